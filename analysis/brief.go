@@ -1,0 +1,89 @@
+// Package analysis answers what a costume maker asks of one mesh before the
+// real print. A Brief says what is asked, Findings are the answers.
+package analysis
+
+import "gonum.org/v1/gonum/spatial/r3"
+
+// Brief is what is asked of one part: everything beyond the mesh itself that
+// an answer depends on. Lengths are mm. It is plain data: two equal briefs
+// over the same bytes give the same findings.
+type Brief struct {
+	Percent float64 `json:"percent"` // scale wanted, percent of the file as it lies
+	Unit    string  `json:"unit"`    // unit named in suit.toml; "" leaves it to the file
+	Region  Region  `json:"region"`
+	Axis    *r3.Vec `json:"axis"`   // forced way through the part, nil where free
+	Enter   string  `json:"enter"`  // opening by which the body enters, "" where free
+	Halves  bool    `json:"halves"` // parted along its length: nothing has to pass
+
+	Printer  Printer  `json:"printer"`
+	Filament Filament `json:"filament"`
+	Shell    Shell    `json:"shell"`
+	Wearer   Wearer   `json:"wearer"`
+}
+
+// Printer is the machine. A round bed has Diameter > 0 and Bed zero.
+type Printer struct {
+	Bed          [2]float64 `json:"bed"` // width (x), depth (y)
+	Diameter     float64    `json:"diameter"`
+	Height       float64    `json:"height"`
+	Margin       float64    `json:"margin"` // kept free at the bed's edge
+	Nozzle       float64    `json:"nozzle"`
+	Layer        float64    `json:"layer"`
+	Walls        int        `json:"walls"`
+	Infill       float64    `json:"infill"`       // share 0–1
+	Speed        float64    `json:"speed"`        // mm/s along walls
+	Flow         float64    `json:"flow"`         // mm³/s at most
+	Acceleration float64    `json:"acceleration"` // mm/s²
+}
+
+// Filament is what is printed with.
+type Filament struct {
+	Diameter float64 `json:"diameter"` // mm
+	Density  float64 `json:"density"`  // g/cm³
+}
+
+// Shell is what lies between skin and shell, and what is wanted of the fit.
+type Shell struct {
+	Padding      float64 `json:"padding"`       // foam and undersuit, each side
+	EntryPadding float64 `json:"entry_padding"` // what remains of it on the way in
+	Liner        float64 `json:"liner"`         // reinforcement added to the inside
+	Ease         float64 `json:"ease"`          // girth wanted on top
+	Loosest      float64 `json:"loosest"`       // ease above which a part is loose
+}
+
+// Wearer holds the body measurements that were given.
+type Wearer struct {
+	// Measures holds girths and lengths in mm by their name, with a suffix
+	// ".left" or ".right" where a side was given: "calf_girth.left".
+	Measures map[string]float64 `json:"measures"`
+	Weight   float64            `json:"weight"` // kg, 0 where not given
+}
+
+// Measure returns the wearer's measure on a side ("left", "right" or ""),
+// falling back from the side to the plain one; ok is false where none was given.
+func (w Wearer) Measure(name, side string) (mm float64, ok bool) {
+	if side != "" {
+		if mm, ok = w.Measures[name+"."+side]; ok {
+			return mm, true
+		}
+	}
+	mm, ok = w.Measures[name]
+	return mm, ok
+}
+
+// DefaultBrief is what holds where suit.toml says nothing: a common desktop
+// printer with a 0.4 mm nozzle and PLA, and the padding of a plain costume
+// (common practice, no source; PLA density 1.24 g/cm³ from its data sheet).
+func DefaultBrief() Brief {
+	return Brief{
+		Percent: 100,
+		Region:  Region{Source: "unknown"},
+		Printer: Printer{
+			Bed: [2]float64{220, 220}, Height: 250, Margin: 5,
+			Nozzle: 0.4, Layer: 0.2, Walls: 3, Infill: 0.15,
+			Speed: 60, Flow: 12, Acceleration: 1500,
+		},
+		Filament: Filament{Diameter: 1.75, Density: 1.24},
+		Shell:    Shell{Padding: 5, EntryPadding: 2, Ease: 6, Loosest: 40},
+	}
+}

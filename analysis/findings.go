@@ -1,0 +1,228 @@
+package analysis
+
+// Schema names the interface that Findings marshals to. Keys stay; new ones
+// may join.
+const Schema = "gambeson.findings/1"
+
+// Findings are the answers about one part, as plain data: the object that
+// `gambeson check --json` prints a line of and that lies in findings.json.
+//
+// Lengths are mm, angles degrees, times hours, masses grams, scales percent.
+// Mesh describes the file as it lies, in its unit; everything else holds at
+// Percent. A nil or empty field is a question that was not asked.
+type Findings struct {
+	Schema      string    `json:"schema"`
+	Part        string    `json:"part"`
+	Fingerprint string    `json:"fingerprint,omitempty"`
+	Percent     float64   `json:"percent,omitempty"`
+	Unit        *Unit     `json:"unit,omitempty"`
+	Mesh        *Mesh     `json:"mesh,omitempty"`
+	Region      *Region   `json:"region,omitempty"`
+	Bed         *Bed      `json:"bed,omitempty"`
+	Cavities    []Cavity  `json:"cavities,omitempty"`
+	Fit         *Fit      `json:"fit,omitempty"`
+	Bands       []Band    `json:"bands,omitempty"`
+	Print       *Print    `json:"print,omitempty"`
+	Changed     *Changed  `json:"changed,omitempty"`
+	Warnings    []Warning `json:"warnings,omitempty"`
+}
+
+// Unit says what one unit of the file is.
+type Unit struct {
+	Name   string  `json:"name"`   // millimetre, inch, …
+	Factor float64 `json:"factor"` // mm per unit
+	Source string  `json:"source"` // assumed, file or config
+}
+
+// Mesh describes the mesh as read, in mm.
+type Mesh struct {
+	Format     string     `json:"format"` // stl-binary, stl-ascii, 3mf, obj
+	Triangles  int        `json:"triangles"`
+	Vertices   int        `json:"vertices"`
+	Bounds     [3]float64 `json:"bounds_mm"`
+	Area       float64    `json:"area_mm2"`
+	Volume     float64    `json:"volume_mm3"`
+	Closed     bool       `json:"closed"`
+	Components int        `json:"components"`
+	Defects    []Defect   `json:"defects"`
+}
+
+// Defect counts one kind of fault and shows one place of it.
+type Defect struct {
+	Kind  string     `json:"kind"`
+	Count int        `json:"count"`
+	Where [3]float64 `json:"where_mm"`
+}
+
+// Region is the part of the body that the part covers.
+type Region struct {
+	Name   string `json:"name"`   // "" where unknown
+	Side   string `json:"side"`   // left, right or ""
+	Source string `json:"source"` // config, name, shape, unknown
+}
+
+// Bed says whether and how the part fits the printer.
+type Bed struct {
+	Fits      bool       `json:"fits"` // as it lies, turned or laid
+	Largest   Largest    `json:"largest_percent"`
+	Placement Placement  `json:"placement"`
+	Over      [3]float64 `json:"over_mm"` // as it lies, 0 where it fits
+	Pieces    []Piece    `json:"pieces,omitempty"`
+}
+
+// Largest holds, for each kind of placement, the largest scale in percent of
+// the file as it lies at which the part fits; 0 where it was not looked for.
+type Largest struct {
+	AsIs   float64 `json:"as_is,omitempty"`
+	Turned float64 `json:"turned,omitempty"`
+	Laid   float64 `json:"laid,omitempty"`
+	Tilted float64 `json:"tilted,omitempty"`
+}
+
+// Placement is how the part lies on the bed.
+type Placement struct {
+	Kind     string        `json:"kind"` // as-is, turned, laid, tilted
+	Rotation [3][3]float64 `json:"rotation"`
+	Size     [3]float64    `json:"size_mm"`
+}
+
+// Piece is a closed piece of the part that fits the build volume.
+type Piece struct {
+	File   string     `json:"file"`
+	Bounds [3]float64 `json:"bounds_mm"`
+	Plane  *Plane     `json:"plane,omitempty"`
+}
+
+// Plane is a cutting plane.
+type Plane struct {
+	Point  [3]float64 `json:"point_mm"`
+	Normal [3]float64 `json:"normal"`
+}
+
+// Cavity is the air inside a part.
+type Cavity struct {
+	Volume      float64      `json:"volume_mm3,omitempty"`
+	Openings    []Opening    `json:"openings,omitempty"`
+	Centrelines []Centreline `json:"centrelines,omitempty"`
+}
+
+// Opening is a place where a cavity meets the open air.
+type Opening struct {
+	Name     string     `json:"name"` // A, B, …
+	Center   [3]float64 `json:"center_mm"`
+	Facing   [3]float64 `json:"facing"`
+	Girth    float64    `json:"girth_mm"`
+	Capacity float64    `json:"capacity_mm"`
+}
+
+// Centreline is a way through a cavity.
+type Centreline struct {
+	From     string    `json:"from"`
+	To       string    `json:"to"` // an opening or "end"
+	Length   float64   `json:"length_mm"`
+	Stations []Station `json:"stations"`
+}
+
+// Station is a place on a centreline with its section.
+type Station struct {
+	Along      float64     `json:"along_mm"`
+	Center     [3]float64  `json:"center_mm"`
+	Normal     [3]float64  `json:"normal"`
+	InnerGirth float64     `json:"inner_girth_mm"`
+	Gap        float64     `json:"gap_mm,omitempty"`
+	Capacity   float64     `json:"capacity_mm,omitempty"`
+	Ellipse    *[2]float64 `json:"ellipse_mm,omitempty"` // major, minor axis
+	Cover      float64     `json:"cover_deg,omitempty"`
+}
+
+// Fit compares the part with the body.
+type Fit struct {
+	Verdict     string      `json:"verdict"` // fits, tight, loose, blocked, unknown
+	Sits        []Sit       `json:"sits,omitempty"`
+	Entries     []Entry     `json:"entries,omitempty"`
+	Smallest    float64     `json:"smallest_percent,omitempty"`
+	Loosest     float64     `json:"loosest_percent,omitempty"`
+	Recommended float64     `json:"recommended_percent,omitempty"`
+	Interval    *[2]float64 `json:"interval_percent,omitempty"`
+}
+
+// Sit is a place where a measure of the body rests.
+type Sit struct {
+	Measure  string  `json:"measure"`
+	Body     float64 `json:"body_mm"`
+	Source   string  `json:"source"` // measured or estimated
+	SD       float64 `json:"sd_mm,omitempty"`
+	Needed   float64 `json:"needed_mm"`
+	Capacity float64 `json:"capacity_mm"`
+	Ease     float64 `json:"ease_mm"`
+	Along    float64 `json:"along_mm"`
+	From     string  `json:"from,omitempty"`
+}
+
+// Entry is one way for the body to get in.
+type Entry struct {
+	Opening     string  `json:"opening"`
+	Measure     string  `json:"measure"`
+	Needed      float64 `json:"needed_mm"`
+	Throat      float64 `json:"throat_mm"`
+	ThroatAlong float64 `json:"throat_along_mm"`
+	Passes      bool    `json:"passes"`
+	Panel       *Panel  `json:"panel,omitempty"`
+}
+
+// Panel is the piece of wall that must come off to let the body in.
+type Panel struct {
+	To     float64    `json:"to_mm"`
+	Width  float64    `json:"width_mm"`
+	Facing [3]float64 `json:"facing"`
+}
+
+// Band is a test band that was cut.
+type Band struct {
+	File    string  `json:"file"` // relative to the suit folder
+	Station float64 `json:"station_mm"`
+	Percent float64 `json:"percent"`
+	Height  float64 `json:"height_mm"`
+	Arcs    int     `json:"arcs"`
+	Hours   float64 `json:"hours,omitempty"`
+	Grams   float64 `json:"grams,omitempty"`
+}
+
+// Print is what printing the part costs.
+type Print struct {
+	Hours  float64 `json:"hours"`
+	Grams  float64 `json:"grams"`
+	Metres float64 `json:"metres"`
+}
+
+// Changed says what became of the file since its last report.
+type Changed struct {
+	Kind    string  `json:"kind"` // new, same, rescaled, moved, turned, mirrored, cut, edited
+	Percent float64 `json:"percent,omitempty"`
+}
+
+// Level tells a warning from a note.
+type Level string
+
+// A warning asks the person to act and makes `check` exit 1; a note does not.
+const (
+	LevelWarning Level = "warning"
+	LevelNote    Level = "note"
+)
+
+// Warning is one doubt or danger, said once.
+type Warning struct {
+	Level Level  `json:"level"`
+	Code  string `json:"code"`
+	Text  string `json:"text"`
+}
+
+// Warned reports whether any warning (not note) was raised.
+func (f *Findings) Warned() bool {
+	for _, w := range f.Warnings {
+		if w.Level == LevelWarning {
+			return true
+		}
+	}
+	return false
+}
