@@ -1,0 +1,131 @@
+package section
+
+import (
+	"math"
+	"slices"
+
+	"gonum.org/v1/gonum/spatial/r2"
+)
+
+// Chain is a run of straight pieces in a plane, in plane coordinates (mm).
+// A closed chain goes on from its last point to its first, which is not
+// repeated. The material lies to the left of a chain where the facets of the
+// mesh face outward: outer loops turn anticlockwise as seen against the
+// plane's Normal, holes clockwise. The zero Chain is empty, of length 0.
+type Chain struct {
+	Points []r2.Vec
+	Closed bool
+}
+
+// Length returns the length of the chain in mm, the closing piece included.
+func (c Chain) Length() float64 {
+	var sum float64
+	for i := 1; i < len(c.Points); i++ {
+		sum += r2.Norm(r2.Sub(c.Points[i], c.Points[i-1]))
+	}
+	if c.Closed && len(c.Points) > 1 {
+		sum += r2.Norm(r2.Sub(c.Points[0], c.Points[len(c.Points)-1]))
+	}
+	return sum
+}
+
+// Area returns the signed area in mm² inside a closed chain: positive where
+// it turns anticlockwise. An open chain has area 0.
+func (c Chain) Area() float64 {
+	if !c.Closed || len(c.Points) < 3 {
+		return 0
+	}
+	// Summed about a point of the chain, so that a loop far from the plane's
+	// Point loses no digits.
+	var sum float64
+	origin := c.Points[0]
+	last := r2.Vec{}
+	for _, p := range c.Points[1:] {
+		p = r2.Sub(p, origin)
+		sum += r2.Cross(last, p)
+		last = p
+	}
+	return sum / 2
+}
+
+// HullGirth returns the length in mm of the tape drawn tight round the chain:
+// the perimeter of its convex hull. Points on one line count twice their
+// distance, as a tape would.
+func (c Chain) HullGirth() float64 {
+	return Chain{Points: hull(c.Points), Closed: true}.Length()
+}
+
+// Contains reports whether p lies inside a closed chain (odd number of walls
+// crossed on the way out). For a point on the chain itself the answer may be
+// either. Nothing lies inside an open chain.
+func (c Chain) Contains(p r2.Vec) bool {
+	if !c.Closed || len(c.Points) < 3 {
+		return false
+	}
+	inside := false
+	a := c.Points[len(c.Points)-1]
+	for _, b := range c.Points {
+		if (a.Y > p.Y) != (b.Y > p.Y) {
+			// Which side of the piece a-b; its upper end decides the sign.
+			side := r2.Cross(r2.Sub(b, a), r2.Sub(p, a))
+			if (side > 0) == (b.Y > a.Y) {
+				inside = !inside
+			}
+		}
+		a = b
+	}
+	return inside
+}
+
+// hull returns the corners of the convex hull of points, anticlockwise, by
+// Andrew's monotone chain (Information Processing Letters 9, 1979, 216–219).
+func hull(points []r2.Vec) []r2.Vec {
+	sorted := slices.Clone(points)
+	slices.SortFunc(sorted, compare)
+	sorted = slices.Compact(sorted)
+	if len(sorted) < 3 {
+		return sorted
+	}
+	out := make([]r2.Vec, 0, len(sorted)+1)
+	out = halfHull(out, sorted)
+	slices.Reverse(sorted)
+	return halfHull(out, sorted)
+}
+
+// halfHull appends to out one side of the hull of sorted, without its last point.
+func halfHull(out, sorted []r2.Vec) []r2.Vec {
+	start := len(out)
+	for _, p := range sorted {
+		for n := len(out); n >= start+2 && r2.Cross(r2.Sub(out[n-1], out[n-2]), r2.Sub(p, out[n-2])) <= 0; n = len(out) {
+			out = out[:n-1]
+		}
+		out = append(out, p)
+	}
+	return out[:len(out)-1]
+}
+
+func compare(a, b r2.Vec) int {
+	switch {
+	case a.X < b.X, a.X == b.X && a.Y < b.Y:
+		return -1
+	case a == b:
+		return 0
+	}
+	return 1
+}
+
+// box is the smallest rectangle round some points; of none it is inside out.
+type box struct{ low, high r2.Vec }
+
+func boxOf(points []r2.Vec) box {
+	b := box{low: r2.Vec{X: math.Inf(1), Y: math.Inf(1)}, high: r2.Vec{X: math.Inf(-1), Y: math.Inf(-1)}}
+	for _, p := range points {
+		b.low = r2.Vec{X: min(b.low.X, p.X), Y: min(b.low.Y, p.Y)}
+		b.high = r2.Vec{X: max(b.high.X, p.X), Y: max(b.high.Y, p.Y)}
+	}
+	return b
+}
+
+func (b box) holds(p r2.Vec) bool {
+	return b.low.X <= p.X && p.X <= b.high.X && b.low.Y <= p.Y && p.Y <= b.high.Y
+}

@@ -1,0 +1,96 @@
+package section
+
+import (
+	"math"
+
+	"gonum.org/v1/gonum/spatial/r2"
+	"gonum.org/v1/gonum/spatial/r3"
+)
+
+// Plane is an oriented plane in space: all x with Normal·(x − Point) = 0.
+// What lies on the side the Normal shows to is above the plane. The Normal
+// may have any finite length above 0; a plane whose Normal is zero or not
+// finite, or whose Point is not finite, meets nothing.
+type Plane struct {
+	Point, Normal r3.Vec
+}
+
+// Axes returns the unit vectors u and v of the plane's own coordinates. They
+// are right-handed with the Normal, u×v = n, and a fixed function of the
+// direction of the Normal alone: u is the coordinate axis that the Normal
+// leans to least (the first of equals), laid into the plane. So a horizontal
+// plane with its Normal up has u = x and v = y.
+func (p Plane) Axes() (u, v r3.Vec) {
+	f, _ := p.frame()
+	return f.u, f.v
+}
+
+// Flat returns the foot of q on the plane in plane coordinates (mm), counted
+// from Point along Axes.
+func (p Plane) Flat(q r3.Vec) r2.Vec {
+	f, _ := p.frame()
+	return f.flat(q)
+}
+
+// Lift returns the place in space of the plane coordinates q.
+func (p Plane) Lift(q r2.Vec) r3.Vec {
+	f, _ := p.frame()
+	return f.lift(q)
+}
+
+// frame is a plane made ready for use: unit vectors, and the plane's distance
+// from the origin of space along n.
+type frame struct {
+	at, n, u, v r3.Vec
+	d           float64
+}
+
+// frame returns p made ready, and false where p is no plane.
+func (p Plane) frame() (frame, bool) {
+	n, ok := direction(p.Normal)
+	if !ok || !finite(p.Point) {
+		return frame{}, false
+	}
+	u, v := across(n)
+	return frame{at: p.Point, n: n, u: u, v: v, d: r3.Dot(n, p.Point)}, true
+}
+
+func (f frame) flat(q r3.Vec) r2.Vec {
+	q = r3.Sub(q, f.at)
+	return r2.Vec{X: r3.Dot(f.u, q), Y: r3.Dot(f.v, q)}
+}
+
+func (f frame) lift(q r2.Vec) r3.Vec {
+	return r3.Add(f.at, r3.Add(r3.Scale(q.X, f.u), r3.Scale(q.Y, f.v)))
+}
+
+// direction returns n at unit length, whatever its length; false if n is
+// zero or not finite. A vector along a coordinate axis comes back exact.
+func direction(n r3.Vec) (r3.Vec, bool) {
+	longest := max(math.Abs(n.X), math.Abs(n.Y), math.Abs(n.Z))
+	if longest == 0 || !finite(n) {
+		return r3.Vec{}, false
+	}
+	// Divided first, so that neither tiny nor huge vectors lose their squares.
+	n = r3.Vec{X: n.X / longest, Y: n.Y / longest, Z: n.Z / longest}
+	norm := r3.Norm(n)
+	return r3.Vec{X: n.X / norm, Y: n.Y / norm, Z: n.Z / norm}, true
+}
+
+// across returns u and v of Axes for the unit vector n.
+func across(n r3.Vec) (u, v r3.Vec) {
+	x, y, z := math.Abs(n.X), math.Abs(n.Y), math.Abs(n.Z)
+	axis := r3.Vec{X: 1}
+	if y < x && y <= z {
+		axis = r3.Vec{Y: 1}
+	} else if z < x && z < y {
+		axis = r3.Vec{Z: 1}
+	}
+	u = r3.Unit(r3.Sub(axis, r3.Scale(r3.Dot(axis, n), n)))
+	return u, r3.Cross(n, u)
+}
+
+func finite(p r3.Vec) bool {
+	sum := p.X + p.Y + p.Z
+	return !math.IsNaN(sum) && !math.IsInf(sum, 0)
+}
