@@ -1,0 +1,58 @@
+package mesh
+
+import (
+	"errors"
+	"io"
+	"strconv"
+)
+
+// source is the bytes of one mesh: a whole file, or a member of an archive.
+type source struct {
+	name  string                        // of the file or member: its extension is a hint
+	size  int64                         // bytes; of a member as the archive claims
+	at    io.ReaderAt                   // nil where the bytes come only in order
+	front func() (io.ReadCloser, error) // a reader from byte 0; used where at is nil
+}
+
+// reader returns the bytes in order from byte 0. The caller closes it.
+func (s *source) reader() (io.ReadCloser, error) {
+	if s.at != nil {
+		return io.NopCloser(io.NewSectionReader(s.at, 0, s.size)), nil
+	}
+	return s.front()
+}
+
+// head returns up to n of the first bytes.
+func (s *source) head(n int) ([]byte, error) {
+	r, err := s.reader()
+	if err != nil {
+		return nil, s.failed(0, err)
+	}
+	defer r.Close()
+	buf := make([]byte, min(int64(n), s.size))
+	got, err := io.ReadFull(r, buf)
+	if err != nil && !ended(err) {
+		return nil, s.failed(int64(got), err)
+	}
+	return buf[:got], nil
+}
+
+// failed is the error for a read at byte offset that gave err. The size was
+// known, so an early end means that the bytes changed or never were there.
+func (s *source) failed(offset int64, err error) error {
+	place := "byte " + strconv.FormatInt(offset, 10)
+	var r *ReadError
+	switch {
+	case errors.As(err, &r):
+		return err
+	case !ended(err):
+		return systemError(place, err)
+	case s.at == nil:
+		return &ReadError{Place: place, Cause: "the archive holds fewer bytes of it than it claims",
+			Remedy: "download the archive again", Unfinished: true, Err: err}
+	}
+	return &ReadError{Place: place, Cause: "the file became shorter while it was read",
+		Remedy: "wait until the program that writes it is done", Unfinished: true, Err: ErrChanging}
+}
+
+func ended(err error) bool { return errors.Is(err, io.EOF) || errors.Is(err, io.ErrUnexpectedEOF) }
