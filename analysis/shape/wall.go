@@ -27,8 +27,7 @@ type skin []uint32
 // mesh draws the wall.
 func (w wall) mesh() *mesh.Mesh {
 	m := &mesh.Mesh{}
-	seen := make(map[r3.Vec]uint32, 2*w.rows*w.cols)
-	inner, outer := w.skin(m, seen, w.inner), w.skin(m, seen, w.outer)
+	inner, outer := w.skins(m)
 	for i := range w.rows - 1 {
 		for j := range w.cellCols() {
 			if !w.has(i, j) {
@@ -47,21 +46,51 @@ func (w wall) mesh() *mesh.Mesh {
 	return m
 }
 
-// skin adds the vertices of one side; equal points become one vertex.
-func (w wall) skin(m *mesh.Mesh, seen map[r3.Vec]uint32, at func(i, j int) r3.Vec) skin {
-	s := make(skin, w.rows*w.cols)
+// skins adds the vertices of both sides.
+func (w wall) skins(m *mesh.Mesh) (inner, outer skin) {
+	inner, outer = make(skin, w.rows*w.cols), make(skin, w.rows*w.cols)
 	for i := range w.rows {
 		for j := range w.cols {
-			p := at(i, j)
-			v, ok := seen[p]
-			if !ok {
-				v = m.AddVertex(p)
-				seen[p] = v
+			k, in, out := i*w.cols+j, w.inner(i, j), w.outer(i, j)
+			inner[k] = vertex(m, in, inner[i*w.cols], j > 0)
+			outer[k] = vertex(m, out, outer[i*w.cols], j > 0)
+			if in == out {
+				outer[k] = inner[k]
 			}
-			s[i*w.cols+j] = v
 		}
 	}
-	return s
+	return inner, outer
+}
+
+// ball draws a single closed skin over a grid whose first and last row are
+// points: a block.
+func ball(rows, cols int, at func(i, j int) r3.Vec) *mesh.Mesh {
+	m := &mesh.Mesh{}
+	v := make(skin, rows*cols)
+	for k := range v {
+		v[k] = vertex(m, at(k/cols, k%cols), v[k/cols*cols], k%cols > 0)
+	}
+	grid := wall{rows: rows, cols: cols, wrap: true}
+	for i := range rows - 1 {
+		for j := range cols {
+			a, b, c, d := grid.corners(i, j)
+			quad(m, v[a], v[b], v[c], v[d])
+		}
+	}
+	return m
+}
+
+// vertex adds p, or returns the first vertex of its row where p lies there.
+func vertex(m *mesh.Mesh, p r3.Vec, first uint32, later bool) uint32 {
+	if later && m.At(first) == rounded(p) {
+		return first
+	}
+	return m.AddVertex(p)
+}
+
+// rounded returns p as a mesh keeps it.
+func rounded(p r3.Vec) r3.Vec {
+	return r3.Vec{X: float64(float32(p.X)), Y: float64(float32(p.Y)), Z: float64(float32(p.Z))}
 }
 
 func (w wall) cellCols() int {
@@ -129,4 +158,70 @@ func drop(m *mesh.Mesh) {
 	for k, v := range m.T {
 		m.T[k] = to[v]
 	}
+}
+
+// soup gathers patches whose points meet to the bit, for shapes that no single
+// grid covers. Every patch of it stands for itself and its mirror image in
+// the plane x = 0.
+type soup struct {
+	m    *mesh.Mesh
+	seen map[r3.Vec]uint32
+}
+
+func newSoup() *soup { return &soup{m: &mesh.Mesh{}, seen: make(map[r3.Vec]uint32)} }
+
+// mesh returns what was gathered.
+func (s *soup) mesh() *mesh.Mesh {
+	drop(s.m)
+	return s.m
+}
+
+// add returns the vertex at p.
+func (s *soup) add(p r3.Vec) uint32 {
+	p = rounded(p)
+	v, ok := s.seen[p]
+	if !ok {
+		v = s.m.AddVertex(p)
+		s.seen[p] = v
+	}
+	return v
+}
+
+// patch is a grid of points with columns and rows as those of a wall.
+type patch struct {
+	rows, cols int
+	wrap       bool
+	at         func(i, j int) r3.Vec
+	gone       func(i, j int) bool
+}
+
+// patch adds p and its mirror image. Inside out it faces the cavity.
+func (s *soup) patch(p patch, insideOut bool) {
+	for _, mirrored := range []bool{false, true} {
+		grid := wall{rows: p.rows, cols: p.cols, wrap: p.wrap, gone: p.gone}
+		v := make(skin, p.rows*p.cols)
+		for i := range p.rows {
+			for j := range p.cols {
+				v[i*p.cols+j] = s.add(mirror(p.at(i, j), mirrored))
+			}
+		}
+		for i := range p.rows - 1 {
+			for j := range grid.cellCols() {
+				if a, b, c, d := grid.corners(i, j); !grid.has(i, j) {
+					continue
+				} else if mirrored != insideOut {
+					quad(s.m, v[a], v[d], v[c], v[b])
+				} else {
+					quad(s.m, v[a], v[b], v[c], v[d])
+				}
+			}
+		}
+	}
+}
+
+func mirror(p r3.Vec, really bool) r3.Vec {
+	if really {
+		p.X = -p.X
+	}
+	return p
 }

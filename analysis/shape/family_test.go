@@ -1,0 +1,91 @@
+package shape
+
+import (
+	"math"
+	"testing"
+
+	"gambeson/analysis/mesh"
+)
+
+// One shape of each kind, with sizes of real parts.
+var (
+	boot = Boot{
+		Rim: Ellipse{68, 62}, Ankle: Ellipse{58, 48}, Instep: Ellipse{50, 47}, Ball: Ellipse{36, 50},
+		Wall: 3, Shaft: 150, Bend: 72, Foot: 70, Toe: 55,
+	}
+	mitre = MitreBoot{Radius: 45, Wall: 3, Shaft: 160, Foot: 180}
+	hips  = Hips{
+		Waist: Ellipse{160, 115}, Seat: Ellipse{195, 135}, Leg: Ellipse{86, 92}, Wall: 3,
+		Height: 300, Band: 40, SeatZ: 150, Drop: 45, Legs: 40, Apart: 100,
+	}
+	torso = Torso{
+		Waist: Ellipse{150, 110}, Chest: Ellipse{175, 125}, Neck: Ellipse{75, 75}, Arm: Ellipse{60, 72}, Wall: 3,
+		Band: 40, ChestZ: 270, NeckZ: 420, Height: 440, ArmX: 215, ArmZ: 290, Sleeve: 20,
+	}
+	helm = Helm{
+		Neck: Ellipse{72, 80}, Skull: Ellipse{95, 115}, Wall: 3, NeckRise: 40, Widen: 50, Rise: 110, Dome: 100,
+		SlotZ: 150, SlotDepth: 18, SlotSides: 40,
+	}
+)
+
+func TestEveryShapeIsClosedAndFacesOutward(t *testing.T) {
+	open := boot
+	open.OpenSole = true
+	for name, m := range map[string]*mesh.Mesh{
+		"boot": boot.Mesh(), "open boot": open.Mesh(), "mitre": mitre.Mesh(), "hips": hips.Mesh(),
+		"torso": torso.Mesh(), "helm": helm.Mesh(),
+		"gutter":       Gutter{Bottom: 70, Top: 85, Wall: 3, Height: 200, Arc: 240}.Mesh(),
+		"round gutter": Gutter{Bottom: 70, Top: 70, Wall: 3, Height: 200, Arc: 240, Round: true}.Mesh(),
+		"forearm":      Flared(Circle(35), Ellipse{48, 42}, Circle(60), 240, 60, 3).Mesh(),
+	} {
+		t.Run(name, func(t *testing.T) {
+			closed(t, m)
+			if got := m.Volume(); !(got > 0) {
+				t.Errorf("volume %g, want more than 0", got)
+			}
+			if got, want := pieces(m), 1; got != want {
+				t.Errorf("%d pieces, want %d", got, want)
+			}
+		})
+	}
+}
+
+// pieces counts the parts of m that hang together by vertices.
+func pieces(m *mesh.Mesh) int {
+	root := make([]uint32, m.Vertices())
+	for v := range root {
+		root[v] = uint32(v)
+	}
+	var find func(v uint32) uint32
+	find = func(v uint32) uint32 {
+		for root[v] != v {
+			root[v] = root[root[v]]
+			v = root[v]
+		}
+		return v
+	}
+	n := m.Vertices()
+	for k := 0; k < len(m.T); k += 3 {
+		for c := 1; c < 3; c++ {
+			a, b := find(m.T[k]), find(m.T[k+c])
+			if a != b {
+				root[a] = b
+				n--
+			}
+		}
+	}
+	return n
+}
+
+func TestVolumes(t *testing.T) {
+	near(t, "mitre", mitre.Mesh().Volume(), mitre.Volume(), rounding)
+	near(t, "helm", helm.Mesh().Volume(), helm.Volume(), rounding)
+	near(t, "boot", boot.Mesh().Volume(), boot.SmoothVolume(), 2e-3)
+	near(t, "gutter", Gutter{Bottom: 70, Top: 85, Wall: 3, Height: 200, Arc: 240}.Mesh().Volume(),
+		Gutter{Bottom: 70, Top: 85, Wall: 3, Height: 200, Arc: 240}.Volume(), rounding)
+	arm := Flared(Circle(35), Ellipse{48, 42}, Circle(60), 240, 60, 3)
+	near(t, "forearm", arm.Mesh().Volume(), arm.Volume(), rounding)
+	closed(t, arm.Solid())
+	near(t, "solid forearm", arm.Solid().Volume(), arm.SolidVolume(), rounding)
+	_ = math.Pi
+}
