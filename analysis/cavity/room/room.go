@@ -1,0 +1,204 @@
+// Package room finds the ellipse of greatest girth that fits between walls:
+// the capacity of a section.
+//
+// Everything lies in one plane, in mm. Walls are straight pieces; the ellipse
+// may lie anywhere that it can slide to from the given starts without passing
+// through a wall, turned as it likes, with an aspect (minor/major axis) within
+// a range. A gap between walls is no obstacle, but an ellipse counts only if
+// the walls it touches leave no half-turn free through which it could leave.
+//
+// # Method
+//
+// For a fixed aspect and turn, a linear map makes the ellipse a circle, and
+// the greatest circle near a start is found by climbing (circle.go). What
+// remains is a search over aspect and turn, two bounded numbers: a coarse
+// sweep from every start, then a compass search from the best few.
+package room
+
+import (
+	"cmp"
+	"math"
+	"slices"
+
+	"gonum.org/v1/gonum/mathext"
+	"gonum.org/v1/gonum/spatial/r2"
+)
+
+// Wall is a straight piece of wall from its first to its second end.
+type Wall [2]r2.Vec
+
+// Room is an ellipse between walls. The zero Room is none.
+type Room struct {
+	Girth        float64 // perimeter
+	Major, Minor float64 // full axes
+	Centre       r2.Vec
+	Turn         float64 // of the major axis against x, radians in [0, π)
+}
+
+// Any is the aspect range of stations and openings: a body section is never
+// slimmer than one to two (DESIGN's definition of capacity).
+var Any = [2]float64{0.5, 1}
+
+// Girth returns the perimeter of an ellipse by the complete elliptic integral
+// of the second kind, 4·a·E(m) with m = 1 − b²/a² (DLMF 19.30.5); major and
+// minor are full axes.
+func Girth(major, minor float64) float64 {
+	if major < minor {
+		major, minor = minor, major
+	}
+	if major <= 0 {
+		return 0
+	}
+	ratio := minor / major
+	return 2 * major * mathext.CompleteE(1-ratio*ratio)
+}
+
+// Coarse sweep: five aspects by twelve turns find the hill, the compass
+// search climbs it. The finest step is 2⁻¹⁰ of a range: where the girth falls
+// off on both sides of a ridge, half a step costs 0.02 % of it at most.
+const (
+	sweepAspects = 5
+	sweepTurns   = 12
+	climbed      = 3 // hills that are climbed
+	finest       = 1.0 / 1024
+
+	sweepGrowth = 1e-3 // growth that ends the climb of a circle, coarse
+	climbGrowth = 1e-6 // and fine
+)
+
+// Largest returns the room of greatest girth with an aspect in the range, and
+// false where none is held by the walls. starts are points of the void from
+// which the ellipse is sought; more of them find more of a winding void.
+func Largest(walls []Wall, starts []r2.Vec, aspects [2]float64) (Room, bool) {
+	s := newSearch(walls, aspects)
+	var hills []hill
+	for _, start := range starts {
+		hills = append(hills, s.sweep(start)...)
+	}
+	slices.SortStableFunc(hills, func(a, b hill) int { return cmp.Compare(b.room.Girth, a.room.Girth) })
+	var best Room
+	for _, h := range apart(hills) {
+		if r := s.climb(h); r.Girth > best.Girth {
+			best = r
+		}
+	}
+	return best, best.Girth > 0
+}
+
+// shape is an ellipse but for its size: the share of the way through the
+// aspect range, and the turn as a share of a half circle.
+type shape struct{ aspect, turn float64 }
+
+// hill is a shape with its room.
+type hill struct {
+	at   shape
+	room Room
+}
+
+// search holds what a search needs again and again.
+type search struct {
+	walls   []Wall
+	mapped  []Wall
+	aspects [2]float64
+	climber climber
+}
+
+func newSearch(walls []Wall, aspects [2]float64) *search {
+	return &search{walls: walls, mapped: make([]Wall, len(walls)), aspects: aspects}
+}
+
+// sweep looks at the coarse shapes, climbing from start in each.
+func (s *search) sweep(start r2.Vec) []hill {
+	var hills []hill
+	last := sweepAspects - 1
+	if s.aspects[0] == s.aspects[1] {
+		last = 0
+	}
+	for i := 0; i <= last; i++ {
+		at := shape{aspect: float64(i) / float64(max(1, last))}
+		turns := sweepTurns
+		if s.aspectOf(at) == 1 {
+			turns = 1 // a circle has no turn
+		}
+		for j := range turns {
+			at.turn = float64(j) / float64(turns)
+			if r := s.fit(at, start, sweepGrowth); r.Girth > 0 {
+				hills = append(hills, hill{at, r})
+			}
+		}
+	}
+	return hills
+}
+
+// apart keeps the first few hills that are not next to a better one.
+func apart(hills []hill) []hill {
+	var kept []hill
+	for _, h := range hills {
+		alone := !slices.ContainsFunc(kept, func(k hill) bool {
+			turn := math.Abs(k.at.turn - h.at.turn)
+			near := min(turn, 1-turn) < 1.5/sweepTurns || k.at.aspect == 1
+			return near && r2.Norm(r2.Sub(k.room.Centre, h.room.Centre)) < h.room.Minor/4
+		})
+		if alone {
+			kept = append(kept, h)
+		}
+		if len(kept) == climbed {
+			break
+		}
+	}
+	return kept
+}
+
+// climb improves a hill by compass search over aspect and turn: eight
+// directions, the step halved where none of them leads up. The centre follows
+// from the last one.
+func (s *search) climb(h hill) Room {
+	best := h
+	for step := 1.0 / 8; step >= finest; step /= 2 {
+		for moved := true; moved; {
+			moved = false
+			for k := range 8 {
+				sin, cos := math.Sincos(float64(k) * math.Pi / 4)
+				at := shape{
+					aspect: min(1, max(0, best.at.aspect+step*cos)),
+					turn:   best.at.turn + step*sin/2,
+				}
+				if r := s.fit(at, best.room.Centre, climbGrowth); r.Girth > best.room.Girth*(1+1e-9) {
+					best, moved = hill{at, r}, true
+				}
+			}
+		}
+	}
+	return best.room
+}
+
+func (s *search) aspectOf(at shape) float64 {
+	return s.aspects[0] + at.aspect*(s.aspects[1]-s.aspects[0])
+}
+
+// fit returns the greatest ellipse of a shape near start, or the zero Room.
+func (s *search) fit(at shape, start r2.Vec, growth float64) Room {
+	aspect, turn := s.aspectOf(at), at.turn*math.Pi
+	sin, cos := math.Sincos(turn)
+	toCircle := func(p r2.Vec) r2.Vec {
+		return r2.Vec{X: p.X*cos + p.Y*sin, Y: (p.Y*cos - p.X*sin) / aspect}
+	}
+	for i, w := range s.walls {
+		s.mapped[i] = Wall{toCircle(w[0]), toCircle(w[1])}
+	}
+	centre, radius, held := s.climber.climb(s.mapped, toCircle(start), growth)
+	if !held {
+		return Room{}
+	}
+	x, y := centre.X, centre.Y*aspect
+	turn = math.Mod(turn, math.Pi)
+	if turn < 0 {
+		turn += math.Pi
+	}
+	return Room{
+		Girth: Girth(2*radius, 2*radius*aspect),
+		Major: 2 * radius, Minor: 2 * radius * aspect,
+		Centre: r2.Vec{X: x*cos - y*sin, Y: x*sin + y*cos},
+		Turn:   turn,
+	}
+}
