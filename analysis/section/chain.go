@@ -52,7 +52,7 @@ func (c Chain) Area() float64 {
 // the perimeter of its convex hull. Points on one line count twice their
 // distance, as a tape would.
 func (c Chain) HullGirth() float64 {
-	return Chain{Points: hull(c.Points), Closed: true}.Length()
+	return Chain{Points: Hull(c.Points), Closed: true}.Length()
 }
 
 // Contains reports whether p lies inside a closed chain (odd number of walls
@@ -77,9 +77,11 @@ func (c Chain) Contains(p r2.Vec) bool {
 	return inside
 }
 
-// hull returns the corners of the convex hull of points, anticlockwise, by
-// Andrew's monotone chain (Information Processing Letters 9, 1979, 216–219).
-func hull(points []r2.Vec) []r2.Vec {
+// Hull returns the corners of the convex hull of points (mm), anticlockwise,
+// without repeats; of points on one line its two ends. The points keep their
+// order. By Andrew's monotone chain (Information Processing Letters 9, 1979,
+// 216–219).
+func Hull(points []r2.Vec) []r2.Vec {
 	sorted := slices.Clone(points)
 	slices.SortFunc(sorted, compare)
 	sorted = slices.Compact(sorted)
@@ -114,18 +116,41 @@ func compare(a, b r2.Vec) int {
 	return 1
 }
 
-// box is the smallest rectangle round some points; of none it is inside out.
+// box is the smallest rectangle round some points.
 type box struct{ low, high r2.Vec }
 
+// emptyBox returns the box of no points, which is inside out.
+func emptyBox() box {
+	return box{low: r2.Vec{X: math.Inf(1), Y: math.Inf(1)}, high: r2.Vec{X: math.Inf(-1), Y: math.Inf(-1)}}
+}
+
 func boxOf(points []r2.Vec) box {
-	b := box{low: r2.Vec{X: math.Inf(1), Y: math.Inf(1)}, high: r2.Vec{X: math.Inf(-1), Y: math.Inf(-1)}}
+	b := emptyBox()
 	for _, p := range points {
-		b.low = r2.Vec{X: min(b.low.X, p.X), Y: min(b.low.Y, p.Y)}
-		b.high = r2.Vec{X: max(b.high.X, p.X), Y: max(b.high.Y, p.Y)}
+		b = b.with(p)
 	}
 	return b
 }
 
+func (b box) with(p r2.Vec) box {
+	return box{
+		low:  r2.Vec{X: min(b.low.X, p.X), Y: min(b.low.Y, p.Y)},
+		high: r2.Vec{X: max(b.high.X, p.X), Y: max(b.high.Y, p.Y)},
+	}
+}
+
 func (b box) holds(p r2.Vec) bool {
 	return b.low.X <= p.X && p.X <= b.high.X && b.low.Y <= p.Y && p.Y <= b.high.Y
+}
+
+// apart reports whether the whole box lies to the right of the line from p to q.
+func (b box) apart(p, q r2.Vec) bool {
+	leftmost := b.low
+	if q.X > p.X {
+		leftmost.Y = b.high.Y
+	}
+	if q.Y < p.Y {
+		leftmost.X = b.high.X
+	}
+	return side(p, q, leftmost) < 0
 }

@@ -3,6 +3,8 @@ package section
 import (
 	"math"
 
+	"gambeson/analysis/mesh"
+
 	"gonum.org/v1/gonum/spatial/r2"
 	"gonum.org/v1/gonum/spatial/r3"
 )
@@ -19,7 +21,8 @@ type Plane struct {
 // are right-handed with the Normal, u×v = n, and a fixed function of the
 // direction of the Normal alone: u is the coordinate axis that the Normal
 // leans to least (the first of equals), laid into the plane. So a horizontal
-// plane with its Normal up has u = x and v = y.
+// plane with its Normal up has u = x and v = y. Where p is no plane, both
+// are zero.
 func (p Plane) Axes() (u, v r3.Vec) {
 	f, _ := p.frame()
 	return f.u, f.v
@@ -38,11 +41,21 @@ func (p Plane) Lift(q r2.Vec) r3.Vec {
 	return f.lift(q)
 }
 
-// frame is a plane made ready for use: unit vectors, and the plane's distance
-// from the origin of space along n.
+// grain is how far, as a share of a coordinate, a vertex may stray when it is
+// rounded to float32, twice over (half a unit in the last place is 2⁻²⁴):
+// once for the vertex, once for the vertex the plane was laid through.
+const grain = 0x1p-23
+
+// frame is a plane made ready for use: unit vectors, the plane's distance d
+// from the origin of space along n, and the side its vertices count to.
+//
+// A vertex on the plane, or nearer to it than its own float32 grain, is moved
+// off it: up in a frame with over false, which gives the section just below
+// the plane, down with over true, which gives the one just above.
 type frame struct {
 	at, n, u, v r3.Vec
 	d           float64
+	over        bool
 }
 
 // frame returns p made ready, and false where p is no plane.
@@ -53,6 +66,42 @@ func (p Plane) frame() (frame, bool) {
 	}
 	u, v := across(n)
 	return frame{at: p.Point, n: n, u: u, v: v, d: r3.Dot(n, p.Point)}, true
+}
+
+// height returns the distance of vertex v along n from the origin of space
+// (not from the plane), and how far float32 may have moved it.
+func (f frame) height(m *mesh.Mesh, v uint32) (h, slack float64) {
+	// Rounded one by one, so that every caller gets the same bits on every CPU.
+	x := float64(f.n.X * float64(m.X[v]))
+	y := float64(f.n.Y * float64(m.Y[v]))
+	z := float64(f.n.Z * float64(m.Z[v]))
+	return x + y + z, grain * (math.Abs(x) + math.Abs(y) + math.Abs(z))
+}
+
+// above reports whether vertex v counts as above the plane. One that is not a
+// number counts below.
+func (f frame) above(m *mesh.Mesh, v uint32) bool {
+	h, slack := f.height(m, v)
+	if f.over {
+		return h-slack > f.d
+	}
+	return h+slack >= f.d
+}
+
+// cross returns the point where the plane meets the edge between the vertices
+// below and above. A vertex on the plane is that point to the bit; the same
+// edge gives the same point whichever triangle asks.
+func (f frame) cross(m *mesh.Mesh, below, above uint32) r3.Vec {
+	low, lowSlack := f.height(m, below)
+	high, highSlack := f.height(m, above)
+	a, b := m.At(below), m.At(above)
+	switch {
+	case !f.over && high-highSlack <= f.d:
+		return b
+	case f.over && low+lowSlack >= f.d:
+		return a
+	}
+	return r3.Add(a, r3.Scale((f.d-low)/(high-low), r3.Sub(b, a)))
 }
 
 func (f frame) flat(q r3.Vec) r2.Vec {
@@ -90,7 +139,7 @@ func across(n r3.Vec) (u, v r3.Vec) {
 	return u, r3.Cross(n, u)
 }
 
+// finite reports whether all of p are numbers and none is infinite.
 func finite(p r3.Vec) bool {
-	sum := p.X + p.Y + p.Z
-	return !math.IsNaN(sum) && !math.IsInf(sum, 0)
+	return p.X-p.X == 0 && p.Y-p.Y == 0 && p.Z-p.Z == 0
 }

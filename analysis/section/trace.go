@@ -1,0 +1,301 @@
+package section
+
+import (
+	"cmp"
+	"slices"
+
+	"gambeson/analysis/mesh"
+
+	"gonum.org/v1/gonum/spatial/r2"
+	"gonum.org/v1/gonum/spatial/r3"
+)
+
+// tracer joins the pieces in which a plane meets single triangles into runs.
+// It is made once and used for many planes, so that its memory is reused.
+//
+// A node is an edge of the mesh that crosses the plane; both triangles at the
+// edge name the same node, so pieces are joined by number, never by distance.
+// A piece has two ends: piece s runs from the node ends[2s], an edge that its
+// triangle goes down, to ends[2s+1], one that it goes up, which has the
+// material on its left where the triangle faces outward. An end is named by
+// its place in ends; end e and end e^1 belong to one piece.
+type tracer struct {
+	m *mesh.Mesh
+	f frame
+
+	keys   []uint64 // of each node: vertex below, vertex above
+	places []r3.Vec // of each node: its point in space
+	slots  []int32  // hash table: node + 1, 0 where empty
+
+	ends   []int32
+	tris   []uint32 // of each piece: its triangle
+	copies []int32  // as ends: pieces of duplicate triangles, set aside
+
+	mate   []int32 // of each end: the end it goes on to, -1 for none
+	first  []int32 // of each node: the first end there
+	degree []int32 // of each node: how many ends meet there
+	used   []bool  // of each piece: already in a run
+
+	line []int32 // the nodes of all runs, one run after the other
+	runs []run
+}
+
+// run is a part of tracer.line: the nodes of one chain in order.
+type run struct {
+	from, to int
+	closed   bool
+}
+
+// collect takes the pieces of the triangles hits, all of which have corners
+// on both sides of the plane, and forgets the plane before.
+func (tr *tracer) collect(f frame, hits []uint32) {
+	tr.f = f
+	tr.keys, tr.places = tr.keys[:0], tr.places[:0]
+	tr.ends, tr.tris, tr.copies = tr.ends[:0], tr.tris[:0], tr.copies[:0]
+	size := 16
+	for size < 3*len(hits) {
+		size *= 2
+	}
+	tr.slots = resize(tr.slots, size)
+	clear(tr.slots)
+	for _, t := range hits {
+		tr.add(t)
+	}
+}
+
+// add takes the piece of triangle t. Triangles with a corner that is not
+// finite, or with one corner named twice, have none.
+func (tr *tracer) add(t uint32) {
+	lone, left, right, up := tr.f.lone(tr.m, t)
+	if left == right {
+		return
+	}
+	sum := tr.m.At(lone)
+	sum = r3.Add(sum, r3.Add(tr.m.At(left), tr.m.At(right)))
+	if !finite(sum) {
+		return
+	}
+	var from, to int32
+	if up {
+		from, to = tr.node(left, lone), tr.node(right, lone)
+	} else {
+		from, to = tr.node(lone, right), tr.node(lone, left)
+	}
+	tr.ends = append(tr.ends, from, to)
+	tr.tris = append(tr.tris, t)
+}
+
+// lone returns the corners of triangle t, which the plane crosses, in their
+// order round the triangle from the one that is alone on its side; up says
+// that this one is above.
+func (f frame) lone(m *mesh.Mesh, t uint32) (lone, left, right uint32, up bool) {
+	a, b, c := m.T[3*t], m.T[3*t+1], m.T[3*t+2]
+	upA, upB, upC := f.above(m, a), f.above(m, b), f.above(m, c)
+	switch {
+	case upB == upC:
+		return a, b, c, upA
+	case upC == upA:
+		return b, c, a, upB
+	}
+	return c, a, b, upC
+}
+
+// node returns the node of the edge between two vertices, new or known.
+func (tr *tracer) node(below, above uint32) int32 {
+	key := uint64(below)<<32 | uint64(above)
+	mask := uint64(len(tr.slots) - 1)
+	// Fibonacci hashing (Knuth, The Art of Computer Programming 3, 6.4).
+	i := key * 0x9E3779B97F4A7C15 >> 32 & mask
+	for ; tr.slots[i] != 0; i = (i + 1) & mask {
+		if id := tr.slots[i] - 1; tr.keys[id] == key {
+			return id
+		}
+	}
+	tr.keys = append(tr.keys, key)
+	tr.places = append(tr.places, tr.f.cross(tr.m, below, above))
+	tr.slots[i] = int32(len(tr.keys))
+	return int32(len(tr.keys) - 1)
+}
+
+// trace joins the pieces in ends into runs. Of pieces that lie between the
+// same nodes in the same direction (duplicate triangles) only the first is
+// used, the others are moved to copies.
+func (tr *tracer) trace() {
+	tr.line, tr.runs = tr.line[:0], tr.runs[:0]
+	if tr.pair() {
+		if tr.setAside() {
+			tr.pair()
+		}
+		tr.untie()
+	}
+	tr.used = resize(tr.used, len(tr.ends)/2)
+	clear(tr.used)
+	for s := range tr.used {
+		if !tr.used[s] {
+			tr.follow(int32(2 * s))
+		}
+	}
+}
+
+// pair makes mates of the two ends that meet at each simple node, and reports
+// whether any node may hold a duplicate: where more than two ends meet, or
+// two of the same two pieces at both their ends.
+func (tr *tracer) pair() (doubtful bool) {
+	tr.mate = resize(tr.mate, len(tr.ends))
+	tr.first = resize(tr.first, len(tr.keys))
+	tr.degree = resize(tr.degree, len(tr.keys))
+	clear(tr.degree)
+	for i, node := range tr.ends {
+		e := int32(i)
+		tr.mate[e] = -1
+		tr.degree[node]++
+		switch tr.degree[node] {
+		case 1:
+			tr.first[node] = e
+		case 2:
+			other := tr.first[node]
+			tr.mate[e], tr.mate[other] = other, e
+			doubtful = doubtful || tr.ends[e^1] == tr.ends[other^1]
+		default:
+			doubtful = true
+		}
+	}
+	return doubtful
+}
+
+// setAside moves all but the first of equal pieces from ends to copies, and
+// reports whether there were any.
+func (tr *tracer) setAside() bool {
+	order := make([]int32, len(tr.ends)/2)
+	for s := range order {
+		order[s] = int32(s)
+	}
+	compare := func(s, t int32) int {
+		return cmp.Or(cmp.Compare(tr.ends[2*s], tr.ends[2*t]), cmp.Compare(tr.ends[2*s+1], tr.ends[2*t+1]))
+	}
+	slices.SortStableFunc(order, compare)
+	double := make([]bool, len(order))
+	for i := 1; i < len(order); i++ {
+		double[order[i]] = compare(order[i-1], order[i]) == 0
+	}
+	kept := tr.ends[:0]
+	for s, d := range double {
+		from, to := tr.ends[2*s], tr.ends[2*s+1]
+		if d {
+			tr.copies = append(tr.copies, from, to)
+		} else {
+			kept = append(kept, from, to)
+		}
+	}
+	tr.ends = kept
+	return len(tr.copies) > 0
+}
+
+// follow appends the run that holds the piece of end e. It goes with the
+// pieces, or with most of their length where they disagree.
+func (tr *tracer) follow(e int32) {
+	start := e
+	from := len(tr.line)
+	closed := tr.walk(start)
+	if !closed {
+		// The run ended in the open: take it again from there, whole.
+		last := tr.last(start)
+		tr.line = tr.line[:from]
+		start = last
+		tr.walk(start)
+	}
+	if tr.along(start) < 0 {
+		slices.Reverse(tr.line[from:])
+	}
+	tr.runs = append(tr.runs, run{from: from, to: len(tr.line), closed: closed})
+}
+
+// walk appends the nodes met from end e on, through its piece and on through
+// mates, until it is back at e (which is not repeated) or in the open.
+func (tr *tracer) walk(e int32) (closed bool) {
+	for at := e; ; {
+		tr.used[at/2] = true
+		tr.line = append(tr.line, tr.ends[at])
+		next := tr.mate[at^1]
+		if next < 0 {
+			tr.line = append(tr.line, tr.ends[at^1])
+			return false
+		}
+		if next == e {
+			return true
+		}
+		at = next
+	}
+}
+
+// last returns the end in the open that a walk from e comes to.
+func (tr *tracer) last(e int32) int32 {
+	for at := e; ; {
+		next := tr.mate[at^1]
+		if next < 0 {
+			return at ^ 1
+		}
+		at = next
+	}
+}
+
+// along returns how much further the walk from end e goes with its pieces
+// than against them. Lengths are |Δx|+|Δy|+|Δz|: enough to find the majority.
+func (tr *tracer) along(e int32) float64 {
+	var sum float64
+	for at := e; ; {
+		d := r3.Sub(tr.places[tr.ends[at^1]], tr.places[tr.ends[at]])
+		length := abs(d.X) + abs(d.Y) + abs(d.Z)
+		if at&1 == 0 {
+			sum += length
+		} else {
+			sum -= length
+		}
+		next := tr.mate[at^1]
+		if next < 0 || next == e {
+			return sum
+		}
+		at = next
+	}
+}
+
+// chains returns the runs as chains in plane coordinates. Points that fall
+// together with the one before are left out, and so are chains that shrink to
+// a point, or closed ones to a line.
+func (tr *tracer) chains() []Chain {
+	if len(tr.runs) == 0 {
+		return nil
+	}
+	points := make([]r2.Vec, 0, len(tr.line))
+	chains := make([]Chain, 0, len(tr.runs))
+	for _, r := range tr.runs {
+		start := len(points)
+		for _, node := range tr.line[r.from:r.to] {
+			p := tr.f.flat(tr.places[node])
+			if len(points) == start || points[len(points)-1] != p {
+				points = append(points, p)
+			}
+		}
+		least := 2
+		if r.closed {
+			least = 3
+			for len(points)-start > 1 && points[len(points)-1] == points[start] {
+				points = points[:len(points)-1]
+			}
+		}
+		if len(points)-start < least {
+			points = points[:start]
+			continue
+		}
+		chains = append(chains, Chain{Points: points[start:len(points):len(points)], Closed: r.closed})
+	}
+	return chains
+}
+
+// resize returns s with length n, its content undefined.
+func resize[T any](s []T, n int) []T {
+	if n <= cap(s) {
+		return s[:n]
+	}
+	return make([]T, n, n+n/4)
+}
