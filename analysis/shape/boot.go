@@ -210,7 +210,7 @@ func (b MitreBoot) Mitre() Ellipse { return Ellipse{A: b.Radius * math.Sqrt2, B:
 // reaches are left out.
 func (b MitreBoot) Ways(step float64) []Way {
 	w := Way{From: 0, To: -1}
-	for s := 0.0; s <= b.Shaft-b.Radius; s += step {
+	for s := 0.0; s <= b.Shaft-b.Radius-b.Wall; s += step {
 		w.Stations = append(w.Stations, Station{
 			Along: s, Center: r3.Vec{Z: b.Shaft - s}, Normal: r3.Vec{Z: -1}, Loop: Circle(b.Radius),
 		})
@@ -218,7 +218,7 @@ func (b MitreBoot) Ways(step float64) []Way {
 	w.Stations = append(w.Stations, Station{
 		Along: b.Shaft, Normal: r3.Vec{Y: math.Sqrt2 / 2, Z: -math.Sqrt2 / 2}, Loop: b.Mitre(),
 	})
-	for y := b.Radius; y < b.Foot; y += step {
+	for y := b.Radius + b.Wall; y < b.Foot; y += step {
 		w.Stations = append(w.Stations, Station{
 			Along: b.Shaft + y, Center: r3.Vec{Y: y}, Normal: r3.Vec{Y: 1}, Loop: Circle(b.Radius),
 		})

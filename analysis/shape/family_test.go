@@ -1,7 +1,6 @@
 package shape
 
 import (
-	"math"
 	"testing"
 
 	"gambeson/analysis/mesh"
@@ -56,8 +55,7 @@ func pieces(m *mesh.Mesh) int {
 	for v := range root {
 		root[v] = uint32(v)
 	}
-	var find func(v uint32) uint32
-	find = func(v uint32) uint32 {
+	find := func(v uint32) uint32 {
 		for root[v] != v {
 			root[v] = root[root[v]]
 			v = root[v]
@@ -87,5 +85,4 @@ func TestVolumes(t *testing.T) {
 	near(t, "forearm", arm.Mesh().Volume(), arm.Volume(), rounding)
 	closed(t, arm.Solid())
 	near(t, "solid forearm", arm.Solid().Volume(), arm.SolidVolume(), rounding)
-	_ = math.Pi
 }

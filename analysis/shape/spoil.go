@@ -132,50 +132,37 @@ func FlipShells(m *mesh.Mesh) *mesh.Mesh {
 // SecondSkin returns m with a second copy of itself whose every vertex lies
 // offset mm further out along the mean of its facets' normals.
 func SecondSkin(m *mesh.Mesh, offset float64) *mesh.Mesh {
-	normals := make([]r3.Vec, m.Vertices())
-	for t := range m.Triangles() {
-		n := normal(m, t)
-		for _, v := range m.T[3*t : 3*t+3] {
-			normals[v] = r3.Add(normals[v], n)
-		}
-	}
 	second := m.Clone()
-	for v, n := range normals {
-		if length := r3.Norm(n); length > 0 {
-			p := r3.Add(m.At(uint32(v)), r3.Scale(offset/length, n))
-			second.X[v], second.Y[v], second.Z[v] = float32(p.X), float32(p.Y), float32(p.Z)
-		}
+	for v, n := range vertexNormals(m) {
+		p := r3.Add(m.At(uint32(v)), r3.Scale(offset, n))
+		second.X[v], second.Y[v], second.Z[v] = float32(p.X), float32(p.Y), float32(p.Z)
 	}
 	return Join(m, second)
 }
 
-// normal returns the normal of triangle t, twice its area long.
-func normal(m *mesh.Mesh, t int) r3.Vec {
-	a, b, c := m.Corners(t)
-	return r3.Cross(r3.Sub(b, a), r3.Sub(c, a))
-}
-
-// Overlap returns m with a block under one triangle of every n: a prism from
-// the triangle depth mm into the wall, closed and with a facet in common with
-// m. Depth must be less than the wall, so that no air is filled.
+// Overlap returns m with a block under one triangle of every n: closed, with
+// that facet in common with m, and narrowing to half its width depth mm deep in
+// the wall. Depth must be less than the wall, so that no air is filled.
 func Overlap(m *mesh.Mesh, every int, depth float64, seed uint64) *mesh.Mesh {
 	out := m.Clone()
 	for t, marked := range drawn(m, every, seed) {
 		n := normal(m, t)
 		if length := r3.Norm(n); marked && length > 0 {
-			prism(out, m, t, r3.Scale(-depth/length, n))
+			block(out, m, t, r3.Scale(-depth/length, n))
 		}
 	}
 	return out
 }
 
-// prism adds the prism from triangle t of m along a vector that points
-// against its normal.
-func prism(out, m *mesh.Mesh, t int, along r3.Vec) {
+// block adds the block from triangle t of m along a vector that points against
+// its normal.
+func block(out, m *mesh.Mesh, t int, along r3.Vec) {
 	a, b, c := m.Corners(t)
+	middle := r3.Scale(1.0/3, r3.Add(a, r3.Add(b, c)))
 	var v [6]uint32
 	for k, p := range [3]r3.Vec{a, b, c} {
-		v[k], v[k+3] = out.AddVertex(p), out.AddVertex(r3.Add(p, along))
+		deep := r3.Add(r3.Scale(0.5, r3.Add(p, middle)), along)
+		v[k], v[k+3] = out.AddVertex(p), out.AddVertex(deep)
 	}
 	out.AddTriangle(v[0], v[1], v[2])
 	out.AddTriangle(v[3], v[5], v[4])

@@ -24,6 +24,13 @@ type Hips struct {
 	Apart            float64 // distance of a leg's axis from the middle plane
 }
 
+// Rounds of relaxing that round the fork of the legs and the seam of a sleeve,
+// found by looking.
+const (
+	forkRounds = 40
+	seamRounds = 20
+)
+
 // Rows of facets of each stretch of a trunk.
 const (
 	trunkRows = 24
@@ -33,30 +40,17 @@ const (
 // Mesh draws the hips with the legs at ±x.
 func (h Hips) Mesh() *mesh.Mesh {
 	s := newSoup()
-	for _, grown := range []float64{0, h.Wall} {
-		s.patch(h.trunk(grown), grown == 0)
-		s.patch(h.leg(grown), grown == 0)
-	}
-	inner, outer := h.trunk(0), h.trunk(h.Wall)
-	s.patch(rimOf(inner, outer, trunkRows+1), false)
-	inner, outer = h.leg(0), h.leg(h.Wall)
-	s.patch(rimOf(inner, outer, 0), true)
-	return s.mesh()
+	s.patch(h.trunk())
+	s.patch(h.leg())
+	skin := s.mesh()
+	relax(skin, forkRounds, func(p r3.Vec) float64 {
+		return within(p.Z-h.Legs, h.Drop) * within(h.SeatZ-p.Z, h.Drop/4) * within(h.Apart-math.Abs(p.X), h.Apart/2)
+	})
+	return thickened(skin, h.Wall)
 }
 
-// rimOf returns the flat ring between row i of an inner and an outer patch.
-// It faces along the direction of the rows.
-func rimOf(inner, outer patch, i int) patch {
-	return patch{rows: 2, cols: inner.cols, wrap: inner.wrap, at: func(k, j int) r3.Vec {
-		if k == 0 {
-			return outer.at(i, j)
-		}
-		return inner.at(i, j)
-	}}
-}
-
-// trunk returns the half x ≥ 0 of the trunk's skin, from the seat up.
-func (h Hips) trunk(grown float64) patch {
+// trunk returns the half x ≥ 0 of the trunk's inner skin, from the seat up.
+func (h Hips) trunk() patch {
 	k := sides(h.Sides) / 2
 	return patch{rows: trunkRows + 2, cols: k + 1, at: func(i, j int) r3.Vec {
 		share := float64(min(i, trunkRows)) / trunkRows
@@ -64,7 +58,7 @@ func (h Hips) trunk(grown float64) patch {
 		if i > trunkRows {
 			z = h.Height
 		}
-		return arc(h.Trunk(z).Grown(grown), j, k, z)
+		return arc(h.Trunk(z), j, k, z)
 	}}
 }
 
@@ -78,27 +72,26 @@ func arc(e Ellipse, j, k int, z float64) r3.Vec {
 	return r3.Vec{X: x, Y: y, Z: z}
 }
 
-// leg returns the skin of the leg at +x, from its end up to the seam. There
+// leg returns the inner skin of the leg at +x, from its end up to the seam. There
 // the outer half of the loop is the seat's, the other half is the crotch, half an
 // ellipse in the plane x = 0. Between seam and leg every column is a cubic
 // that leaves the seat straight down and the crotch sideways.
-func (h Hips) leg(grown float64) patch {
+func (h Hips) leg() patch {
 	k := sides(h.Sides) / 2
-	seat, leg := h.Seat.Grown(grown), h.Leg.Grown(grown)
 	return patch{rows: legRows + 2, cols: 2 * k, wrap: true, at: func(i, j int) r3.Vec {
-		x, y := leg.At(math.Pi * (float64(j)/float64(k) - 0.5))
+		x, y := h.Leg.At(math.Pi * (float64(j)/float64(k) - 0.5))
 		end := r3.Vec{X: h.Apart + x, Y: y, Z: h.Legs}
 		if i == 0 {
 			return r3.Vec{X: end.X, Y: end.Y}
 		}
-		seam, leave := arc(seat, j, k, h.SeatZ), r3.Vec{}
+		seam, leave := arc(h.Seat, j, k, h.SeatZ), r3.Vec{}
 		var side float64 // 0 where the leg hangs straight down, 1 in the crotch's middle
 		if j > k {
 			sin, cos := math.Sincos(math.Pi * float64(j-k) / float64(k))
-			seam, side = r3.Vec{Y: seat.B * cos, Z: h.SeatZ - (h.Drop+grown)*sin}, sin
+			seam, side = r3.Vec{Y: h.Seat.B * cos, Z: h.SeatZ - h.Drop*sin}, sin
 		}
 		drop := seam.Z - h.Legs
-		leave = r3.Vec{X: 1.5 * side * (h.Apart - leg.A), Z: -(1 - side) * drop}
+		leave = r3.Vec{X: 1.5 * side * end.X, Z: -(1 - side) * drop}
 		return cubic(end, r3.Vec{Z: drop}, seam, r3.Scale(-1, leave), float64(i-1)/legRows)
 	}}
 }
@@ -170,40 +163,31 @@ const (
 	torsoRows = 24 // of each stretch, waist to chest and chest to neck
 	armSides  = 24
 	sleeveRow = 12
+	seamRows  = 4 // rows beyond the hole over which the seam is rounded
 )
 
 // Mesh draws the torso.
 func (t Torso) Mesh() *mesh.Mesh {
 	s := newSoup()
-	for _, grown := range []float64{0, t.Wall} {
-		s.patch(t.trunk(grown), grown == 0)
-		s.patch(t.sleeve(grown), grown == 0)
-	}
-	inner, outer := t.trunk(0), t.trunk(t.Wall)
-	s.patch(rimOf(inner, outer, 0), true)
-	s.patch(rimOf(inner, outer, outer.rows-1), false)
-	inner, outer = t.sleeve(0), t.sleeve(t.Wall)
-	s.patch(rimOf(inner, outer, outer.rows-1), false)
-	return s.mesh()
+	s.patch(t.trunk())
+	s.patch(t.sleeve())
+	skin := s.mesh()
+	low, high := t.row(t.armRow()-seamRows), t.row(t.armRow()+armSides+seamRows)
+	relax(skin, seamRounds, func(p r3.Vec) float64 {
+		side := math.Abs(p.X)
+		return within(p.Z-low, 20) * within(high-p.Z, 20) * within(side-t.Chest.A/4, 40) * within(t.ArmX-t.Sleeve-side, 10)
+	})
+	return thickened(skin, t.Wall)
 }
 
-// trunk returns the half x ≥ 0 of the trunk's skin from the waist up. The
-// outer skin lies along the normal of the profile in the plane y = 0, so that
-// the shoulders are as thick as the sides.
-func (t Torso) trunk(grown float64) patch {
+// trunk returns the half x ≥ 0 of the trunk's inner skin from the waist up.
+func (t Torso) trunk() patch {
 	k, armRow := sides(t.Sides)/2, t.armRow()
 	return patch{
 		rows: 2*torsoRows + 3, cols: k + 1,
 		at: func(i, j int) r3.Vec {
 			z := t.row(i)
-			e := t.At(z)
-			const dz = 1e-3
-			slope := (t.At(z+dz).A - t.At(z-dz).A) / (2 * dz)
-			level := 1 / math.Hypot(1, slope)
-			if i == 0 || i == 2*torsoRows+2 {
-				slope = 0
-			}
-			return arc(e.Grown(grown*level), j, k, z-grown*level*slope)
+			return arc(t.At(z), j, k, z)
 		},
 		gone: func(i, j int) bool {
 			return i >= armRow && i < armRow+armSides && j >= k/2-armSides/2 && j < k/2+armSides/2
@@ -227,8 +211,8 @@ func (t Torso) row(i int) float64 {
 // armRow returns the lowest row of the sleeve's hole: the one that puts its
 // middle nearest to the sleeve's.
 func (t Torso) armRow() int {
-	best, off := 1, math.Inf(1)
-	for i := 1; i+armSides <= 2*torsoRows+1; i++ {
+	best, off := seamRows, math.Inf(1)
+	for i := seamRows; i+armSides+seamRows <= 2*torsoRows+2; i++ {
 		if d := math.Abs((t.row(i)+t.row(i+armSides))/2 - t.ArmZ); d < off {
 			best, off = i, d
 		}
@@ -245,20 +229,20 @@ func (t Torso) At(z float64) Ellipse {
 	return t.Chest.Toward(t.Neck, smooth(min(1, (z-t.ChestZ)/(t.NeckZ-t.ChestZ))))
 }
 
-// sleeve returns the skin of the sleeve at +x, from the seam on the trunk to
+// sleeve returns the inner skin of the sleeve at +x, from the seam on the trunk to
 // its end.
-func (t Torso) sleeve(grown float64) patch {
-	trunk, k, armRow := t.trunk(grown), sides(t.Sides)/2, t.armRow()
+func (t Torso) sleeve() patch {
+	trunk, k, armRow := t.trunk(), sides(t.Sides)/2, t.armRow()
 	return patch{rows: sleeveRow + 2, cols: 4 * armSides, wrap: true, at: func(i, j int) r3.Vec {
 		row, col := seam(j)
 		from := trunk.at(armRow+row, k/2-armSides/2+col)
-		y, z := t.Arm.Grown(grown).At(2*math.Pi*float64(j)/(4*armSides) - 3*math.Pi/4)
+		y, z := t.Arm.At(2*math.Pi*float64(j)/(4*armSides) - 3*math.Pi/4)
 		end := r3.Vec{X: t.ArmX - t.Sleeve, Y: y, Z: t.ArmZ + z}
 		if i > sleeveRow {
 			return r3.Vec{X: t.ArmX, Y: end.Y, Z: end.Z}
 		}
-		reach := r3.Vec{X: end.X - from.X}
-		return cubic(from, reach, end, reach, float64(i)/sleeveRow)
+		inward := r3.Vec{Y: -from.Y, Z: t.ArmZ - from.Z}
+		return cubic(from, inward, end, r3.Vec{X: end.X - from.X}, float64(i)/sleeveRow)
 	}}
 }
 
@@ -294,7 +278,7 @@ func (t Torso) Openings() []Opening {
 func (t Torso) Ways(step float64) []Way {
 	up := Way{From: 0, To: 1}
 	for z := 0.0; z <= t.Height; z += step {
-		if z < t.row(t.armRow()) || z >= t.NeckZ {
+		if z < t.row(t.armRow()-seamRows) || z >= t.NeckZ {
 			up.Stations = append(up.Stations, Station{Along: z, Center: r3.Vec{Z: z}, Normal: r3.Vec{Z: 1}, Loop: t.At(z)})
 		}
 	}

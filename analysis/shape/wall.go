@@ -195,28 +195,118 @@ type patch struct {
 	gone       func(i, j int) bool
 }
 
-// patch adds p and its mirror image. Inside out it faces the cavity.
-func (s *soup) patch(p patch, insideOut bool) {
+// patch adds p and its mirror image, facing outward.
+func (s *soup) patch(p patch) {
+	grid := wall{rows: p.rows, cols: p.cols, wrap: p.wrap, gone: p.gone}
 	for _, mirrored := range []bool{false, true} {
-		grid := wall{rows: p.rows, cols: p.cols, wrap: p.wrap, gone: p.gone}
 		v := make(skin, p.rows*p.cols)
-		for i := range p.rows {
-			for j := range p.cols {
-				v[i*p.cols+j] = s.add(mirror(p.at(i, j), mirrored))
-			}
+		for k := range v {
+			v[k] = s.add(mirror(p.at(k/p.cols, k%p.cols), mirrored))
 		}
 		for i := range p.rows - 1 {
 			for j := range grid.cellCols() {
-				if a, b, c, d := grid.corners(i, j); !grid.has(i, j) {
+				if !grid.has(i, j) {
 					continue
-				} else if mirrored != insideOut {
-					quad(s.m, v[a], v[d], v[c], v[b])
-				} else {
-					quad(s.m, v[a], v[b], v[c], v[d])
 				}
+				a, b, c, d := grid.corners(i, j)
+				if mirrored {
+					b, d = d, b
+				}
+				quad(s.m, v[a], v[b], v[c], v[d])
 			}
 		}
 	}
+}
+
+// relax rounds creases: round after round every vertex moves toward the mean of
+// its neighbours, by half of the weight of the place where it first lay. The
+// weight should fall smoothly to 0, and be 0 along edges.
+func relax(m *mesh.Mesh, rounds int, weight func(r3.Vec) float64) {
+	neighbours := make([][]uint32, m.Vertices())
+	for k, a := range m.T {
+		// Round an inner vertex each neighbour is the next corner once.
+		neighbours[a] = append(neighbours[a], m.T[k/3*3+(k+1)%3])
+	}
+	at, moved := make([]r3.Vec, m.Vertices()), make([]r3.Vec, m.Vertices())
+	share := make([]float64, m.Vertices())
+	for v := range at {
+		at[v] = m.At(uint32(v))
+		share[v] = weight(at[v]) / 2
+	}
+	for range rounds {
+		for v, round := range neighbours {
+			moved[v] = at[v]
+			if share[v] > 0 {
+				moved[v] = r3.Add(at[v], r3.Scale(share[v], r3.Sub(middle(at, round), at[v])))
+			}
+		}
+		at, moved = moved, at
+	}
+	for v, p := range at {
+		m.X[v], m.Y[v], m.Z[v] = float32(p.X), float32(p.Y), float32(p.Z)
+	}
+}
+
+// within returns how deep in 0…1 a value lies above a limit: 0 below it, 1
+// from depth on, smooth between.
+func within(above, depth float64) float64 { return smooth(min(max(above/depth, 0), 1)) }
+
+// middle returns the mean of some points.
+func middle(at []r3.Vec, of []uint32) r3.Vec {
+	var sum r3.Vec
+	for _, v := range of {
+		sum = r3.Add(sum, at[v])
+	}
+	return r3.Scale(1/float64(len(of)), sum)
+}
+
+// thickened returns the wall between an open skin that faces outward and its
+// copy moved outward along the normals of its vertices, joined along the
+// skin's edges.
+func thickened(in *mesh.Mesh, thickness float64) *mesh.Mesh {
+	normals := vertexNormals(in)
+	out := in.Clone()
+	out.Flip()
+	base := uint32(in.Vertices())
+	for v, n := range normals {
+		out.AddVertex(r3.Add(in.At(uint32(v)), r3.Scale(thickness, n)))
+	}
+	twins := make(map[[2]uint32]bool, len(in.T))
+	for k, a := range in.T {
+		out.T = append(out.T, base+a)
+		twins[[2]uint32{a, in.T[k/3*3+(k+1)%3]}] = true
+	}
+	for k, a := range in.T {
+		b := in.T[k/3*3+(k+1)%3]
+		if !twins[[2]uint32{b, a}] {
+			quad(out, base+b, base+a, a, b)
+		}
+	}
+	return out
+}
+
+// vertexNormals returns, for each vertex, the unit mean of the normals of its
+// triangles weighted by area, or zero where there is none.
+func vertexNormals(m *mesh.Mesh) []r3.Vec {
+	normals := make([]r3.Vec, m.Vertices())
+	for t := range m.Triangles() {
+		n := normal(m, t)
+		for _, v := range m.T[3*t : 3*t+3] {
+			normals[v] = r3.Add(normals[v], n)
+		}
+	}
+	for v, n := range normals {
+		if length := r3.Norm(n); length > 0 {
+			normals[v] = r3.Scale(1/length, n)
+		}
+	}
+	return normals
+}
+
+// normal returns the normal of triangle t, twice its area long.
+func normal(m *mesh.Mesh, t int) r3.Vec {
+	a, b, c := m.Corners(t)
+	return r3.Cross(r3.Sub(b, a), r3.Sub(c, a))
 }
 
 func mirror(p r3.Vec, really bool) r3.Vec {
