@@ -1,0 +1,361 @@
+package watcher
+
+import (
+	"cmp"
+	"container/heap"
+	"context"
+	"math/bits"
+	"strings"
+	"time"
+)
+
+// touch says that a path has changed, or is to be handed over once more.
+type touch struct {
+	path  string
+	stamp Stamp         // zero: no longer there
+	rest  time.Duration // how long it is known not to have changed
+	force bool          // hand it over even if it is as it was
+}
+
+// settle is the queue: the set of paths that have changed and were not handed
+// over since, each with the time at which to look at it next. It is channels
+// and time only; what it asks of the world goes through four functions.
+//
+// A path leaves the set when it is handed over. A change during its handling
+// puts it in again, so a hundred of them make one more run.
+type settle struct {
+	pace
+	stat  func(path string) (Stamp, presence)
+	lease func(path string) lease
+	look  func(path string) (Look, string)
+	first func(path string) bool
+	root  func(path string) string
+	board *board
+
+	items   map[string]*item
+	resting line             // by the time of the next look
+	due     line             // to be looked at now, by rank
+	handed  map[string]Stamp // as last handed over: what the user of this package knows
+}
+
+// presence is what a stat finds at a path.
+type presence int
+
+const (
+	here    presence = iota // a regular file
+	gone                    // nothing, or nothing of ours
+	nowhere                 // its root or disk is missing, or it cannot be looked at: nothing can be said
+)
+
+// lease is the answer to "has anybody this file open for writing?".
+type lease int
+
+const (
+	unknown lease = iota
+	free
+	taken
+)
+
+// item is a path in the queue.
+type item struct {
+	path  string
+	first bool
+	force bool
+	stamp Stamp     // zero: no longer there
+	since time.Time // last change
+	at    time.Time // next look
+
+	looked bool // look and why are of this stamp
+	look   Look
+	why    string
+
+	in    *line
+	index int
+}
+
+// changed notes that the file is different since now.
+func (i *item) changed(stamp Stamp, now time.Time) {
+	i.stamp, i.since, i.looked = stamp, now, false
+}
+
+func newSettle(w *Watcher) *settle {
+	return emptySettle(settle{pace: w.pace, stat: w.presence, lease: w.lease, look: w.o.Look, first: w.o.First, root: w.rootOf, board: &w.board})
+}
+
+func emptySettle(s settle) *settle {
+	s.items = map[string]*item{}
+	s.handed = map[string]Stamp{}
+	s.resting.less = func(a, b *item) bool { return a.at.Before(b.at) }
+	s.due.less = urgent
+	return &s
+}
+
+// run takes in touches and gives out events, one at a time: the next only
+// after done has told that the one before is handled.
+func (s *settle) run(ctx context.Context, touches <-chan []touch, next chan<- Event, done <-chan time.Duration) {
+	alarm := time.NewTimer(0)
+	defer alarm.Stop()
+	handling := ""
+	for {
+		var wake <-chan time.Time
+		if at, any := s.nextLook(); any && handling == "" {
+			alarm.Reset(time.Until(at))
+			wake = alarm.C
+		}
+		s.board.set(func(b *Status) { b.Queued, b.Handling = len(s.items), handling })
+		select {
+		case <-ctx.Done():
+			return
+		case batch := <-touches:
+			s.takeIn(batch, time.Now())
+		case again := <-done:
+			s.handled(handling, again, time.Now())
+			handling = ""
+		case <-wake:
+			e, ok := s.choose(time.Now())
+			if !ok {
+				continue
+			}
+			select {
+			case <-ctx.Done():
+				return
+			case next <- e:
+				handling = e.Path
+			}
+		}
+	}
+}
+
+// nextLook is when something has to be done if nothing happens.
+func (s *settle) nextLook() (at time.Time, any bool) {
+	if s.due.Len() > 0 {
+		return s.due.items[0].at, true
+	}
+	if s.resting.Len() > 0 {
+		return s.resting.items[0].at, true
+	}
+	return time.Time{}, false
+}
+
+// takeIn puts touched paths into the queue. A first look comes within a
+// breath of the first touch, however many follow.
+func (s *settle) takeIn(batch []touch, now time.Time) {
+	for _, t := range batch {
+		at := now.Add(s.breath)
+		if t.rest > s.breath || t.force {
+			at = now
+		}
+		i, queued := s.items[t.path]
+		if !queued {
+			i = &item{path: t.path, first: s.first(t.path)}
+			s.items[t.path] = i
+		} else if i.at.Before(at) {
+			at = i.at
+		}
+		if !queued || t.stamp != i.stamp {
+			i.changed(t.stamp, now.Add(-t.rest))
+		}
+		i.force = i.force || t.force
+		s.put(i, at)
+	}
+}
+
+// handled notes the end of a handling; again > 0 asks for another.
+func (s *settle) handled(path string, again time.Duration, now time.Time) {
+	if again <= 0 {
+		return
+	}
+	if i, queued := s.items[path]; queued { // it changed meanwhile, and comes anyway
+		i.force = true
+		return
+	}
+	s.putAgain(path, s.handed[path], now.Add(again))
+}
+
+// putAgain queues an unchanged path to be handed over at the time given.
+func (s *settle) putAgain(path string, stamp Stamp, at time.Time) {
+	i := &item{path: path, first: s.first(path), force: true, stamp: stamp, since: at}
+	s.items[path] = i
+	s.put(i, at)
+}
+
+// choose looks at the most urgent path that is due, and returns its event if
+// it may go. Otherwise the path rests on, or leaves the queue.
+func (s *settle) choose(now time.Time) (Event, bool) {
+	for s.resting.Len() > 0 && !s.resting.items[0].at.After(now) {
+		s.due.push(s.resting.pop())
+	}
+	if s.due.Len() == 0 {
+		return Event{}, false
+	}
+	i := s.due.items[0]
+	switch verdict, at := s.weigh(i, now); verdict {
+	case rest:
+		s.put(i, at)
+		s.board.wait(i.path, i.why)
+		return Event{}, false
+	case drop:
+		s.remove(i)
+		return Event{}, false
+	}
+	s.remove(i)
+	return s.handOver(i, now), true
+}
+
+// verdict is what becomes of a path that was looked at.
+type verdict int
+
+const (
+	rest verdict = iota // look again later
+	drop                // nothing to tell
+	goes                // hand it over
+)
+
+// weigh looks at one path and decides.
+func (s *settle) weigh(i *item, now time.Time) (verdict, time.Time) {
+	stamp, where := s.stat(i.path)
+	if stamp != i.stamp {
+		i.changed(stamp, now)
+	}
+	old, known := s.handed[i.path]
+	quiet := now.Sub(i.since)
+	switch {
+	case where == nowhere:
+		i.why = "cannot be looked at now"
+		return rest, now.Add(min(max(s.missing, quiet/4), s.rescan))
+	case where == gone && !known:
+		return drop, now
+	case where == gone:
+		i.why = "no longer there"
+		return within(quiet, s.grace, s.grace, now)
+	case known && stamp == old && !i.force:
+		return drop, now
+	}
+	held := s.lease(i.path)
+	if held == taken { // not at rest, however long nothing is written
+		i.changed(stamp, now)
+		i.why = "still open for writing"
+		return rest, now.Add(s.busy)
+	}
+	if known && stamp == old {
+		return goes, now
+	}
+	return within(quiet, s.need(i, held), max(s.quiet, quiet/4), now)
+}
+
+// within is goes after a rest of need, and else another look when that is
+// over or after step.
+func within(quiet, need, step time.Duration, now time.Time) (verdict, time.Time) {
+	if quiet >= need {
+		return goes, now
+	}
+	return rest, now.Add(min(need-quiet, step))
+}
+
+// need is the rest that a file wants before it may be handed over.
+func (s *settle) need(i *item, held lease) time.Duration {
+	if i.stamp.Size == 0 {
+		i.look, i.why = Cut, "the file is empty"
+		return s.empty
+	}
+	if !i.looked {
+		i.look, i.why = s.look(i.path)
+		i.looked = true
+	}
+	switch {
+	case i.look == Cut:
+		return s.patience
+	case i.look == Whole && held == free:
+		return 0
+	}
+	i.why = "changed a moment ago"
+	return s.quiet
+}
+
+// handOver makes the event of a path that has left the queue.
+func (s *settle) handOver(i *item, now time.Time) Event {
+	e := Event{Path: i.path, Root: s.root(i.path), Stamp: i.stamp, Gone: i.stamp == Stamp{}}
+	if e.Gone {
+		delete(s.handed, i.path)
+		return e
+	}
+	s.handed[i.path] = i.stamp
+	if i.look == Cut {
+		e.Unfinished = i.why
+	}
+	if i.stamp.racy(now) {
+		s.putAgain(i.path, i.stamp, now.Add(s.racy))
+	}
+	return e
+}
+
+// put moves an item to where it rests until at.
+func (s *settle) put(i *item, at time.Time) {
+	if i.in != nil {
+		i.in.drop(i)
+	}
+	i.at = at
+	s.resting.push(i)
+}
+
+// remove takes an item out of the queue.
+func (s *settle) remove(i *item) {
+	i.in.drop(i)
+	delete(s.items, i.path)
+	s.board.wait(i.path, "")
+}
+
+// urgent is the order among paths that are due: configuration, then what is
+// gone, then small files before large ones (all below 1 MiB are small, then
+// by powers of two), then the newest.
+func urgent(a, b *item) bool {
+	order := cmp.Or(
+		rank(a)-rank(b),
+		magnitude(a.stamp.Size)-magnitude(b.stamp.Size),
+		cmp.Compare(b.stamp.Mtime, a.stamp.Mtime),
+		strings.Compare(a.path, b.path))
+	return order < 0
+}
+
+func rank(i *item) int {
+	switch {
+	case i.first:
+		return 0
+	case i.stamp == Stamp{}:
+		return 1
+	}
+	return 2
+}
+
+func magnitude(size int64) int { return bits.Len64(uint64(size) >> 20) }
+
+// line is a heap of items that know where in it they are.
+type line struct {
+	items []*item
+	less  func(a, b *item) bool
+}
+
+func (l *line) push(i *item) { i.in = l; heap.Push(l, i) }
+func (l *line) pop() *item   { return heap.Pop(l).(*item) }
+func (l *line) drop(i *item) { heap.Remove(l, i.index) }
+
+// Len, Less, Swap, Push and Pop are for container/heap.
+func (l *line) Len() int           { return len(l.items) }
+func (l *line) Less(i, j int) bool { return l.less(l.items[i], l.items[j]) }
+func (l *line) Swap(i, j int) {
+	l.items[i], l.items[j] = l.items[j], l.items[i]
+	l.items[i].index, l.items[j].index = i, j
+}
+func (l *line) Push(x any) {
+	i := x.(*item)
+	i.index = len(l.items)
+	l.items = append(l.items, i)
+}
+func (l *line) Pop() any {
+	last := len(l.items) - 1
+	i := l.items[last]
+	l.items[last] = nil
+	l.items = l.items[:last]
+	i.in = nil
+	return i
+}
