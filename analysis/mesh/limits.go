@@ -1,5 +1,7 @@
 package mesh
 
+import "runtime"
+
 // Limits bound what one file may cost, whatever its header claims.
 // The zero value of a field means the value of DefaultLimits.
 type Limits struct {
@@ -8,6 +10,7 @@ type Limits struct {
 	Ratio     int64 // most bytes unpacked for each packed byte …
 	RatioFrom int64 // … looked at once this many bytes are unpacked
 	Members   int   // most entries in one archive
+	Workers   int   // goroutines that read at once; 0: one for each core
 }
 
 // DefaultLimits are the limits of a machine with a few GB of memory.
@@ -35,6 +38,7 @@ func (l Limits) orDefault() Limits {
 	l.Ratio = positive(l.Ratio, d.Ratio)
 	l.RatioFrom = positive(l.RatioFrom, d.RatioFrom)
 	l.Members = positive(l.Members, d.Members)
+	l.Workers = positive(l.Workers, runtime.GOMAXPROCS(0))
 	return l
 }
 

@@ -2,6 +2,8 @@ package mesh
 
 import (
 	"context"
+	"slices"
+	"strconv"
 
 	"gonum.org/v1/gonum/spatial/r3"
 )
@@ -52,67 +54,98 @@ func (l *Loaded) Condition() Condition {
 
 // finish makes the Loaded of an indexed mesh as a reader filled it: corners
 // in range, nothing else promised. It refuses coordinates that are no
-// numbers, welds, leaves out facets without area, and refuses what is then
-// empty. Vertices that no facet uses are left out too. The caller adds the
-// unit and its remarks; m is no longer the caller's.
+// numbers, welds, leaves out facets without area and vertices that no facet
+// uses, and refuses what is then empty. The caller adds the unit and its
+// remarks; m is no longer the caller's.
 func finish(ctx context.Context, m *Mesh, format string) (*Loaded, error) {
-	out := &Loaded{Mesh: &Mesh{T: m.T[:0]}, Format: format, Unit: assumedUnit()}
-	ix := newIndex(m.Vertices())
+	sh := shard{ix: newIndex(m.Vertices(), m.typicalFacet()), t: m.T[:0]}
 	for t := range m.Triangles() {
-		if t&0xffff == 0 && ctx.Err() != nil {
+		if t%stlChunk == 0 && ctx.Err() != nil {
 			return nil, ctx.Err()
 		}
 		var corner [3]uint32
 		for k := range corner {
 			v := m.T[3*t+k]
 			x, y, z := m.X[v], m.Y[v], m.Z[v]
-			if sum := x - x + y - y + z - z; sum != 0 { // NaN unless all are finite
-				return nil, notFinite("triangle "+thousands(int64(t)+1), [3]float32{x, y, z})
+			if !finite(x, y, z) {
+				return nil, notFinite("triangle "+strconv.Itoa(t+1), x, y, z)
 			}
-			corner[k] = ix.corner(x, y, z)
+			corner[k] = sh.ix.corner(x, y, z)
 		}
-		out.add(ix, corner[0], corner[1], corner[2])
+		sh.add(corner[0], corner[1], corner[2])
 	}
-	return out.complete(ix)
-}
-
-// add appends a facet of corners of ix, or counts it as one without area.
-func (l *Loaded) add(ix *index, a, b, c uint32) {
-	if a == b || b == c || c == a {
-		if l.thin.Count == 0 {
-			l.thin = Defect{Kind: "sliver", Where: r3.Vec{X: float64(ix.x[a]), Y: float64(ix.y[a]), Z: float64(ix.z[a])}}
-		}
-		l.thin.Count++
-		return
-	}
-	l.Mesh.T = append(l.Mesh.T, a, b, c)
-}
-
-// complete ends the reading of a mesh whose facets were added.
-func (l *Loaded) complete(ix *index) (*Loaded, error) {
-	l.Mesh.X, l.Mesh.Y, l.Mesh.Z = ix.x, ix.y, ix.z
-	if l.Mesh.Triangles() == 0 {
-		return nil, l.empty()
+	l := &Loaded{Format: format, Unit: assumedUnit()}
+	if err := l.complete([]shard{sh}, 1, ""); err != nil {
+		return nil, err
 	}
 	return l, nil
 }
 
+// typicalFacet returns the median area of up to a thousand facets.
+func (m *Mesh) typicalFacet() float64 {
+	step := max(1, m.Triangles()/1000)
+	var areas []float64
+	for t := 0; t < m.Triangles(); t += step {
+		a, b, c := m.Corners(t)
+		areas = append(areas, r3.Norm(r3.Cross(r3.Sub(b, a), r3.Sub(c, a)))/2)
+	}
+	return median(areas)
+}
+
+// median returns the middle one of some numbers, 0 where there are none.
+func median(some []float64) float64 {
+	if len(some) == 0 {
+		return 0
+	}
+	slices.Sort(some)
+	return some[len(some)/2]
+}
+
+// complete makes the mesh of what the workers of a reader gathered. The place
+// is where the triangles should begin.
+func (l *Loaded) complete(shards []shard, workers int, place string) error {
+	l.thin.Kind = "sliver"
+	for i := range shards {
+		l.thin.add(shards[i].thin)
+	}
+	l.Mesh = merge(shards, workers)
+	if l.thin.Count > 0 {
+		l.Mesh.compact()
+	}
+	joined, thin := l.Mesh.weld()
+	l.thin.add(thin)
+	if joined > 0 {
+		l.remark("welded", plural(int64(joined), "corner")+" along cracks joined to others less than "+
+			strconv.FormatFloat(l.Mesh.Tolerance(), 'g', 2, 64)+" away")
+	}
+	if l.thin.Count > 0 {
+		l.remark("no-area", plural(int64(l.thin.Count), "triangle")+" without area left out")
+	}
+	if l.Mesh.Triangles() == 0 {
+		return l.empty(place)
+	}
+	return nil
+}
+
 // empty is the error of a file that held no facet with an area.
-func (l *Loaded) empty() error {
+func (l *Loaded) empty(place string) error {
 	cause := "holds no triangles"
 	if l.thin.Count > 0 {
-		cause = plural(int64(l.thin.Count), "triangle") + ", none of which has an area"
+		cause = "holds no triangle that has an area (" + plural(int64(l.thin.Count), "triangle") + " without)"
 	}
-	return &ReadError{Cause: cause, Remedy: "export it again with the part selected"}
+	return &ReadError{Place: place, Cause: cause, Remedy: "export it again with the part selected"}
+}
+
+// finite reports whether all three are finite numbers.
+func finite(x, y, z float32) bool {
+	return x-x+(y-y)+(z-z) == 0 // ∞ − ∞ is NaN, which equals nothing
 }
 
 // notFinite is the error of a coordinate that is no number.
-func notFinite(place string, p [3]float32) error {
+func notFinite(place string, x, y, z float32) error {
 	what := "infinite"
-	for _, x := range p {
-		if x != x {
-			what = "not a number (NaN)"
-		}
+	if x != x || y != y || z != z {
+		what = "not a number (NaN)"
 	}
 	return &ReadError{Place: place, Cause: "a coordinate is " + what,
 		Remedy: "the file is damaged or was exported wrongly: download or export it again"}

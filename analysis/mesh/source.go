@@ -15,18 +15,29 @@ type source struct {
 }
 
 // reader returns the bytes in order from byte 0. The caller closes it.
-func (s *source) reader() (io.ReadCloser, error) {
+func (s *source) reader() (io.ReadCloser, error) { return s.from(0) }
+
+// from returns the bytes in order from the given one. The caller closes it.
+func (s *source) from(offset int64) (io.ReadCloser, error) {
 	if s.at != nil {
-		return io.NopCloser(io.NewSectionReader(s.at, 0, s.size)), nil
+		return io.NopCloser(io.NewSectionReader(s.at, offset, s.size-offset)), nil
 	}
-	return s.front()
+	r, err := s.front()
+	if err != nil {
+		return nil, s.failed(0, err)
+	}
+	if _, err := io.CopyN(io.Discard, r, offset); err != nil {
+		r.Close()
+		return nil, s.failed(0, err)
+	}
+	return r, nil
 }
 
 // head returns up to n of the first bytes.
 func (s *source) head(n int) ([]byte, error) {
-	r, err := s.reader()
+	r, err := s.from(0)
 	if err != nil {
-		return nil, s.failed(0, err)
+		return nil, err
 	}
 	defer r.Close()
 	buf := make([]byte, min(int64(n), s.size))
@@ -56,3 +67,13 @@ func (s *source) failed(offset int64, err error) error {
 }
 
 func ended(err error) bool { return errors.Is(err, io.EOF) || errors.Is(err, io.ErrUnexpectedEOF) }
+
+// trusted returns for how many facets of n there is reason to make room: all
+// where the bytes are known to be there, else few, for what an archive claims
+// is not yet true.
+func (s *source) trusted(n int) int {
+	if s.at != nil {
+		return n
+	}
+	return min(n, 50_000)
+}

@@ -2,6 +2,12 @@ package mesh
 
 import (
 	"context"
+	"encoding/binary"
+	"io"
+	"math"
+	"strconv"
+
+	"gonum.org/v1/gonum/spatial/r3"
 )
 
 // Binary STL: 80 bytes of header that mean nothing, the count of triangles,
@@ -11,8 +17,210 @@ import (
 const (
 	stlHeader = 84 // bytes in front of the first triangle, the count included
 	stlFacet  = 50 // bytes of a triangle
+
+	// stlChunk is how many triangles are read at once: 100 KB, which stay
+	// in the second-level cache while they are decoded.
+	stlChunk = 2048
 )
 
+// loadBinarySTL reads a binary STL. The declared count is believed only as far
+// as there are bytes for it. Normals and attributes are not looked at: many
+// programs write zeros, some write wrong ones.
 func loadBinarySTL(ctx context.Context, s *source, l Limits) (*Loaded, error) {
-	return nil, nil
+	n, err := countSTL(s, l)
+	if err != nil {
+		return nil, err
+	}
+	out := &Loaded{Format: FormatSTLBinary, Unit: assumedUnit()}
+	if extra := s.size - stlHeader - stlFacet*int64(n); extra > 0 {
+		out.remark("trailing-bytes", plural(extra, "byte")+" after the last of the "+
+			plural(int64(n), "declared triangle")+" not read")
+	}
+	shards, err := gatherSTL(ctx, s, n, l.Workers)
+	if err != nil {
+		return nil, err
+	}
+	if err := out.complete(shards, l.Workers, "byte 84"); err != nil {
+		return nil, err
+	}
+	return out, nil
+}
+
+// countSTL returns the number of triangles of a binary STL that is whole.
+func countSTL(s *source, l Limits) (int, error) {
+	if s.size < stlHeader {
+		return 0, &ReadError{Place: "byte " + strconv.FormatInt(s.size, 10), Unfinished: true,
+			Cause:  "neither text nor long enough for a binary STL (" + plural(s.size, "byte") + ", the header alone has 84)",
+			Remedy: "download or export it again"}
+	}
+	head, err := s.head(stlHeader)
+	if err != nil {
+		return 0, err
+	}
+	claim, hold := declared(head), (s.size-stlHeader)/stlFacet
+	switch {
+	case claim == 0 && hold == 0:
+		return 0, &ReadError{Place: "byte 80", Cause: "holds no triangles", Remedy: "export it again with the part selected"}
+	case claim == 0:
+		return 0, &ReadError{Place: "byte 80", Unfinished: true,
+			Cause:  "declares 0 triangles, but " + plural(s.size-stlHeader, "byte") + " follow",
+			Remedy: "the program that wrote it did not end well: export it again"}
+	case claim > int64(l.Triangles):
+		return 0, l.tooMany("byte 80", claim)
+	case claim > hold:
+		return 0, &ReadError{Place: "byte " + strconv.FormatInt(s.size, 10), Unfinished: true,
+			Cause: "declares " + plural(claim, "triangle") + ", holds " + thousands(hold) + ": " +
+				plural(stlHeader+stlFacet*claim-s.size, "byte") + " missing",
+			Remedy: "the download or copy broke off: download it again"}
+	}
+	return int(claim), zeroTail(s, claim)
+}
+
+// zeroTail refuses a file whose last two triangles are nothing but zeros:
+// room was made for the whole file, but its content did not all come.
+// (One such triangle alone may be a slip of the program that wrote it.)
+func zeroTail(s *source, n int64) error {
+	if s.at == nil || n < 2 {
+		return nil
+	}
+	var tail [2 * stlFacet]byte
+	start := stlHeader + stlFacet*(n-2)
+	if got, err := s.at.ReadAt(tail[:], start); got < len(tail) {
+		return s.failed(start+int64(got), err)
+	}
+	if tail == [len(tail)]byte{} {
+		return &ReadError{Place: "byte " + strconv.FormatInt(start, 10), Unfinished: true,
+			Cause:  "ends in zeros: the room for the file is there, but not all of its content",
+			Remedy: "wait for the download to end, or download it again"}
+	}
+	return nil
+}
+
+// gatherSTL reads n triangles, in runs of equal length, one for each worker.
+// The error, like the mesh, is the same whoever comes first: that of the
+// first triangle in the file that has one.
+func gatherSTL(ctx context.Context, s *source, n, workers int) ([]shard, error) {
+	if s.at == nil {
+		workers = 1
+	}
+	workers = max(1, min(workers, n/worthAWorker))
+	facet, err := typicalSTL(s, n)
+	if err != nil {
+		return nil, err
+	}
+	all := make([]uint32, 0, 3*s.trusted(n))
+	shards := make([]shard, workers)
+	errs := make([]error, workers)
+	spread(n, workers, func(part, from, to int) {
+		shards[part] = shard{ix: newIndex(s.trusted(to-from)/2, facet), t: all[3*from : 3*from]}
+		errs[part] = shards[part].decodeSTL(ctx, s, from, to)
+	})
+	for _, err := range errs {
+		if err != nil {
+			return nil, err
+		}
+	}
+	return shards, nil
+}
+
+// worthAWorker is how many triangles are worth the start of a goroutine: a
+// millisecond of work.
+const worthAWorker = 20_000
+
+// typicalSTL returns the median area of some of the triangles, of the first
+// ones only where the bytes come in order.
+func typicalSTL(s *source, n int) (float64, error) {
+	const block, blocks = 16, 64
+	var areas []float64
+	if s.at == nil {
+		head, err := s.head(stlHeader + stlFacet*min(n, block*blocks))
+		if err != nil || len(head) < stlHeader {
+			return 0, err
+		}
+		return median(areasSTL(areas, head[stlHeader:])), nil
+	}
+	var buf [block * stlFacet]byte
+	for i := range min(blocks, n) {
+		got, err := s.at.ReadAt(buf[:], stlHeader+stlFacet*(int64(n)*int64(i)/blocks))
+		if err != nil && !ended(err) {
+			return 0, s.failed(0, err)
+		}
+		areas = areasSTL(areas, buf[:got])
+	}
+	return median(areas), nil
+}
+
+// areasSTL appends the areas of the triangles of a chunk.
+func areasSTL(areas []float64, chunk []byte) []float64 {
+	for ; len(chunk) >= stlFacet; chunk = chunk[stlFacet:] {
+		var p [3]r3.Vec
+		for k := range p {
+			x, y, z := cornerSTL(chunk, k)
+			p[k] = r3.Vec{X: float64(x), Y: float64(y), Z: float64(z)}
+		}
+		areas = append(areas, r3.Norm(r3.Cross(r3.Sub(p[1], p[0]), r3.Sub(p[2], p[0])))/2)
+	}
+	return areas
+}
+
+// decodeSTL reads the triangles from … to (not included) of a file.
+func (sh *shard) decodeSTL(ctx context.Context, s *source, from, to int) error {
+	r, err := s.from(stlHeader + stlFacet*int64(from))
+	if err != nil {
+		return err
+	}
+	defer r.Close()
+	buf := make([]byte, stlFacet*min(stlChunk, to-from))
+	for first := from; first < to; first += stlChunk {
+		if err := ctx.Err(); err != nil {
+			return err
+		}
+		chunk := buf[:stlFacet*min(stlChunk, to-first)]
+		start := stlHeader + stlFacet*int64(first)
+		if got, err := io.ReadFull(r, chunk); err != nil {
+			return s.failed(start+int64(got), err)
+		}
+		if bad := sh.facetsSTL(chunk); bad >= 0 {
+			x, y, z := badCornerSTL(chunk[stlFacet*bad:])
+			return notFinite("triangle "+strconv.Itoa(first+bad+1)+
+				" (byte "+strconv.FormatInt(start+stlFacet*int64(bad), 10)+")", x, y, z)
+		}
+	}
+	return nil
+}
+
+// facetsSTL adds the triangles of a chunk, and returns the number in the chunk
+// of the first whose coordinates are not all finite, −1 where there is none.
+func (sh *shard) facetsSTL(chunk []byte) int {
+	for i := 0; len(chunk) >= stlFacet; i++ {
+		var corner [3]uint32
+		for k := range corner {
+			x, y, z := cornerSTL(chunk, k)
+			if !finite(x, y, z) {
+				return i
+			}
+			corner[k] = sh.ix.corner(x, y, z)
+		}
+		sh.add(corner[0], corner[1], corner[2])
+		chunk = chunk[stlFacet:]
+	}
+	return -1
+}
+
+// cornerSTL returns corner k of the triangle at the front of a chunk.
+func cornerSTL(facet []byte, k int) (x, y, z float32) {
+	p := facet[12+12*k:][:12]
+	return math.Float32frombits(binary.LittleEndian.Uint32(p[0:])),
+		math.Float32frombits(binary.LittleEndian.Uint32(p[4:])),
+		math.Float32frombits(binary.LittleEndian.Uint32(p[8:]))
+}
+
+// badCornerSTL returns the first corner of a triangle that is not finite.
+func badCornerSTL(facet []byte) (x, y, z float32) {
+	for k := range 3 {
+		if x, y, z = cornerSTL(facet, k); !finite(x, y, z) {
+			break
+		}
+	}
+	return x, y, z
 }

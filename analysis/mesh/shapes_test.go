@@ -1,0 +1,180 @@
+package mesh
+
+import (
+	"bytes"
+	"encoding/binary"
+	"fmt"
+	"io"
+	"math"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+	"gonum.org/v1/gonum/spatial/r3"
+)
+
+// cube is the cube of side a with one corner at the given place: volume a³,
+// area 6a².
+func cube(a float64, at r3.Vec) *Mesh {
+	m := &Mesh{}
+	for i := range 8 {
+		m.AddVertex(r3.Add(at, r3.Vec{X: a * float64(i&1), Y: a * float64(i>>1&1), Z: a * float64(i>>2)}))
+	}
+	for _, q := range [][4]uint32{{0, 2, 3, 1}, {4, 5, 7, 6}, {0, 1, 5, 4}, {2, 6, 7, 3}, {0, 4, 6, 2}, {1, 3, 7, 5}} {
+		m.AddTriangle(q[0], q[1], q[2])
+		m.AddTriangle(q[0], q[2], q[3])
+	}
+	return m
+}
+
+// tetra is the tetrahedron of the origin and the points at a on the axes:
+// volume a³/6, area (3+√3)/2·a².
+func tetra(a float64) *Mesh {
+	m := &Mesh{}
+	for _, p := range []r3.Vec{{}, {X: a}, {Y: a}, {Z: a}} {
+		m.AddVertex(p)
+	}
+	for _, t := range [][3]uint32{{0, 2, 1}, {0, 1, 3}, {0, 3, 2}, {1, 2, 3}} {
+		m.AddTriangle(t[0], t[1], t[2])
+	}
+	return m
+}
+
+// prismatoid stands between two n-gons of the given radii, height apart, with
+// closed ends.
+func prismatoid(n int, low, high, height float64) *Mesh {
+	m := &Mesh{}
+	bottom, top := m.AddVertex(r3.Vec{}), m.AddVertex(r3.Vec{Z: height})
+	for i := range n {
+		s, c := math.Sincos(2 * math.Pi * float64(i) / float64(n))
+		m.AddVertex(r3.Vec{X: low * c, Y: low * s})
+		m.AddVertex(r3.Vec{X: high * c, Y: high * s, Z: height})
+	}
+	for i := range uint32(n) {
+		j := (i + 1) % uint32(n)
+		a, b, c, d := 2+2*i, 2+2*j, 3+2*i, 3+2*j
+		m.AddTriangle(a, b, d)
+		m.AddTriangle(a, d, c)
+		m.AddTriangle(bottom, b, a)
+		m.AddTriangle(top, c, d)
+	}
+	return m
+}
+
+// limb is a bent, tapered tube of two walls with rims, closed: a part like
+// those that people print. It has 4·rings·sides + 4·sides triangles, and its
+// rows lie in the order in which programs write them.
+func limb(rings, sides int) *Mesh {
+	m := &Mesh{}
+	for wall := range 2 {
+		for r := range rings + 1 {
+			for s := range sides {
+				turn, along := 2*math.Pi*float64(s)/float64(sides), float64(r)/float64(rings)
+				radius := 50 + 30*along - 3*float64(wall) + 0.3*math.Sin(17*turn)
+				sin, cos := math.Sincos(turn)
+				m.AddVertex(r3.Vec{X: radius*cos + 40*along*along, Y: 0.8 * radius * sin, Z: 300 * along})
+			}
+		}
+	}
+	at := func(wall, r, s int) uint32 { return uint32((wall*(rings+1)+r)*sides + s%sides) }
+	quad := func(a, b, c, d uint32) {
+		m.AddTriangle(a, b, c)
+		m.AddTriangle(a, c, d)
+	}
+	for r := range rings {
+		for s := range sides {
+			quad(at(0, r, s), at(0, r, s+1), at(0, r+1, s+1), at(0, r+1, s))
+		}
+	}
+	for r := range rings {
+		for s := range sides {
+			quad(at(1, r, s), at(1, r+1, s), at(1, r+1, s+1), at(1, r, s+1))
+		}
+	}
+	for s := range sides {
+		quad(at(0, 0, s), at(1, 0, s), at(1, 0, s+1), at(0, 0, s+1))
+		quad(at(0, rings, s), at(0, rings, s+1), at(1, rings, s+1), at(1, rings, s))
+	}
+	return m
+}
+
+// together puts meshes into one without joining them.
+func together(meshes ...*Mesh) *Mesh {
+	out := &Mesh{}
+	for _, m := range meshes {
+		base := uint32(out.Vertices())
+		out.X, out.Y, out.Z = append(out.X, m.X...), append(out.Y, m.Y...), append(out.Z, m.Z...)
+		for _, v := range m.T {
+			out.T = append(out.T, base+v)
+		}
+	}
+	return out
+}
+
+// binarySTL writes m by the definition of the format, without WriteSTL.
+func binarySTL(m *Mesh, header string) []byte {
+	out := make([]byte, stlHeader, stlHeader+stlFacet*m.Triangles())
+	copy(out[:80], header)
+	binary.LittleEndian.PutUint32(out[80:], uint32(m.Triangles()))
+	for t := range m.Triangles() {
+		var facet [stlFacet]byte
+		for k := range 3 {
+			v := m.T[3*t+k]
+			for d, x := range [3]float32{m.X[v], m.Y[v], m.Z[v]} {
+				binary.LittleEndian.PutUint32(facet[12+12*k+4*d:], math.Float32bits(x))
+			}
+		}
+		out = append(out, facet[:]...)
+	}
+	return out
+}
+
+// asciiSTL writes m as most programs do.
+func asciiSTL(m *Mesh, name string) string {
+	var b strings.Builder
+	fmt.Fprintf(&b, "solid %s\n", name)
+	for t := range m.Triangles() {
+		b.WriteString("  facet normal 0.000000e+00 0.000000e+00 1.000000e+00\n    outer loop\n")
+		for k := range 3 {
+			v := m.T[3*t+k]
+			fmt.Fprintf(&b, "      vertex %.8e %.8e %.8e\n", m.X[v], m.Y[v], m.Z[v])
+		}
+		b.WriteString("    endloop\n  endfacet\n")
+	}
+	fmt.Fprintf(&b, "endsolid %s\n", name)
+	return b.String()
+}
+
+// sourceOf holds bytes as a file does, streamOf as an archive does.
+func sourceOf(name string, data []byte) *source {
+	return &source{name: name, size: int64(len(data)), at: bytes.NewReader(data)}
+}
+
+func streamOf(name string, data []byte) *source {
+	return &source{name: name, size: int64(len(data)), front: func() (io.ReadCloser, error) {
+		return io.NopCloser(dribble{bytes.NewReader(data)}), nil
+	}}
+}
+
+// dribble gives seven bytes at a time, as a reader may.
+type dribble struct{ r io.Reader }
+
+func (d dribble) Read(p []byte) (int, error) { return d.r.Read(p[:min(len(p), 7)]) }
+
+// loadBytes loads data as a file and as a stream and wants the same of both.
+func loadBytes(t *testing.T, name string, data []byte) (*Loaded, error) {
+	t.Helper()
+	l, err := loadSource(t.Context(), sourceOf(name, data), Limits{}.orDefault())
+	streamed, streamErr := loadSource(t.Context(), streamOf(name, data), Limits{}.orDefault())
+	require.Equal(t, err, streamErr, "read in order")
+	require.Equal(t, l, streamed, "read in order")
+	return l, err
+}
+
+// near fails where got is not want within a relative error.
+func near(t *testing.T, what string, got, want, relative float64) {
+	t.Helper()
+	if !(math.Abs(got-want) <= relative*math.Abs(want)) {
+		t.Errorf("%s: got %v, want %v", what, got, want)
+	}
+}
