@@ -1,0 +1,200 @@
+package config
+
+import (
+	"errors"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/require"
+)
+
+func TestMatch(t *testing.T) {
+	for _, test := range []struct {
+		pattern, part string
+		want          bool
+	}{
+		{"legs/greave-left.stl", "legs/greave-left.stl", true},
+		{"legs/greave-*.stl", "legs/greave-left.stl", true},
+		{"legs/greave-?.stl", "legs/greave-l.stl", true},
+		{"legs/greave-[lr].stl", "legs/greave-r.stl", true},
+		{"legs/greave-[1].stl", "legs/greave-[1].stl", true}, // written out
+		{"legs/greave-[1].stl", "legs/greave-1.stl", true},
+		{"*.stl", "legs/greave-left.stl", false},
+		{"**", "legs/greave-left.stl", true},
+		{"**/*.stl", "greave-left.stl", true},
+		{"**/*.stl", "legs/left/greave.stl", true},
+		{"legs/**/greave.stl", "legs/greave.stl", true},
+		{"legs/**/greave.stl", "legs/a/b/greave.stl", true},
+		{"legs/**/greave.stl", "arms/a/greave.stl", false},
+		{"**/a/**/b.stl", "a/a/c/b.stl", true},
+		{"**/a/**/b.stl", "c/b.stl", false},
+		{"legs/**", "legs", true},
+		{"legs/**/x", "legs", false},
+		{"legs", "legs/a.stl", false},
+		{"kit.zip/**", "kit.zip/legs/a.stl", true},
+		{"kit.zip/legs/a.stl", "kit.zip/legs/a.stl", true},
+		{"Legs/*.stl", "legs/a.stl", false},
+		{"caf\u00e9/*.stl", "cafe\u0301/a.stl", true}, // composed and decomposed: Unicode Standard Annex 15
+		{"", "", true},
+		{"", "a", false},
+	} {
+		if got := Match(test.pattern, test.part); got != test.want {
+			t.Errorf("Match(%q, %q) = %v", test.pattern, test.part, got)
+		}
+	}
+	// a pattern made to be slow
+	if Match(strings.Repeat("**/a*a*a*b/", 100)+"x", strings.Repeat("aaaaaaaaaaaaaaaaaaaaaa/", 1000)+"y") {
+		t.Error("it matches")
+	}
+}
+
+func TestUnmatched(t *testing.T) {
+	f := folderOf(t, `[[part]]
+file = "legs/grieve-left.stl"
+[[part]]
+file = "**/*.stl"
+[[part]]
+file = "arms/**"
+[[assembly]]
+name = "boot"
+files = ["legs/greave-left.stl", "boot-top.stl"]
+`, "", `[[tryon]]
+part = "legs/greave-lfet.stl"
+station = "calf_girth"
+verdict = "fits"
+[[tryon]]
+part = "legs/greave-lfet.stl"
+station = "calf_girth"
+verdict = "fits"
+[[printed]]
+part = "legs/greave-left.stl"
+`)
+	want := []string{
+		`suit.toml:2:1: part.file: "legs/grieve-left.stl" matches no part; did you mean "legs/greave-left.stl"?`,
+		`suit.toml:6:1: part.file: "arms/**" matches no part`,
+		`suit.toml:9:1: assembly.files: "boot-top.stl" matches no part; did you mean "boot.stl"?`,
+		`logbook.toml:2:1: tryon.part: "legs/greave-lfet.stl" matches no part; did you mean "legs/greave-left.stl"?`,
+	}
+	var got []string
+	for _, note := range f.Unmatched([]string{"boot.stl", "legs/greave-left.stl"}) {
+		got = append(got, note.Error())
+	}
+	require.Equal(t, want, got)
+}
+
+func TestRoot(t *testing.T) {
+	dir, err := filepath.EvalSymlinks(t.TempDir())
+	require.NoError(t, err)
+	for _, sub := range []string{"suit/legs/left", "report/a", "bare/b", "folder/suit.toml"} {
+		require.NoError(t, os.MkdirAll(filepath.Join(dir, sub), 0o755))
+	}
+	for _, file := range []string{"suit/wearer.toml", "suit/kit.zip", "report/SUIT.md", "bare/b/x.stl"} {
+		require.NoError(t, os.WriteFile(filepath.Join(dir, file), nil, 0o644))
+	}
+	for path, want := range map[string]string{
+		"suit":                     "suit",
+		"suit/":                    "suit",
+		"suit/legs/left/a.stl":     "suit",
+		"suit/kit.zip/legs/a.stl":  "suit",
+		"suit/none/yet/a.stl":      "suit",
+		"report/a":                 "report",
+		"bare/b/x.stl":             "bare/b",
+		"bare/b":                   "bare/b",
+		"bare/b/x.zip/legs/a.stl":  "bare/b",
+		"bare/../suit/legs/x.stl":  "suit",
+		"folder/a.stl":             "folder", // a folder of that name marks nothing
+		"folder/suit.toml/odd.stl": "folder/suit.toml",
+	} {
+		if got := Root(filepath.Join(dir, path)); got != filepath.Join(dir, want) {
+			t.Errorf("Root(%s) = %s, want %s", path, got, want)
+		}
+	}
+	t.Chdir(filepath.Join(dir, "suit/legs"))
+	if got := Root("left/a.stl"); got != filepath.Join(dir, "suit") {
+		t.Errorf("got %s", got)
+	}
+	if got := Root("."); got != filepath.Join(dir, "suit") {
+		t.Errorf("got %s", got)
+	}
+}
+
+func TestLoadSaysAll(t *testing.T) {
+	dir := t.TempDir()
+	write := func(name, text string) {
+		require.NoError(t, os.WriteFile(filepath.Join(dir, name), []byte(text), 0o644))
+	}
+	write(suitFile, "[printer]\nhieght = 250\n")
+	write(wearerFile, "name = 'Mira'\ncalf_girth = 382\n")
+	write(logbookFile, "[[tryon]]\n")
+	f, err := Load(dir)
+	want := `suit.toml:2:1: printer.hieght: unknown key; did you mean printer.height?
+logbook.toml:1:1: tryon.part: missing key; expected each [[tryon]] to have it
+logbook.toml:1:1: tryon.station: missing key; expected each [[tryon]] to have it
+logbook.toml:1:1: tryon.verdict: missing key; expected each [[tryon]] to have it`
+	if err == nil || err.Error() != want {
+		t.Errorf("got\n%v\nwant\n%s", err, want)
+	}
+	var one *Error
+	require.ErrorAs(t, err, &one)
+	require.Equal(t, "Mira", f.Wearer.Name) // what could be read is there
+	require.Equal(t, defaultSuit(), f.Suit)
+	require.Equal(t, dir, f.Root)
+}
+
+func TestLoadNoPermission(t *testing.T) {
+	// root reads everything, so a file that cannot be opened is a link to itself
+	dir := t.TempDir()
+	require.NoError(t, os.Symlink(suitFile, filepath.Join(dir, suitFile)))
+	_, err := Load(dir)
+	var one *Error
+	if !errors.As(err, &one) || errors.Unwrap(one) == nil || one.File != suitFile || one.Line != 0 {
+		t.Errorf("got %#v", one)
+	}
+}
+
+// The life of a suit.toml under a daemon that keeps the last good values.
+func TestKeeper(t *testing.T) {
+	dir := t.TempDir()
+	path := filepath.Join(dir, suitFile)
+	k := NewKeeper(dir)
+	clock := time.Date(2024, 3, 1, 12, 0, 0, 0, time.UTC)
+	step := func(what string, change func() error, height float64, want string) {
+		t.Helper()
+		clock = clock.Add(time.Minute)
+		require.NoError(t, change())
+		f, kept := k.Load(clock)
+		got := ""
+		for _, one := range kept {
+			got += one.String()
+		}
+		if f.Suit.Printer.Height != height || got != want {
+			t.Errorf("%s: height %v, want %v, and\n%q, want\n%q", what, f.Suit.Printer.Height, height, got, want)
+		}
+	}
+	write := func(text string) func() error {
+		return func() error { return os.WriteFile(path, []byte(text), 0o644) }
+	}
+	nothing := func() error { return nil }
+	const high = "[printer]\nheight = 300\n"
+	step("no file", nothing, 250, "")
+	step("broken from the start", write("[printer]\nheight = 'tall'\n"), 250,
+		`suit.toml:2:1: printer.height: "tall" is no length; expected a length such as 382 (mm), "38.2 cm" or "15 1/4 in"; the defaults are in force`)
+	step("mended", write(high), 300, "")
+	step("as it was", nothing, 300, "")
+	step("broken", write("[printer]\nheight = 350\nwals = 3\n"), 300,
+		`suit.toml:3:1: printer.wals: unknown key; did you mean printer.walls?; the values read at 12:03 stay in force`)
+	step("empty while it's saved", write(""), 300,
+		"suit.toml: is empty; expected what it said before, or a line such as # nothing; the values read at 12:03 stay in force")
+	step("saved as it was", write(high), 300, "")
+	step("gone", func() error { return os.Remove(path) }, 300,
+		"suit.toml: is gone; expected it to be there, as it was before; the values read at 12:03 stay in force")
+	step("a folder in its place", func() error { return os.Mkdir(path, 0o755) }, 300,
+		"suit.toml: is a folder; expected a text file; the values read at 12:03 stay in force")
+	step("and away", func() error { return os.Remove(path) }, 300,
+		"suit.toml: is gone; expected it to be there, as it was before; the values read at 12:03 stay in force")
+	step("new values", write("[printer]\nheight = 400\n"), 400, "")
+	step("cleared on purpose", write("# nothing\n"), 250, "")
+}

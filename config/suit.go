@@ -1,0 +1,353 @@
+package config
+
+import (
+	"fmt"
+	"math"
+	"regexp"
+	"slices"
+	"strings"
+
+	"gonum.org/v1/gonum/spatial/r3"
+
+	"gambeson/analysis"
+)
+
+// Suit is what suit.toml says: the printer, the filament, what lies between
+// skin and shell, and what is known of each part.
+type Suit struct {
+	Printer    analysis.Printer
+	Filament   analysis.Filament
+	Shell      analysis.Shell
+	Parts      []Part
+	Assemblies []Assembly
+}
+
+// Part is one [[part]] entry. It holds for every part that its pattern matches.
+type Part struct {
+	File string // pattern, see Match
+	Pins
+	line, column int // of the key `file`
+}
+
+// Pins are what a person has said about a part, so that it's not guessed. The
+// zero value of each says nothing.
+type Pins struct {
+	Region   string   // one of Regions
+	Side     string   // left or right
+	Unit     string   // millimetre, centimetre, metre, inch, foot or micron
+	Enter    string   // opening by which the body enters: A, B, …
+	Panel    string   // side on which a panel comes off: back, front, left, right, inner, outer
+	Axis     *r3.Vec  // way through the part, of any length > 0
+	Halves   *bool    // parted along its length: nothing has to pass
+	Strapped *bool    // open along its length and strapped on: it is opened to enter
+	Percent  float64  // scale wanted
+	Padding  *float64 // these five in place of those under [shell], mm
+	Entry    *float64
+	Liner    *float64
+	Ease     *float64
+	Loosest  *float64
+}
+
+// Assembly names files that are pieces of one shell.
+type Assembly struct {
+	Name         string
+	Files        []string // patterns, see Match
+	line, column int      // of the key `files`
+}
+
+// Regions are the regions of the body that a part can cover, from the ground
+// up.
+func Regions() []string {
+	return []string{"foot", "lower_leg", "thigh", "hips", "torso", "shoulder",
+		"upper_arm", "forearm", "hand", "neck", "head"}
+}
+
+// defaultSuit is what holds where there is no suit.toml.
+func defaultSuit() Suit {
+	b := analysis.DefaultBrief()
+	return Suit{Printer: b.Printer, Filament: b.Filament, Shell: b.Shell}
+}
+
+// readSuit reads the text of a suit.toml. The ranges below are wide enough for
+// any machine of the trade and narrow enough to find a slip of the keyboard
+// (common practice, no source).
+func readSuit(text []byte) (Suit, Errors) {
+	s := defaultSuit()
+	f, top := open(suitFile, text)
+	if top == nil {
+		return s, f.errs
+	}
+	readPrinter(top.sub("printer"), &s.Printer)
+	filament := top.sub("filament")
+	filament.length("diameter", 0.5, 5, &s.Filament.Diameter)
+	filament.number("density", "g/cm³", span{low: 0.3, high: 12}, &s.Filament.Density)
+	readShell(top.sub("shell"), &s.Shell)
+	for _, t := range top.each("part") {
+		s.Parts = append(s.Parts, readPart(t))
+	}
+	for _, t := range top.each("assembly") {
+		s.Assemblies = append(s.Assemblies, readAssembly(t, s.Assemblies))
+	}
+	if errs := f.close(); len(errs) > 0 {
+		return defaultSuit(), errs
+	}
+	return s, nil
+}
+
+// Beds and heights smaller than bedLow are centimetres in truth.
+const bedLow, bedHigh = 40, 5000
+
+func readPrinter(t *table, p *analysis.Printer) {
+	readBed(t, p)
+	t.length("height", bedLow, bedHigh, &p.Height)
+	t.length("nozzle", 0.1, 3, &p.Nozzle)
+	if p.Layer = min(p.Layer, p.Nozzle/2); t.length("layer", 0.01, 3, &p.Layer) && p.Layer > p.Nozzle {
+		t.wrong("layer", &Error{Fault: trim(p.Layer, 3) + " mm is thicker than the nozzle is wide", Expected: trim(p.Nozzle, 3) + " mm at most"})
+	}
+	t.whole("walls", span{low: 1, high: 100}, &p.Walls)
+	t.percent("infill", true, span{low: 0, high: 1}, &p.Infill)
+	t.number("speed", "mm/s", span{low: 1, high: 2000}, &p.Speed)
+	t.number("flow", "mm³/s", span{low: 0.1, high: 500}, &p.Flow)
+	t.number("acceleration", "mm/s²", span{low: 10, high: 100_000}, &p.Acceleration)
+}
+
+// readBed reads the bed, square or round, and what is kept free at its edge.
+func readBed(t *table, p *analysis.Printer) {
+	v, square := t.take("bed")
+	round := t.length("bed_diameter", bedLow, bedHigh, &p.Diameter)
+	switch {
+	case square && t.has("bed_diameter"):
+		t.wrong("bed_diameter", &Error{Fault: "a bed is either round or not", Expected: "bed or bed_diameter, not both"})
+	case round:
+		p.Bed = [2]float64{}
+	case square:
+		readSides(t, v, p)
+	}
+	side := p.Diameter
+	if side == 0 {
+		side = min(p.Bed[0], p.Bed[1])
+	}
+	p.Margin = min(p.Margin, side/10)
+	if t.length("margin", 0, bedHigh, &p.Margin) && p.Margin >= side/2 {
+		t.wrong("margin", &Error{Fault: trim(p.Margin, 3) + " mm on both sides leaves nothing of the bed", Expected: "less than " + trim(side/2, 3) + " mm"})
+	}
+}
+
+// readSides reads bed = [width, depth].
+func readSides(t *table, v any, p *analysis.Printer) {
+	sides, _ := v.([]any)
+	if len(sides) != 2 {
+		t.wrong("bed", &Error{Fault: show(v) + " is no bed", Expected: "width and depth such as [220, 220], or bed_diameter"})
+		return
+	}
+	for i, side := range sides {
+		x, fault := lengths().read(side, span{low: bedLow, high: bedHigh})
+		if fault != nil {
+			t.wrong("bed", fault)
+			continue
+		}
+		p.Bed[i] = x
+	}
+}
+
+// Ranges of [shell], the same for one part. Padding is never thicker than a
+// fist, and the girth wanted on top never as much as a second body.
+func readShell(t *table, s *analysis.Shell) {
+	var p Pins
+	readPadding(t, &p, *s)
+	p.apply(s)
+}
+
+// readPadding reads the five keys that [shell] and [[part]] share.
+func readPadding(t *table, p *Pins, under analysis.Shell) {
+	const thick, girth = 150, 2000
+	for _, l := range []struct {
+		key  string
+		high float64
+		to   **float64
+	}{{"padding", thick, &p.Padding}, {"entry_padding", thick, &p.Entry}, {"liner", thick, &p.Liner}, {"ease", girth, &p.Ease}, {"loosest", girth, &p.Loosest}} {
+		var x float64
+		if t.length(l.key, 0, l.high, &x) {
+			*l.to = &x
+		}
+	}
+	if p.Entry != nil && p.Padding != nil && *p.Entry > *p.Padding {
+		t.wrong("entry_padding", &Error{Fault: trim(*p.Entry, 3) + " mm is more than the padding itself", Expected: trim(*p.Padding, 3) + " mm at most"})
+	}
+	ease := under.Ease
+	if p.Ease != nil {
+		ease = *p.Ease
+	}
+	if p.Loosest != nil && *p.Loosest < ease {
+		t.wrong("loosest", &Error{Fault: trim(*p.Loosest, 3) + " mm is less than the ease wanted", Expected: trim(ease, 3) + " mm or more"})
+	}
+}
+
+// apply puts the padding of a part in place of the suit's. What is left of the
+// padding on the way in is never more than the padding, and a part is never
+// loose at the ease that was wanted for it.
+func (p Pins) apply(s *analysis.Shell) {
+	room := s.Loosest - s.Ease
+	for _, l := range []struct{ from, to *float64 }{{p.Padding, &s.Padding}, {p.Entry, &s.EntryPadding}, {p.Liner, &s.Liner}, {p.Ease, &s.Ease}} {
+		if l.from != nil {
+			*l.to = *l.from
+		}
+	}
+	s.EntryPadding = min(s.EntryPadding, s.Padding)
+	switch {
+	case p.Loosest != nil:
+		s.Loosest = max(*p.Loosest, s.Ease)
+	case s.Loosest < s.Ease:
+		s.Loosest = s.Ease + room
+	}
+}
+
+var openingName = regexp.MustCompile(`^[A-Z]{1,2}$`)
+
+func readPart(t *table) Part {
+	var p Part
+	t.need("file")
+	t.text("file", `a file or pattern such as "legs/greave-*.stl"`, &p.File)
+	p.File = t.pattern("file", p.File)
+	p.line, p.column = t.place("file")
+	t.word("region", Regions(), &p.Region)
+	t.word("side", []string{"left", "right"}, &p.Side)
+	t.word("panel", []string{"back", "front", "left", "right", "inner", "outer"}, &p.Panel)
+	t.fileUnit("unit", &p.Unit)
+	t.text("enter", `the letter of an opening, such as "A"`, &p.Enter)
+	if p.Enter != "" && !openingName.MatchString(p.Enter) {
+		t.wrong("enter", &Error{Fault: show(p.Enter) + " is no opening", Expected: `the letter that the report gives it, such as "A"`})
+	}
+	t.axis("axis", &p.Axis)
+	t.flag("halves", &p.Halves)
+	t.flag("strapped", &p.Strapped)
+	t.percent("percent", false, percents(), &p.Percent)
+	readPadding(t, &p.Pins, analysis.Shell{})
+	return p
+}
+
+// percents are the scales that can be asked for.
+func percents() span { return span{low: 10, high: 1000} }
+
+// fileUnit reads the unit of a mesh file and writes its name out.
+func (t *table) fileUnit(key string, to *string) {
+	words := []string{"millimetre", "centimetre", "metre", "inch", "foot", "micron"}
+	same := map[string]string{"mm": "millimetre", "cm": "centimetre", "m": "metre", "in": "inch", "ft": "foot",
+		"millimeter": "millimetre", "centimeter": "centimetre", "meter": "metre", "inches": "inch", "feet": "foot"}
+	if s, ok := t.values[key].(string); ok && same[s] != "" {
+		t.asked = append(t.asked, key)
+		*to = same[s]
+		return
+	}
+	t.word(key, words, to)
+}
+
+// axis reads a direction.
+func (t *table) axis(key string, to **r3.Vec) {
+	v, ok := t.take(key)
+	if !ok {
+		return
+	}
+	list, _ := v.([]any)
+	var xyz [3]float64
+	good := len(list) == 3
+	for i := 0; good && i < 3; i++ {
+		xyz[i], good = plain(list[i])
+		good = good && math.Abs(xyz[i]) <= 1e6
+	}
+	a := r3.Vec{X: xyz[0], Y: xyz[1], Z: xyz[2]}
+	if !good || r3.Norm(a) < 1e-6 {
+		t.wrong(key, &Error{Fault: show(v) + " is no direction", Expected: "three numbers, not all 0, such as [0, 0, 1]"})
+		return
+	}
+	*to = &a
+}
+
+// pattern cleans a pattern and reports one that can match nothing.
+func (t *table) pattern(key, pattern string) string {
+	clean := strings.TrimPrefix(pattern, "./")
+	switch {
+	case pattern == "":
+	case strings.HasPrefix(clean, "/") || slices.Contains(strings.Split(clean, "/"), ".."):
+		t.wrong(key, &Error{Fault: show(pattern) + " leads out of the suit's folder", Expected: "a path from the suit's folder on"})
+	case strings.Contains(clean, `\`):
+		t.wrong(key, &Error{Fault: show(pattern) + " has a backslash", Expected: "/ between folders", Nearest: show(strings.ReplaceAll(pattern, `\`, "/"))})
+	case !soundPattern(clean):
+		t.wrong(key, &Error{Fault: show(pattern) + " is no pattern", Expected: "a file name, * for any letters, ** for any folders"})
+	}
+	return clean
+}
+
+func readAssembly(t *table, before []Assembly) Assembly {
+	var a Assembly
+	t.need("name", "files")
+	t.text("name", `a name such as "left boot"`, &a.Name)
+	for _, b := range before {
+		if b.Name == a.Name && a.Name != "" {
+			t.wrong("name", &Error{Fault: show(a.Name) + " is the name of another assembly", Expected: "each to have its own"})
+		}
+	}
+	a.line, a.column = t.place("files")
+	v, ok := t.take("files")
+	if !ok {
+		return a
+	}
+	list, _ := v.([]any)
+	for _, item := range list {
+		if s, isText := item.(string); isText && s != "" {
+			a.Files = append(a.Files, t.pattern("files", s))
+		}
+	}
+	if len(a.Files) == 0 || len(a.Files) != len(list) || len(list) == 1 && !strings.Contains(a.Files[0], "*") {
+		t.wrong("files", &Error{Fault: show(v) + " is no list of files", Expected: fmt.Sprintf("two files or more such as %s", `["boot-top.stl", "boot-toe.stl"]`)})
+	}
+	return a
+}
+
+// Pins gathers what suit.toml says of one part: of all entries that match, a
+// later one goes before an earlier one, key by key.
+func (s Suit) Pins(part string) Pins {
+	var p Pins
+	for _, entry := range s.Parts {
+		if Match(entry.File, part) {
+			p.override(entry.Pins)
+		}
+	}
+	return p
+}
+
+// override takes over every pin that says something.
+func (p *Pins) override(q Pins) {
+	for _, w := range []struct{ to, from *string }{{&p.Region, &q.Region}, {&p.Side, &q.Side}, {&p.Unit, &q.Unit}, {&p.Enter, &q.Enter}, {&p.Panel, &q.Panel}} {
+		if *w.from != "" {
+			*w.to = *w.from
+		}
+	}
+	for _, x := range []struct{ to, from **float64 }{{&p.Padding, &q.Padding}, {&p.Entry, &q.Entry}, {&p.Liner, &q.Liner}, {&p.Ease, &q.Ease}, {&p.Loosest, &q.Loosest}} {
+		if *x.from != nil {
+			*x.to = *x.from
+		}
+	}
+	for _, b := range []struct{ to, from **bool }{{&p.Halves, &q.Halves}, {&p.Strapped, &q.Strapped}} {
+		if *b.from != nil {
+			*b.to = *b.from
+		}
+	}
+	if q.Axis != nil {
+		p.Axis = q.Axis
+	}
+	if q.Percent != 0 {
+		p.Percent = q.Percent
+	}
+}
+
+// Assembly returns the assembly that a part is a piece of; the first that names
+// it wins.
+func (s Suit) Assembly(part string) (Assembly, bool) {
+	for _, a := range s.Assemblies {
+		if slices.ContainsFunc(a.Files, func(pattern string) bool { return Match(pattern, part) }) {
+			return a, true
+		}
+	}
+	return Assembly{}, false
+}
