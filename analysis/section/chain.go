@@ -1,6 +1,7 @@
 package section
 
 import (
+	"cmp"
 	"math"
 	"slices"
 
@@ -153,4 +154,56 @@ func (b box) apart(p, q r2.Vec) bool {
 		leftmost.X = b.high.X
 	}
 	return side(p, q, leftmost) < 0
+}
+
+// nesting knows which chains lie in which. Chains that cross are judged by
+// the first point of the smaller.
+type nesting struct {
+	chains []Chain
+	areas  []float64 // of each chain, signed
+	boxes  []box
+	order  []int // the chains from the largest area to the smallest
+}
+
+func newNesting(chains []Chain) nesting {
+	n := nesting{
+		chains: chains,
+		areas:  make([]float64, len(chains)),
+		boxes:  make([]box, len(chains)),
+		order:  make([]int, len(chains)),
+	}
+	for i, c := range chains {
+		n.order[i], n.areas[i], n.boxes[i] = i, c.Area(), boxOf(c.Points)
+	}
+	slices.SortStableFunc(n.order, func(i, j int) int { return cmp.Compare(abs(n.areas[j]), abs(n.areas[i])) })
+	return n
+}
+
+// within reports whether chain i, which comes later in order, lies in chain j.
+// Of two that lie on each other the later is inside.
+func (n *nesting) within(i, j int) bool {
+	if len(n.chains[i].Points) == 0 || !n.chains[j].Closed {
+		return false
+	}
+	if n.boxes[i] == n.boxes[j] && abs(n.areas[j])-abs(n.areas[i]) <= 1e-12*abs(n.areas[j]) {
+		return true
+	}
+	p := n.chains[i].Points[0]
+	return n.boxes[j].holds(p) && n.chains[j].Contains(p)
+}
+
+// around returns for each chain the index of the closed chain directly round
+// it, -1 where there is none.
+func (n *nesting) around() []int {
+	round := make([]int, len(n.chains))
+	for k, i := range n.order {
+		round[i] = -1
+		for _, j := range slices.Backward(n.order[:k]) {
+			if n.within(i, j) {
+				round[i] = j
+				break
+			}
+		}
+	}
+	return round
 }

@@ -36,7 +36,8 @@ type tracer struct {
 	degree []int32 // of each node: how many ends meet there
 	used   []bool  // of each piece: already in a run
 
-	line []int32 // the nodes of all runs, one run after the other
+	hits []uint32 // triangles that the plane crosses, for those who find them
+	line []int32  // the nodes of all runs, one run after the other
 	runs []run
 }
 

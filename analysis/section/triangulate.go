@@ -24,6 +24,7 @@ import (
 // and n times the number of holes for many.
 func Triangulate(points []r2.Vec, loops [][]uint32) []uint32 {
 	var out []uint32
+	loops = slices.DeleteFunc(slices.Clone(loops), func(loop []uint32) bool { return len(loop) < 3 })
 	todo := polygons(points, loops)
 	for k := 0; k < len(todo); k++ {
 		p := todo[k]
@@ -42,6 +43,103 @@ func Triangulate(points []r2.Vec, loops [][]uint32) []uint32 {
 		}
 	}
 	return out
+}
+
+// polygon is a loop and the holes in it, as indices into points: outer turns
+// anticlockwise, holes clockwise. Where turned is set the loops were the
+// other way round.
+type polygon struct {
+	outer  []uint32
+	holes  [][]uint32
+	turned bool
+}
+
+// lone returns the polygon of a loop without holes.
+func lone(points []r2.Vec, loop []uint32) polygon {
+	if chainOf(points, loop).Area() >= 0 {
+		return polygon{outer: loop}
+	}
+	return polygon{outer: reversed(loop), turned: true}
+}
+
+// polygons sorts loops into polygons by their winding. Going inward through
+// the loops round a place, one that turns like the last still open loop lies
+// over it as a polygon of its own, one that turns the other way is a hole in
+// it; so overlapping solids are each filled for themselves, and so are shells
+// turned inside out.
+func polygons(points []r2.Vec, loops [][]uint32) []polygon {
+	chains := make([]Chain, len(loops))
+	for i, loop := range loops {
+		chains[i] = chainOf(points, loop)
+	}
+	n := newNesting(chains)
+	home := make([]int, len(loops)) // of each hole: the loop it is a hole in; of others: themselves
+	place := make([]int, len(loops))
+	var out []polygon
+	for k, i := range n.order {
+		home[i] = n.home(i, n.order[:k], home)
+		if home[i] == i {
+			place[i] = len(out)
+			out = append(out, lone(points, loops[i]))
+			continue
+		}
+		hole := loops[i]
+		p := &out[place[home[i]]]
+		if p.turned {
+			hole = reversed(hole)
+		}
+		p.holes = append(p.holes, hole)
+	}
+	return out
+}
+
+// home returns which of the larger loops i is a hole in, given their homes, or
+// i itself where it is a hole in none.
+func (n *nesting) home(i int, larger, homes []int) int {
+	var open []int
+	for _, j := range larger {
+		if !n.within(i, j) {
+			continue
+		}
+		if homes[j] == j {
+			open = append(open, j)
+		} else if at := slices.Index(open, homes[j]); at >= 0 {
+			open = slices.Delete(open, at, at+1)
+		}
+	}
+	turns := n.areas[i] >= 0
+	for _, j := range slices.Backward(open) {
+		if n.holdsWhole(j, i) && (n.areas[j] >= 0) != turns {
+			return j
+		}
+	}
+	return i
+}
+
+// holdsWhole reports whether loop j holds all of loop i, as far as three of
+// its points tell: overlapping solids have loops that cross.
+func (n *nesting) holdsWhole(j, i int) bool {
+	c, points := n.chains[j], n.chains[i].Points
+	for k := range 3 {
+		if !c.Contains(points[k*len(points)/3]) {
+			return false
+		}
+	}
+	return true
+}
+
+func chainOf(points []r2.Vec, loop []uint32) Chain {
+	c := Chain{Points: make([]r2.Vec, len(loop)), Closed: true}
+	for i, v := range loop {
+		c.Points[i] = points[v]
+	}
+	return c
+}
+
+func reversed(loop []uint32) []uint32 {
+	loop = slices.Clone(loop)
+	slices.Reverse(loop)
+	return loop
 }
 
 // fromLeft returns holes, each beginning at its leftmost point, sorted by it.
@@ -179,7 +277,7 @@ func (c *clipper) clearest(p, hit r2.Vec, node int32) int32 {
 		if q == p {
 			angle = 0
 		}
-		if angle < least || angle == least && q.X > c.at[best].X {
+		if best < 0 || angle < least || angle == least && q.X > c.at[best].X {
 			best, least = int32(i), angle
 		}
 	}
