@@ -240,7 +240,7 @@ func (s *scanner) pair(n *node, under, brackets int) {
 	start := s.at
 	parts := s.key(under)
 	for _, part := range parts {
-		n = n.child(part, start)
+		n = n.last().child(part, start)
 	}
 	if s.spaces(); s.next('=') {
 		s.spaces()

@@ -114,6 +114,7 @@ x = 2
 // has measured rightly, and knows where each table and value stands.
 func FuzzScan(f *testing.F) {
 	f.Add([]byte("a.b = [1, {c = 2}]\n[[d]]\n'e f' = \"\"\"\n]]\"\"\"\n[d.g]\nh = {}\n"))
+	f.Add([]byte("[[t.a]]\n[t]\na.v = 1\n"))
 	f.Add([]byte("\"a\\u0062\" = 1\n[x.\"y.z\"]\nq = ''''a''''\n"))
 	f.Add([]byte("[[a.b]]\n[[a.b]]\nx=1\n[a.b.c]\ny=[[1],[2,[{z=1}]]]\n"))
 	f.Fuzz(func(t *testing.T, text []byte) {

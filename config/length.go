@@ -57,14 +57,6 @@ func (k kind) find(spelt string) (unit, bool) {
 	return unit{}, false
 }
 
-// names lists the units.
-func (k kind) names() (names []string) {
-	for _, u := range k.units {
-		names = append(names, u.name)
-	}
-	return names
-}
-
 // quantity is a value together with how it was written, which tells what a
 // wrong one was meant to be.
 type quantity struct {

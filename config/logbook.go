@@ -54,16 +54,20 @@ func readLogbook(text []byte) (Logbook, Errors) {
 		return Logbook{}, f.errs
 	}
 	var l Logbook
+	l.read(top)
+	if errs := f.close(); len(errs) > 0 {
+		return Logbook{}, errs
+	}
+	return l, nil
+}
+
+func (l *Logbook) read(top *table) {
 	for _, t := range top.each("tryon") {
 		l.Tryons = append(l.Tryons, readTryon(t))
 	}
 	for _, t := range top.each("printed") {
 		l.Printed = append(l.Printed, readPrinted(t))
 	}
-	if errs := f.close(); len(errs) > 0 {
-		return Logbook{}, errs
-	}
-	return l, nil
 }
 
 func readTryon(t *table) Tryon {

@@ -77,6 +77,14 @@ func readSuit(text []byte) (Suit, Errors) {
 	if top == nil {
 		return s, f.errs
 	}
+	s.read(top)
+	if errs := f.close(); len(errs) > 0 {
+		return defaultSuit(), errs
+	}
+	return s, nil
+}
+
+func (s *Suit) read(top *table) {
 	readPrinter(top.sub("printer"), &s.Printer)
 	filament := top.sub("filament")
 	filament.length("diameter", 0.5, 5, &s.Filament.Diameter)
@@ -88,10 +96,6 @@ func readSuit(text []byte) (Suit, Errors) {
 	for _, t := range top.each("assembly") {
 		s.Assemblies = append(s.Assemblies, readAssembly(t, s.Assemblies))
 	}
-	if errs := f.close(); len(errs) > 0 {
-		return defaultSuit(), errs
-	}
-	return s, nil
 }
 
 // Beds and heights smaller than bedLow are centimetres in truth.

@@ -314,3 +314,79 @@ func checkErrors(t *testing.T, errs Errors) {
 		}
 	}
 }
+
+// The sample of the project's design page, whole.
+func TestSample(t *testing.T) {
+	f := folderOf(t, `# suit.toml
+[printer]
+bed = [220, 220]          # or bed_diameter = 200
+height = 250
+margin = 5                # kept free at the bed's edge
+nozzle = 0.4
+layer = 0.2
+walls = 3
+infill = 0.15
+speed = 60                # mm/s along walls
+flow = 12                 # mm³/s at most
+acceleration = 1500       # mm/s²
+[filament]
+diameter = 1.75
+density = 1.24            # g/cm³
+[shell]
+padding = 5               # foam and undersuit between skin and shell, on each side
+entry_padding = 2         # what of it remains when it is pressed on the way in
+liner = 0                 # reinforcement added to the inside
+ease = 6                  # girth wanted on top
+loosest = 40              # ease above which the leading measure counts as loose
+[[part]]
+file = "legs/greave-*.stl"
+region = "lower_leg"
+side = "left"
+unit = "inch"
+axis = [0, 0, 1]          # only where the way through the part must be forced
+enter = "A"               # opening by which the body enters
+halves = true             # parted along its length: nothing has to pass
+percent = 107             # the scale wanted; 100 where absent
+`, `# wearer.toml
+name = "Mira"
+stature = "171 cm"
+weight = "68 kg"
+calf_girth = 382
+heel_girth.left = 331
+`, `# logbook.toml
+[[tryon]]
+part = "legs/greave-left.stl"
+station = "calf_girth"
+percent = 107
+verdict = "tight"         # tight | fits | loose
+[[printed]]
+part = "legs/greave-left.stl"
+percent = 110
+hours = 22.4
+grams = 310
+`)
+	want := analysis.DefaultBrief()
+	want.Percent, want.Unit, want.Enter, want.Halves = 107, "inch", "A", true
+	want.Region = analysis.Region{Name: "lower_leg", Side: "left", Source: "config"}
+	want.Axis = &r3.Vec{Z: 1}
+	want.Wearer = analysis.Wearer{Measures: map[string]float64{"stature": 1710, "calf_girth": 382, "heel_girth.left": 331}, Weight: 68}
+	if got := f.Brief("legs/greave-left.stl"); !reflect.DeepEqual(got, want) {
+		t.Errorf("got  %+v\nwant %+v", got, want)
+	}
+	require.Len(t, f.Logbook.Tryons, 1)
+	require.Len(t, f.Logbook.Printed, 1)
+}
+
+// Units of files go by the names of the 3MF core specification, in the spelling
+// of the reports, and by what people write.
+func TestFileUnits(t *testing.T) {
+	for written, want := range map[string]string{"millimetre": "millimetre", "mm": "millimetre", "millimeter": "millimetre",
+		"cm": "centimetre", "centimeter": "centimetre", "m": "metre", "meter": "metre", "in": "inch", "inches": "inch",
+		"inch": "inch", "ft": "foot", "feet": "foot", "foot": "foot", "micron": "micron"} {
+		s, errs := readSuit([]byte("[[part]]\nfile = 'a'\nunit = '" + written + "'\n"))
+		require.Empty(t, errs)
+		if got := s.Parts[0].Unit; got != want {
+			t.Errorf("unit = %q is read as %q, want %q", written, got, want)
+		}
+	}
+}
