@@ -23,6 +23,7 @@ require (
 	github.com/rs/zerolog v1.35.1 // indirect
 	github.com/schollz/progressbar/v3 v3.19.1 // indirect
 	github.com/stretchr/testify v1.12.1 // indirect
+	go.yaml.in/yaml/v3 v3.0.6 // indirect
 	golang.org/x/exp/typeparams v0.0.0-20231108232855-2478ac86f678 // indirect
 	golang.org/x/image v0.47.0 // indirect
 	golang.org/x/mod v0.42.0 // indirect

@@ -226,3 +226,25 @@ func (f *Findings) Warned() bool {
 	}
 	return false
 }
+
+// codeUnreadable marks the findings of a part that could not be read.
+const codeUnreadable = "unreadable"
+
+// Refused returns the findings of a part that could not be read: nothing but
+// the reason.
+func Refused(part, why string) Findings {
+	f := Findings{Schema: Schema, Part: part}
+	f.warn(codeUnreadable, why)
+	return f
+}
+
+// Refusal returns why the part could not be read; refused is false where it
+// was.
+func (f *Findings) Refusal() (why string, refused bool) {
+	for _, w := range f.Warnings {
+		if w.Code == codeUnreadable {
+			return w.Text, true
+		}
+	}
+	return "", false
+}

@@ -1,0 +1,59 @@
+// Package cavity finds the air inside a part, where the body goes: its
+// openings, the ways through it, and the sections square to them. Lengths are
+// mm in the frame of the mesh.
+package cavity
+
+import (
+	"gonum.org/v1/gonum/spatial/r2"
+	"gonum.org/v1/gonum/spatial/r3"
+
+	"gambeson/analysis/section"
+)
+
+// Cavity is one connected room of air inside a part.
+type Cavity struct {
+	Volume   float64 // mm³
+	Openings []Opening
+	Lines    []Line
+}
+
+// Opening is a place where a cavity meets the open air.
+type Opening struct {
+	Name     string // A, B, … : the largest first
+	Center   r3.Vec
+	Facing   r3.Vec // unit vector out of the cavity
+	Girth    float64
+	Capacity float64
+	Entry    bool // large enough for a body part to enter
+}
+
+// Line is a way through a cavity.
+type Line struct {
+	From, To string // names of openings; To is End where the way ends in the deep
+	Length   float64
+	Stations []Station
+}
+
+// End is the deep end of a cavity with one opening.
+const End = "end"
+
+// Station is a place on a line with the section square to it.
+type Station struct {
+	Along      float64 // from the start of the line
+	Center     r3.Vec
+	Normal     r3.Vec // unit vector along the line
+	InnerGirth float64
+	Gap        float64 // rim to rim where the part is open, else 0
+	Capacity   float64 // 0 where there is none
+	Ellipse    *Ellipse
+	Cover      float64 // degrees
+	Section    section.Section
+	Void       []r2.Vec // loop of the air, in the section's coordinates
+}
+
+// Ellipse lies in the plane of a station. Major and Minor are full axes.
+type Ellipse struct {
+	Center       r2.Vec
+	Major, Minor float64
+	Turn         float64 // of the major axis against the section's u, radians
+}

@@ -1,0 +1,52 @@
+package analysis
+
+import (
+	"context"
+
+	"gambeson/analysis/mesh"
+)
+
+// Answer is all that Examine finds: the findings, and the geometry that goes
+// with them to be written and drawn.
+type Answer struct {
+	Findings Findings
+	Bands    []*mesh.Mesh // parallel to Findings.Bands, laid flat
+	Outlines []Outline    // sections to draw
+	Shown    *mesh.Mesh   // the part at Findings.Percent
+}
+
+// Examine answers brief about one loaded part. before holds the findings of
+// the file's last report, nil where there was none. The only error is that of
+// ctx; everything that could not be found out is a warning in the findings.
+func Examine(ctx context.Context, l *mesh.Loaded, brief Brief, before *Findings) (*Answer, error) {
+	unit, scale := unitOf(l, brief.Unit)
+	drawn := l.Mesh
+	if scale != 1 {
+		drawn = drawn.Scaled(scale)
+	}
+	a := &Answer{Findings: Findings{
+		Schema: Schema, Percent: brief.Percent, Unit: &unit,
+		Mesh: describe(l, drawn, scale), Region: &brief.Region,
+	}}
+	f := &a.Findings
+	f.Changed = compare(before, f.Mesh)
+	f.noteMesh(l)
+
+	a.Shown = drawn
+	if brief.Percent != 100 {
+		a.Shown = drawn.Scaled(brief.Percent / 100)
+	}
+	f.placeOnBed(drawn, brief, before)
+	if err := ctx.Err(); err != nil {
+		return nil, err
+	}
+	cavities, err := lookInside(ctx, a.Shown, brief)
+	if err != nil {
+		return nil, err
+	}
+	f.describeCavities(cavities)
+	f.compareGirths(brief)
+	a.cutBands()
+	a.outline(cavities)
+	return a, ctx.Err()
+}

@@ -1,0 +1,258 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"io/fs"
+	"maps"
+	"path/filepath"
+	"slices"
+	"strings"
+	"time"
+
+	"gambeson/analysis"
+	"gambeson/analysis/mesh"
+	"gambeson/config"
+	"gambeson/report"
+
+	"github.com/rs/zerolog"
+)
+
+// folder is one suit folder that is being looked after: what its TOML files
+// ask, and what is known of each part.
+type folder struct {
+	root     string
+	log      zerolog.Logger
+	readOnly bool // another process holds the folder: read and say, write nothing
+
+	keeper *config.Keeper
+	asked  *config.Folder
+	kept   []config.Kept // TOML files that cannot be used, and what holds instead
+
+	rows     map[string][]report.Row // by path of the file relative to root, with slashes
+	gone     map[string]report.Place // reports whose part is no longer there, by name
+	handling string                  // the file being looked into, "" between two
+}
+
+func newFolder(root string, log zerolog.Logger) *folder {
+	f := &folder{root: root, log: log, keeper: config.NewKeeper(root), rows: map[string][]report.Row{}, gone: map[string]report.Place{}}
+	f.reload()
+	return f
+}
+
+// reload reads the TOML files again. What cannot be used keeps its last good
+// values and is said in the log once.
+func (f *folder) reload() {
+	before := f.kept
+	f.asked, f.kept = f.keeper.Load(time.Now())
+	for _, k := range f.kept {
+		said := slices.ContainsFunc(before, func(b config.Kept) bool { return b.File == k.File && b.Errs.Error() == k.Errs.Error() })
+		if !said {
+			f.log.Error().Str("event", "config_broken").Str("file", k.File).Str("reason", k.String()).Msg("a TOML file cannot be used; its last good values stay in force")
+		}
+	}
+	for _, b := range before {
+		if !slices.ContainsFunc(f.kept, func(k config.Kept) bool { return k.File == b.File }) {
+			f.log.Info().Str("event", "config_mended").Str("file", b.File).Msg("a TOML file can be used again")
+		}
+	}
+}
+
+// look looks into one file: a mesh, or an archive of them. The rows replace
+// what was known of that file.
+func (f *folder) look(ctx context.Context, part string) ([]outcome, error) {
+	done, err := f.lookInto(ctx, part)
+	var unreadable *mesh.ReadError
+	if errors.As(err, &unreadable) { // it could not even be opened
+		place := report.Place{Root: f.root, Part: part}
+		var o outcome
+		if o, err = f.refuse(ctx, place, "", unreadable); err == nil {
+			done = []outcome{o}
+		}
+	}
+	if err != nil {
+		return nil, err
+	}
+	rows := make([]report.Row, len(done))
+	for i, o := range done {
+		rows[i] = o.row
+		delete(f.gone, o.row.Place.Name())
+	}
+	f.rows[part] = rows
+	return done, nil
+}
+
+func (f *folder) lookInto(ctx context.Context, part string) ([]outcome, error) {
+	file, err := mesh.Open(filepath.Join(f.root, filepath.FromSlash(part)))
+	if err != nil {
+		return nil, err
+	}
+	defer file.Close()
+	sum, err := file.Sum(ctx)
+	if err != nil {
+		return nil, err
+	}
+	place := report.Place{Root: f.root, Part: part}
+	if file.Archive() {
+		return f.lookThrough(ctx, file, sum, place)
+	}
+	o, err := f.inspect(ctx, file, sum, place)
+	return []outcome{o}, err
+}
+
+// lookThrough looks into every part of an archive and writes its list.
+func (f *folder) lookThrough(ctx context.Context, file *mesh.File, sum [32]byte, archive report.Place) ([]outcome, error) {
+	members, err := file.Members(ctx)
+	if err != nil {
+		if changed := file.Steady(); changed != nil {
+			return nil, changed
+		}
+		return nil, err
+	}
+	var done []outcome
+	var rows []report.Row
+	for _, m := range members {
+		place := archive
+		place.Member = m.Name
+		var o outcome
+		if m.Err != nil {
+			o, err = f.refuse(ctx, place, "", m.Err)
+		} else {
+			o, err = f.inspect(ctx, file, sum, place)
+		}
+		if err != nil {
+			return nil, err
+		}
+		done, rows = append(done, o), append(rows, o.row)
+	}
+	f.leaveBehind(archive, rows)
+	fingerprint, err := analysis.Fingerprint(sum, f.asked.Brief(archive.Name()), version)
+	if err != nil || f.readOnly {
+		return done, err
+	}
+	return done, report.WriteList(archive, fingerprint, rows)
+}
+
+// leaveBehind marks the reports of members that an archive no longer holds.
+func (f *folder) leaveBehind(archive report.Place, now []report.Row) {
+	for _, old := range f.rows[archive.Part] {
+		still := slices.ContainsFunc(now, func(r report.Row) bool { return r.Place == old.Place })
+		if !still && old.Place.Member != "" {
+			f.markGone(old.Place)
+		}
+	}
+}
+
+// forget says that a file is no longer there.
+func (f *folder) forget(part string) {
+	for _, r := range f.rows[part] {
+		f.markGone(r.Place)
+	}
+	delete(f.rows, part)
+}
+
+func (f *folder) markGone(p report.Place) {
+	f.gone[p.Name()] = p
+	if f.readOnly {
+		return
+	}
+	if err := report.MarkGone(p); err != nil {
+		f.log.Error().Str("event", "write_failed").Str("file", p.Name()).Err(err).Msg("cannot mark a report")
+	}
+}
+
+// recall reads what the report at a place says, without looking into the part.
+func recall(place report.Place) (report.Row, bool) {
+	findings := report.Previous(place)
+	if findings == nil {
+		return report.Row{}, false
+	}
+	if why, refused := findings.Refusal(); refused {
+		return report.Row{Place: place, Refusal: &report.Refusal{Cause: why}}, true
+	}
+	return report.Row{Place: place, Findings: findings}, true
+}
+
+// sum writes SUIT.md.
+func (f *folder) sum() error {
+	if f.readOnly {
+		return nil
+	}
+	s := report.Suit{Wearer: f.asked.Wearer.Name, Brief: f.asked.Brief("")}
+	for _, k := range f.kept {
+		p := report.Problem{File: k.File, Text: k.Errs.Error(), Kept: "the defaults"}
+		if !k.Read.IsZero() {
+			p.Kept = "the values read at " + k.Read.Format("15:04")
+		}
+		s.Problems = append(s.Problems, p)
+	}
+	s.Rows = f.allRows()
+	for _, name := range slices.Sorted(maps.Keys(f.gone)) {
+		s.Gone = append(s.Gone, f.gone[name])
+	}
+	return report.WriteSuit(f.root, s)
+}
+
+// allRows lists what is known of every part, by name of its file.
+func (f *folder) allRows() []report.Row {
+	var rows []report.Row
+	for _, part := range slices.Sorted(maps.Keys(f.rows)) {
+		rows = append(rows, f.rows[part]...)
+	}
+	return rows
+}
+
+// recallFile fills the rows of a file from the reports at hand.
+func (f *folder) recallFile(part string) {
+	place := report.Place{Root: f.root, Part: part}
+	for _, p := range append(report.Members(place), place) {
+		if row, ok := recall(p); ok {
+			f.rows[part] = append(f.rows[part], row)
+		}
+	}
+}
+
+// parts lists the mesh files below dir, relative to root, with slashes, in
+// order. Folders that cannot be read are named in the log and left out.
+func (f *folder) parts(dir string) ([]string, error) {
+	var found []string
+	err := filepath.WalkDir(dir, func(path string, d fs.DirEntry, err error) error {
+		switch {
+		case err != nil && path == dir:
+			return err
+		case err != nil:
+			f.log.Warn().Str("event", "unreadable").Str("file", path).Err(err).Msg("cannot look into a folder")
+			return fs.SkipDir
+		case d.IsDir():
+			if path != dir && !descend(path) {
+				return fs.SkipDir
+			}
+		case accept(path) && mesh.Known(path):
+			if relative, err := filepath.Rel(f.root, path); err == nil {
+				found = append(found, filepath.ToSlash(relative))
+			}
+		}
+		return nil
+	})
+	slices.Sort(found)
+	return found, err
+}
+
+// accept says which files concern us: meshes and the person's TOML, never our
+// own output nor what is hidden or unfinished.
+func accept(path string) bool {
+	name := filepath.Base(path)
+	if strings.HasPrefix(name, ".") || report.Ours(path) {
+		return false
+	}
+	return mesh.Known(name) || isConfig(name)
+}
+
+func isConfig(name string) bool {
+	return name == "suit.toml" || name == "wearer.toml" || name == "logbook.toml"
+}
+
+// descend says which folders are entered: none that is hidden or ours.
+func descend(dir string) bool {
+	return !strings.HasPrefix(filepath.Base(dir), ".") && !report.Ours(filepath.Join(dir, "findings.json"))
+}

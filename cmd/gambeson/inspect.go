@@ -1,0 +1,128 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"runtime/debug"
+	"time"
+
+	"gambeson/analysis"
+	"gambeson/analysis/mesh"
+	"gambeson/report"
+)
+
+// outcome is what became of one part.
+type outcome struct {
+	row     report.Row
+	kept    bool // the report at hand still holds: nothing was done
+	crashed bool // the program failed on this part
+}
+
+// inspect is the life of one part, once its file has come to rest: it is read,
+// examined and reported on. A part that cannot be read gets a report that says
+// why. An error means that there is no outcome: ctx ended, the file changed
+// meanwhile (mesh.ErrChanging), or the report could not be written.
+func (f *folder) inspect(ctx context.Context, file *mesh.File, sum [32]byte, place report.Place) (outcome, error) {
+	brief := f.asked.Brief(place.Name())
+	fingerprint, err := analysis.Fingerprint(sum, brief, version)
+	if err != nil {
+		return outcome{}, err
+	}
+	if have, ok := report.Fingerprint(place); ok && have == fingerprint {
+		if row, ok := recall(place); ok {
+			return outcome{row: row, kept: true}, nil
+		}
+	}
+	ctx, cancel := context.WithTimeoutCause(ctx, patience(file.Size()), errTooLong)
+	defer cancel()
+	before := report.Previous(place)
+	answer, err := examine(ctx, file, place.Member, brief, before)
+	if err == nil || !errors.Is(err, context.Canceled) {
+		if changed := file.Steady(); changed != nil {
+			return outcome{}, changed
+		}
+	}
+	if err != nil {
+		return f.refuse(ctx, place, fingerprint, err)
+	}
+	document := compose(place, brief, fingerprint, answer)
+	if err := f.write(place, document); err != nil {
+		return outcome{}, err
+	}
+	return outcome{row: report.Row{Place: place, Findings: &document.Findings}}, nil
+}
+
+// patience is how long one part may take: the time of a hundredfold slower
+// machine, so that only a part that would never end is given up.
+func patience(size int64) time.Duration {
+	return time.Minute + time.Duration(size>>20)*time.Second
+}
+
+var errTooLong = errors.New("it took too long")
+
+// errFailed wraps what the program itself stumbled over.
+var errFailed = errors.New("the program failed on this file")
+
+// examine reads and examines one part. A fault of the program's own ends this
+// part only.
+func examine(ctx context.Context, file *mesh.File, member string, brief analysis.Brief, before *analysis.Findings) (a *analysis.Answer, err error) {
+	defer func() {
+		if r := recover(); r != nil {
+			a, err = nil, fmt.Errorf("%w: %v\n%s", errFailed, r, debug.Stack())
+		}
+	}()
+	var loaded *mesh.Loaded
+	if member == "" {
+		loaded, err = file.Load(ctx, mesh.DefaultLimits())
+	} else {
+		loaded, err = file.LoadMember(ctx, member, mesh.DefaultLimits())
+	}
+	if err != nil {
+		return nil, err
+	}
+	return analysis.Examine(ctx, loaded, brief, before)
+}
+
+// refuse reports that a part could not be read, and why. An error that says
+// nothing about the part comes back as it is.
+func (f *folder) refuse(ctx context.Context, place report.Place, fingerprint string, why error) (outcome, error) {
+	var unreadable *mesh.ReadError
+	r := &report.Refusal{}
+	switch {
+	case errors.As(why, &unreadable):
+		r.Where, r.Cause, r.Remedy = unreadable.Place, unreadable.Cause, unreadable.Remedy
+	case errors.Is(why, errFailed):
+		f.log.Error().Str("event", "part_failed").Str("file", place.Name()).AnErr("err", why).Msg("the program failed on a part")
+		r.Cause, r.Remedy = "the program itself failed on this file", "please send the file to the people who make gambeson; the other parts are not affected"
+	case errors.Is(context.Cause(ctx), errTooLong):
+		r.Cause, r.Remedy = "looking into it took too long and was given up", "save it with fewer triangles and try again"
+	default:
+		return outcome{}, why
+	}
+	findings := analysis.Refused(place.Name(), join(r.Where, r.Cause, r.Remedy))
+	if err := f.write(place, report.Document{Findings: findings, Fingerprint: fingerprint, Refusal: r}); err != nil {
+		return outcome{}, err
+	}
+	return outcome{row: report.Row{Place: place, Findings: nil, Refusal: r}, crashed: errors.Is(why, errFailed)}, nil
+}
+
+// write writes a part's report, unless another process holds the folder.
+func (f *folder) write(place report.Place, d report.Document) error {
+	if f.readOnly {
+		return nil
+	}
+	return report.Write(place, d)
+}
+
+// compose makes the report's document of an answer: the files get their names.
+func compose(place report.Place, brief analysis.Brief, fingerprint string, a *analysis.Answer) report.Document {
+	d := report.Document{Findings: a.Findings, Fingerprint: fingerprint, Brief: brief, Outlines: a.Outlines}
+	d.Findings.Part = place.Name()
+	d.Findings.Fingerprint = fingerprint
+	for i, band := range a.Bands {
+		d.Bands = append(d.Bands, report.Solid{File: a.Findings.Bands[i].File, Mesh: band})
+		d.Findings.Bands[i].File = place.Under(a.Findings.Bands[i].File)
+	}
+	return d
+}

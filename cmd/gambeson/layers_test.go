@@ -1,0 +1,124 @@
+package main
+
+import (
+	"go/parser"
+	"go/token"
+	"io/fs"
+	"path/filepath"
+	"slices"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+)
+
+// floors is the drawing of the house: for each package, the packages of ours
+// it may import. Arrows only point down. Change the code to fit the drawing;
+// a change of the drawing needs a reviewer.
+var floors = map[string][]string{
+	"cmd/gambeson":     {"watcher", "config", "report", "analysis", "analysis/mesh", "analysis/shape"},
+	"watcher":          {},
+	"config":           {"analysis"},
+	"report":           {"report/picture", "analysis", "analysis/mesh"},
+	"report/picture":   {"analysis", "analysis/mesh"},
+	"analysis":         {"analysis/fit", "analysis/bed", "analysis/band", "analysis/cavity", "analysis/section", "analysis/mesh"},
+	"analysis/fit":     {"analysis/cavity", "analysis/section", "analysis/mesh"},
+	"analysis/bed":     {"analysis/section", "analysis/mesh"},
+	"analysis/band":    {"analysis/cavity", "analysis/section", "analysis/mesh"},
+	"analysis/cavity":  {"analysis/section", "analysis/mesh"},
+	"analysis/section": {"analysis/mesh"},
+	"analysis/shape":   {"analysis/mesh"},
+	"analysis/mesh":    {},
+}
+
+// kept says, for packages with a rule of absence, which foreign imports they
+// must not have.
+var kept = map[string][]string{
+	"analysis": {"github.com/rs/zerolog", "github.com/fsnotify/fsnotify", "os", "io/ioutil"},
+	"watcher":  {"github.com/rs/zerolog"},
+	"config":   {"github.com/rs/zerolog", "github.com/fsnotify/fsnotify"},
+	"report":   {"github.com/rs/zerolog", "github.com/fsnotify/fsnotify"},
+}
+
+const root = "../.."
+
+func TestArrowsOnlyPointDown(t *testing.T) {
+	for folder, imports := range importsByFolder(t, false) {
+		allowed, drawn := floors[folder]
+		if !drawn {
+			t.Errorf("%s is not in the drawing", folder)
+			continue
+		}
+		for _, path := range imports {
+			if below, ours := strings.CutPrefix(path, "gambeson/"); ours && !slices.Contains(allowed, below) {
+				t.Errorf("%s imports %s, which the drawing does not allow", folder, below)
+			}
+		}
+	}
+}
+
+func TestAbsences(t *testing.T) {
+	for folder, imports := range importsByFolder(t, false) {
+		for room, banned := range kept {
+			if folder != room && !strings.HasPrefix(folder, room+"/") {
+				continue
+			}
+			for _, path := range imports {
+				if slices.Contains(banned, path) && !(folder == "analysis/mesh" && path == "os") {
+					t.Errorf("%s imports %s: only %s may", folder, path, map[bool]string{true: "analysis/mesh", false: "cmd/gambeson"}[path == "os"])
+				}
+			}
+		}
+	}
+}
+
+func TestTopLevelHoldsNothingElse(t *testing.T) {
+	entries, err := filepath.Glob(filepath.Join(root, "*"))
+	require.NoError(t, err)
+	for _, e := range entries {
+		switch name := filepath.Base(e); name {
+		case "cmd", "watcher", "analysis", "report", "config", "testdata", "go.mod", "go.sum", "README.md", "DEVELOPERS.md":
+		default:
+			if !strings.HasPrefix(name, ".") {
+				t.Errorf("%s lies at the top level", name)
+			}
+		}
+	}
+}
+
+// importsByFolder reads the import lines of every Go file of the repo by
+// folder. It reads the sources itself, so that the test cache sees what the
+// answer depends on.
+func importsByFolder(t *testing.T, tests bool) map[string][]string {
+	t.Helper()
+	found := map[string][]string{}
+	err := filepath.WalkDir(root, func(path string, d fs.DirEntry, err error) error {
+		if err != nil || d.IsDir() && d.Name() != ".." && strings.HasPrefix(d.Name(), ".") {
+			if d != nil && d.IsDir() {
+				return filepath.SkipDir
+			}
+			return err
+		}
+		if d.IsDir() || filepath.Ext(path) != ".go" || !tests && strings.HasSuffix(path, "_test.go") {
+			return nil
+		}
+		file, err := parser.ParseFile(token.NewFileSet(), path, nil, parser.ImportsOnly)
+		if err != nil {
+			return err
+		}
+		relative, err := filepath.Rel(root, filepath.Dir(path))
+		folder := filepath.ToSlash(relative)
+		for _, i := range file.Imports {
+			found[folder] = append(found[folder], strings.Trim(i.Path.Value, `"`))
+		}
+		if found[folder] == nil {
+			found[folder] = []string{}
+		}
+		return err
+	})
+	require.NoError(t, err)
+	if len(found) < 8 {
+		t.Fatalf("only %d folders read: %v", len(found), found)
+	}
+	return found
+}

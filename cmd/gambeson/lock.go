@@ -1,0 +1,111 @@
+package main
+
+import (
+	"crypto/sha256"
+	"encoding/hex"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"time"
+
+	"github.com/adrg/xdg"
+	"github.com/gofrs/flock"
+)
+
+// holder is who holds a folder, as the lock file says.
+type holder struct {
+	PID     int       `json:"pid"`
+	Command string    `json:"command"` // watch, demo or check
+	Root    string    `json:"root"`
+	Since   time.Time `json:"since"`
+}
+
+func (h holder) String() string {
+	return fmt.Sprintf("gambeson %s, process %d, since %s", h.Command, h.PID, h.Since.Format(time.DateTime))
+}
+
+// errHeld says that another process holds the folder.
+var errHeld = errors.New("the folder is held")
+
+// hold is a lock on one folder. It lies outside the folder, in the XDG
+// runtime folder (the state folder where there is none), and the kernel frees
+// it when the process ends, however it ends.
+type hold struct{ file *flock.Flock }
+
+// take locks root for this process. Where another process holds it, the error
+// is errHeld and the holder says who, as far as it can be read.
+func take(root, command string) (*hold, holder, error) {
+	path, err := lockPath(root)
+	if err != nil {
+		return nil, holder{}, err
+	}
+	lock := flock.New(path)
+	got, err := lock.TryLock()
+	if err != nil {
+		return nil, holder{}, fmt.Errorf("cannot lock the folder: %w", err)
+	}
+	if !got {
+		lock.Close()
+		return nil, readHolder(path), errHeld
+	}
+	h := holder{PID: os.Getpid(), Command: command, Root: root, Since: time.Now().Truncate(time.Second)}
+	text, err := json.Marshal(h)
+	if err == nil {
+		err = os.WriteFile(path, append(text, '\n'), 0o600)
+	}
+	if err != nil {
+		lock.Close()
+		return nil, holder{}, fmt.Errorf("cannot write the lock of the folder: %w", err)
+	}
+	return &hold{lock}, h, nil
+}
+
+// release frees the folder. The lock file stays, empty of meaning: removing
+// it would race with the next holder.
+func (h *hold) release() {
+	if h != nil {
+		h.file.Close()
+	}
+}
+
+func readHolder(path string) holder {
+	var h holder
+	text, err := os.ReadFile(path)
+	if err != nil || json.Unmarshal(text, &h) != nil {
+		return holder{Command: "of unknown kind"}
+	}
+	return h
+}
+
+// lockPath names the lock of a folder by what the folder really is, so that
+// two ways to it meet at one lock.
+func lockPath(root string) (string, error) {
+	dir := filepath.Join(xdg.RuntimeDir, "gambeson")
+	if err := os.MkdirAll(dir, 0o700); err != nil {
+		if dir, err = stateDir(); err != nil {
+			return "", err
+		}
+	}
+	return filepath.Join(dir, folderKey(root)+".lock"), nil
+}
+
+// stateDir returns the daemon's own folder, made where it was not there.
+func stateDir() (string, error) {
+	dir := filepath.Join(xdg.StateHome, "gambeson")
+	if err := os.MkdirAll(dir, 0o700); err != nil && !errors.Is(err, fs.ErrExist) {
+		return "", fmt.Errorf("cannot make the state folder: %w", err)
+	}
+	return dir, nil
+}
+
+// folderKey is a file name for a folder: equal for two ways to the same one.
+func folderKey(root string) string {
+	if real, err := filepath.EvalSymlinks(root); err == nil {
+		root = real
+	}
+	sum := sha256.Sum256([]byte(root))
+	return hex.EncodeToString(sum[:12])
+}

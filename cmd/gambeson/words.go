@@ -1,0 +1,77 @@
+package main
+
+import (
+	"fmt"
+	"io"
+	"strings"
+
+	"gambeson/analysis"
+
+	"github.com/schollz/progressbar/v3"
+)
+
+// join joins what is not empty: where, why, what to do.
+func join(where, cause, remedy string) string {
+	var said []string
+	for _, s := range []string{where, cause} {
+		if s != "" {
+			said = append(said, s)
+		}
+	}
+	text := strings.Join(said, ": ")
+	if remedy != "" {
+		text += "; " + remedy
+	}
+	return text
+}
+
+// headline says the answer on one line.
+func headline(f *analysis.Findings) string {
+	var said []string
+	if f.Bed != nil {
+		fits := "does not fit the bed"
+		if f.Bed.Fits {
+			fits = "fits the bed"
+		}
+		said = append(said, fits)
+	}
+	if s, ok := f.Tightest(); ok {
+		said = append(said, fmt.Sprintf("tightest inside %.1f mm, %.0f mm along", s.InnerGirth, s.Along))
+	} else if f.Bed != nil {
+		said = append(said, "no way through for a body")
+	}
+	return strings.Join(said, ", ")
+}
+
+// progress shows on a terminal how many parts of the first look are done.
+type progress struct{ bar *progressbar.ProgressBar }
+
+func newProgress(out *console, parts int) progress {
+	if !terminal(out.err) || parts < 2 {
+		return progress{}
+	}
+	return progress{progressbar.NewOptions(parts,
+		progressbar.OptionSetWriter(out.err),
+		progressbar.OptionSetDescription("looking into the parts"),
+		progressbar.OptionShowCount(),
+		progressbar.OptionClearOnFinish(),
+	)}
+}
+
+// step counts one part. A bar that cannot be drawn is no reason to stop.
+func (p progress) step() {
+	if p.bar != nil {
+		_ = p.bar.Add(1)
+	}
+}
+
+func (p progress) done() {
+	if p.bar != nil {
+		_ = p.bar.Finish()
+	}
+}
+
+// say writes a line for the person.
+func say(w io.Writer, format string, args ...any) {
+	fmt.Fprintln(w, printable(fmt.Sprintf(format, args...)))
+}

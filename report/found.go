@@ -1,0 +1,77 @@
+package report
+
+import (
+	"encoding/json"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"strings"
+
+	"gambeson/analysis/mesh"
+)
+
+// Reports lists the places of all parts below root that have findings of
+// ours, in the order of their paths, whether or not the part is still there.
+// Folders that cannot be read are left out.
+func Reports(root string) []Place {
+	return reports(root, root)
+}
+
+// Members lists the places of the members of an archive that have findings of
+// ours.
+func Members(archive Place) []Place {
+	dir := filepath.Join(archive.Root, filepath.FromSlash(archive.Under("")))
+	var found []Place
+	for _, p := range reports(archive.Root, dir) {
+		if p.Member != "" {
+			found = append(found, p)
+		}
+	}
+	return found
+}
+
+func reports(root, dir string) []Place {
+	var found []Place
+	_ = filepath.WalkDir(dir, func(path string, d fs.DirEntry, err error) error {
+		if err != nil {
+			return fs.SkipDir
+		}
+		if d.IsDir() && path != dir && strings.HasPrefix(d.Name(), ".") {
+			return fs.SkipDir
+		}
+		if d.Name() != findingsName || d.IsDir() {
+			return nil
+		}
+		if p, ok := placeOf(root, path); ok {
+			found = append(found, p)
+		}
+		return nil
+	})
+	return found
+}
+
+// placeOf reads from a findings.json which part it is about: the folder's name
+// tells the file, the findings tell the member, whose label it may not show.
+func placeOf(root, findings string) (Place, bool) {
+	relative, err := filepath.Rel(root, filepath.Dir(findings))
+	if err != nil {
+		return Place{}, false
+	}
+	folder, ok := cutEnd(filepath.ToSlash(relative), fitEnd)
+	if !ok || !mesh.Known(folder) {
+		return Place{}, false
+	}
+	p := Place{Root: root, Part: folder}
+	if at := strings.Index(strings.ToLower(folder), ".zip"+fitEnd+"/"); at >= 0 {
+		p.Part = folder[:at+len(".zip")]
+	}
+	var f struct {
+		Part string `json:"part"`
+	}
+	data, err := os.ReadFile(findings)
+	if err != nil || json.Unmarshal(data, &f) != nil {
+		return Place{}, false
+	}
+	p.Member = strings.TrimPrefix(strings.TrimPrefix(f.Part, p.Part), "/")
+	return p, p.Part+"/"+p.Member == f.Part || p.Member == "" && p.Part == f.Part
+}
