@@ -28,9 +28,9 @@ type Boot struct {
 
 // Rows of facets of each stretch of a boot.
 const (
-	shaftRows = 16
+	shaftRows = 10
 	bendRows  = 32 // the sagitta of a step, Bend·(1 − cos(π/128)), is 0.03 % of it
-	footRows  = 16
+	footRows  = 10
 	toeRows   = 16
 )
 

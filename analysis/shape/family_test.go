@@ -1,9 +1,12 @@
 package shape
 
 import (
+	"math"
 	"testing"
 
 	"gambeson/analysis/mesh"
+
+	"gonum.org/v1/gonum/spatial/r3"
 )
 
 // One shape of each kind, with sizes of real parts.
@@ -45,7 +48,48 @@ func TestEveryShapeIsClosedAndFacesOutward(t *testing.T) {
 			if got, want := pieces(m), 1; got != want {
 				t.Errorf("%d pieces, want %d", got, want)
 			}
+			if got := thinnest(m); got < 0.03 {
+				t.Errorf("a facet is %g mm high: a sliver", got)
+			}
 		})
+	}
+}
+
+// thinnest returns the least height of a facet over its longest edge.
+func thinnest(m *mesh.Mesh) float64 {
+	best := math.Inf(1)
+	for t := range m.Triangles() {
+		a, b, c := m.Corners(t)
+		longest := max(r3.Norm(r3.Sub(b, a)), r3.Norm(r3.Sub(c, b)), r3.Norm(r3.Sub(a, c)))
+		best = min(best, r3.Norm(normal(m, t))/longest)
+	}
+	return best
+}
+
+// TestOpeningsAreHolesOfTheSurface counts them by topology: a closed wall round
+// a cavity with n openings is a sphere with n − 1 handles, so that
+// vertices − edges + facets = 4 − 2n (Euler and Poincaré).
+func TestOpeningsAreHolesOfTheSurface(t *testing.T) {
+	open := boot
+	open.OpenSole = true
+	blind := helm
+	blind.SlotDepth = 0
+	for _, s := range []struct {
+		shell
+		want int
+	}{
+		{Tube{Radius: 50, Wall: 3, Height: 12}, 2}, {boot, 1}, {open, 2}, {mitre, 1},
+		{hips, 3}, {torso, 4}, {helm, 2}, {blind, 1},
+	} {
+		m := s.Mesh()
+		if got := len(s.Openings()); got != s.want {
+			t.Errorf("%T names %d openings, want %d", s.shell, got, s.want)
+		}
+		// Closed: three half-edges a facet.
+		euler := m.Vertices() - len(m.T)/2 + m.Triangles()
+		if euler != 4-2*s.want {
+			t.Errorf("%T has the Euler number %d, want %d for %d openings", s.shell, euler, 4-2*s.want, s.want)
+		}
 	}
 }
 

@@ -27,14 +27,14 @@ type Hips struct {
 // Rounds of relaxing that round the fork of the legs and the seam of a sleeve,
 // found by looking.
 const (
-	forkRounds = 40
+	forkRounds = 25
 	seamRounds = 20
 )
 
 // Rows of facets of each stretch of a trunk.
 const (
-	trunkRows = 24
-	legRows   = 32
+	trunkRows = 20
+	legRows   = 24
 )
 
 // Mesh draws the hips with the legs at ±x.
@@ -91,7 +91,7 @@ func (h Hips) leg() patch {
 			seam, side = r3.Vec{Y: h.Seat.B * cos, Z: h.SeatZ - h.Drop*sin}, sin
 		}
 		drop := seam.Z - h.Legs
-		leave = r3.Vec{X: 1.5 * side * end.X, Z: -(1 - side) * drop}
+		leave = r3.Vec{X: side * (1.5*end.X + 0.6*drop), Z: -(1 - side) * drop}
 		return cubic(end, r3.Vec{Z: drop}, seam, r3.Scale(-1, leave), float64(i-1)/legRows)
 	}}
 }

@@ -212,7 +212,11 @@ func (s *soup) patch(p patch) {
 				if mirrored {
 					b, d = d, b
 				}
-				quad(s.m, v[a], v[b], v[c], v[d])
+				if (i+j)%2 == 0 { // diagonals in turn, so that relaxing drags nothing along
+					quad(s.m, v[a], v[b], v[c], v[d])
+				} else {
+					quad(s.m, v[b], v[c], v[d], v[a])
+				}
 			}
 		}
 	}

@@ -94,7 +94,7 @@ func demoBoot() shape.Boot {
 func demoHips() shape.Hips {
 	return shape.Hips{
 		Waist: oval(1006, 0.74), Seat: oval(1048, 0.73), Leg: oval(628, 1.06), Wall: 4,
-		Height: 290, Band: 30, SeatZ: 150, Drop: 45, Legs: 35, Apart: 104,
+		Height: 290, Band: 30, SeatZ: 150, Drop: 45, Legs: 35, Apart: 110,
 	}
 }
 
