@@ -1,0 +1,162 @@
+package main
+
+import (
+	"bytes"
+	"fmt"
+	"os"
+	"path/filepath"
+	"strconv"
+	"strings"
+	"testing"
+	"time"
+
+	"gambeson/analysis/mesh"
+	"gambeson/analysis/shape"
+
+	"github.com/rogpeppe/go-internal/testscript"
+	"gonum.org/v1/gonum/spatial/r3"
+)
+
+func TestMain(m *testing.M) {
+	testscript.Main(m, map[string]func(){"gambeson": main})
+}
+
+// Each script in testdata/scripts holds one promise to the user.
+func TestScripts(t *testing.T) {
+	testscript.Run(t, testscript.Params{
+		Dir: filepath.Join(root, "testdata", "scripts"),
+		Setup: func(env *testscript.Env) error {
+			for _, name := range []string{"XDG_STATE_HOME", "XDG_RUNTIME_DIR"} {
+				dir := filepath.Join(env.WorkDir, ".own", name)
+				if err := os.MkdirAll(dir, 0o700); err != nil {
+					return err
+				}
+				env.Setenv(name, dir)
+			}
+			return nil
+		},
+		Cmds: map[string]func(*testscript.TestScript, bool, []string){
+			"draw": draw, "await": await, "same": same, "cut": cut, "exit": exit, "hit": hit,
+		},
+	})
+}
+
+// draw FILE KIND [PERCENT [TURN]] draws a shape into a file, in the format of
+// its extension, turned about the vertical by TURN degrees.
+func draw(ts *testscript.TestScript, neg bool, args []string) {
+	if neg || len(args) < 2 {
+		ts.Fatalf("usage: draw FILE KIND [PERCENT [TURN]]")
+	}
+	kinds := map[string]func() *mesh.Mesh{
+		"tube":  func() *mesh.Mesh { return shape.Tube{Radius: 50, Wall: 3, Height: 200}.Mesh() },
+		"taper": func() *mesh.Mesh { return taper().Mesh() },
+		"bar":   func() *mesh.Mesh { return shape.Bar{X: 300, Y: 20, Z: 10}.Mesh() },
+	}
+	m := kinds[args[1]]()
+	if len(args) > 2 {
+		percent, err := strconv.ParseFloat(args[2], 64)
+		ts.Check(err)
+		m = m.Scaled(percent / 100)
+	}
+	if len(args) > 3 {
+		degrees, err := strconv.ParseFloat(args[3], 64)
+		ts.Check(err)
+		m = m.Map(r3.NewRotation(degrees*3.141592653589793/180, r3.Vec{X: 1, Y: 2, Z: 3}).Rotate)
+	}
+	ts.Check(os.WriteFile(ts.MkAbs(args[0]), encode(ts, args[0], m), 0o666))
+}
+
+// taper is a two-walled elliptical tube whose inner half-axes go from 60 × 48
+// to 50 × 40 mm.
+func taper() shape.Taper {
+	return shape.Taper{Sides: 256, Rows: 1, Bottom: shape.Ellipse{A: 60, B: 48}, Top: shape.Ellipse{A: 50, B: 40}, Wall: 3, Height: 240}
+}
+
+func encode(ts *testscript.TestScript, file string, m *mesh.Mesh) []byte {
+	var b bytes.Buffer
+	var err error
+	switch name := filepath.Base(file); {
+	case strings.HasPrefix(name, "ascii-"):
+		err = shape.WriteASCII(&b, m, "drawn")
+	case strings.HasSuffix(name, ".obj"):
+		err = shape.WriteOBJ(&b, m)
+	case strings.HasSuffix(name, "-inch.3mf"):
+		err = shape.Write3MF(&b, m.Scaled(1/inch), "inch")
+	case strings.HasSuffix(name, ".3mf"):
+		err = shape.Write3MF(&b, m, "millimeter")
+	default:
+		err = mesh.WriteSTL(&b, m, "drawn")
+	}
+	ts.Check(err)
+	return b.Bytes()
+}
+
+// await FILE TEXT waits until a file is there and holds the text (with !,
+// until it does not). It looks often and gives up after a minute.
+func await(ts *testscript.TestScript, neg bool, args []string) {
+	if len(args) != 2 {
+		ts.Fatalf("usage: [!] await FILE TEXT")
+	}
+	look := time.NewTicker(20 * time.Millisecond)
+	defer look.Stop()
+	giveUp := time.After(time.Minute)
+	for {
+		text, err := os.ReadFile(ts.MkAbs(args[0]))
+		if err == nil && bytes.Contains(text, []byte(args[1])) != neg {
+			return
+		}
+		select {
+		case <-look.C:
+		case <-giveUp:
+			ts.Fatalf("%s did not come to hold %q within a minute (%v):\n%s", args[0], args[1], err, text)
+		}
+	}
+}
+
+// same FILE... compares each file with what it was when same was last called.
+func same(ts *testscript.TestScript, neg bool, args []string) {
+	for _, name := range args {
+		path := ts.MkAbs(name)
+		text, err := os.ReadFile(path)
+		ts.Check(err)
+		info, err := os.Stat(path)
+		ts.Check(err)
+		now := fmt.Sprintf("%x %s", text, info.ModTime().Format(time.RFC3339Nano))
+		copyOf := filepath.Join(ts.Getenv("WORK"), ".own", strings.ReplaceAll(name, "/", "_")+".was")
+		if before, err := os.ReadFile(copyOf); err == nil && (string(before) == now) == neg {
+			ts.Fatalf("%s: unchanged is %v", name, !neg)
+		}
+		ts.Check(os.WriteFile(copyOf, []byte(now), 0o666))
+	}
+}
+
+// cut FILE BYTES cuts a file to so many bytes; negative ones from its end.
+func cut(ts *testscript.TestScript, neg bool, args []string) {
+	n, err := strconv.Atoi(args[1])
+	ts.Check(err)
+	path := ts.MkAbs(args[0])
+	if n < 0 {
+		info, err := os.Stat(path)
+		ts.Check(err)
+		n += int(info.Size())
+	}
+	ts.Check(os.Truncate(path, int64(n)))
+}
+
+// exit CODE COMMAND... runs gambeson and expects that exit code.
+func exit(ts *testscript.TestScript, neg bool, args []string) {
+	err := ts.Exec(args[1], args[2:]...)
+	code := "0"
+	if err != nil {
+		code = strings.TrimPrefix(err.Error(), "exit status ")
+	}
+	if code != args[0] {
+		ts.Fatalf("%v: exit %s, want %s", args[1:], code, args[0])
+	}
+}
+
+// hit sends a process that runs in the background a signal: hit NAME FILE,
+// where FILE is a lock or state file that holds its pid.
+func hit(ts *testscript.TestScript, neg bool, args []string) {
+	signalTo(ts, args)
+}
