@@ -59,14 +59,14 @@ func (x *Index) Cut(p Plane) Section {
 	if !ok {
 		tr = &tracer{m: x.m}
 	}
-	tr.hits = x.crossing(f, tr.hits[:0])
+	tr.hits = x.crossing(&f, tr.hits[:0])
 	s.Chains = tr.cut(f, tr.hits)
 	x.spare.Put(tr)
 	return s
 }
 
 // crossing appends to hits what crossing returns for the whole mesh.
-func (x *Index) crossing(f frame, hits []uint32) []uint32 {
+func (x *Index) crossing(f *frame, hits []hit) []hit {
 	for i, around := range x.outer {
 		if !f.meets(around) {
 			continue
@@ -83,12 +83,18 @@ func (x *Index) crossing(f frame, hits []uint32) []uint32 {
 	return hits
 }
 
-func (x *Index) crossingBlock(f frame, block int, hits []uint32) []uint32 {
-	for k := block * blockSize; k < min((block+1)*blockSize, x.m.Triangles()); k++ {
+func (x *Index) crossingBlock(f *frame, block int, hits []hit) []hit {
+	m := x.m
+	for k := block * blockSize; k < min((block+1)*blockSize, m.Triangles()); k++ {
 		t := x.triangle(k)
-		a := f.above(x.m, x.m.T[3*t])
-		if a != f.above(x.m, x.m.T[3*t+1]) || a != f.above(x.m, x.m.T[3*t+2]) {
-			hits = append(hits, t)
+		var pattern uint
+		for i, v := range m.T[3*t : 3*t+3] {
+			if f.above(m.At(v)) {
+				pattern |= 1 << i
+			}
+		}
+		if pattern != 0 && pattern != 7 {
+			hits = append(hits, newHit(int(t), pattern))
 		}
 	}
 	return hits
@@ -103,7 +109,7 @@ func (x *Index) triangle(k int) uint32 {
 
 // meets reports whether the plane may part the vertices in the box, by more
 // than their float32 grain.
-func (f frame) meets(b r3.Box) bool {
+func (f *frame) meets(b r3.Box) bool {
 	var low, high float64
 	for _, axis := range [3][3]float64{{f.n.X, b.Min.X, b.Max.X}, {f.n.Y, b.Min.Y, b.Max.Y}, {f.n.Z, b.Min.Z, b.Max.Z}} {
 		n, least, most := axis[0], axis[1], axis[2]

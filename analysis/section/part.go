@@ -93,13 +93,12 @@ func Slab(m *mesh.Mesh, normal r3.Vec, from, to float64) (*mesh.Mesh, Flaws) {
 // zone returns the triangles of m that may have a share in the material
 // between two frames, as a mesh of their own.
 func zone(m *mesh.Mesh, low, high frame) *mesh.Mesh {
-	overLow, overHigh := sides(m, low), sides(m, high)
+	overLow, overHigh := sides(m, &low), sides(m, &high)
 	p := newPart(m)
 	for i := 0; i+2 < len(m.T); i += 3 {
 		a, b, c := m.T[i], m.T[i+1], m.T[i+2]
-		lows := overLow.count(a, b, c)
-		highs := overHigh.count(a, b, c)
-		if lows%3 != 0 || highs%3 != 0 || lows == 3 && highs == 0 {
+		lows, highs := overLow.pattern(a, b, c), overHigh.pattern(a, b, c)
+		if lows%7 != 0 || highs%7 != 0 || lows == 7 && highs == 0 {
 			p.add(p.take(a), p.take(b), p.take(c))
 		}
 	}
@@ -128,20 +127,21 @@ func sound(m *mesh.Mesh) (*mesh.Mesh, int) {
 // keep returns what m has above f where f.over is set, else what it has
 // below, capped.
 func keep(m *mesh.Mesh, f frame) (*mesh.Mesh, Flaws) {
-	up := sides(m, f)
+	up := sides(m, &f)
 	p := newPart(m)
-	whole := uint64(0)
+	whole := uint(0)
 	if f.over {
-		whole = 3
+		whole = 7
 	}
-	var hits []uint32
+	var hits []hit
 	for i := 0; i+2 < len(m.T); i += 3 {
 		a, b, c := m.T[i], m.T[i+1], m.T[i+2]
-		switch up.count(a, b, c) {
+		switch pattern := up.pattern(a, b, c); pattern {
 		case whole:
 			p.add(p.take(a), p.take(b), p.take(c))
-		case 1, 2:
-			hits = append(hits, uint32(i/3))
+		case 0, 7:
+		default:
+			hits = append(hits, newHit(i/3, pattern))
 		}
 	}
 	tr := &tracer{m: m}
@@ -204,21 +204,21 @@ func (p *part) quad(a, b, c, d uint32) {
 
 // cut adds the kept pieces of the triangles that tr has collected.
 func (p *part) cut(tr *tracer) {
-	f := tr.f
+	over := tr.f.over
 	p.onCut = make(map[[3]float32]uint32, len(tr.keys))
 	p.nodes = make([]uint32, len(tr.keys))
 	for node := range tr.keys {
 		p.nodes[node] = p.point(tr, node)
 	}
-	for s, t := range tr.tris {
+	for s, h := range tr.pieces {
 		from, to := p.ids[p.nodes[tr.ends[2*s]]], p.ids[p.nodes[tr.ends[2*s+1]]]
-		lone, left, right, up := f.lone(p.from, t)
+		lone, left, right, up := h.corners(p.from)
 		switch {
-		case up && f.over:
+		case up && over:
 			p.add(p.take(lone), from, to)
 		case up:
 			p.quad(from, p.take(left), p.take(right), to)
-		case f.over:
+		case over:
 			p.quad(to, p.take(left), p.take(right), from)
 		default:
 			p.add(p.take(lone), to, from)

@@ -68,20 +68,18 @@ func (p Plane) frame() (frame, bool) {
 	return frame{at: p.Point, n: n, u: u, v: v, d: r3.Dot(n, p.Point)}, true
 }
 
-// height returns the distance of vertex v along n from the origin of space
+// height returns the distance of a vertex along n from the origin of space
 // (not from the plane), and how far float32 may have moved it.
-func (f frame) height(m *mesh.Mesh, v uint32) (h, slack float64) {
+func height(n, p r3.Vec) (h, slack float64) {
 	// Rounded one by one, so that every caller gets the same bits on every CPU.
-	x := float64(f.n.X * float64(m.X[v]))
-	y := float64(f.n.Y * float64(m.Y[v]))
-	z := float64(f.n.Z * float64(m.Z[v]))
-	return x + y + z, grain * (math.Abs(x) + math.Abs(y) + math.Abs(z))
+	a, b, c := float64(n.X*p.X), float64(n.Y*p.Y), float64(n.Z*p.Z)
+	return a + b + c, grain * (math.Abs(a) + math.Abs(b) + math.Abs(c))
 }
 
-// above reports whether vertex v counts as above the plane. One that is not a
+// above reports whether a vertex counts as above the plane. One that is not a
 // number counts below.
-func (f frame) above(m *mesh.Mesh, v uint32) bool {
-	h, slack := f.height(m, v)
+func (f *frame) above(p r3.Vec) bool {
+	h, slack := height(f.n, p)
 	if f.over {
 		return h-slack > f.d
 	}
@@ -91,10 +89,10 @@ func (f frame) above(m *mesh.Mesh, v uint32) bool {
 // cross returns the point where the plane meets the edge between the vertices
 // below and above. A vertex on the plane is that point to the bit; the same
 // edge gives the same point whichever triangle asks.
-func (f frame) cross(m *mesh.Mesh, below, above uint32) r3.Vec {
-	low, lowSlack := f.height(m, below)
-	high, highSlack := f.height(m, above)
+func (f *frame) cross(m *mesh.Mesh, below, above uint32) r3.Vec {
 	a, b := m.At(below), m.At(above)
+	low, lowSlack := height(f.n, a)
+	high, highSlack := height(f.n, b)
 	switch {
 	case !f.over && high-highSlack <= f.d:
 		return b
@@ -104,12 +102,12 @@ func (f frame) cross(m *mesh.Mesh, below, above uint32) r3.Vec {
 	return r3.Add(a, r3.Scale((f.d-low)/(high-low), r3.Sub(b, a)))
 }
 
-func (f frame) flat(q r3.Vec) r2.Vec {
+func (f *frame) flat(q r3.Vec) r2.Vec {
 	q = r3.Sub(q, f.at)
 	return r2.Vec{X: r3.Dot(f.u, q), Y: r3.Dot(f.v, q)}
 }
 
-func (f frame) lift(q r2.Vec) r3.Vec {
+func (f *frame) lift(q r2.Vec) r3.Vec {
 	return r3.Add(f.at, r3.Add(r3.Scale(q.X, f.u), r3.Scale(q.Y, f.v)))
 }
 

@@ -63,44 +63,67 @@ func Cut(m *mesh.Mesh, p Plane) Section {
 	s := Section{Plane: p}
 	if f, ok := p.frame(); ok {
 		tr := tracer{m: m}
-		s.Chains = tr.cut(f, crossing(m, f))
+		s.Chains = tr.cut(f, crossing(m, &f))
 	}
 	return s
 }
 
 // cut returns the chains in which f meets the triangles hits.
-func (tr *tracer) cut(f frame, hits []uint32) []Chain {
+func (tr *tracer) cut(f frame, hits []hit) []Chain {
 	tr.collect(f, hits)
 	tr.trace()
 	return tr.chains()
 }
 
 // crossing returns the triangles of m with corners on both sides of f, in order.
-func crossing(m *mesh.Mesh, f frame) []uint32 {
+func crossing(m *mesh.Mesh, f *frame) []hit {
 	up := sides(m, f)
-	var hits []uint32
+	var hits []hit
 	for i := 0; i+2 < len(m.T); i += 3 {
-		if count := up.count(m.T[i], m.T[i+1], m.T[i+2]); count == 1 || count == 2 {
-			hits = append(hits, uint32(i/3))
+		if pattern := up.pattern(m.T[i], m.T[i+1], m.T[i+2]); pattern != 0 && pattern != 7 {
+			hits = append(hits, newHit(i/3, pattern))
 		}
 	}
 	return hits
 }
 
-// vertexSet is a set of vertices, one bit each, so that it stays in the cache while
-// the triangles stream by.
+// hit is a triangle that a plane crosses: its index, times eight, and three
+// bits that say which corners are above, the first corner's bit lowest. It
+// has room for 2²⁹ triangles, a file of 27 GB.
+type hit uint32
+
+func newHit(t int, pattern uint) hit { return hit(t)<<3 | hit(pattern) }
+
+func (h hit) triangle() uint32 { return uint32(h >> 3) }
+
+// corners returns the corners of the triangle in their order round it from
+// the one that is alone on its side; up says that this one is above.
+func (h hit) corners(m *mesh.Mesh) (lone, left, right uint32, up bool) {
+	t := h >> 3
+	a, b, c := m.T[3*t], m.T[3*t+1], m.T[3*t+2]
+	switch h & 7 {
+	case 0b001, 0b110:
+		return a, b, c, h&7 == 0b001
+	case 0b010, 0b101:
+		return b, c, a, h&7 == 0b010
+	}
+	return c, a, b, h&7 == 0b100
+}
+
+// vertexSet is a set of vertices, one bit each, so that it stays in the cache
+// while the triangles stream by.
 type vertexSet []uint64
 
-func (b vertexSet) has(v uint32) uint64 { return b[v>>6] >> (v & 63) & 1 }
+func (s vertexSet) has(v uint32) uint { return uint(s[v>>6]>>(v&63)) & 1 }
 
-// count returns how many of three vertices are in the set.
-func (b vertexSet) count(u, v, w uint32) uint64 { return b.has(u) + b.has(v) + b.has(w) }
+// pattern returns which of three vertices are in the set, a bit for each.
+func (s vertexSet) pattern(u, v, w uint32) uint { return s.has(u) | s.has(v)<<1 | s.has(w)<<2 }
 
 // sides returns the set of the vertices of m above f.
-func sides(m *mesh.Mesh, f frame) vertexSet {
+func sides(m *mesh.Mesh, f *frame) vertexSet {
 	up := make(vertexSet, (m.Vertices()+63)/64)
 	for v := range m.Vertices() {
-		if f.above(m, uint32(v)) {
+		if f.above(m.At(uint32(v))) {
 			up[v>>6] |= 1 << (v & 63)
 		}
 	}
@@ -141,11 +164,11 @@ const maxLevels = 1<<16 - 1
 
 // crossings returns for each of the parallel frames what crossing returns for
 // it alone.
-func crossings(m *mesh.Mesh, frames []frame) [][]uint32 {
+func crossings(m *mesh.Mesh, frames []frame) [][]hit {
 	l := newLevels(frames)
 	rank := make([]uint16, m.Vertices())
 	for v := range rank {
-		h, slack := frames[0].height(m, uint32(v))
+		h, slack := height(frames[0].n, m.At(uint32(v)))
 		rank[v] = l.rank(h + slack)
 	}
 	// A triangle crosses the levels from its lowest corner's rank up to its
@@ -166,20 +189,28 @@ func crossings(m *mesh.Mesh, frames []frame) [][]uint32 {
 	for k := 1; k < len(count); k++ {
 		count[k] += count[k-1]
 	}
-	all := make([]uint32, count[len(frames)])
+	all := make([]hit, count[len(frames)])
 	next := slices.Clone(count[:len(frames)])
 	for _, t := range hits {
 		a, b, c := rank[m.T[3*t]], rank[m.T[3*t+1]], rank[m.T[3*t+2]]
 		for k := min(a, b, c); k < max(a, b, c); k++ {
-			all[next[k]] = t
+			all[next[k]] = newHit(int(t), above(a, k)|above(b, k)<<1|above(c, k)<<2)
 			next[k]++
 		}
 	}
-	out := make([][]uint32, len(frames))
+	out := make([][]hit, len(frames))
 	for k, i := range l.order {
 		out[i] = all[count[k]:count[k+1]]
 	}
 	return out
+}
+
+// above returns 1 where a vertex of that rank is above level k, else 0.
+func above(rank, k uint16) uint {
+	if rank > k {
+		return 1
+	}
+	return 0
 }
 
 // levels is a set of distances along one direction, sorted.

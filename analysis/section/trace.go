@@ -28,16 +28,16 @@ type tracer struct {
 	slots  []int32  // hash table: node + 1, 0 where empty
 
 	ends   []int32
-	tris   []uint32 // of each piece: its triangle
-	copies []int32  // as ends: pieces of duplicate triangles, set aside
+	pieces []hit   // of each piece: its triangle
+	copies []int32 // as ends: pieces of duplicate triangles, set aside
 
 	mate   []int32 // of each end: the end it goes on to, -1 for none
 	first  []int32 // of each node: the first end there
 	degree []int32 // of each node: how many ends meet there
 	used   []bool  // of each piece: already in a run
 
-	hits []uint32 // triangles that the plane crosses, for those who find them
-	line []int32  // the nodes of all runs, one run after the other
+	hits []hit   // triangles that the plane crosses, for those who find them
+	line []int32 // the nodes of all runs, one run after the other
 	runs []run
 }
 
@@ -49,31 +49,26 @@ type run struct {
 
 // collect takes the pieces of the triangles hits, all of which have corners
 // on both sides of the plane, and forgets the plane before.
-func (tr *tracer) collect(f frame, hits []uint32) {
+func (tr *tracer) collect(f frame, hits []hit) {
 	tr.f = f
 	tr.keys, tr.places = tr.keys[:0], tr.places[:0]
-	tr.ends, tr.tris, tr.copies = tr.ends[:0], tr.tris[:0], tr.copies[:0]
+	tr.ends, tr.pieces, tr.copies = tr.ends[:0], tr.pieces[:0], tr.copies[:0]
 	size := 16
 	for size < 3*len(hits) {
 		size *= 2
 	}
 	tr.slots = resize(tr.slots, size)
 	clear(tr.slots)
-	for _, t := range hits {
-		tr.add(t)
+	for _, h := range hits {
+		tr.add(h)
 	}
 }
 
-// add takes the piece of triangle t. Triangles with a corner that is not
+// add takes the piece of a triangle. Triangles with a corner that is not
 // finite, or with one corner named twice, have none.
-func (tr *tracer) add(t uint32) {
-	lone, left, right, up := tr.f.lone(tr.m, t)
-	if left == right {
-		return
-	}
-	sum := tr.m.At(lone)
-	sum = r3.Add(sum, r3.Add(tr.m.At(left), tr.m.At(right)))
-	if !finite(sum) {
+func (tr *tracer) add(h hit) {
+	lone, left, right, up := h.corners(tr.m)
+	if left == right || !finite(r3.Add(tr.m.At(lone), r3.Add(tr.m.At(left), tr.m.At(right)))) {
 		return
 	}
 	var from, to int32
@@ -83,22 +78,7 @@ func (tr *tracer) add(t uint32) {
 		from, to = tr.node(lone, right), tr.node(lone, left)
 	}
 	tr.ends = append(tr.ends, from, to)
-	tr.tris = append(tr.tris, t)
-}
-
-// lone returns the corners of triangle t, which the plane crosses, in their
-// order round the triangle from the one that is alone on its side; up says
-// that this one is above.
-func (f frame) lone(m *mesh.Mesh, t uint32) (lone, left, right uint32, up bool) {
-	a, b, c := m.T[3*t], m.T[3*t+1], m.T[3*t+2]
-	upA, upB, upC := f.above(m, a), f.above(m, b), f.above(m, c)
-	switch {
-	case upB == upC:
-		return a, b, c, upA
-	case upC == upA:
-		return b, c, a, upB
-	}
-	return c, a, b, upC
+	tr.pieces = append(tr.pieces, h)
 }
 
 // node returns the node of the edge between two vertices, new or known.
