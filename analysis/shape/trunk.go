@@ -11,7 +11,8 @@ import (
 // Hips is a hip ring with two legs: an upright trunk from the waist (top) to
 // the seat, and from there two legs down to z = 0. Sections are ellipses with A
 // across and B front to back: at every height from the seat up, and over the
-// straight ends of the legs. Apart must exceed Leg.A + Wall.
+// straight ends of the legs. Apart must exceed Leg.A by three times Wall, or the
+// outer skin pinches in the groove between the legs.
 type Hips struct {
 	Sides            int // of a leg; an even number
 	Waist, Seat, Leg Ellipse
@@ -84,14 +85,14 @@ func (h Hips) leg() patch {
 		if i == 0 {
 			return r3.Vec{X: end.X, Y: end.Y}
 		}
-		seam, leave := arc(h.Seat, j, k, h.SeatZ), r3.Vec{}
+		seam := arc(h.Seat, j, k, h.SeatZ)
 		var side float64 // 0 where the leg hangs straight down, 1 in the crotch's middle
 		if j > k {
 			sin, cos := math.Sincos(math.Pi * float64(j-k) / float64(k))
 			seam, side = r3.Vec{Y: h.Seat.B * cos, Z: h.SeatZ - h.Drop*sin}, sin
 		}
 		drop := seam.Z - h.Legs
-		leave = r3.Vec{X: side * (1.5*end.X + 0.6*drop), Z: -(1 - side) * drop}
+		leave := r3.Vec{X: side * (1.5*end.X + 0.6*drop), Z: -(1 - side) * drop}
 		return cubic(end, r3.Vec{Z: drop}, seam, r3.Scale(-1, leave), float64(i-1)/legRows)
 	}}
 }
