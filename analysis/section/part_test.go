@@ -1,6 +1,7 @@
 package section
 
 import (
+	"maps"
 	"math"
 	"math/rand/v2"
 	"testing"
@@ -85,4 +86,317 @@ func checkHalves(t *testing.T, m *mesh.Mesh, p Plane) (above, below *mesh.Mesh) 
 		}
 	}
 	return above, below
+}
+
+// The vertices of the cut are the same to the bit in both halves.
+func TestHalvesShareTheirCut(t *testing.T) {
+	const seed = 2
+	rng := rand.New(rand.NewPCG(seed, 0))
+	for name, m := range closedShapes() {
+		m = rotated(m, randomRotation(rng))
+		p := Plane{Point: m.Bounds().Center(), Normal: randomDirection(rng)}
+		own := map[[3]float32]bool{}
+		for v := range m.Vertices() {
+			own[[3]float32{m.X[v], m.Y[v], m.Z[v]}] = true
+		}
+		above, below, _ := Halves(m, p)
+		var cuts [2]map[[3]float32]bool
+		for i, half := range []*mesh.Mesh{above, below} {
+			cuts[i] = map[[3]float32]bool{}
+			for v := range half.Vertices() {
+				if key := [3]float32{half.X[v], half.Y[v], half.Z[v]}; !own[key] {
+					cuts[i][key] = true
+				}
+			}
+		}
+		if len(cuts[0]) == 0 || !maps.Equal(cuts[0], cuts[1]) {
+			t.Errorf("%s: %d and %d vertices on the cut, not the same (seed %d)", name, len(cuts[0]), len(cuts[1]), seed)
+		}
+	}
+}
+
+// Planes through vertices, along edges and in facets part as cleanly as others.
+func TestHalvesThroughVertices(t *testing.T) {
+	const seed = 3
+	rng := rand.New(rand.NewPCG(seed, 0))
+	for name, m := range closedShapes() {
+		for i := range 24 {
+			m := m
+			if i%8 >= 4 {
+				m = rotated(m, randomRotation(rng))
+			}
+			a, b, c := m.Corners(rng.IntN(m.Triangles()))
+			n := [4]r3.Vec{
+				up,
+				randomDirection(rng),
+				r3.Cross(r3.Sub(b, a), randomDirection(rng)),
+				r3.Cross(r3.Sub(b, a), r3.Sub(c, a)),
+			}[i%4]
+			if r3.Norm(n) == 0 {
+				continue
+			}
+			checkHalves(t, m, Plane{Point: a, Normal: n})
+			if t.Failed() {
+				t.Fatalf("%s, case %d of seed %d", name, i, seed)
+			}
+		}
+	}
+}
+
+// Facets in the plane: each half has its whole share, and nothing flat is left.
+func TestHalvesInFacets(t *testing.T) {
+	const seed = 4
+	rng := rand.New(rand.NewPCG(seed, 0))
+	// A stair of two steps: a block 20 high with one of 10 beside it, as one surface.
+	stair := &mesh.Mesh{}
+	profile := [][2]float64{{0, 0}, {20, 0}, {20, 10}, {10, 10}, {10, 20}, {0, 20}}
+	for _, y := range []float64{0, 30} {
+		for _, p := range profile {
+			stair.AddVertex(r3.Vec{X: p[0], Y: y, Z: p[1]})
+		}
+	}
+	for i := range uint32(6) {
+		j := (i + 1) % 6
+		stair.AddTriangle(i, j+6, j)
+		stair.AddTriangle(i, i+6, j+6)
+	}
+	for _, q := range [][3]uint32{{0, 1, 2}, {0, 2, 3}, {0, 3, 4}, {0, 4, 5}} {
+		stair.AddTriangle(q[0], q[1], q[2])
+		stair.AddTriangle(q[0]+6, q[2]+6, q[1]+6)
+	}
+	if n, v := openEdges(stair), stair.Volume(); n > 0 || v != 9000 {
+		t.Fatalf("stair has %d open edges, volume %g", n, v)
+	}
+	for _, c := range []struct{ height, above, below float64 }{
+		{0, 9000, 0}, {10, 3000, 6000}, {20, 0, 9000}, {15, 1500, 7500}, {-5, 9000, 0}, {25, 0, 9000},
+	} {
+		for i := range 20 {
+			r := r3.NewRotation(0, up)
+			if i > 0 {
+				r = randomRotation(rng)
+			}
+			m := rotated(stair, r)
+			n := r.Rotate(up)
+			// As a person would lay it: through a vertex where there is one.
+			at := r.Rotate(r3.Vec{Z: c.height})
+			for v := range m.Vertices() {
+				if stair.At(uint32(v)).Z == c.height {
+					at = m.At(uint32(v))
+				}
+			}
+			above, below := checkHalves(t, m, Plane{Point: at, Normal: n})
+			if got := above.Volume(); math.Abs(got-c.above) > 0.01 || c.above == 0 && above.Triangles() > 0 {
+				t.Errorf("at %g, turn %d of seed %d: above %g in %d triangles, want %g", c.height, i, seed, got, above.Triangles(), c.above)
+			}
+			if got := below.Volume(); math.Abs(got-c.below) > 0.01 || c.below == 0 && below.Triangles() > 0 {
+				t.Errorf("at %g, turn %d of seed %d: below %g in %d triangles, want %g", c.height, i, seed, got, below.Triangles(), c.below)
+			}
+		}
+	}
+}
+
+// Halves of halves of halves stay closed and keep the volume: cuts cross the
+// caps of cuts before.
+func TestHalvesAgain(t *testing.T) {
+	const seed = 5
+	rng := rand.New(rand.NewPCG(seed, 0))
+	for name, m := range closedShapes() {
+		pieces := []*mesh.Mesh{rotated(m, randomRotation(rng))}
+		want := m.Volume()
+		for range 4 {
+			p := Plane{Point: r3.Scale(10, randomDirection(rng)), Normal: randomDirection(rng)}
+			p.Point = r3.Add(p.Point, pieces[0].Bounds().Center())
+			var next []*mesh.Mesh
+			for _, piece := range pieces {
+				above, below := checkHalves(t, piece, p)
+				for _, half := range []*mesh.Mesh{above, below} {
+					if half.Triangles() > 0 {
+						next = append(next, weld(half))
+					}
+				}
+			}
+			pieces = next
+		}
+		var got float64
+		for _, piece := range pieces {
+			got += piece.Volume()
+		}
+		if !near(got, want, 1e-6) {
+			t.Errorf("%s: %d pieces of %.9g in all, want %.9g (seed %d)", name, len(pieces), got, want, seed)
+		}
+	}
+}
+
+// The caps face out of their halves and have the area of the section.
+func TestCaps(t *testing.T) {
+	const seed = 6
+	rng := rand.New(rand.NewPCG(seed, 0))
+	for name, m := range closedShapes() {
+		p := Plane{Point: r3.Add(m.Bounds().Center(), r3.Vec{X: 4, Y: 3, Z: 2}), Normal: randomDirection(rng)}
+		_, want, _ := totals(Cut(m, p))
+		n, _ := direction(p.Normal)
+		above, below, _ := Halves(m, p)
+		for sign, half := range map[float64]*mesh.Mesh{-1: above, 1: below} {
+			var got, wrong float64
+			for i := range half.Triangles() {
+				a, b, c := half.Corners(i)
+				if !onPlane(p, a, b, c) {
+					continue
+				}
+				area := sign * r3.Dot(n, r3.Cross(r3.Sub(b, a), r3.Sub(c, a))) / 2
+				got += area
+				if area*want < 0 {
+					wrong += math.Abs(area)
+				}
+			}
+			if !near(got, want, 1e-4) || wrong > 1e-6*math.Abs(want) {
+				t.Errorf("%s: cap of %.6g mm², of it %.2g the wrong way, want %.6g (seed %d)", name, got, wrong, want, seed)
+			}
+		}
+	}
+}
+
+func onPlane(p Plane, points ...r3.Vec) bool {
+	n, _ := direction(p.Normal)
+	for _, q := range points {
+		if math.Abs(r3.Dot(n, r3.Sub(q, p.Point))) > 1e-4 {
+			return false
+		}
+	}
+	return true
+}
+
+// An open sheet is cut, left without a cap, and said to be.
+func TestHalvesOfSheet(t *testing.T) {
+	// A wall with one corner, 30 + 40 mm wide and 100 high.
+	m := &mesh.Mesh{}
+	for _, p := range []r3.Vec{{X: 30}, {}, {Y: 40}, {X: 30, Z: 100}, {Z: 100}, {Y: 40, Z: 100}} {
+		m.AddVertex(p)
+	}
+	for _, q := range [][3]uint32{{0, 1, 4}, {0, 4, 3}, {1, 2, 5}, {1, 5, 4}} {
+		m.AddTriangle(q[0], q[1], q[2])
+	}
+	above, below, f := Halves(m, Plane{Point: r3.Vec{Z: 60}, Normal: up})
+	if f.OpenChains != 1 || !near(f.OpenLength, 70, 1e-6) || f.Gaps != 0 || !f.Any() {
+		t.Errorf("flaws %+v, want one open chain of 70 mm", f)
+	}
+	if f.Where.Z != 60 || f.Where.X+f.Where.Y < 29 {
+		t.Errorf("flaw at %v, want an end of the cut", f.Where)
+	}
+	if a, b := above.Area(), below.Area(); !near(a, 40*70, 1e-6) || !near(b, 60*70, 1e-6) {
+		t.Errorf("areas %g and %g, want 2800 and 4200", a, b)
+	}
+}
+
+// Where a facet here and there is missing the cap is made all the same, and
+// the gaps are said.
+func TestHalvesWithMissingFacets(t *testing.T) {
+	whole := rings(128, 40, 50, 46, 120)
+	p := Plane{Point: r3.Vec{Z: 61}, Normal: up}
+	_, area, _ := totals(Cut(whole, p))
+	m := withoutEvery(whole, 50)
+	above, below, f := Halves(m, p)
+	if f.OpenChains != 0 || f.Gaps == 0 || f.GapLength > 2*2*math.Pi*50/50*2 {
+		t.Errorf("flaws %+v, want short gaps only", f)
+	}
+	for _, half := range []*mesh.Mesh{above, below} {
+		var got float64
+		for i := range half.Triangles() {
+			if a, b, c := half.Corners(i); onPlane(p, a, b, c) {
+				got += r3.Norm(r3.Cross(r3.Sub(b, a), r3.Sub(c, a))) / 2
+			}
+		}
+		if !near(got, area, 5e-3) {
+			t.Errorf("cap of %g mm², want about %g", got, area)
+		}
+	}
+}
+
+// A fin and a duplicate facet are cut with the rest; the solid is still capped.
+func TestHalvesWithFins(t *testing.T) {
+	m := rings(40, 10, 50, 46, 100)
+	p := Plane{Point: r3.Vec{Z: 33}, Normal: up}
+	clean, _, _ := Halves(m, p)
+	double := m.Clone()
+	double.T = append(double.T, m.T[3*250:3*250+3]...)
+	fin := m.Clone()
+	far := fin.AddVertex(r3.Vec{X: 80, Z: 35})
+	fin.AddTriangle(3*40, 4*40, far)
+	for name, m := range map[string]*mesh.Mesh{"duplicate": double, "fin": fin} {
+		above, _, f := Halves(m, p)
+		if name == "fin" && (f.OpenChains != 1 || f.Gaps != 0) {
+			t.Errorf("%s: flaws %+v, want one open chain", name, f)
+		}
+		if !near(above.Volume(), clean.Volume(), 1e-2) || above.Triangles() < clean.Triangles() {
+			t.Errorf("%s: volume %g in %d triangles, want about %g", name, above.Volume(), above.Triangles(), clean.Volume())
+		}
+	}
+	// All facets twice: both skins are capped.
+	twice := m.Clone()
+	twice.T = append(twice.T, m.T...)
+	above, below, f := Halves(twice, p)
+	if f.Any() || openEdges(above)+openEdges(below) > 0 || !near(above.Volume(), 2*clean.Volume(), 1e-6) {
+		t.Errorf("all facets twice: flaws %+v, %d open edges, volume %g, want %g", f, openEdges(above), above.Volume(), 2*clean.Volume())
+	}
+}
+
+// A slab is what Halves leaves of Halves, closed, with the volume of the
+// prism or ring it is.
+func TestSlab(t *testing.T) {
+	const seed = 7
+	rng := rand.New(rand.NewPCG(seed, 0))
+	ring := tube(24, 50, 40, 100)
+	slab, f := Slab(ring, r3.Vec{Z: 3}, 30, 42)
+	want := 12 * 24 * (50*50 - 40*40) * math.Sin(2*math.Pi/24) / 2
+	if f.Any() || openEdges(slab) > 0 || !near(slab.Volume(), want, 1e-6) {
+		t.Errorf("slab of a tube: flaws %+v, %d open edges, volume %g, want %g", f, openEdges(slab), slab.Volume(), want)
+	}
+	if b := slab.Bounds(); b.Min.Z != 30 || b.Max.Z != 42 {
+		t.Errorf("slab from %g to %g, want 30 to 42", b.Min.Z, b.Max.Z)
+	}
+	for name, m := range closedShapes() {
+		for range 8 {
+			m := rotated(m, randomRotation(rng))
+			n := randomDirection(rng)
+			hs := heights(m, n)
+			low, high := hs[0], hs[len(hs)-1]
+			from := low + (high-low)*(1.2*rng.Float64()-0.1)
+			to := from + 30*rng.Float64()
+			slab, f := Slab(m, r3.Scale(5, n), from, to)
+			if f.Any() || openEdges(slab) > 0 || openEdges(weld(slab)) > 0 {
+				t.Errorf("%s: flaws %+v, %d open edges (seed %d)", name, f, openEdges(slab), seed)
+			}
+			above, _, _ := Halves(m, Plane{Point: r3.Scale(from, n), Normal: n})
+			_, want, _ := Halves(above, Plane{Point: r3.Scale(to, n), Normal: n})
+			if !near(slab.Volume(), want.Volume(), 1e-6) && math.Abs(want.Volume()) > 1 {
+				t.Errorf("%s: volume %.9g, by halves %.9g (seed %d)", name, slab.Volume(), want.Volume(), seed)
+			}
+		}
+	}
+	for _, c := range []struct {
+		n        r3.Vec
+		from, to float64
+	}{{up, 5, 5}, {up, 6, 5}, {r3.Vec{}, 1, 2}, {up, math.NaN(), 2}, {up, 1, math.Inf(1)}, {up, 200, 300}} {
+		if slab, f := Slab(ring, c.n, c.from, c.to); slab.Triangles() > 0 || f.Any() {
+			t.Errorf("Slab(%v, %g, %g) has %d triangles, flaws %+v", c.n, c.from, c.to, slab.Triangles(), f)
+		}
+	}
+	// All of it, cut in the planes of its ends.
+	if slab, f := Slab(ring, up, 0, 100); f.Any() || !near(slab.Volume(), ring.Volume(), 1e-9) {
+		t.Errorf("slab of the whole: flaws %+v, volume %g, want %g", f, slab.Volume(), ring.Volume())
+	}
+}
+
+// Triangles whose corners are not numbers are left out and counted.
+func TestHalvesOfBadNumbers(t *testing.T) {
+	m := tube(12, 50, 40, 100)
+	m.X[3] = float32(math.NaN())
+	above, below, f := Halves(m, Plane{Point: r3.Vec{Z: 50}, Normal: up})
+	if f.Lost == 0 || !above.Finite() || !below.Finite() {
+		t.Errorf("flaws %+v, finite %v %v", f, above.Finite(), below.Finite())
+	}
+	whole, rest, f := Halves(tube(12, 50, 40, 100), Plane{})
+	if whole.Triangles() != 96 || rest.Triangles() != 0 || f.Any() {
+		t.Errorf("no plane leaves %d and %d triangles, flaws %+v", whole.Triangles(), rest.Triangles(), f)
+	}
 }

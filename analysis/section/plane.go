@@ -41,20 +41,20 @@ func (p Plane) Lift(q r2.Vec) r3.Vec {
 	return f.lift(q)
 }
 
-// grain is how far, as a share of a coordinate, a vertex may stray when it is
-// rounded to float32, twice over (half a unit in the last place is 2⁻²⁴):
-// once for the vertex, once for the vertex the plane was laid through.
-const grain = 0x1p-23
+// grain is how far, as a share of a coordinate, rounding to float32 may move a
+// point along it: half a unit in the last place.
+const grain = 0x1p-24
 
 // frame is a plane made ready for use: unit vectors, the plane's distance d
-// from the origin of space along n, and the side its vertices count to.
+// from the origin of space along n, how far float32 may have moved the Point
+// along n, and the side that vertices on the plane count to.
 //
-// A vertex on the plane, or nearer to it than its own float32 grain, is moved
-// off it: up in a frame with over false, which gives the section just below
-// the plane, down with over true, which gives the one just above.
+// A vertex on the plane, or nearer to it than float32 could have moved both,
+// is moved off it: up in a frame with over false, which gives the section just
+// below the plane, down with over true, which gives the one just above.
 type frame struct {
 	at, n, u, v r3.Vec
-	d           float64
+	d, slack    float64
 	over        bool
 }
 
@@ -65,11 +65,12 @@ func (p Plane) frame() (frame, bool) {
 		return frame{}, false
 	}
 	u, v := across(n)
-	return frame{at: p.Point, n: n, u: u, v: v, d: r3.Dot(n, p.Point)}, true
+	d, slack := height(n, p.Point)
+	return frame{at: p.Point, n: n, u: u, v: v, d: d, slack: slack}, true
 }
 
-// height returns the distance of a vertex along n from the origin of space
-// (not from the plane), and how far float32 may have moved it.
+// height returns the distance of p along n from the origin of space (not from
+// the plane), and how far float32 may have moved it.
 func height(n, p r3.Vec) (h, slack float64) {
 	// Rounded one by one, so that every caller gets the same bits on every CPU.
 	a, b, c := float64(n.X*p.X), float64(n.Y*p.Y), float64(n.Z*p.Z)
@@ -81,9 +82,9 @@ func height(n, p r3.Vec) (h, slack float64) {
 func (f *frame) above(p r3.Vec) bool {
 	h, slack := height(f.n, p)
 	if f.over {
-		return h-slack > f.d
+		return h-slack > f.d+f.slack
 	}
-	return h+slack >= f.d
+	return h+slack >= f.d-f.slack
 }
 
 // cross returns the point where the plane meets the edge between the vertices
@@ -94,9 +95,9 @@ func (f *frame) cross(m *mesh.Mesh, below, above uint32) r3.Vec {
 	low, lowSlack := height(f.n, a)
 	high, highSlack := height(f.n, b)
 	switch {
-	case !f.over && high-highSlack <= f.d:
+	case !f.over && high-highSlack <= f.d+f.slack:
 		return b
-	case f.over && low+lowSlack >= f.d:
+	case f.over && low+lowSlack >= f.d-f.slack:
 		return a
 	}
 	return r3.Add(a, r3.Scale((f.d-low)/(high-low), r3.Sub(b, a)))

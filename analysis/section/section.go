@@ -213,7 +213,8 @@ func above(rank, k uint16) uint {
 	return 0
 }
 
-// levels is a set of distances along one direction, sorted.
+// levels are the heights from which on vertices are above the planes of a
+// sweep, sorted.
 type levels struct {
 	d     []float64
 	order []int // of each level: its place in the list it came from
@@ -226,9 +227,10 @@ func newLevels(frames []frame) levels {
 	for i := range l.order {
 		l.order[i] = i
 	}
-	slices.SortStableFunc(l.order, func(i, j int) int { return cmp.Compare(frames[i].d, frames[j].d) })
+	reach := func(i int) float64 { return frames[i].d - frames[i].slack }
+	slices.SortStableFunc(l.order, func(i, j int) int { return cmp.Compare(reach(i), reach(j)) })
 	for k, i := range l.order {
-		l.d[k] = frames[i].d
+		l.d[k] = reach(i)
 	}
 	n := len(l.d)
 	if l.bins = float64(n) / (l.d[n-1] - l.d[0]); l.bins > 1e300 {
@@ -241,8 +243,8 @@ func newLevels(frames []frame) levels {
 	return l
 }
 
-// rank returns how many levels are not above e: exactly those whose frame has
-// a vertex above it that reaches e.
+// rank returns how many levels are not above e, the height of a vertex with
+// its slack: those of the frames that have it above.
 func (l *levels) rank(e float64) uint16 {
 	n := len(l.d)
 	if !(e >= l.d[0]) {
