@@ -2,6 +2,7 @@ package watcher
 
 import (
 	"errors"
+	"io/fs"
 	"path/filepath"
 	"sync"
 	"syscall"
@@ -130,7 +131,7 @@ func (t *tree) noNotifier(err error) {
 // watch asks for events of a folder; where they cannot be had it is marked as
 // polled. An error means that the folder itself cannot be looked at.
 func (t *tree) watch(path string, f, parent *folder) error {
-	id, err := identify(path, parent == nil)
+	id, err := t.folder(path, parent == nil)
 	if err != nil {
 		return err
 	}
@@ -174,7 +175,7 @@ func (t *tree) release(path string, id identity) bool {
 	if !known || other == path || id == (identity{}) {
 		return true
 	}
-	if there, err := identify(other, false); err == nil && there == id {
+	if there, err := t.folder(other, false); err == nil && there == id {
 		return false
 	}
 	delete(t.ids, id)
@@ -190,6 +191,9 @@ func (t *tree) release(path string, id identity) bool {
 // asked before: a watch may have died without our hearing of it.
 func (t *tree) add(path string, f *folder) error {
 	err := t.notifier.add(path)
+	if errors.Is(err, fs.ErrPermission) {
+		return err
+	}
 	f.watched = err == nil
 	switch {
 	case err == nil:

@@ -13,6 +13,7 @@ import (
 type touch struct {
 	path  string
 	stamp Stamp         // zero: no longer there
+	old   bool          // found by the first walk: look at it at once
 	rest  time.Duration // how long it is known not to have changed
 	force bool          // hand it over even if it is as it was
 }
@@ -142,14 +143,17 @@ func (s *settle) nextLook() (at time.Time, any bool) {
 func (s *settle) takeIn(batch []touch, now time.Time) {
 	for _, t := range batch {
 		at := now.Add(s.breath)
-		if t.rest > s.breath || t.force {
+		if t.old || t.force {
 			at = now
 		}
 		i, queued := s.items[t.path]
-		if !queued {
+		switch {
+		case !queued:
 			i = &item{path: t.path, first: s.first(t.path)}
 			s.items[t.path] = i
-		} else if i.at.Before(at) {
+		case t.stamp == i.stamp && !t.force:
+			continue // no news
+		case i.at.Before(at):
 			at = i.at
 		}
 		if !queued || t.stamp != i.stamp {
@@ -165,11 +169,13 @@ func (s *settle) handled(path string, again time.Duration, now time.Time) {
 	if again <= 0 {
 		return
 	}
-	if i, queued := s.items[path]; queued { // it changed meanwhile, and comes anyway
+	at := now.Add(again)
+	if i, queued := s.items[path]; queued {
 		i.force = true
+		s.put(i, earlier(i.at, at))
 		return
 	}
-	s.putAgain(path, s.handed[path], now.Add(again))
+	s.putAgain(path, s.handed[path], at)
 }
 
 // putAgain queues an unchanged path to be handed over at the time given.

@@ -407,7 +407,7 @@ func TestRestKnownFromTheStart(t *testing.T) {
 			}
 			s.set(path, f)
 			stamp, _ := s.world.stat(path)
-			s.touches <- []touch{{path: path, stamp: stamp, rest: rest}}
+			s.touches <- []touch{{path: path, stamp: stamp, old: true, rest: rest}}
 		}
 		s.pass(0)
 		s.world.mu.Lock()

@@ -324,7 +324,7 @@ func (t *tree) refresh(ctx context.Context, path string, op fsnotify.Op) {
 func (t *tree) refreshFolder(ctx context.Context, parent *folder, path string, op fsnotify.Op) {
 	name := filepath.Base(path)
 	sub, known := parent.folders[name]
-	id, err := identify(path, false)
+	id, err := t.folder(path, false)
 	switch {
 	case err != nil && !notThere(err):
 		return
@@ -406,7 +406,7 @@ func temporary(name string) bool {
 
 // walkRoot walks through a root, if it is there.
 func (t *tree) walkRoot(ctx context.Context, r *root) {
-	_, err := identify(r.path, true)
+	_, err := t.folder(r.path, true)
 	if err == nil {
 		t.end(RootMissing, r.path)
 		state := t.walk(ctx, r.path, r.top, nil)
@@ -534,7 +534,7 @@ func (t *tree) check(f *folder, path string) {
 		t.links[path] = true
 	}
 	f.files[name] = stamp
-	c := touch{path: path, stamp: stamp, force: t.force}
+	c := touch{path: path, stamp: stamp, old: t.first, force: t.force}
 	if t.first {
 		c.rest = stamp.rest(time.Now())
 	}

@@ -143,6 +143,7 @@ type Watcher struct {
 	fsType func(path string) (name string, silent bool)
 	lease  func(path string) lease
 	stat   func(root, path string) (s Stamp, link bool, err error)
+	folder func(path string, follow bool) (identity, error)
 }
 
 // pace holds every duration.
@@ -177,7 +178,7 @@ func New(o Options) (*Watcher, error) {
 	if o.Ready == nil {
 		o.Ready = func(int) {}
 	}
-	w := &Watcher{o: o, open: openNotifier, fsType: fsType, lease: askLease, stat: stampOf}
+	w := &Watcher{o: o, open: openNotifier, fsType: fsType, lease: askLease, stat: stampOf, folder: identify}
 	w.notices.wake = make(chan struct{}, 1)
 	w.pace = pace{
 		quiet:    orElse(o.Quiet, 2*time.Second),     // longer than the gaps of an ordinary copy or download; common practice
@@ -316,10 +317,13 @@ func (w *Watcher) rootOf(path string) string {
 func (w *Watcher) presence(path string) (Stamp, presence) {
 	root := w.rootOf(path)
 	stamp, _, err := w.stat(root, path)
+	for dir := filepath.Dir(path); err == nil && len(dir) > len(root); dir = filepath.Dir(dir) {
+		_, err = w.folder(dir, false) // not through a link that has taken a folder's place
+	}
 	if err == nil {
 		return stamp, here
 	}
-	_, missing := identify(root, true)
+	_, missing := w.folder(root, true)
 	if missing != nil || !notThere(err) || w.board.lost(path) {
 		return Stamp{}, nowhere
 	}

@@ -1,0 +1,80 @@
+//go:build unix
+
+package watcher
+
+import (
+	"os"
+	"path/filepath"
+	"syscall"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+)
+
+func TestWhatIsNoFile(t *testing.T) {
+	b := newBench(t, Options{})
+	outside := filepath.Join(t.TempDir(), "outside.stl")
+	require.NoError(t, os.WriteFile(outside, []byte("x"), 0o644))
+	b.write("legs/real.stl", "x")
+	for link, target := range map[string]string{
+		"loop.stl": "loop.stl", "up.stl": "..", "legs/self": ".", "legs/up": "..", "dangling.stl": "nowhere.stl",
+		"out.stl": outside, "in.stl": "legs/real.stl", "via.stl": "in.stl", "folder.stl": "legs",
+	} {
+		require.NoError(t, os.Symlink(target, b.path(link)))
+	}
+	require.NoError(t, syscall.Mkfifo(b.path("pipe.stl"), 0o644))
+	b.run().wait("legs/real.stl", "in.stl", "via.stl")
+	require.NoError(t, syscall.Mkfifo(b.path("pipe2.stl"), 0o644))
+	require.NoError(t, os.Symlink(outside, b.path("out2.stl")))
+	require.NoError(t, os.WriteFile(outside, []byte("changed"), 0o644))
+	b.calm()
+	b.write("legs/real.stl", "changed") // and so have the links
+	b.wait("legs/real.stl", "in.stl", "via.stl")
+	require.NoError(t, os.Remove(b.path("legs/real.stl")))
+	b.wait("-legs/real.stl", "-in.stl", "-via.stl")
+	b.calm()
+	require.Equal(t, 2, b.w.Status().Folders)
+}
+
+// asNobody takes root's rights away, so that permissions mean something.
+func asNobody(t *testing.T, dir string) {
+	if os.Geteuid() != 0 {
+		return
+	}
+	const nobody = 65534
+	require.NoError(t, os.Chown(dir, nobody, nobody))
+	require.NoError(t, os.Chmod(filepath.Dir(dir), 0o755))
+	require.NoError(t, os.Chmod(filepath.Dir(filepath.Dir(dir)), 0o755))
+	require.NoError(t, syscall.Setreuid(-1, nobody))
+	t.Cleanup(func() { require.NoError(t, syscall.Setreuid(-1, 0)) })
+}
+
+func TestUnreadableFolder(t *testing.T) {
+	b := newBench(t, Options{})
+	asNobody(t, b.root)
+	create := func(name string) {
+		require.NoError(t, os.MkdirAll(filepath.Dir(b.path(name)), 0o755))
+		require.NoError(t, os.WriteFile(b.path(name), []byte(name), 0o644))
+	}
+	create("a/x.stl")
+	create("a/b/y.stl")
+	b.run().wait("a/x.stl", "a/b/y.stl")
+	require.NoError(t, os.Chmod(b.path("a"), 0))
+	b.waitTold("+unreadable/a")
+	create("z.stl")
+	b.wait("z.stl") // and neither x nor y is gone
+	b.w.Rescan()
+	b.wait("z.stl")
+	require.NoError(t, os.Chmod(b.path("a"), 0o755))
+	b.waitTold("-unreadable/a")
+	create("a/new.stl")
+	b.wait("a/new.stl")
+	require.Equal(t, []string{"+unreadable/a", "-unreadable/a"}, b.told)
+
+	create("c/locked.stl")
+	b.wait("c/locked.stl")
+	require.NoError(t, os.Chmod(b.path("c/locked.stl"), 0)) // handed over: to say so is not our business
+	b.wait("c/locked.stl")
+	require.NoError(t, os.Chmod(b.path("c/locked.stl"), 0o644))
+	b.wait("c/locked.stl")
+}
