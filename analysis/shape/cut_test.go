@@ -118,7 +118,7 @@ func TestStationsHaveTheSectionTheySay(t *testing.T) {
 func checkWays(t *testing.T, s shell) {
 	m := s.Mesh()
 	openings := s.Openings()
-	for _, w := range s.Ways(7.3) {
+	for _, w := range s.Ways(17.3) {
 		if w.From < 0 || w.From >= len(openings) || w.To < -1 || w.To >= len(openings) {
 			t.Errorf("way from %d to %d among %d openings", w.From, w.To, len(openings))
 		}
