@@ -2,6 +2,8 @@ package main
 
 import (
 	"bytes"
+	"encoding/binary"
+	"encoding/json"
 	"fmt"
 	"os"
 	"path/filepath"
@@ -36,7 +38,7 @@ func TestScripts(t *testing.T) {
 			return nil
 		},
 		Cmds: map[string]func(*testscript.TestScript, bool, []string){
-			"draw": draw, "await": await, "same": same, "cut": cut, "exit": exit, "hit": hit,
+			"draw": draw, "await": await, "same": same, "cut": cut, "exit": exit, "whole": whole,
 		},
 	})
 }
@@ -155,8 +157,30 @@ func exit(ts *testscript.TestScript, neg bool, args []string) {
 	}
 }
 
-// hit sends a process that runs in the background a signal: hit NAME FILE,
-// where FILE is a lock or state file that holds its pid.
-func hit(ts *testscript.TestScript, neg bool, args []string) {
-	signalTo(ts, args)
+// whole DIR looks through all that gambeson wrote below a folder: every report
+// ends with its notes mark, every picture, findings and band is complete.
+func whole(ts *testscript.TestScript, neg bool, args []string) {
+	err := filepath.WalkDir(ts.MkAbs(args[0]), func(path string, d os.DirEntry, err error) error {
+		if err != nil || d.IsDir() {
+			return err
+		}
+		text, err := os.ReadFile(path)
+		ts.Check(err)
+		ok := true
+		switch filepath.Ext(path) {
+		case ".md":
+			ok = bytes.Contains(text, []byte("everything below this line is yours"))
+		case ".json":
+			ok = json.Valid(text)
+		case ".png":
+			ok = bytes.HasSuffix(text, []byte("IEND\xaeB`\x82"))
+		case ".stl":
+			ok = len(text) == 84+50*int(binary.LittleEndian.Uint32(text[80:]))
+		}
+		if !ok {
+			ts.Fatalf("%s is half-written", path)
+		}
+		return nil
+	})
+	ts.Check(err)
 }
