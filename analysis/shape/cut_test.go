@@ -104,7 +104,7 @@ type shell interface {
 
 func TestStationsHaveTheSectionTheySay(t *testing.T) {
 	for _, s := range []shell{
-		Tube{Radius: 50, Wall: 3, Height: 12},
+		Tube{Radius: 50, Wall: 3, Height: 60},
 		Taper{Sides: 256, Bottom: Ellipse{41, 52}, Top: Ellipse{66, 58}, Wall: 3, Height: 310},
 		Flared(Circle(35), Ellipse{48, 42}, Circle(60), 240, 60, 3),
 		boot, mitre, hips, torso, helm,
