@@ -91,7 +91,7 @@ func gatherASCII(ctx context.Context, s *source, cuts []int64, l Limits) ([]asci
 		defer r.Close()
 		p := &parts[i]
 		p.shard = shard{ix: newIndex(facets/2, facet), t: make([]uint32, 0, 3*(facets+facets/8))}
-		p.words = newWords(io.LimitReader(r, cuts[i+1]-cuts[i]))
+		p.words = newWords(io.LimitReader(r, cuts[i+1]-cuts[i]), cuts[i+1]-cuts[i])
 		errs[i] = p.solidsAndFacets(ctx, i > 0, i == len(parts)-1, l)
 		if p.words.read < cuts[i+1]-cuts[i] && p.words.err != nil { // whatever it looked like
 			errs[i] = s.failed(cuts[i]+p.words.read, p.words.err)
@@ -111,7 +111,7 @@ func typicalASCII(ctx context.Context, s *source, l Limits) (float64, error) {
 	if err != nil {
 		return 0, err
 	}
-	p := asciiPart{shard: shard{ix: newIndex(0, 0)}, words: newWords(bytes.NewReader(head))}
+	p := asciiPart{shard: shard{ix: newIndex(0, 0)}, words: newWords(bytes.NewReader(head), int64(len(head)))}
 	// Its error, if only that of an early end, is not the answer.
 	_ = p.solidsAndFacets(ctx, false, true, l)
 	return p.mesh().typicalFacet(), nil
@@ -235,6 +235,9 @@ func (p *asciiPart) coordinate() (float32, error) {
 	if bytes.IndexByte(word, 0) >= 0 {
 		return 0, p.zeros()
 	}
+	if p.words.last() {
+		return 0, p.cutShort("a coordinate")
+	}
 	text := quoted(word)
 	e := &ReadError{Place: p.place(), Cause: "the coordinate " + text + " is not a number",
 		Remedy: "the file is damaged or was exported wrongly: download or export it again"}
@@ -267,6 +270,9 @@ func (p *asciiPart) expect(word []byte, keyword string) error {
 func (p *asciiPart) unexpected(word []byte, wanted string) error {
 	if bytes.IndexByte(word, 0) >= 0 {
 		return p.zeros()
+	}
+	if p.words.last() {
+		return p.cutShort(wanted)
 	}
 	return &ReadError{Place: p.place(), Cause: "found " + quoted(word) + " where " + wanted + " should be",
 		Remedy: "the file is damaged: download or export it again"}

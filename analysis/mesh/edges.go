@@ -52,7 +52,8 @@ func (m *Mesh) eachEdge(f func(low, high uint32, uses []use)) {
 func (m *Mesh) sidesByLow() (starts, sides []uint32) {
 	starts = make([]uint32, m.Vertices()+1)
 	for t := 0; t < len(m.T); t += 3 {
-		if a, b, c := m.T[t], m.T[t+1], m.T[t+2]; a != b && b != c && c != a {
+		a, b, c := m.T[t], m.T[t+1], m.T[t+2]
+		if _, twice := repeated(a, b, c); !twice {
 			starts[min(a, b)]++
 			starts[min(b, c)]++
 			starts[min(c, a)]++
@@ -69,7 +70,8 @@ func (m *Mesh) sidesByLow() (starts, sides []uint32) {
 		sides[starts[low]] = side
 	}
 	for t := len(m.T) - 3; t >= 0; t -= 3 {
-		if a, b, c := m.T[t], m.T[t+1], m.T[t+2]; a != b && b != c && c != a {
+		a, b, c := m.T[t], m.T[t+1], m.T[t+2]
+		if _, twice := repeated(a, b, c); !twice {
 			put(min(c, a), uint32(t+2))
 			put(min(b, c), uint32(t+1))
 			put(min(a, b), uint32(t))

@@ -21,7 +21,7 @@ import (
 type index struct {
 	x, y, z []float32
 	slots   []uint64 // hash in the upper half, number + 1 in the lower; 0 where free
-	front   []recent // direct-mapped, frontSize long
+	front   []recent // direct-mapped; the length is a power of two
 	inverse float32  // 1 / edge of a cube
 	seed    uint64
 }
@@ -32,9 +32,12 @@ type recent struct {
 }
 
 const (
-	line      = 8    // slots; 64 bytes
-	nearby    = 8    // lines looked through before a crowded cube is given up
-	frontSize = 8192 // × 16 bytes: half of a usual second-level cache
+	line   = 8 // slots; 64 bytes
+	nearby = 8 // lines looked through before a crowded cube is given up
+
+	// frontMost is the length of the largest front: its 128 KB leave half of
+	// a usual second-level cache to what is being read.
+	frontMost = 8192
 
 	// cubeCorners is how many corners of a surface a cube should hold.
 	// Found by trial: 2 to 6 differ little.
@@ -45,7 +48,7 @@ const (
 // facets of about the given area; both are guesses that only cost time where
 // they are wrong.
 func newIndex(corners int, facet float64) *index {
-	size := 1024
+	size := 64
 	for size < 2*corners {
 		size *= 2
 	}
@@ -58,7 +61,7 @@ func newIndex(corners int, facet float64) *index {
 	return &index{
 		x: make([]float32, 0, room), y: make([]float32, 0, room), z: make([]float32, 0, room),
 		slots:   make([]uint64, size),
-		front:   make([]recent, frontSize),
+		front:   make([]recent, min(size, frontMost)),
 		inverse: inverse,
 		seed:    rand.Uint64(),
 	}
@@ -68,7 +71,7 @@ func newIndex(corners int, facet float64) *index {
 func (ix *index) corner(x, y, z float32) uint32 {
 	x, y, z = x+0, y+0, z+0 // −0 + 0 = 0 (IEEE 754, 6.3)
 	h := ix.hash(x, y, z)
-	r := &ix.front[h%frontSize]
+	r := &ix.front[h&uint64(len(ix.front)-1)]
 	if r.x == x && r.y == y && r.z == z && r.number != 0 {
 		return r.number - 1
 	}

@@ -58,25 +58,32 @@ func sniff(head []byte, size int64, name string) kind {
 	case len(bytes.Trim(head, "\x00")) == 0:
 		return kindZeros
 	}
-	if !isText(head) {
-		if ext == ".stl" {
-			return kindBinarySTL
-		}
-		return kindUnknown
+	if k := sniffText(head, ext); k != kindUnknown {
+		return k
 	}
-	return sniffText(head, ext)
+	if ext == ".stl" && !plainText(head) {
+		return kindBinarySTL
+	}
+	return kindUnknown
 }
 
-// sniffText tells what a source of text holds.
+// sniffText tells what a source holds if it is text. Text has no zeros but
+// behind its end, where it is cut short; the zeros of a binary file stand
+// among its numbers.
 func sniffText(head []byte, ext string) kind {
-	text := bytes.TrimLeft(bytes.TrimPrefix(head, []byte("\xef\xbb\xbf")), " \t\r\n\v\f")
+	text := bytes.TrimRight(head, "\x00")
+	text = bytes.TrimLeft(bytes.TrimPrefix(text, []byte("\xef\xbb\xbf")), " \t\r\n\v\f")
 	switch {
+	case bytes.IndexByte(text, 0) >= 0:
+		return kindUnknown
 	case beginsWith(text, "solid"), beginsWith(text, "facet"), beginsWith(text, "endsolid"):
 		return kindASCIISTL
 	case beginsWith(text, "<!doctype"), beginsWith(text, "<html"):
 		return kindWebPage
 	case bytes.HasPrefix(text, []byte("<")):
 		return kindXML
+	case !plainText(text):
+		return kindUnknown
 	case ext == ".obj", beginsLine(text, "v "), beginsLine(text, "v\t"):
 		return kindOBJ
 	case len(text) == 0 && ext == ".stl":
@@ -95,17 +102,10 @@ func declared(head []byte) int64 {
 	return int64(binary.LittleEndian.Uint32(head[stlHeader-4:]))
 }
 
-// isText reports whether head has no control characters but blanks. Bytes
+// plainText reports whether text has no control characters but blanks. Bytes
 // above 127 are letters of some script.
-func isText(head []byte) bool {
-	for _, c := range bytes.TrimRight(head, "\x00") {
-		if c < ' ' && !blank[c] {
-			return false
-		}
-	}
-	// Text with zeros behind it is text cut short; the zeros of a binary
-	// head stand among its numbers.
-	return len(head) > 0 && head[0] != 0
+func plainText(text []byte) bool {
+	return !bytes.ContainsFunc(text, func(r rune) bool { return r < ' ' && !blank[byte(r)] })
 }
 
 // beginsWith reports whether text begins with the ASCII word in any case.

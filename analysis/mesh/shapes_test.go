@@ -3,10 +3,9 @@ package mesh
 import (
 	"bytes"
 	"encoding/binary"
-	"fmt"
 	"io"
 	"math"
-	"strings"
+	"strconv"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -129,20 +128,22 @@ func binarySTL(m *Mesh, header string) []byte {
 	return out
 }
 
-// asciiSTL writes m as most programs do.
+// asciiSTL writes m as most programs do, but with all digits.
 func asciiSTL(m *Mesh, name string) string {
-	var b strings.Builder
-	fmt.Fprintf(&b, "solid %s\n", name)
+	b := []byte("solid " + name + "\n")
 	for t := range m.Triangles() {
-		b.WriteString("  facet normal 0.000000e+00 0.000000e+00 1.000000e+00\n    outer loop\n")
+		b = append(b, "  facet normal 0.000000e+00 0.000000e+00 1.000000e+00\n    outer loop\n"...)
 		for k := range 3 {
+			b = append(b, "      vertex"...)
 			v := m.T[3*t+k]
-			fmt.Fprintf(&b, "      vertex %.8e %.8e %.8e\n", m.X[v], m.Y[v], m.Z[v])
+			for _, x := range [3]float32{m.X[v], m.Y[v], m.Z[v]} {
+				b = strconv.AppendFloat(append(b, ' '), float64(x), 'e', 8, 32)
+			}
+			b = append(b, '\n')
 		}
-		b.WriteString("    endloop\n  endfacet\n")
+		b = append(b, "    endloop\n  endfacet\n"...)
 	}
-	fmt.Fprintf(&b, "endsolid %s\n", name)
-	return b.String()
+	return string(append(b, "endsolid "+name+"\n"...))
 }
 
 // sourceOf holds bytes as a file does, streamOf as an archive does.
@@ -156,10 +157,12 @@ func streamOf(name string, data []byte) *source {
 	}}
 }
 
-// dribble gives seven bytes at a time, as a reader may.
-type dribble struct{ r io.Reader }
+// dribble gives a few bytes at a time, as a reader may.
+type dribble struct{ *bytes.Reader }
 
-func (d dribble) Read(p []byte) (int, error) { return d.r.Read(p[:min(len(p), 7)]) }
+func (d dribble) Read(p []byte) (int, error) {
+	return d.Reader.Read(p[:min(len(p), 7+int(d.Size()/100))])
+}
 
 // loadBytes loads data as a file and as a stream and wants the same of both.
 func loadBytes(t *testing.T, name string, data []byte) (*Loaded, error) {
@@ -176,5 +179,17 @@ func near(t *testing.T, what string, got, want, relative float64) {
 	t.Helper()
 	if !(math.Abs(got-want) <= relative*math.Abs(want)) {
 		t.Errorf("%s: got %v, want %v", what, got, want)
+	}
+}
+
+// sameFacets fails where two meshes do not have the same facets in the same
+// order, corner by corner.
+func sameFacets(t *testing.T, want, got *Mesh) {
+	t.Helper()
+	require.Equal(t, want.Triangles(), got.Triangles())
+	for i := range want.T {
+		if a, b := want.At(want.T[i]), got.At(got.T[i]); a != b {
+			t.Fatalf("facet %d corner %d: got %v, want %v", i/3, i%3, b, a)
+		}
 	}
 }

@@ -17,11 +17,19 @@ type shard struct {
 
 // add adds a facet of corners of the shard.
 func (sh *shard) add(a, b, c uint32) {
-	if a == b || b == c || c == a {
-		sh.thin.count(r3.Vec{X: float64(sh.ix.x[a]), Y: float64(sh.ix.y[a]), Z: float64(sh.ix.z[a])})
+	if v, twice := repeated(a, b, c); twice {
+		sh.thin.count(r3.Vec{X: float64(sh.ix.x[v]), Y: float64(sh.ix.y[v]), Z: float64(sh.ix.z[v])})
 		return
 	}
 	sh.t = append(sh.t, a, b, c)
+}
+
+// repeated returns the corner that a facet has more than once, if any.
+func repeated(a, b, c uint32) (uint32, bool) {
+	if b == c {
+		return b, true
+	}
+	return a, a == b || a == c
 }
 
 // merge returns the mesh of shards that follow each other in a file. A corner

@@ -57,8 +57,8 @@ func (m *Mesh) weld() (joined int, thin Defect) {
 	kept := m.T[:0]
 	for t := range m.Triangles() {
 		a, b, c := to[m.T[3*t]], to[m.T[3*t+1]], to[m.T[3*t+2]]
-		if a == b || b == c || c == a {
-			thin.count(m.At(a))
+		if v, twice := repeated(a, b, c); twice {
+			thin.count(m.At(v))
 			continue
 		}
 		kept = append(kept, a, b, c)

@@ -24,15 +24,15 @@ type words struct {
 	err  error // why there is no more to read, io.EOF at the end
 }
 
-// wordsBuffer is the size of a words' buffer: it and the front of an index
-// fit a usual second-level cache. A word may be half as long, the rest of a
-// longer one is dropped.
-const wordsBuffer = 128 << 10
+// A words' buffer and the front of an index fit a usual second-level cache
+// together. A word may be half as long as the buffer, the rest of a longer one
+// is dropped.
+const wordsLeast, wordsMost = 4 << 10, 128 << 10
 
-// newWords returns the words of r. The text need not begin with a byte order
-// mark, but may.
-func newWords(r io.Reader) *words {
-	w := &words{r: r, buf: make([]byte, wordsBuffer), line: 1}
+// newWords returns the words of r, which has the given length. It need not
+// begin with a byte order mark, but may.
+func newWords(r io.Reader, length int64) *words {
+	w := &words{r: r, buf: make([]byte, max(wordsLeast, min(length, wordsMost))), line: 1}
 	w.fill()
 	if w.end >= 3 && string(w.buf[:3]) == "\xef\xbb\xbf" {
 		w.pos = 3
@@ -85,6 +85,9 @@ func (w *words) next() []byte {
 		w.fill()
 	}
 }
+
+// last reports whether the word last returned reaches to the very end.
+func (w *words) last() bool { return w.pos == w.end && w.err != nil }
 
 // word returns the word that begins at pos.
 func (w *words) word() []byte {

@@ -1,0 +1,103 @@
+package mesh
+
+import (
+	"bytes"
+	"math"
+	"strings"
+	"testing"
+
+	"gonum.org/v1/gonum/spatial/r3"
+)
+
+// sound fails where what was loaded breaks a promise of Loaded.
+func sound(t *testing.T, l *Loaded, err error) {
+	t.Helper()
+	if err != nil {
+		if l != nil || err.Error() == "" {
+			t.Fatalf("%v with %v", l, err)
+		}
+		return
+	}
+	m := l.Mesh
+	if m.Triangles() == 0 || len(m.T)%3 != 0 || len(m.X) != len(m.Y) || len(m.Y) != len(m.Z) || !m.Finite() {
+		t.Fatalf("%d triangles, %d, %d, %d coordinates", m.Triangles(), len(m.X), len(m.Y), len(m.Z))
+	}
+	used := make([]bool, m.Vertices())
+	for _, v := range m.T {
+		used[v] = true // in range, or it panics
+	}
+	for v := range used {
+		if !used[v] {
+			t.Fatalf("vertex %d is nobody's", v)
+		}
+	}
+	c := l.Condition()
+	if c.Components < 1 || c.Components > m.Triangles() {
+		t.Fatalf("%+v", c)
+	}
+	if math.IsNaN(m.Area()) || math.IsNaN(m.Volume()) {
+		t.Fatalf("area %v, volume %v", m.Area(), m.Volume())
+	}
+}
+
+// fuzzed loads data in all ways; they must agree.
+func fuzzed(t *testing.T, name string, data []byte) {
+	limits := Limits{Triangles: 100_000}.orDefault()
+	l, err := loadSource(t.Context(), sourceOf(name, data), limits)
+	sound(t, l, err)
+	streamed, streamErr := loadSource(t.Context(), streamOf(name, data), limits)
+	sound(t, streamed, streamErr)
+	if (err == nil) != (streamErr == nil) && !strings.Contains(err.Error(), "zeros") {
+		t.Fatalf("as a file %v, as a stream %v", err, streamErr)
+	}
+	_ = sourceOf(name, data).cutShort()
+}
+
+func FuzzBinarySTL(f *testing.F) {
+	whole := binarySTL(cube(20, r3.Vec{}), "solid")
+	f.Add(whole)
+	f.Add(whole[:333])
+	f.Add(append(bytes.Clone(whole), 1, 2, 3))
+	f.Add(withCount(whole, 0))
+	f.Add(withCount(whole, math.MaxUint32))
+	f.Add(withFloat(whole, 96, math.NaN()))
+	f.Add(withFloat(whole, 96, -math.MaxFloat32))
+	f.Add(binarySTL(cubesAtAnEdge(), "COLOR="))
+	f.Add(make([]byte, 84))
+	f.Add([]byte("\x00\x05\x16\x07"))
+	f.Fuzz(func(t *testing.T, data []byte) { fuzzed(t, "a.stl", data) })
+}
+
+func FuzzASCIISTL(f *testing.F) {
+	plain := asciiSTL(tetra(20), "a")
+	f.Add(plain)
+	f.Add(strings.ToUpper(plain))
+	f.Add(strings.ReplaceAll(plain, "\n", "\r"))
+	f.Add(strings.Join(strings.Fields(plain), " "))
+	f.Add(plain + plain)
+	f.Add(plain[:300])
+	f.Add("\xef\xbb\xbf \n" + plain)
+	f.Add("solid facet normal endsolid")
+	f.Add("facet outer loop vertex 1 2 3 vertex 1e9 2e-9 .5 vertex -0 nan 1e39 endloop endfacet")
+	f.Add(plain[:200] + "\x00\x00")
+	f.Fuzz(func(t *testing.T, data string) { fuzzed(t, "a.stl", []byte("solid"+data)) })
+}
+
+// FuzzSoup welds and judges meshes of any shape: corners on a coarse grid, so
+// that everything meets everything.
+func FuzzSoup(f *testing.F) {
+	f.Add([]byte("\x00\x01\x02\x10\x11\x12\x20\x21\x22abcdefghi"))
+	f.Fuzz(func(t *testing.T, data []byte) {
+		m := &Mesh{}
+		for i := 0; i+3 <= len(data) && i < 3000; i += 3 {
+			p := r3.Vec{X: float64(data[i] & 3), Y: float64(data[i+1] & 3), Z: float64(data[i+2]&3) + float64(data[i+2]>>4)*1e-5}
+			m.AddVertex(p)
+		}
+		for v := 0; v+3 <= m.Vertices(); v += 3 {
+			m.AddTriangle(uint32(v), uint32(v+1), uint32(v+2))
+		}
+		m.Condition()
+		l, err := finish(t.Context(), m, FormatOBJ)
+		sound(t, l, err)
+	})
+}
