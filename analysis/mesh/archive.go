@@ -108,7 +108,7 @@ func openArchive(at io.ReaderAt, size int64, l Limits) (*archive, error) {
 	metered := &meteredAt{at: at, left: int64(l.Members)*directoryBytes + 1<<20}
 	r, err := zip.NewReader(metered, size)
 	if err != nil {
-		return nil, notZip(at, size, err)
+		return nil, notZip(at, size, l, err)
 	}
 	if len(r.File) > l.Members {
 		return nil, tooManyEntries(l, len(r.File))
@@ -151,19 +151,19 @@ func tooLarge(l Limits) error {
 }
 
 // notZip says why a file could not be opened as a zip.
-func notZip(at io.ReaderAt, size int64, err error) error {
+func notZip(at io.ReaderAt, size int64, l Limits, err error) error {
 	again := "download or pack it again"
 	var head [2]byte
 	_, headErr := at.ReadAt(head[:], 0)
 	switch {
 	case errors.Is(err, errDirectory):
-		return tooManyEntries(DefaultLimits(), 0)
+		return tooManyEntries(l, 0)
 	case !errors.Is(err, zip.ErrFormat) && !ended(err):
 		return systemError("", err)
 	case size == 0:
 		return &ReadError{Cause: "is empty", Remedy: again, Unfinished: true, Err: err}
 	case headErr != nil || string(head[:]) != "PK":
-		return &ReadError{Place: "byte 0", Cause: "is not a zip archive, as its name and a 3MF file's inside say",
+		return &ReadError{Place: "byte 0", Cause: "is not a zip archive, though its name says so",
 			Remedy: again, Err: err}
 	case !hasDirectory(at, size):
 		return &ReadError{Place: "byte " + strconv.FormatInt(size, 10), Remedy: again, Unfinished: true, Err: err,

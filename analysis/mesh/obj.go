@@ -4,9 +4,8 @@ import (
 	"bytes"
 	"context"
 	"io"
+	"math"
 	"strconv"
-
-	"gonum.org/v1/gonum/spatial/r3"
 )
 
 // loadOBJ reads the polygons of a Wavefront OBJ file, all objects and groups
@@ -19,7 +18,11 @@ func loadOBJ(ctx context.Context, s *source, l Limits) (*Loaded, error) {
 	}
 	defer r.Close()
 	o := &objReader{lines: lineReader{r: r}, mesh: &Mesh{}, limits: l}
-	if err := o.read(ctx); err != nil {
+	err = o.read(ctx)
+	if o.lines.past && o.lines.bytes < s.size {
+		err = io.ErrUnexpectedEOF // it became shorter; nothing in an OBJ says where it ends
+	}
+	if err != nil {
 		return nil, o.failed(s, err)
 	}
 	loaded, err := finish(ctx, o.mesh, FormatOBJ)
@@ -30,7 +33,7 @@ func loadOBJ(ctx context.Context, s *source, l Limits) (*Loaded, error) {
 		loaded.remark("short-faces", plural(n, "face")+" with fewer than three corners left out")
 	}
 	if n := int64(o.crossed); n > 0 {
-		loaded.remark("crossed-faces", plural(n, "face")+" whose outline crosses itself: cut into triangles as well as it goes")
+		loaded.remark("crossed-faces", plural(n, "face")+" whose outline crosses itself or has no area: cut into triangles as well as it goes")
 	}
 	return loaded, nil
 }
@@ -44,7 +47,7 @@ type objReader struct {
 	outline []uint32 // corners of the face being read
 	polygon polygon
 	short   int // faces with fewer than three corners
-	crossed int // faces whose outline crosses itself
+	crossed int // faces whose outline crosses itself or has no area
 	wires   int // lines and points
 	curves  int // free-form curves and surfaces
 }
@@ -132,23 +135,31 @@ func (o *objReader) continued(rest []byte) ([]byte, error) {
 
 // vertex reads "x y z", and lets a weight or a colour behind them be.
 func (o *objReader) vertex(at int, rest []byte) error {
-	var p [3]float64
+	var p [3]float32
 	for k := range p {
 		var word []byte
 		if word, rest = cutWord(rest); len(word) == 0 {
 			return o.fault(at, "a vertex has "+plural(int64(k), "coordinate")+", not three")
 		}
-		x, ok := decimal(word)
-		if !ok {
+		x, ok := number(word)
+		if !ok || math.IsInf(float64(x), 0) {
 			return o.fault(at, "the coordinate "+clipped(string(word))+" of a vertex is no number that fits")
 		}
 		p[k] = x
 	}
 	if o.mesh.Vertices() >= 3*o.limits.Triangles {
-		return o.limits.tooMany(lineOf(at), int64(o.limits.Triangles)+1)
+		return o.limits.tooManyVertices(lineOf(at))
 	}
-	o.mesh.AddVertex(r3.Vec{X: p[0], Y: p[1], Z: p[2]})
+	m := o.mesh
+	m.X, m.Y, m.Z = append(m.X, p[0]), append(m.Y, p[1]), append(m.Z, p[2])
 	return nil
+}
+
+// tooManyVertices is the error of a mesh with more vertices than the corners
+// of all the triangles that l allows.
+func (l Limits) tooManyVertices(place string) error {
+	return &ReadError{Place: place, Cause: "more than " + thousands(3*int64(l.Triangles)) + " vertices, which is more than are read",
+		Remedy: "if it is a real part, export it with fewer triangles"}
 }
 
 // face reads the corners of a polygon and cuts it into triangles.
@@ -246,11 +257,11 @@ func lineOf(n int) string { return "line " + strconv.Itoa(n) }
 // cutWord returns the first word of a line and what follows it.
 func cutWord(line []byte) (word, rest []byte) {
 	from := 0
-	for from < len(line) && isSpace(line[from]) {
+	for from < len(line) && blank[line[from]] {
 		from++
 	}
 	to := from
-	for to < len(line) && !isSpace(line[to]) {
+	for to < len(line) && !blank[line[to]] {
 		to++
 	}
 	return line[from:to], line[to:]
@@ -362,57 +373,3 @@ func (s *lineReader) fill() error {
 	}
 	return io.ErrNoProgress
 }
-
-// decimal reads a decimal number: digits with a point, a sign, an exponent
-// (ST_Number of the 3MF schema, and a point may also end the digits, as some
-// programs write). There are no names for infinity and NaN, no hexadecimal
-// digits and no underscores; ok is false for these and for what float32, the
-// resolution of a mesh, cannot hold.
-func decimal[S string | []byte](s S) (x float64, ok bool) {
-	for len(s) > 0 && isSpace(s[0]) {
-		s = s[1:]
-	}
-	for len(s) > 0 && isSpace(s[len(s)-1]) {
-		s = s[:len(s)-1]
-	}
-	i := 0
-	if i < len(s) && (s[i] == '-' || s[i] == '+') {
-		i++
-	}
-	whole := digits(s[i:])
-	i += whole
-	if i < len(s) && s[i] == '.' {
-		part := digits(s[i+1:])
-		whole += part
-		i += 1 + part
-	}
-	if whole == 0 {
-		return 0, false
-	}
-	if i < len(s) && (s[i] == 'e' || s[i] == 'E') {
-		i++
-		if i < len(s) && (s[i] == '-' || s[i] == '+') {
-			i++
-		}
-		n := digits(s[i:])
-		if n == 0 {
-			return 0, false
-		}
-		i += n
-	}
-	if i != len(s) {
-		return 0, false
-	}
-	x, err := strconv.ParseFloat(string(s), 64)
-	return x, err == nil && x <= 0x1p127*(2-0x1p-23) && x >= -0x1p127*(2-0x1p-23)
-}
-
-func digits[S string | []byte](s S) int {
-	n := 0
-	for n < len(s) && s[n]-'0' <= 9 {
-		n++
-	}
-	return n
-}
-
-func isSpace(c byte) bool { return c == ' ' || c == '\t' || c == '\n' || c == '\r' }

@@ -20,19 +20,20 @@ const mostEars = 2000
 // on its own corners, so that neighbours still meet along its sides. Where the outline is convex that is a fan. Where it is not, corners
 // are cut off one after the other that hold no other corner (G. H. Meisters,
 // "Polygons have ears", 1975), looked at along the axis nearest to Newell's
-// normal. ok is false where the outline crosses itself or is too long for
-// that: then triangles overlap.
+// normal. ok is false where the outline crosses itself, has no area or is too
+// long for that: then triangles overlap.
 func (p *polygon) cut(m *Mesh, outline []uint32) (ok bool) {
 	if len(outline) == 3 {
 		m.AddTriangle(outline[0], outline[1], outline[2])
 		return true
 	}
-	p.flatten(m, outline)
+	normal := newell(m, outline)
+	p.flatten(m, outline, normal)
 	if p.fans() {
 		fan(m, outline)
 		return true
 	}
-	if len(outline) > mostEars {
+	if len(outline) > mostEars || normal == (r3.Vec{}) {
 		fan(m, outline)
 		return false
 	}
@@ -47,8 +48,7 @@ func fan(m *Mesh, outline []uint32) {
 
 // flatten drops the coordinate in which the outline is thinnest. Differences
 // of float32 and their products are then all but exact in float64.
-func (p *polygon) flatten(m *Mesh, outline []uint32) {
-	n := newell(m, outline)
+func (p *polygon) flatten(m *Mesh, outline []uint32, n r3.Vec) {
 	ax, ay, az := n.X*n.X, n.Y*n.Y, n.Z*n.Z
 	p.flat = p.flat[:0]
 	for _, v := range outline {

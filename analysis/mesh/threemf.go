@@ -341,7 +341,7 @@ func (p *package3MF) build(ctx context.Context, first *model) (*Mesh, error) {
 	case all.triangles > int64(l.Triangles):
 		return nil, l.tooMany("", all.triangles)
 	case all.vertices > 3*int64(l.Triangles):
-		return nil, &ReadError{Cause: "its objects come to more vertices than " + thousands(int64(l.Triangles)) + " triangles can have", Remedy: exportAgain}
+		return nil, l.tooManyVertices("")
 	case all.placings > mostPlacings:
 		return nil, &ReadError{Cause: "its objects are put together from more than " + thousands(mostPlacings) + " others", Remedy: exportAgain}
 	}
@@ -456,7 +456,7 @@ func parsePlacing(s string, factor float64) (p placing, why string) {
 	}
 	var m [12]float64
 	for i, field := range fields {
-		x, ok := decimal(field)
+		x, ok := decimal([]byte(field))
 		if !ok {
 			return p, "holds " + clipped(field) + ", which is no number that fits"
 		}

@@ -6,6 +6,7 @@ import (
 	"encoding/xml"
 	"errors"
 	"io"
+	"math"
 	"slices"
 	"strconv"
 	"strings"
@@ -83,15 +84,17 @@ type objectKey struct {
 
 // modelReader reads a model part from its XML, element by element.
 type modelReader struct {
-	in     *meter
-	xml    *xml.Decoder
-	part   string // name of the part
-	home   string // namespace of the root element
-	depth  int    // open elements
-	tokens int    // read so far
-	limits Limits
-	out    *model
-	object *object // the one being read
+	in      *meter
+	xml     *xml.Decoder
+	part    string // name of the part
+	home    string // namespace of the root element
+	plain   bool   // names without a prefix are of that namespace everywhere
+	depth   int    // open elements
+	tokens  int    // read so far
+	skipped int    // lines that the decoder has not seen
+	limits  Limits
+	out     *model
+	object  *object // the one being read
 }
 
 // readModel reads a model part.
@@ -102,11 +105,16 @@ func readModel(ctx context.Context, r io.Reader, part string, l Limits) (*model,
 	if err != nil {
 		return nil, err
 	}
+	m.plain = true
+	return m.model(ctx, root)
+}
+
+func (m *modelReader) model(ctx context.Context, root xml.StartElement) (*model, error) {
 	if err := m.begin(root); err != nil {
 		return nil, err
 	}
 	built := false
-	err = m.children(ctx, func(e xml.StartElement) error {
+	err := m.children(ctx, func(e xml.StartElement) error {
 		switch e.Name.Local {
 		case "resources":
 			return m.children(ctx, func(e xml.StartElement) error { return m.resource(ctx, e) })
@@ -158,6 +166,8 @@ func (m *modelReader) begin(root xml.StartElement) error {
 		return m.fault("its unit "+strconv.Quote(name)+" is none of micron, millimeter, centimeter, inch, foot, meter", exportAgain)
 	}
 	m.out = &model{unit: unit, objects: map[uint32]*object{}}
+	home, _ := attribute(root, "xmlns")
+	m.plain = m.plain && home == m.home
 	return m.extensions(root)
 }
 
@@ -235,10 +245,10 @@ func (m *modelReader) columns(ctx context.Context, e xml.StartElement) error {
 		return m.fault(m.objectName()+" has its "+e.Name.Local+" twice", exportAgain)
 	case e.Name.Local == "vertices":
 		o.points = []r3.Vec{}
-		return m.children(ctx, func(e xml.StartElement) error { return m.vertex(ctx, e) })
+		return m.rows(ctx, func(e xml.StartElement) error { return m.vertex(ctx, e) }, m.plainVertex)
 	case e.Name.Local == "triangles":
 		o.faces = []uint32{}
-		return m.children(ctx, func(e xml.StartElement) error { return m.triangle(ctx, e) })
+		return m.rows(ctx, func(e xml.StartElement) error { return m.triangle(ctx, e) }, m.plainTriangle)
 	}
 	return m.skip(ctx)
 }
@@ -254,7 +264,7 @@ func (m *modelReader) vertex(ctx context.Context, e xml.StartElement) error {
 		if k < 0 {
 			continue
 		}
-		x, ok := decimal(e.Attr[i].Value)
+		x, ok := decimal([]byte(e.Attr[i].Value))
 		if !ok || seen&(1<<k) != 0 {
 			return m.vertexFault(e.Attr[i])
 		}
@@ -265,7 +275,7 @@ func (m *modelReader) vertex(ctx context.Context, e xml.StartElement) error {
 		return m.fault(m.vertexName()+" lacks x, y or z", exportAgain)
 	}
 	if len(m.object.points) >= 3*m.limits.Triangles {
-		return m.limits.tooMany(m.place(), int64(m.limits.Triangles)+1)
+		return m.limits.tooManyVertices(m.place())
 	}
 	m.object.points = append(m.object.points, r3.Vec{X: p[0], Y: p[1], Z: p[2]})
 	return m.skip(ctx)
@@ -276,7 +286,7 @@ func (m *modelReader) vertexName() string {
 }
 
 func (m *modelReader) vertexFault(a xml.Attr) error {
-	if _, ok := decimal(a.Value); ok {
+	if _, ok := decimal([]byte(a.Value)); ok {
 		return m.fault(m.vertexName()+" has "+a.Name.Local+" twice", exportAgain)
 	}
 	return m.fault(m.vertexName()+": "+a.Name.Local+" is "+clipped(a.Value)+", which is no number that fits", exportAgain)
@@ -395,6 +405,29 @@ func (m *modelReader) id(e xml.StartElement, name string) (uint32, error) {
 	return uint32(n), nil
 }
 
+// decimal reads a number as ST_Number of the 3MF schema has it, blanks round
+// it allowed, and a point without digits behind it, as some programs write. It
+// refuses what float32, the resolution of a mesh, cannot hold.
+func decimal(word []byte) (x float64, ok bool) {
+	word = bytes.Trim(word, " \t\r\n")
+	digits, exponent, negative, ok := split(word)
+	switch {
+	case !ok:
+		return 0, false
+	case digits >= 1<<53 || exponent < -22 || exponent > 22:
+		x, _ = strconv.ParseFloat(string(word), 64)
+		return x, math.Abs(x) <= math.MaxFloat32
+	case exponent < 0:
+		x = float64(digits) / tens[-exponent]
+	default:
+		x = float64(digits) * tens[exponent]
+	}
+	if negative {
+		x = -x
+	}
+	return x, math.Abs(x) <= math.MaxFloat32
+}
+
 func attribute(e xml.StartElement, name string) (string, bool) {
 	for _, a := range e.Attr {
 		if a.Name.Space == "" && a.Name.Local == name {
@@ -428,8 +461,11 @@ func (m *modelReader) next(ctx context.Context) (xml.Token, error) {
 	if err != nil {
 		return nil, m.broken(err)
 	}
-	switch t.(type) {
+	switch e := t.(type) {
 	case xml.StartElement:
+		if _, ok := attribute(e, "xmlns"); ok && m.depth > 0 {
+			m.plain = false
+		}
 		if m.depth++; m.depth > deepest {
 			return nil, m.fault("its elements nest more than "+strconv.Itoa(deepest)+" deep", exportAgain)
 		}
@@ -526,7 +562,7 @@ func (m *modelReader) skip(ctx context.Context) error {
 // place says where the reader is.
 func (m *modelReader) place() string {
 	line, _ := m.xml.InputPos()
-	return m.part + ", line " + strconv.Itoa(line)
+	return m.part + ", line " + strconv.Itoa(line+m.skipped)
 }
 
 // fault is the error of what the file says here.
@@ -545,7 +581,7 @@ func (m *modelReader) broken(err error) error {
 	case errors.As(err, &syntax) && m.in.wide():
 		return m.fault("its text is in UTF-16 or UTF-32; 3MF wants UTF-8", exportAgain)
 	case errors.As(err, &syntax):
-		return &ReadError{Place: m.part + ", line " + strconv.Itoa(syntax.Line),
+		return &ReadError{Place: m.part + ", line " + strconv.Itoa(syntax.Line+m.skipped),
 			Cause: "is not well-formed XML: " + syntax.Msg, Remedy: exportAgain, Err: err}
 	}
 	return &ReadError{Place: m.place(), Cause: "is not XML that can be read: " + err.Error(), Remedy: exportAgain, Err: err}
@@ -602,22 +638,36 @@ func (m *meter) fill() error {
 	if m.sinceMark > longestToken {
 		return &ReadError{Cause: "one element or run of text is longer than " + thousands(longestToken>>20) + " MiB", Remedy: exportAgain}
 	}
-	n, err := 0, error(nil)
-	for tries := 0; n == 0 && err == nil; tries++ {
-		if tries == 100 {
-			return io.ErrNoProgress
+	m.from, m.to = 0, 0
+	return m.more()
+}
+
+var errFull = errors.New("the buffer is full")
+
+// more reads more behind what is still to be handed out, which goes to the
+// front of the buffer. It gives errFull where there is no room.
+func (m *meter) more() error {
+	if m.from == 0 && m.to == len(m.buf) {
+		return errFull
+	}
+	m.to = copy(m.buf, m.buf[m.from:m.to])
+	m.from = 0
+	for range 100 {
+		n, err := m.r.Read(m.buf[m.to:])
+		if n == 0 && err == nil {
+			continue
 		}
-		n, err = m.r.Read(m.buf)
+		if n == 0 {
+			return err
+		}
+		if !m.begun {
+			m.begun = true
+			m.first = [4]byte{'<', '<', '<', '<'}
+			copy(m.first[:], m.buf[:n])
+		}
+		m.to += n
+		m.sinceMark += n
+		return nil
 	}
-	if n == 0 {
-		return err
-	}
-	if !m.begun {
-		m.begun = true
-		m.first = [4]byte{'<', '<', '<', '<'}
-		copy(m.first[:], m.buf[:n])
-	}
-	m.from, m.to = 0, n
-	m.sinceMark += n
-	return nil
+	return io.ErrNoProgress
 }
