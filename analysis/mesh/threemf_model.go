@@ -642,13 +642,13 @@ func (m *meter) fill() error {
 	return m.more()
 }
 
-var errFull = errors.New("the buffer is full")
+var errNoRoom = errors.New("the buffer is full")
 
 // more reads more behind what is still to be handed out, which goes to the
-// front of the buffer. It gives errFull where there is no room.
+// front of the buffer. It gives errNoRoom where there is no room.
 func (m *meter) more() error {
 	if m.from == 0 && m.to == len(m.buf) {
-		return errFull
+		return errNoRoom
 	}
 	m.to = copy(m.buf, m.buf[m.from:m.to])
 	m.from = 0

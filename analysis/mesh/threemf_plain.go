@@ -39,7 +39,7 @@ func (m *modelReader) rows(ctx context.Context, visit func(xml.StartElement) err
 				return err
 			}
 			m.in.mark()
-			if err := m.in.more(); err == io.EOF || err == errFull {
+			if err := m.in.more(); err == io.EOF || err == errNoRoom {
 				return nil // the decoder will meet it too, and knows what it means
 			} else if err != nil {
 				return m.broken(err)
