@@ -153,7 +153,7 @@ func (b *bench) waitTold(what string) {
 func (b *bench) calm() {
 	b.t.Helper()
 	for _, name := range []string{"calm-a.stl", "calm-b.stl"} {
-		b.write(name, fmt.Sprint(time.Now().UnixNano()))
+		b.write(name, fmt.Sprint("calm at ", time.Now().UnixNano()))
 		b.wait(name)
 	}
 }
@@ -314,7 +314,7 @@ func TestStampsThatPretend(t *testing.T) {
 // time it is watched comes from the list.
 func TestNestedFoldersAreNotLost(t *testing.T) {
 	b := newBench(t, Options{}).run()
-	const makers, folders, files = 4, 100, 5
+	const makers, folders, files = 4, 50, 5
 	var all sync.WaitGroup
 	for m := range makers {
 		all.Go(func() {
