@@ -8,6 +8,74 @@ import (
 	"gonum.org/v1/gonum/spatial/r2"
 )
 
+// setAside moves copies, all but the first of equal pieces, from ends to
+// copies, and reports whether there were any. A copy stays where its going
+// would leave more pieces coming to a node than going, or fewer, where they
+// were as many: then it belongs to another solid on the same facet.
+func (tr *tracer) setAside() bool {
+	aside := tr.doubles()
+	before, after := make([]int, len(tr.keys)), make([]int, len(tr.keys)) // pieces going minus coming, of each node
+	at := map[int32][]int{}                                               // copies, by node
+	for s, double := range aside {
+		for side, node := range tr.ends[2*s : 2*s+2] {
+			by := 1 - 2*side
+			before[node] += by
+			if double {
+				at[node] = append(at[node], s)
+			} else {
+				after[node] += by
+			}
+		}
+	}
+	var queue []int32
+	for node := range before {
+		queue = append(queue, int32(node))
+	}
+	for len(queue) > 0 {
+		node := queue[len(queue)-1]
+		queue = queue[:len(queue)-1]
+		if before[node] != 0 || after[node] == 0 {
+			continue
+		}
+		for _, s := range at[node] {
+			if aside[s] {
+				aside[s] = false
+				after[tr.ends[2*s]]++
+				after[tr.ends[2*s+1]]--
+				queue = append(queue, tr.ends[2*s], tr.ends[2*s+1])
+			}
+		}
+	}
+	kept := tr.ends[:0]
+	for s, gone := range aside {
+		if from, to := tr.ends[2*s], tr.ends[2*s+1]; gone {
+			tr.copies = append(tr.copies, from, to)
+		} else {
+			kept = append(kept, from, to)
+		}
+	}
+	tr.ends = kept
+	return len(tr.copies) > 0
+}
+
+// doubles reports for each piece whether one before it runs between the same
+// nodes in the same direction.
+func (tr *tracer) doubles() []bool {
+	order := make([]int32, len(tr.ends)/2)
+	for s := range order {
+		order[s] = int32(s)
+	}
+	compare := func(s, t int32) int {
+		return cmp.Or(cmp.Compare(tr.ends[2*s], tr.ends[2*t]), cmp.Compare(tr.ends[2*s+1], tr.ends[2*t+1]))
+	}
+	slices.SortStableFunc(order, compare)
+	double := make([]bool, len(order))
+	for i := 1; i < len(order); i++ {
+		double[order[i]] = compare(order[i-1], order[i]) == 0
+	}
+	return double
+}
+
 // untie makes mates of the ends that meet at knots: nodes with more than two
 // ends, where the plane crosses a non-manifold edge.
 //

@@ -54,11 +54,11 @@ func (f Flaws) and(g Flaws) Flaws {
 // left without a cap. A closed chain is always capped, even if it is that of
 // a single sheet. Where p is no plane all of m is above.
 func Halves(m *mesh.Mesh, p Plane) (above, below *mesh.Mesh, f Flaws) {
+	m, lost := sound(m)
 	fr, ok := p.frame()
 	if !ok {
-		return m.Clone(), &mesh.Mesh{}, Flaws{}
+		return m.Clone(), &mesh.Mesh{}, Flaws{Lost: lost}
 	}
-	m, lost := sound(m)
 	below, f = keep(m, fr)
 	fr.over = true
 	above, g := keep(m, fr)

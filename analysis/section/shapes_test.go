@@ -3,6 +3,7 @@ package section
 import (
 	"math"
 	"math/rand/v2"
+	"slices"
 
 	"gambeson/analysis/mesh"
 
@@ -246,41 +247,42 @@ func randomRotation(rng *rand.Rand) r3.Rotation {
 // openEdges returns how many directed edges of m have no partner in the other
 // direction: 0 on a closed mesh, whatever else is wrong with it.
 func openEdges(m *mesh.Mesh) int {
-	balance := map[[2]uint32]int{}
-	for i := 0; i < len(m.T); i += 3 {
-		for k := range 3 {
-			a, b := m.T[i+k], m.T[i+(k+1)%3]
-			if a < b {
-				balance[[2]uint32{a, b}]++
-			} else {
-				balance[[2]uint32{b, a}]--
-			}
-		}
-	}
 	open := 0
-	for _, n := range balance {
-		if n < 0 {
-			n = -n
+	for edges := range groups(directedEdges(m), func(a, b uint64) bool { return a>>1 == b>>1 }) {
+		balance := 0
+		for _, e := range edges {
+			balance += 1 - 2*int(e&1)
 		}
-		open += n
+		open += max(balance, -balance)
 	}
 	return open
 }
 
 // crowdedEdges returns how many edges of m have more than two triangles.
 func crowdedEdges(m *mesh.Mesh) int {
-	count := map[[2]uint32]int{}
-	for i := 0; i < len(m.T); i += 3 {
-		for k := range 3 {
-			a, b := m.T[i+k], m.T[i+(k+1)%3]
-			count[[2]uint32{min(a, b), max(a, b)}]++
-		}
-	}
 	crowded := 0
-	for _, n := range count {
-		if n > 2 {
+	for edges := range groups(directedEdges(m), func(a, b uint64) bool { return a>>1 == b>>1 }) {
+		if len(edges) > 2 {
 			crowded++
 		}
 	}
 	return crowded
+}
+
+// directedEdges returns the edges of the triangles of m, sorted: the lower
+// vertex, the higher, and a last bit that is set where it is the first.
+func directedEdges(m *mesh.Mesh) []uint64 {
+	edges := make([]uint64, 0, len(m.T))
+	for i := 0; i < len(m.T); i += 3 {
+		for k := range 3 {
+			a, b := uint64(m.T[i+k]), uint64(m.T[i+(k+1)%3])
+			if a < b {
+				edges = append(edges, a<<32|b<<1)
+			} else {
+				edges = append(edges, b<<32|a<<1|1)
+			}
+		}
+	}
+	slices.Sort(edges)
+	return edges
 }

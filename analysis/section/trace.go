@@ -1,7 +1,6 @@
 package section
 
 import (
-	"cmp"
 	"slices"
 
 	"gambeson/analysis/mesh"
@@ -100,7 +99,7 @@ func (tr *tracer) node(below, above uint32) int32 {
 
 // trace joins the pieces in ends into runs. Of pieces that lie between the
 // same nodes in the same direction (duplicate triangles) only the first is
-// used, the others are moved to copies.
+// used and the others are moved to copies, as far as that opens no loop.
 func (tr *tracer) trace() {
 	tr.line, tr.runs = tr.line[:0], tr.runs[:0]
 	if tr.pair() {
@@ -142,34 +141,6 @@ func (tr *tracer) pair() (doubtful bool) {
 		}
 	}
 	return doubtful
-}
-
-// setAside moves all but the first of equal pieces from ends to copies, and
-// reports whether there were any.
-func (tr *tracer) setAside() bool {
-	order := make([]int32, len(tr.ends)/2)
-	for s := range order {
-		order[s] = int32(s)
-	}
-	compare := func(s, t int32) int {
-		return cmp.Or(cmp.Compare(tr.ends[2*s], tr.ends[2*t]), cmp.Compare(tr.ends[2*s+1], tr.ends[2*t+1]))
-	}
-	slices.SortStableFunc(order, compare)
-	double := make([]bool, len(order))
-	for i := 1; i < len(order); i++ {
-		double[order[i]] = compare(order[i-1], order[i]) == 0
-	}
-	kept := tr.ends[:0]
-	for s, d := range double {
-		from, to := tr.ends[2*s], tr.ends[2*s+1]
-		if d {
-			tr.copies = append(tr.copies, from, to)
-		} else {
-			kept = append(kept, from, to)
-		}
-	}
-	tr.ends = kept
-	return len(tr.copies) > 0
 }
 
 // follow appends the run that holds the piece of end e. It goes with the
