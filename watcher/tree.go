@@ -67,8 +67,9 @@ type tree struct {
 	first   bool    // the first walk is not over
 	force   bool    // hand over what has not changed, too
 
-	due, ended time.Time // next walk, end of the last one
-	took       time.Duration
+	due, ended time.Time     // next walk, end of the last one
+	took       time.Duration // of the last walk
+	before     time.Duration // of the one before
 }
 
 func newTree(w *Watcher) *tree {
@@ -175,7 +176,7 @@ func (t *tree) walkDue(ctx context.Context, touches chan<- []touch) {
 		t.conclude()
 		return
 	}
-	t.took = t.ended.Sub(start)
+	t.took, t.before = t.ended.Sub(start), t.took
 	t.due = t.ended.Add(t.pause())
 	t.board.set(func(b *Status) { b.LastScan, b.ScanTook = t.ended, t.took })
 	t.conclude()
@@ -186,13 +187,17 @@ func (t *tree) walkDue(ctx context.Context, touches chan<- []touch) {
 	}
 }
 
-// pause is the time from the end of one walk to the next. Polling takes at
-// most 1/50 of one core, the walks made for safety 1/200.
+// pause is the time from the end of one walk to the next. Of the last two
+// walks the shorter counts: the first has a cold cache, and any may be held up.
 func (t *tree) pause() time.Duration {
-	if t.isPolling() {
-		return max(t.poll, 50*t.took)
+	took := t.took
+	if t.before > 0 {
+		took = min(took, t.before)
 	}
-	return max(t.rescan, 200*t.took)
+	if t.isPolling() {
+		return max(t.poll, time.Duration(t.pollShare)*took)
+	}
+	return max(t.rescan, time.Duration(t.walkShare)*took)
 }
 
 func (t *tree) isPolling() bool {
@@ -325,6 +330,9 @@ func (t *tree) refreshFolder(ctx context.Context, parent *folder, path string, o
 	name := filepath.Base(path)
 	sub, known := parent.folders[name]
 	id, err := t.folder(path, false)
+	if err != nil && !notThere(err) && listedAsFolder(path) {
+		err = nil // the walk will say that it cannot be read
+	}
 	switch {
 	case err != nil && !notThere(err):
 		return
@@ -438,13 +446,13 @@ func (t *tree) walk(ctx context.Context, path string, f, parent *folder) walked 
 	err := t.watch(path, f, parent)
 	var entries []fs.DirEntry
 	if err == nil {
-		entries, err = os.ReadDir(path)
+		entries, err = list(path)
 	}
 	switch {
 	case notThere(err):
 		return vanished
 	case err != nil:
-		t.begin(Condition{Kind: Unreadable, Path: path, Text: "the folder cannot be read; what is in it stays as it was known", Cure: "allow reading and entering it", Err: err})
+		t.unreadable(path, err)
 		return held
 	}
 	t.end(Unreadable, path)
@@ -456,6 +464,30 @@ func (t *tree) walk(ctx context.Context, path string, f, parent *folder) walked 
 	f.device = f.id.device
 	t.compare(ctx, path, f, entries)
 	return compared
+}
+
+// list lists a folder, if what is in it can also be looked at.
+func list(path string) ([]fs.DirEntry, error) {
+	entries, err := os.ReadDir(path)
+	if err != nil || len(entries) == 0 {
+		return nil, err
+	}
+	if _, err := os.Lstat(filepath.Join(path, entries[0].Name())); errors.Is(err, fs.ErrPermission) {
+		return nil, err
+	}
+	return entries, nil
+}
+
+// listedAsFolder tells what the list of its parent says of a path that cannot
+// be looked at itself.
+func listedAsFolder(path string) bool {
+	entries, _ := os.ReadDir(filepath.Dir(path))
+	e := entry(entries, filepath.Base(path))
+	return e != nil && e.IsDir()
+}
+
+func (t *tree) unreadable(path string, err error) {
+	t.begin(Condition{Kind: Unreadable, Path: path, Text: "it cannot be looked at; what is known of it stays", Cure: "allow reading and entering it, or shorten its path", Err: err})
 }
 
 // compare finds the differences between a folder and its list, which is
@@ -520,11 +552,13 @@ func (t *tree) check(f *folder, path string) {
 	stamp, link, err := t.stat(t.rootOf(path), path)
 	switch {
 	case err != nil && !notThere(err): // nothing can be said now
+		t.unreadable(path, err)
 		return
 	case err != nil && known:
 		t.absent(f, path)
-		return
-	case err != nil || known && stamp == old && !t.force:
+	}
+	t.end(Unreadable, path)
+	if err != nil || known && stamp == old && !t.force {
 		return
 	}
 	if !known {

@@ -156,6 +156,7 @@ type pace struct {
 	racy                    time.Duration // second look at a file whose time stamps are too coarse to trust: FAT keeps 2 s, and a little
 	missing                 time.Duration // between looks for a missing root
 	poll                    time.Duration // least time between two walks while polling
+	pollShare, walkShare    int           // the time between two walks is at least so many times that of a walk
 }
 
 // New checks the options and fills in the defaults. It fails when there is no
@@ -190,6 +191,9 @@ func New(o Options) (*Watcher, error) {
 		racy:     2100 * time.Millisecond,
 		missing:  5 * time.Second,
 		poll:     2 * time.Second,
+
+		pollShare: 50,  // 2 % of a core
+		walkShare: 200, // 0.5 %
 	}
 	w.grace = w.quiet
 	w.empty = min(w.empty, w.patience)

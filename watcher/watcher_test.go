@@ -60,7 +60,7 @@ func newBench(t *testing.T, o Options) *bench {
 	require.NoError(t, err)
 	w.quiet, w.grace, w.breath, w.busy = 60*time.Millisecond, 60*time.Millisecond, 5*time.Millisecond, 5*time.Millisecond
 	w.missing, w.poll = 10*time.Millisecond, 10*time.Millisecond
-	w.racy = time.Hour
+	w.racy, w.pollShare = time.Hour, 1
 	b.w, b.root, b.new = w, w.o.Roots[0], filepath.Join(t.TempDir(), "new")
 	return b
 }

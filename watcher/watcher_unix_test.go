@@ -61,6 +61,7 @@ func TestUnreadableFolder(t *testing.T) {
 	b.run().wait("a/x.stl", "a/b/y.stl")
 	require.NoError(t, os.Chmod(b.path("a"), 0))
 	b.waitTold("+unreadable/a")
+	require.NoError(t, os.Chmod(b.path("a"), 0o400)) // may be listed, not entered
 	create("z.stl")
 	b.wait("z.stl") // and neither x nor y is gone
 	b.w.Rescan()
