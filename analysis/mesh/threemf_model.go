@@ -590,7 +590,7 @@ func (m *modelReader) broken(err error) error {
 // longestToken bounds the bytes of one element or run of text, which are in
 // memory at once. The longest in honest files are licences and descriptions
 // of some kB.
-const longestToken = 4 << 20
+const longestToken = 1 << 20
 
 // meter hands bytes to the XML decoder and stops a token that has no end.
 type meter struct {
