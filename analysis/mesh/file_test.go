@@ -8,6 +8,7 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -184,6 +185,12 @@ func TestUnfinished(t *testing.T) {
 		why, got := Unfinished(path)
 		if got != (c.want != "") || !strings.Contains(why, c.want) {
 			t.Errorf("%s: got %q %v, want %q", c.name, why, got, c.want)
+		}
+		complete := slices.Contains([]string{
+			"whole.stl", "trailing.stl", "nan.stl", "whole-text.stl", "upper.stl", "no-name.stl", "note-behind.stl", "whole.zip",
+		}, c.name)
+		if got := Complete(path); got != complete {
+			t.Errorf("%s: Complete %v, want %v", c.name, got, complete)
 		}
 		// What it says is what Load says.
 		f := opened(t, path)

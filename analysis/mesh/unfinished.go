@@ -81,3 +81,24 @@ func (s *source) tail() ([]byte, error) {
 func endsInZeros() error {
 	return &ReadError{Cause: "ends in zeros: the room for the file is there, but not all of its content", Unfinished: true}
 }
+
+// Complete tells whether the structure of a file shows that nothing is to come:
+// a binary STL as long as its count says, a text that ends its last solid, an
+// archive with its table of contents. An OBJ file has no end to be seen.
+func Complete(path string) bool {
+	f, err := Open(path)
+	if err != nil {
+		return false
+	}
+	defer f.Close()
+	s := f.source()
+	head, err := s.head(sniffed)
+	if err != nil || s.cutShort() != nil {
+		return false
+	}
+	switch sniff(head, s.size, s.name) {
+	case kindBinarySTL, kindASCIISTL, kind3MF, kindArchive:
+		return true
+	}
+	return false
+}

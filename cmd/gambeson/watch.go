@@ -122,14 +122,16 @@ func (d *daemon) release() {
 	}
 }
 
-// look is mesh.Unfinished as the watcher asks it.
+// look asks the structure of a file whether it is all there.
 func look(path string) (watcher.Look, string) {
 	if isConfig(filepath.Base(path)) {
 		return watcher.Whole, ""
 	}
-	why, cut := mesh.Unfinished(path)
-	if cut {
+	if why, cut := mesh.Unfinished(path); cut {
 		return watcher.Cut, why
+	}
+	if mesh.Complete(path) {
+		return watcher.Whole, ""
 	}
 	return watcher.Unsure, ""
 }
