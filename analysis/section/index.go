@@ -121,7 +121,7 @@ func (f *frame) meets(b r3.Box) bool {
 		high += n*most + slack
 	}
 	// Put so that a box that is not a number is met.
-	return !(low > f.d+f.slack) && !(high < f.d-f.slack)
+	return !(low > f.high) && !(high < f.low)
 }
 
 // blocks returns the boxes of each blockSize triangles in order. Corners that

@@ -80,29 +80,46 @@ func Slab(m *mesh.Mesh, normal r3.Vec, from, to float64) (*mesh.Mesh, Flaws) {
 	if !ok || !lowOK || !highOK || !(from < to) {
 		return &mesh.Mesh{}, Flaws{}
 	}
-	low.d, high.d = from, to
 	low.over = true
-	m, lost := sound(zone(m, low, high))
-	m, f := keep(m, low)
+	m, f := keepZone(m, low, high)
 	m, g := keep(m, high)
-	f = f.and(g)
-	f.Lost = lost
-	return m, f
+	return m, f.and(g)
 }
 
-// zone returns the triangles of m that may have a share in the material
-// between two frames, as a mesh of their own.
-func zone(m *mesh.Mesh, low, high frame) *mesh.Mesh {
-	overLow, overHigh := sides(m, &low), sides(m, &high)
-	p := newPart(m)
-	for i := 0; i+2 < len(m.T); i += 3 {
-		a, b, c := m.T[i], m.T[i+1], m.T[i+2]
-		lows, highs := overLow.pattern(a, b, c), overHigh.pattern(a, b, c)
-		if lows%7 != 0 || highs%7 != 0 || lows == 7 && highs == 0 {
-			p.add(p.take(a), p.take(b), p.take(c))
+// keepZone returns what keep(m, low) does, but leaves out triangles that lie
+// wholly above high, and so all that have corners which are no numbers: such a
+// corner is below low or above high.
+func keepZone(m *mesh.Mesh, low, high frame) (*mesh.Mesh, Flaws) {
+	const overLow, overHigh = 1, 2
+	side := make([]uint8, m.Vertices())
+	for v := range side {
+		h, slack := height(low.n, m.At(uint32(v)))
+		if h-slack > low.high { // low.above
+			side[v] |= overLow
+		}
+		if h+slack >= high.low { // high.above
+			side[v] |= overHigh
 		}
 	}
-	return p.out
+	var inside []uint32
+	var hits []hit
+	for i := 0; i+2 < len(m.T); i += 3 {
+		a, b, c := side[m.T[i]], side[m.T[i+1]], side[m.T[i+2]]
+		all, some := a&b&c, a|b|c
+		switch {
+		case all == some && some != overLow:
+			// Wholly below low or above high.
+		case all&overLow != 0:
+			inside = append(inside, uint32(i))
+		case some&overLow != 0:
+			hits = append(hits, newHit(i/3, uint(a&overLow|b&overLow<<1|c&overLow<<2)))
+		}
+	}
+	p := newPart(m, len(inside)+3*len(hits))
+	for _, i := range inside {
+		p.add(p.take(m.T[i]), p.take(m.T[i+1]), p.take(m.T[i+2]))
+	}
+	return p.out, p.close(low, hits)
 }
 
 // sound returns m without the triangles that have a corner which is not a
@@ -111,7 +128,7 @@ func sound(m *mesh.Mesh) (*mesh.Mesh, int) {
 	if m.Finite() {
 		return m, 0
 	}
-	p := newPart(m)
+	p := newPart(m, m.Triangles())
 	lost := 0
 	for t := range m.Triangles() {
 		a, b, c := m.T[3*t], m.T[3*t+1], m.T[3*t+2]
@@ -127,27 +144,37 @@ func sound(m *mesh.Mesh) (*mesh.Mesh, int) {
 // keep returns what m has above f where f.over is set, else what it has
 // below, capped.
 func keep(m *mesh.Mesh, f frame) (*mesh.Mesh, Flaws) {
-	up := sides(m, &f)
-	p := newPart(m)
 	whole := uint(0)
 	if f.over {
 		whole = 7
 	}
+	up := sides(m, &f)
+	kept := 0
 	var hits []hit
 	for i := 0; i+2 < len(m.T); i += 3 {
-		a, b, c := m.T[i], m.T[i+1], m.T[i+2]
-		switch pattern := up.pattern(a, b, c); pattern {
+		switch pattern := up.pattern(m.T[i], m.T[i+1], m.T[i+2]); pattern {
 		case whole:
-			p.add(p.take(a), p.take(b), p.take(c))
+			kept++
 		case 0, 7:
 		default:
 			hits = append(hits, newHit(i/3, pattern))
 		}
 	}
-	tr := &tracer{m: m}
+	p := newPart(m, kept+3*len(hits))
+	for i := 0; i+2 < len(m.T); i += 3 {
+		if up.pattern(m.T[i], m.T[i+1], m.T[i+2]) == whole {
+			p.add(p.take(m.T[i]), p.take(m.T[i+1]), p.take(m.T[i+2]))
+		}
+	}
+	return p.out, p.close(f, hits)
+}
+
+// close adds the kept pieces of the triangles hits, and the caps.
+func (p *part) close(f frame, hits []hit) Flaws {
+	tr := &tracer{m: p.from}
 	tr.collect(f, hits)
 	p.cut(tr)
-	var flaws Flaws
+	flaws := Flaws{Lost: tr.lost}
 	for more := true; more; {
 		tr.trace()
 		flaws = flaws.and(p.cap(tr))
@@ -155,7 +182,7 @@ func keep(m *mesh.Mesh, f frame) (*mesh.Mesh, Flaws) {
 		tr.ends, tr.copies = tr.copies, nil
 		more = len(tr.ends) > 0
 	}
-	return p.out, flaws
+	return flaws
 }
 
 // part is a mesh in the making out of triangles of another.
@@ -169,8 +196,18 @@ type part struct {
 	nodes []uint32              // of each node of the tracer: its point
 }
 
-func newPart(from *mesh.Mesh) *part {
-	return &part{from: from, out: &mesh.Mesh{}, index: make([]uint32, from.Vertices())}
+// newPart returns an empty part with room for about so many triangles.
+func newPart(from *mesh.Mesh, triangles int) *part {
+	// A closed surface has half as many vertices as triangles (Euler).
+	n := triangles/2 + triangles/16
+	return &part{
+		from: from,
+		out: &mesh.Mesh{
+			X: make([]float32, 0, n), Y: make([]float32, 0, n), Z: make([]float32, 0, n),
+			T: make([]uint32, 0, 3*triangles),
+		},
+		index: make([]uint32, from.Vertices()),
+	}
 }
 
 // take returns the index in out of vertex v of from.

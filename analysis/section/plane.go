@@ -46,15 +46,17 @@ func (p Plane) Lift(q r2.Vec) r3.Vec {
 const grain = 0x1p-24
 
 // frame is a plane made ready for use: unit vectors, the plane's distance d
-// from the origin of space along n, how far float32 may have moved the Point
-// along n, and the side that vertices on the plane count to.
+// from the origin of space along n, the bounds low and high of it within which
+// float32 may have moved the Point, and the side that vertices on the plane
+// count to.
 //
 // A vertex on the plane, or nearer to it than float32 could have moved both,
 // is moved off it: up in a frame with over false, which gives the section just
 // below the plane, down with over true, which gives the one just above.
 type frame struct {
 	at, n, u, v r3.Vec
-	d, slack    float64
+	d           float64
+	low, high   float64
 	over        bool
 }
 
@@ -66,7 +68,7 @@ func (p Plane) frame() (frame, bool) {
 	}
 	u, v := across(n)
 	d, slack := height(n, p.Point)
-	return frame{at: p.Point, n: n, u: u, v: v, d: d, slack: slack}, true
+	return frame{at: p.Point, n: n, u: u, v: v, d: d, low: d - slack, high: d + slack}, true
 }
 
 // height returns the distance of p along n from the origin of space (not from
@@ -74,7 +76,8 @@ func (p Plane) frame() (frame, bool) {
 func height(n, p r3.Vec) (h, slack float64) {
 	// Rounded one by one, so that every caller gets the same bits on every CPU.
 	a, b, c := float64(n.X*p.X), float64(n.Y*p.Y), float64(n.Z*p.Z)
-	return a + b + c, grain * (math.Abs(a) + math.Abs(b) + math.Abs(c))
+	// By max and not math.Abs, which is too dear for the compiler to inline all this.
+	return a + b + c, grain * (max(a, -a) + max(b, -b) + max(c, -c))
 }
 
 // above reports whether a vertex counts as above the plane. One that is not a
@@ -82,22 +85,25 @@ func height(n, p r3.Vec) (h, slack float64) {
 func (f *frame) above(p r3.Vec) bool {
 	h, slack := height(f.n, p)
 	if f.over {
-		return h-slack > f.d+f.slack
+		return h-slack > f.high
 	}
-	return h+slack >= f.d-f.slack
+	return h+slack >= f.low
 }
 
 // cross returns the point where the plane meets the edge between the vertices
 // below and above. A vertex on the plane is that point to the bit; the same
-// edge gives the same point whichever triangle asks.
+// edge gives the same point whichever triangle asks. It is not a number where
+// an end is not finite.
 func (f *frame) cross(m *mesh.Mesh, below, above uint32) r3.Vec {
 	a, b := m.At(below), m.At(above)
 	low, lowSlack := height(f.n, a)
 	high, highSlack := height(f.n, b)
 	switch {
-	case !f.over && high-highSlack <= f.d+f.slack:
+	case low-low != 0 || high-high != 0:
+		return r3.Vec{X: math.NaN()}
+	case !f.over && high-highSlack <= f.high:
 		return b
-	case f.over && low+lowSlack >= f.d-f.slack:
+	case f.over && low+lowSlack >= f.low:
 		return a
 	}
 	return r3.Add(a, r3.Scale((f.d-low)/(high-low), r3.Sub(b, a)))

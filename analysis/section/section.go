@@ -173,16 +173,10 @@ func crossings(m *mesh.Mesh, frames []frame) [][]hit {
 	}
 	// A triangle crosses the levels from its lowest corner's rank up to its
 	// highest corner's. Counted first, so that all lists share one array.
-	var hits []uint32
 	count := make([]int, len(frames)+1)
 	for i := 0; i+2 < len(m.T); i += 3 {
 		a, b, c := rank[m.T[i]], rank[m.T[i+1]], rank[m.T[i+2]]
-		low, high := min(a, b, c), max(a, b, c)
-		if low == high {
-			continue
-		}
-		hits = append(hits, uint32(i/3))
-		for k := low; k < high; k++ {
+		for k := min(a, b, c); k < max(a, b, c); k++ {
 			count[k+1]++
 		}
 	}
@@ -190,11 +184,11 @@ func crossings(m *mesh.Mesh, frames []frame) [][]hit {
 		count[k] += count[k-1]
 	}
 	all := make([]hit, count[len(frames)])
-	next := slices.Clone(count[:len(frames)])
-	for _, t := range hits {
-		a, b, c := rank[m.T[3*t]], rank[m.T[3*t+1]], rank[m.T[3*t+2]]
+	next := slices.Clone(count)
+	for i := 0; i+2 < len(m.T); i += 3 {
+		a, b, c := rank[m.T[i]], rank[m.T[i+1]], rank[m.T[i+2]]
 		for k := min(a, b, c); k < max(a, b, c); k++ {
-			all[next[k]] = newHit(int(t), above(a, k)|above(b, k)<<1|above(c, k)<<2)
+			all[next[k]] = newHit(i/3, above(a, k)|above(b, k)<<1|above(c, k)<<2)
 			next[k]++
 		}
 	}
@@ -227,7 +221,7 @@ func newLevels(frames []frame) levels {
 	for i := range l.order {
 		l.order[i] = i
 	}
-	reach := func(i int) float64 { return frames[i].d - frames[i].slack }
+	reach := func(i int) float64 { return frames[i].low }
 	slices.SortStableFunc(l.order, func(i, j int) int { return cmp.Compare(reach(i), reach(j)) })
 	for k, i := range l.order {
 		l.d[k] = reach(i)

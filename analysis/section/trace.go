@@ -29,6 +29,7 @@ type tracer struct {
 	ends   []int32
 	pieces []hit   // of each piece: its triangle
 	copies []int32 // as ends: pieces of duplicate triangles, set aside
+	lost   int     // how many triangles have a corner that is not finite
 
 	mate   []int32 // of each end: the end it goes on to, -1 for none
 	first  []int32 // of each node: the first end there
@@ -49,7 +50,7 @@ type run struct {
 // collect takes the pieces of the triangles hits, all of which have corners
 // on both sides of the plane, and forgets the plane before.
 func (tr *tracer) collect(f frame, hits []hit) {
-	tr.f = f
+	tr.f, tr.lost = f, 0
 	tr.keys, tr.places = tr.keys[:0], tr.places[:0]
 	tr.ends, tr.pieces, tr.copies = tr.ends[:0], tr.pieces[:0], tr.copies[:0]
 	size := 16
@@ -67,7 +68,7 @@ func (tr *tracer) collect(f frame, hits []hit) {
 // finite, or with one corner named twice, have none.
 func (tr *tracer) add(h hit) {
 	lone, left, right, up := h.corners(tr.m)
-	if left == right || !finite(r3.Add(tr.m.At(lone), r3.Add(tr.m.At(left), tr.m.At(right)))) {
+	if left == right {
 		return
 	}
 	var from, to int32
@@ -75,6 +76,10 @@ func (tr *tracer) add(h hit) {
 		from, to = tr.node(left, lone), tr.node(right, lone)
 	} else {
 		from, to = tr.node(lone, right), tr.node(lone, left)
+	}
+	if !finite(tr.places[from]) || !finite(tr.places[to]) {
+		tr.lost++
+		return
 	}
 	tr.ends = append(tr.ends, from, to)
 	tr.pieces = append(tr.pieces, h)
