@@ -286,7 +286,8 @@ func (u *unpacker) damage(err error) error {
 	case errors.Is(err, zip.ErrFormat):
 		r.Cause = "holds more bytes than the archive claims"
 	case ended(err):
-		r.Cause = "holds fewer bytes than the archive claims"
+		// No io.EOF in Err: to a caller this is not the end but damage.
+		r.Cause, r.Err = "holds fewer bytes than the archive claims", nil
 	case errors.As(err, &corrupt):
 		r.Cause = "its packed bytes are damaged"
 	default:

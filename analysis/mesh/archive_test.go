@@ -245,6 +245,7 @@ func TestMembersThatCannotBeRead(t *testing.T) {
 		{entry: packed{name: "a.obj", body: cube, method: zip.Deflate}, cause: "packed bytes are damaged", late: true},
 		{entry: packed{name: "a.obj", body: cube, claim: 1}, cause: "more bytes than the archive claims", late: true},
 		{entry: packed{name: "a.obj", body: cube, claim: 1 << 20}, cause: "fewer bytes than the archive claims", late: true},
+		{entry: packed{name: "a.stl", body: "hello", claim: 105}, cause: "fewer bytes than the archive claims", late: true}, // found by fuzzing
 		{entry: packed{name: "a.obj", body: cube, claim: 1 << 40}, cause: "unpacks to more than 2048 MiB"},
 		{entry: packed{name: "a.obj", body: "hello"}, cause: "neither vertices nor faces", late: true},
 		{entry: packed{name: "a.obj"}, cause: "empty", late: true},

@@ -11,8 +11,8 @@ import (
 )
 
 // Nearly all of a model part is elements like <vertex x="1" y="2" z="3"/>,
-// one after the other. encoding/xml takes over 1 µs and nine allocations for
-// each; the readers below take a tenth and none. They know these elements in
+// one after the other. Read by encoding/xml each costs about 2 µs and fourteen
+// allocations; the readers below take a tenth of that and allocate nothing. They know these elements in
 // their plainest form only. Whatever else comes is left, untouched, to the
 // decoder, which also says what is wrong with it: they never give an error
 // about what the file says, and what they take the decoder would take alike.

@@ -718,7 +718,7 @@ func soundMesh(t *testing.T, m *Mesh, l Limits) {
 }
 
 func BenchmarkThreeMF200k(b *testing.B) {
-	body := string(pack3MF(b, wrap("", objectOf(1, wall(200_000)), item(1, ""))))
+	body := string(pack(b, packed{name: "3D/shell.model", body: wrap("", objectOf(1, wall(200_000)), item(1, ""))}))
 	b.SetBytes(int64(len(body)))
 	b.ReportAllocs()
 	for b.Loop() {
