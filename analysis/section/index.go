@@ -124,8 +124,7 @@ func (f *frame) meets(b r3.Box) bool {
 	return !(low > f.high) && !(high < f.low)
 }
 
-// blocks returns the boxes of each blockSize triangles in order. Corners that
-// are not numbers are passed over.
+// blocks returns the boxes of each blockSize triangles in order.
 func (x *Index) blocks() []r3.Box {
 	n := x.m.Triangles()
 	out := make([]r3.Box, 0, (n+blockSize-1)/blockSize)
@@ -188,21 +187,10 @@ func nothing() r3.Box {
 	return r3.Box{Min: r3.Vec{X: inf, Y: inf, Z: inf}, Max: r3.Vec{X: -inf, Y: -inf, Z: -inf}}
 }
 
-// include returns the smallest box round b and p; what is not a number in p
-// is passed over.
+// include returns the smallest box round b and p, not a number where p is not.
 func include(b r3.Box, p r3.Vec) r3.Box {
-	b.Min.X, b.Max.X = extend(b.Min.X, b.Max.X, p.X)
-	b.Min.Y, b.Max.Y = extend(b.Min.Y, b.Max.Y, p.Y)
-	b.Min.Z, b.Max.Z = extend(b.Min.Z, b.Max.Z, p.Z)
-	return b
-}
-
-func extend(low, high, x float64) (float64, float64) {
-	if x < low {
-		low = x
+	return r3.Box{
+		Min: r3.Vec{X: min(b.Min.X, p.X), Y: min(b.Min.Y, p.Y), Z: min(b.Min.Z, p.Z)},
+		Max: r3.Vec{X: max(b.Max.X, p.X), Y: max(b.Max.Y, p.Y), Z: max(b.Max.Z, p.Z)},
 	}
-	if x > high {
-		high = x
-	}
-	return low, high
 }

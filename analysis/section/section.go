@@ -6,8 +6,10 @@ package section
 
 import (
 	"cmp"
+	"runtime"
 	"slices"
 	"sort"
+	"sync"
 
 	"gambeson/analysis/mesh"
 
@@ -132,29 +134,31 @@ func sides(m *mesh.Mesh, f *frame) vertexSet {
 
 // Sweep returns the sections of m by the planes square to normal through each
 // of the points, in their order: the same as Cut on each, bit for bit, for
-// the price of one pass over the mesh and of what is cut.
+// the price of two looks at each triangle and of what is cut, on all cores.
 func Sweep(m *mesh.Mesh, normal r3.Vec, through []r3.Vec) []Section {
-	out := make([]Section, 0, len(through))
-	tr := tracer{m: m}
-	for batch := range slices.Chunk(through, maxLevels) {
-		frames := make([]frame, len(batch))
-		valid := true
-		for i, p := range batch {
-			var ok bool
-			frames[i], ok = Plane{Point: p, Normal: normal}.frame()
-			valid = valid && ok
+	out := make([]Section, len(through))
+	frames := make([]frame, 0, len(through))
+	index := make([]int, 0, len(through)) // of each frame: its place in out
+	for i, p := range through {
+		out[i].Plane = Plane{Point: p, Normal: normal}
+		if f, ok := out[i].Plane.frame(); ok {
+			frames, index = append(frames, f), append(index, i)
 		}
-		if !valid {
-			for _, p := range batch {
-				out = append(out, Cut(m, Plane{Point: p, Normal: normal}))
-			}
-			continue
+	}
+	for from := 0; from < len(frames); from += maxLevels {
+		batch := frames[from:min(from+maxLevels, len(frames))]
+		hits := crossings(m, batch)
+		workers := min(runtime.GOMAXPROCS(0), len(batch))
+		var all sync.WaitGroup
+		for w := range workers {
+			all.Go(func() {
+				tr := tracer{m: m}
+				for k := w; k < len(batch); k += workers {
+					out[index[from+k]].Chains = tr.cut(batch[k], hits[k])
+				}
+			})
 		}
-		for i, hits := range crossings(m, frames) {
-			s := Section{Plane: Plane{Point: batch[i], Normal: normal}}
-			s.Chains = tr.cut(frames[i], hits)
-			out = append(out, s)
-		}
+		all.Wait()
 	}
 	return out
 }
