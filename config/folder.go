@@ -58,15 +58,35 @@ func Root(path string) string {
 		dir = filepath.Dir(dir)
 	}
 	for up := dir; ; up = filepath.Dir(up) {
-		for _, name := range []string{suitFile, wearerFile, suitReport} {
-			if info, err := os.Stat(filepath.Join(up, name)); err == nil && !info.IsDir() {
-				return up
-			}
+		if marked(up) {
+			return up
 		}
 		if filepath.Dir(up) == up {
 			return dir
 		}
 	}
+}
+
+// RootWithin returns the suit folder that a file below top belongs to: the
+// nearest folder above the file, no higher than top, that is one by Root's
+// rule; top where none is. Both are absolute paths.
+func RootWithin(file, top string) string {
+	for dir := filepath.Dir(file); len(dir) > len(top); dir = filepath.Dir(dir) {
+		if marked(dir) {
+			return dir
+		}
+	}
+	return top
+}
+
+// marked reports whether a folder holds a file that makes it a suit folder.
+func marked(dir string) bool {
+	for _, name := range []string{suitFile, wearerFile, suitReport} {
+		if info, err := os.Stat(filepath.Join(dir, name)); err == nil && !info.IsDir() {
+			return true
+		}
+	}
+	return false
 }
 
 func isFolder(path string) bool {

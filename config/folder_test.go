@@ -198,3 +198,21 @@ func TestKeeper(t *testing.T) {
 	step("new values", write("[printer]\nheight = 400\n"), 400, "")
 	step("cleared on purpose", write("# nothing\n"), 250, "")
 }
+
+func TestRootWithinStaysBelowTheTop(t *testing.T) {
+	top := t.TempDir()
+	inner := filepath.Join(top, "act-two", "legs")
+	require.NoError(t, os.MkdirAll(inner, 0o777))
+	file := filepath.Join(inner, "greave.stl")
+	if got := RootWithin(file, top); got != top {
+		t.Errorf("without a marked folder: %s, want the top", got)
+	}
+	require.NoError(t, os.WriteFile(filepath.Join(top, "act-two", "suit.toml"), nil, 0o666))
+	if got, want := RootWithin(file, top), filepath.Join(top, "act-two"); got != want {
+		t.Errorf("with a suit between: %s, want %s", got, want)
+	}
+	// A marked folder above the top does not count.
+	if got := RootWithin(file, inner); got != inner {
+		t.Errorf("with the suit above the top: %s, want %s", got, inner)
+	}
+}
