@@ -41,11 +41,10 @@ func (s *source) head(n int) ([]byte, error) {
 	}
 	defer r.Close()
 	buf := make([]byte, min(int64(n), s.size))
-	got, err := io.ReadFull(r, buf)
-	if err != nil && !ended(err) {
+	if got, err := io.ReadFull(r, buf); err != nil {
 		return nil, s.failed(int64(got), err)
 	}
-	return buf[:got], nil
+	return buf, nil
 }
 
 // failed is the error for a read at byte offset that gave err. The size was

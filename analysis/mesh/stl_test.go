@@ -233,10 +233,12 @@ func TestShrinkingFile(t *testing.T) {
 	data := binarySTL(limb(30, 60), "")
 	for name, data := range map[string][]byte{"binary": data, "ascii": []byte(asciiSTL(limb(30, 60), ""))} {
 		s := sourceOf("a.stl", data)
-		s.at = bytes.NewReader(data[:len(data)/2])
-		_, err := loadSource(t.Context(), s, Limits{}.orDefault())
-		if !errors.Is(err, ErrChanging) {
-			t.Errorf("%s: got %v, want ErrChanging", name, err)
+		for _, left := range []int{len(data) / 2, 60, 6, 0} { // 60: less than a binary header
+			s.at = bytes.NewReader(data[:left])
+			_, err := loadSource(t.Context(), s, Limits{}.orDefault())
+			if !errors.Is(err, ErrChanging) {
+				t.Errorf("%s cut to %d bytes: got %v, want ErrChanging", name, left, err)
+			}
 		}
 	}
 }
