@@ -4,27 +4,29 @@
 package cavity
 
 import (
+	"gambeson/analysis/section"
+
 	"gonum.org/v1/gonum/spatial/r2"
 	"gonum.org/v1/gonum/spatial/r3"
-
-	"gambeson/analysis/section"
 )
 
 // Cavity is one connected room of air inside a part.
 type Cavity struct {
-	Volume   float64 // mm³
+	Volume   float64 // mm³, as far as voxels tell; 0 where it was not asked
 	Openings []Opening
 	Lines    []Line
+	Warnings []string // what is in doubt
 }
 
 // Opening is a place where a cavity meets the open air.
 type Opening struct {
-	Name     string // A, B, … : the largest first
-	Center   r3.Vec
-	Facing   r3.Vec // unit vector out of the cavity
-	Girth    float64
-	Capacity float64
-	Entry    bool // large enough for a body part to enter
+	Name     string  // A, B, …: entries first, the largest first
+	Center   r3.Vec  // middle of the rim
+	Facing   r3.Vec  // unit vector out of the cavity
+	Girth    float64 // at the rim, 0 where no line ends there
+	Capacity float64 // at the rim, 0 where there is none or no line ends there
+	Width    float64 // diameter of the greatest ball that passes, within two pitches of the grid
+	Entry    bool    // large enough for a body part to enter
 }
 
 // Line is a way through a cavity.
@@ -41,14 +43,17 @@ const End = "end"
 type Station struct {
 	Along      float64 // from the start of the line
 	Center     r3.Vec
-	Normal     r3.Vec // unit vector along the line
-	InnerGirth float64
-	Gap        float64 // rim to rim where the part is open, else 0
+	Normal     r3.Vec  // unit vector along the line
+	InnerGirth float64 // length of wall round the void
+	Gap        float64 // rim to rim where the part is open, the sum of several; else 0
 	Capacity   float64 // 0 where there is none
 	Ellipse    *Ellipse
-	Cover      float64 // degrees
-	Section    section.Section
-	Void       []r2.Vec // loop of the air, in the section's coordinates
+	Cover      float64         // degrees of the way round that wall is seen, from the ellipse's middle
+	Section    section.Section // its plane goes through Center, square to Normal
+	Void       []r2.Vec        // loop of the air, anticlockwise, in the section's coordinates
+
+	sealed  bool    // the wall laps over itself without closing
+	bridged float64 // mm of small gaps that count as wall
 }
 
 // Ellipse lies in the plane of a station. Major and Minor are full axes.

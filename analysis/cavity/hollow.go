@@ -99,7 +99,7 @@ func (s *survey) hollows(radius float64, arena *grid.Arena) []hollow {
 	slices.SortStableFunc(all, func(a, b hollow) int { return cmp.Compare(b.volume, a.volume) })
 	var out []hollow
 	for _, h := range all {
-		h.patches = s.patches(h.voxels)
+		h.patches = s.patches(h.voxels, arena)
 		if s.backed(h, out) <= mostBacked && (h.ringed >= mostlyRinged || s.depth(h) >= leastDeep) {
 			out = append(out, h)
 		} else {
@@ -129,41 +129,37 @@ func (s *survey) hollowAt(v voxel, arena *grid.Arena) hollow {
 
 // patches returns the connected patches of air that touch a hollow, largest
 // first.
-func (s *survey) patches(hollow grid.Set) []patch {
-	touching := make(map[voxel]bool)
-	var order []voxel
-	s.Each(hollow, func(x, y, z int) {
-		for _, d := range sides() {
-			v := voxel{int32(x), int32(y), int32(z)}.plus(d)
-			if s.has(s.Air, v) && !s.has(hollow, v) && !touching[v] {
-				touching[v] = true
-				order = append(order, v)
-			}
-		}
-	})
+func (s *survey) patches(hollow grid.Set, arena *grid.Arena) []patch {
+	touching := arena.Set(s.Size())
+	s.Beside(touching, hollow)
+	for i, air := range s.Air {
+		touching[i] &= air
+	}
 	var out []patch
-	for _, v := range order {
-		if !touching[v] {
-			continue
+	s.Each(touching, func(x, y, z int) {
+		v := voxel{int32(x), int32(y), int32(z)}
+		if !s.has(touching, v) {
+			return
 		}
 		if p := s.patchAt(v, touching, hollow); p.faces >= leastPatch {
 			out = append(out, p)
 		}
-	}
+	})
+	arena.GiveBack(touching)
 	slices.SortStableFunc(out, func(a, b patch) int { return cmp.Compare(b.faces, a.faces) })
 	return out
 }
 
 // patchAt returns the patch of touching voxels round v, and takes them out.
-func (s *survey) patchAt(v voxel, touching map[voxel]bool, hollow grid.Set) patch {
-	delete(touching, v)
+func (s *survey) patchAt(v voxel, touching, hollow grid.Set) patch {
+	s.Drop(touching, int(v.x), int(v.y), int(v.z))
 	p := patch{voxels: []voxel{v}}
 	for i := 0; i < len(p.voxels); i++ {
 		v := p.voxels[i]
 		for n := range int32(27) {
 			near := v.plus(voxel{n%3 - 1, n/3%3 - 1, n/9 - 1})
-			if touching[near] {
-				delete(touching, near)
+			if s.has(touching, near) {
+				s.Drop(touching, int(near.x), int(near.y), int(near.z))
 				p.voxels = append(p.voxels, near)
 			}
 		}

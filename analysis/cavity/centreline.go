@@ -1,0 +1,281 @@
+package cavity
+
+import (
+	"context"
+	"math"
+
+	"gambeson/analysis/cavity/void"
+	"gambeson/analysis/section"
+
+	"golang.org/x/sync/errgroup"
+	"gonum.org/v1/gonum/spatial/r2"
+	"gonum.org/v1/gonum/spatial/r3"
+)
+
+// line is a centreline on its way to be measured.
+type line struct {
+	curve    curve
+	from, to int     // openings; to is −1 at the deep end
+	cover    float64 // degrees, the most that wall is seen round about on the way
+}
+
+const (
+	// rounds is how often a way is moved to the middle of its sections at most.
+	rounds = 5
+	// samples is the greatest number of sections that a way is centred by.
+	samples = 64
+	// leastCover is the part of a way's greatest cover that its ends keep: at the
+	// middle of a slanted rim a section is half open.
+	leastCover = 0.51
+	// still is the move, in pitches, below which a way is centred.
+	still = 0.02
+	// alike is the angle below which two planes through a place are one until
+	// the sections are measured.
+	alike = 3 * math.Pi / 180
+	// sound is the part of a way's greatest cover above which a section is
+	// whole: the others lie across a rim or a window.
+	sound = 0.95
+)
+
+// seek finds the ways of places through a part: cutting on all workers.
+type seek struct {
+	s      *survey
+	probes []*probe // one for each worker
+}
+
+// each calls work for the numbers 0 … n−1 on all workers and waits for them.
+func (k *seek) each(ctx context.Context, n int, work func(i int, p *probe)) error {
+	group, ctx := errgroup.WithContext(ctx)
+	for first, p := range k.probes {
+		group.Go(func() error {
+			for i := first; i < n; i += len(k.probes) {
+				if ctx.Err() != nil {
+					return context.Cause(ctx)
+				}
+				work(i, p)
+			}
+			return nil
+		})
+	}
+	return group.Wait()
+}
+
+// look is what is seen from a place on a way, in the plane square to it.
+type look struct {
+	plane section.Plane
+	void  void.Void
+	look  void.Look
+	ok    bool
+}
+
+// look looks round from the point of a plane in that plane. It fails where the
+// point lies in the wall or nothing stands round it.
+func (k *seek) look(p *probe, plane section.Plane) look {
+	l := look{plane: plane}
+	if !k.s.free(plane.Point) {
+		return l
+	}
+	if l.void, l.ok = p.void(plane); l.ok {
+		l.look = l.void.From(r2.Vec{})
+	}
+	return l
+}
+
+// better reports whether l closes round the place better than m: more is seen
+// of it, or as much and it is shorter.
+func (l look) better(m look) bool {
+	if l.ok != m.ok || !l.ok {
+		return l.ok
+	}
+	if a, b := l.look.Cover, m.look.Cover; min(a, b) < sound*max(a, b) {
+		return a > b
+	}
+	return l.void.Girth+l.void.Gap < m.void.Girth+m.void.Gap
+}
+
+// free reports whether a place lies in air, as far as voxels can tell; beyond
+// the grid all is air.
+func (s *survey) free(p r3.Vec) bool {
+	return !s.has(s.Wall, s.voxelAt(p))
+}
+
+// voxelAt returns the voxel round a place.
+func (s *survey) voxelAt(p r3.Vec) voxel {
+	q := s.Frame.To(p)
+	floor := func(x float64) int32 { return int32(math.Floor(x / s.Pitch)) }
+	return voxel{floor(q.X), floor(q.Y), floor(q.Z)}
+}
+
+// centred returns the curve moved to the middle of its sections: each round
+// looks from places along it, moves them to the middle of what is seen and
+// smooths the way. It also returns the greatest cover seen.
+func (k *seek) centred(ctx context.Context, c curve) (curve, float64, error) {
+	sigma := c.reach / 4
+	c = k.smoothed(c, sigma)
+	cover := 0.0
+	for range rounds {
+		looks, err := k.looks(ctx, &c)
+		if err != nil {
+			return c, 0, err
+		}
+		cover = 0
+		for _, l := range looks {
+			cover = max(cover, l.look.Cover)
+		}
+		first, last := enclosed(looks, sound*cover)
+		if last-first < 2 {
+			break
+		}
+		var t trail
+		moved := 0.0
+		for _, l := range looks[first : last+1] {
+			if l.look.Cover >= sound*cover {
+				moved = max(moved, r2.Norm(l.look.Center))
+				l.plane.Point = l.plane.Lift(l.look.Center)
+			}
+			t.add(l.plane.Point, l.plane.Normal)
+		}
+		c = k.smoothed(newCurve(t.points, t.runs, c.reach), sigma)
+		if moved < still*k.s.Pitch {
+			break
+		}
+	}
+	return c, cover, nil
+}
+
+// looks looks round at even places along a curve, in the plane square to the
+// way or in that square to the run of the air, whichever is better: fronts that
+// spread behind a bend lie aslant, and where the air branches it is the way
+// that does. Then every place tries the planes of its neighbours, for round a
+// sharp bend the planes must fan further than the way turns.
+func (k *seek) looks(ctx context.Context, c *curve) ([]look, error) {
+	n := int(math.Min(samples, math.Ceil(c.length()/(2*k.s.Pitch)))) + 1
+	looks := make([]look, n+1)
+	try := func(p *probe, i int, normal r3.Vec) {
+		if r3.Dot(normal, looks[i].plane.Normal) > math.Cos(alike) {
+			return
+		}
+		if l := k.look(p, section.Plane{Point: looks[i].plane.Point, Normal: normal}); l.better(looks[i]) {
+			looks[i] = l
+		}
+	}
+	err := k.each(ctx, n+1, func(i int, p *probe) {
+		s := c.length() * float64(i) / float64(n)
+		looks[i] = k.look(p, section.Plane{Point: c.at(s), Normal: c.toward(s)})
+		try(p, i, c.run(s))
+	})
+	if err != nil {
+		return nil, err
+	}
+	for i := 1; i <= n; i++ {
+		try(k.probes[0], i, looks[i-1].plane.Normal)
+	}
+	for i := n - 1; i >= 0; i-- {
+		try(k.probes[0], i, looks[i+1].plane.Normal)
+	}
+	return looks, nil
+}
+
+// enclosed returns the numbers of the first and the last with a cover of at
+// least least: the others at the ends lie outside the part or where it opens.
+func enclosed(looks []look, least float64) (first, last int) {
+	last = len(looks) - 1
+	for first < last && looks[first].look.Cover < least {
+		first++
+	}
+	for last > first && looks[last].look.Cover < least {
+		last--
+	}
+	return first, last
+}
+
+// smoothed returns the curve smoothed, less where that leads into the wall.
+func (k *seek) smoothed(c curve, sigma float64) curve {
+	for range 4 {
+		out := c.smoothed(sigma)
+		clear := true
+		for _, p := range out.points {
+			clear = clear && k.s.free(p)
+		}
+		if clear {
+			return out
+		}
+		sigma /= 2
+	}
+	return c
+}
+
+// ended returns the line with its ends moved out or in to where the part
+// begins to stand round it. The last stretch to a rim goes straight, square to
+// the section nearest to the rim that is whole.
+func (k *seek) ended(l line) (line, bool) {
+	p := k.probes[0]
+	good := func(c *curve, s float64) bool {
+		look := k.look(p, section.Plane{Point: c.at(s), Normal: c.run(s)})
+		return look.ok && look.look.Cover >= leastCover*l.cover
+	}
+	for range 2 {
+		l.curve = k.straightened(p, l)
+		start, ok := k.end(&l.curve, good)
+		if !ok {
+			return l, false
+		}
+		l.curve = l.curve.part(start, l.curve.length())
+		l.curve = l.curve.back()
+	}
+	return l, true
+}
+
+// straightened returns the curve of l with its start laid straight.
+func (k *seek) straightened(p *probe, l line) curve {
+	c := &l.curve
+	for s := 0.0; s < min(c.length()/2, 2*c.reach); s += k.s.Pitch / 2 {
+		if look := k.look(p, section.Plane{Point: c.at(s), Normal: c.run(s)}); !look.ok || look.look.Cover < sound*l.cover {
+			continue
+		}
+		plane, _, ok := p.square(c.at(s), c.run(s), l.cover)
+		if !ok || r3.Dot(plane.Normal, c.toward(s)) < math.Cos(mostTilt) {
+			break
+		}
+		rest := c.part(s, c.length())
+		// As far out again as is needed for the direction there to be its own.
+		out := r3.Sub(plane.Point, r3.Scale(s+c.reach, plane.Normal))
+		points := append([]r3.Vec{out, plane.Point}, rest.points[1:]...)
+		runs := append([]r3.Vec{plane.Normal, plane.Normal}, rest.runs[1:]...)
+		return newCurve(points, runs, c.reach)
+	}
+	return *c
+}
+
+// end returns the place at which a curve begins to be good, near its start.
+func (k *seek) end(c *curve, good func(c *curve, s float64) bool) (float64, bool) {
+	step := k.s.Pitch
+	out, in := 0.0, 0.0
+	if good(c, 0) {
+		for limit := -max(c.length()/2, c.reach); ; in = out {
+			if out -= step; out < limit {
+				return in, true
+			}
+			if !good(c, out) {
+				break
+			}
+		}
+	} else {
+		for ; ; out = in {
+			if in += step; in > c.length()-step {
+				return 0, false
+			}
+			if good(c, in) {
+				break
+			}
+		}
+	}
+	for range 8 {
+		if mid := (out + in) / 2; good(c, mid) {
+			in = mid
+		} else {
+			out = mid
+		}
+	}
+	return in, true
+}

@@ -1,0 +1,136 @@
+package grid
+
+import (
+	"context"
+
+	"golang.org/x/sync/errgroup"
+)
+
+// Distances holds for every voxel, x fastest and z slowest, the squared distance to the nearest wall
+// voxel, from middle to middle, in voxels²; 0 in the wall, at most farthest.
+type Distances []uint16
+
+// farthest is the cap on squared Distances: 255 voxels are more than half of
+// any grid's width that a part can close round.
+const farthest = 255 * 255
+
+// Distances returns the distances to the wall, in the room of arena: the next
+// ones take their place. It makes one pass along each axis: along the rows by
+// counting, along the others by the lower envelope of parabolas (Felzenszwalb
+// & Huttenlocher, Theory of Computing 8, 2012, 415–428).
+func (g *Grid) Distances(ctx context.Context, workers int, arena *Arena) (Distances, error) {
+	out := arena.takeDistances(g.NX * g.NY * g.NZ)
+	err := deal(ctx, g.NZ, workers, func(z int, e *envelope) {
+		for y := range g.NY {
+			g.measureRow(out[(z*g.NY+y)*g.NX:][:g.NX], g.row(g.Wall, y, z))
+		}
+		for x := range g.NX {
+			e.pass(out[z*g.NY*g.NX+x:], g.NX, g.NY)
+		}
+	})
+	if err != nil {
+		return nil, err
+	}
+	return out, deal(ctx, g.NY, workers, func(y int, e *envelope) {
+		for x := range g.NX {
+			e.pass(out[y*g.NX+x:], g.NX*g.NY, g.NZ)
+		}
+	})
+}
+
+// measureRow writes the squared Distances along one row.
+func (g *Grid) measureRow(out []uint16, wall []uint64) {
+	d := 255
+	for x := range out {
+		d = min(d+1, 255)
+		if wall[x>>6]>>(x&63)&1 != 0 {
+			d = 0
+		}
+		out[x] = uint16(d)
+	}
+	d = 255
+	for x := len(out) - 1; x >= 0; x-- {
+		d = min(d+1, int(out[x]))
+		out[x] = uint16(d * d)
+	}
+}
+
+// envelope is the room that one worker needs for a pass.
+type envelope struct {
+	value []int32 // the column
+	at    []int32 // places of the parabolas of the envelope
+	from  []int32 // where each begins to be the lowest
+}
+
+// pass replaces the n values at the given stride by the lower envelope of the
+// parabolas that stand on them.
+func (e *envelope) pass(column []uint16, stride, n int) {
+	e.value, e.at, e.from = e.value[:0], e.at[:0], e.from[:0]
+	worst := int32(0)
+	for q := range n {
+		v := int32(column[q*stride])
+		e.value = append(e.value, v)
+		worst = max(worst, v)
+	}
+	if worst == 0 {
+		return
+	}
+	for q := range int32(n) {
+		if e.value[q] >= farthest {
+			continue
+		}
+		start := int32(0)
+		for k := len(e.at) - 1; k >= 0; k-- {
+			p := e.at[k]
+			// The first place where q is lower than p.
+			num := e.value[q] + q*q - e.value[p] - p*p
+			start = floorDiv(num, 2*(q-p)) + 1
+			if start > e.from[k] {
+				break
+			}
+			e.at, e.from = e.at[:k], e.from[:k]
+			start = 0
+		}
+		if start < int32(n) {
+			e.at, e.from = append(e.at, q), append(e.from, start)
+		}
+	}
+	if len(e.at) == 0 {
+		return
+	}
+	k := 0
+	for q := range int32(n) {
+		for k+1 < len(e.from) && e.from[k+1] <= q {
+			k++
+		}
+		d := q - e.at[k]
+		column[int(q)*stride] = uint16(min(d*d+e.value[e.at[k]], farthest))
+	}
+}
+
+func floorDiv(a, b int32) int32 {
+	q := a / b
+	if a%b != 0 && a < 0 {
+		q--
+	}
+	return q
+}
+
+// deal gives the numbers 0 … n−1 to the workers and waits for them.
+func deal(ctx context.Context, n, workers int, work func(i int, e *envelope)) error {
+	group, ctx := errgroup.WithContext(ctx)
+	workers = max(workers, 1)
+	for k := range workers {
+		group.Go(func() error {
+			var e envelope
+			for i := k; i < n; i += workers {
+				if ctx.Err() != nil {
+					return context.Cause(ctx)
+				}
+				work(i, &e)
+			}
+			return nil
+		})
+	}
+	return group.Wait()
+}

@@ -1,0 +1,188 @@
+package grid
+
+import "math/bits"
+
+// Lattice is the shape of a box of voxels. Voxel (x, y, z) is bit x of row
+// (y, z); a row is padded to whole words, and the bits behind its end are 0 in
+// every set.
+type Lattice struct {
+	NX, NY, NZ int
+	words      int // words of a row
+}
+
+// Set is a set of voxels of a Lattice, row after row.
+type Set []uint64
+
+func newLattice(NX, NY, NZ int) Lattice {
+	return Lattice{NX: NX, NY: NY, NZ: NZ, words: (NX + 63) / 64}
+}
+
+// Size returns the number of words of a set.
+func (l Lattice) Size() int { return l.NY * l.NZ * l.words }
+
+// Has reports whether a voxel is in s.
+func (l Lattice) Has(s Set, x, y, z int) bool {
+	return s[(z*l.NY+y)*l.words+x>>6]>>(x&63)&1 != 0
+}
+
+// Add puts a voxel into s.
+func (l Lattice) Add(s Set, x, y, z int) {
+	s[(z*l.NY+y)*l.words+x>>6] |= 1 << (x & 63)
+}
+
+// Drop takes a voxel out of s.
+func (l Lattice) Drop(s Set, x, y, z int) {
+	s[(z*l.NY+y)*l.words+x>>6] &^= 1 << (x & 63)
+}
+
+// used returns the mask of the bits that are voxels in word i of a Set.
+func (l Lattice) used(i int) uint64 {
+	if (i+1)%l.words != 0 {
+		return ^uint64(0)
+	}
+	return ^uint64(0) >> (l.words*64 - l.NX)
+}
+
+// row returns the words of row (y, z), nil outside the Lattice.
+func (l Lattice) row(s Set, y, z int) []uint64 {
+	if y < 0 || z < 0 || y >= l.NY || z >= l.NZ {
+		return nil
+	}
+	i := (z*l.NY + y) * l.words
+	return s[i : i+l.words]
+}
+
+// Each calls f for every voxel of s in the order of the rows.
+func (l Lattice) Each(s Set, f func(x, y, z int)) {
+	for i, w := range s {
+		for ; w != 0; w &= w - 1 {
+			row := i / l.words
+			f(i%l.words*64+bits.TrailingZeros64(w), row%l.NY, row/l.NY)
+		}
+	}
+}
+
+// Count returns the number of voxels in s.
+func (s Set) Count() int {
+	n := 0
+	for _, w := range s {
+		n += bits.OnesCount64(w)
+	}
+	return n
+}
+
+// Beside adds to out the voxels that share a face with s and are not in it.
+func (l Lattice) Beside(out, s Set) {
+	row := make([]uint64, l.words)
+	for z := range l.NZ {
+		for y := range l.NY {
+			own, beside := l.row(s, y, z), l.row(out, y, z)
+			for _, dx := range [2]int{-1, 1} {
+				shift(row, own, dx)
+				merge(beside, row)
+			}
+			for _, d := range [4][2]int{{-1, 0}, {1, 0}, {0, -1}, {0, 1}} {
+				merge(beside, l.row(s, y+d[0], z+d[1]))
+			}
+		}
+	}
+	for i := range out {
+		out[i] &= l.used(i) &^ s[i]
+	}
+}
+
+// merge adds the voxels of in to out, row to row; in may be nil.
+func merge(out, in []uint64) {
+	for i, w := range in {
+		out[i] |= w
+	}
+}
+
+// Spread adds to s every voxel of open that is joined to s through faces,
+// starting from the rows listed (z·NY + y), which must hold all of s. Every voxel of s
+// must be open.
+func (l Lattice) Spread(s, open Set, rows ...int32) {
+	waiting := make([]bool, l.NY*l.NZ)
+	for _, r := range rows {
+		waiting[r] = true
+	}
+	for len(rows) > 0 {
+		r := rows[len(rows)-1]
+		rows = rows[:len(rows)-1]
+		waiting[r] = false
+		y, z := int(r)%l.NY, int(r)/l.NY
+		own := l.row(s, y, z)
+		along(own, l.row(open, y, z))
+		for _, n := range [4][2]int{{y - 1, z}, {y + 1, z}, {y, z - 1}, {y, z + 1}} {
+			next, free := l.row(s, n[0], n[1]), l.row(open, n[0], n[1])
+			grown := false
+			for i := range next {
+				if more := own[i] & free[i] &^ next[i]; more != 0 {
+					next[i] |= more
+					grown = true
+				}
+			}
+			if q := int32(n[1]*l.NY + n[0]); grown && !waiting[q] {
+				waiting[q] = true
+				rows = append(rows, q)
+			}
+		}
+	}
+}
+
+// along spreads s along one row within open.
+func along(s, open []uint64) {
+	var carry uint64
+	for i := range s {
+		s[i] = up(s[i]|carry&open[i], open[i])
+		carry = s[i] >> 63
+	}
+	carry = 0
+	for i := len(s) - 1; i >= 0; i-- {
+		s[i] = down(s[i]|carry<<63&open[i], open[i])
+		carry = s[i] & 1
+	}
+}
+
+// up spreads the bits of s to higher ones within open, by doubling.
+func up(s, open uint64) uint64 {
+	for k := 1; k < 64; k *= 2 {
+		s |= open & (s << k)
+		open &= open << k
+	}
+	return s
+}
+
+// down spreads the bits of s to lower ones within open.
+func down(s, open uint64) uint64 {
+	for k := 1; k < 64; k *= 2 {
+		s |= open & (s >> k)
+		open &= open >> k
+	}
+	return s
+}
+
+// shift writes to out the row in moved by dx, so that bit x of out is bit
+// x + dx of in, and 0 where that lies outside. |dx| < 64; out is not in.
+func shift(out, in []uint64, dx int) {
+	switch {
+	case len(in) == 0:
+		clear(out)
+	case dx == 0:
+		copy(out, in)
+	case dx > 0:
+		for i := range out {
+			out[i] = in[i] >> dx
+			if i+1 < len(in) {
+				out[i] |= in[i+1] << (64 - dx)
+			}
+		}
+	default:
+		for i := range out {
+			out[i] = in[i] << -dx
+			if i > 0 {
+				out[i] |= in[i-1] >> (64 + dx)
+			}
+		}
+	}
+}

@@ -1,0 +1,240 @@
+package void
+
+import (
+	"math"
+	"math/rand/v2"
+	"testing"
+
+	"gonum.org/v1/gonum/spatial/r2"
+)
+
+// arc returns the walls of a circular arc about c in n straight pieces, its
+// corners on the circle, from one angle to another in degrees.
+func arc(c r2.Vec, radius, from, to float64, n int) []Wall {
+	at := func(i int) r2.Vec {
+		sin, cos := math.Sincos((from + (to-from)*float64(i)/float64(n)) * math.Pi / 180)
+		return r2.Add(c, r2.Vec{X: radius * cos, Y: radius * sin})
+	}
+	var out []Wall
+	for i := range n {
+		out = append(out, Wall{at(i), at(i + 1)})
+	}
+	return out
+}
+
+// ring returns the walls of a closed shell.
+func ring(c r2.Vec, radius, thickness float64, n int) []Wall {
+	return append(arc(c, radius, 0, 360, n), arc(c, radius+thickness, 0, 360, n)...)
+}
+
+// loop returns the walls round corners.
+func loop(corners ...r2.Vec) []Wall {
+	var out []Wall
+	for i, p := range corners {
+		out = append(out, Wall{p, corners[(i+1)%len(corners)]})
+	}
+	return out
+}
+
+// shellArc returns the outline of an open shell: two arcs and flat rims.
+func shellArc(radius, thickness, from, to float64, n int) []Wall {
+	in, out := arc(r2.Vec{}, radius, from, to, n), arc(r2.Vec{}, radius+thickness, from, to, n)
+	all := append(in, out...)
+	return append(all, Wall{in[0][0], out[0][0]}, Wall{in[n-1][1], out[n-1][1]})
+}
+
+// polygon returns the girth of a regular n-gon in a circle.
+func polygon(radius float64, n int) float64 {
+	return 2 * float64(n) * radius * math.Sin(math.Pi/float64(n))
+}
+
+// near fails the test unless got is within the relative tolerance of want.
+func near(t *testing.T, what string, got, want, tolerance float64) {
+	t.Helper()
+	if !(math.Abs(got-want) <= tolerance*math.Abs(want)) {
+		t.Errorf("%s: got %.9g, want %.9g within %g", what, got, want, tolerance)
+	}
+}
+
+// exact is what rounding to the whole-numbered plane may cost.
+const exact = 1e-5
+
+// around turns the walls by an angle first, so that nothing lies along an axis.
+func around(t *testing.T, walls []Wall, at r2.Vec, bridge float64) Void {
+	t.Helper()
+	const turn = 0.3
+	var turned []Wall
+	for _, w := range walls {
+		turned = append(turned, Wall{r2.Rotate(w[0], turn, r2.Vec{}), r2.Rotate(w[1], turn, r2.Vec{})})
+	}
+	var f Finder
+	v, ok := f.Around(turned, r2.Rotate(at, turn, r2.Vec{}), bridge)
+	if !ok {
+		t.Fatal("no void found")
+	}
+	return v
+}
+
+func TestRing(t *testing.T) {
+	for _, at := range []r2.Vec{{}, {X: 20, Y: 10}, {X: -39.5}} {
+		v := around(t, ring(r2.Vec{}, 40, 3, 128), at, 2)
+		near(t, "girth", v.Girth, polygon(40, 128), exact)
+		near(t, "area", v.Area(), 64*1600*math.Sin(2*math.Pi/128), exact)
+		if v.Gap != 0 || v.Bridged != 0 {
+			t.Errorf("gap %g and bridged %g of a closed ring", v.Gap, v.Bridged)
+		}
+	}
+}
+
+func TestSingleSheetAndSecondSkin(t *testing.T) {
+	sheet := arc(r2.Vec{}, 40, 0, 360, 128)
+	near(t, "sheet", around(t, sheet, r2.Vec{X: 5}, 2).Girth, polygon(40, 128), exact)
+	// A second skin that lies 0.01 mm off and crosses the first at every step.
+	skin := arc(r2.Vec{X: 0.003}, 40.002, 1.4, 361.4, 128)
+	near(t, "second skin", around(t, append(sheet, skin...), r2.Vec{X: 5}, 2).Girth, polygon(40, 128), 1e-3)
+}
+
+func TestOverlappingRings(t *testing.T) {
+	// Two circles of radius 40 whose middles are 40 apart, as sheets: seen from
+	// between, the lens of two arcs of 120°; seen from one side, a crescent of
+	// 240° outside and 120° inside.
+	walls := append(arc(r2.Vec{X: -20}, 40, 0, 360, 720), arc(r2.Vec{X: 20}, 40, 0, 360, 720)...)
+	near(t, "lens", around(t, walls, r2.Vec{}, 2).Girth, 2*40*2*math.Pi/3, 1e-4)
+	near(t, "crescent", around(t, walls, r2.Vec{X: 40}, 2).Girth, 40*2*math.Pi, 1e-4)
+}
+
+func TestNicksAndJunkAndFlaps(t *testing.T) {
+	walls := ring(r2.Vec{}, 40, 3, 128)
+	walls = append(walls, loop(r2.Vec{X: 10}, r2.Vec{X: 20}, r2.Vec{X: 15, Y: 8})...) // junk that floats in the void
+	walls = append(walls, Wall{r2.Vec{X: 0, Y: 39.9881}, r2.Vec{X: 0, Y: 25}})        // a flap of sheet on the wall
+	walls = append(walls, Wall{r2.Vec{X: -30, Y: -3}, r2.Vec{X: -30, Y: 3}})          // a loose sliver
+	near(t, "girth", around(t, walls, r2.Vec{}, 2).Girth, polygon(40, 128), exact)
+	// A block that stands into the void without being merged: the loop goes
+	// round it, 4 in, 6 along and 4 out, instead of 6 along the wall.
+	square := loop(r2.Vec{X: -30, Y: -30}, r2.Vec{X: 30, Y: -30}, r2.Vec{X: 30, Y: 30}, r2.Vec{X: -30, Y: 30})
+	block := loop(r2.Vec{X: 26, Y: -3}, r2.Vec{X: 34, Y: -3}, r2.Vec{X: 34, Y: 3}, r2.Vec{X: 26, Y: 3})
+	near(t, "block", around(t, append(square, block...), r2.Vec{}, 2).Girth, 240+8, exact)
+}
+
+func TestMissingPieces(t *testing.T) {
+	rng := rand.New(rand.NewPCG(7, 7))
+	for range 20 {
+		var walls []Wall
+		for _, w := range ring(r2.Vec{}, 40, 3, 256) { // pieces of 1 mm
+			if rng.IntN(50) > 0 {
+				walls = append(walls, w)
+			}
+		}
+		v := around(t, walls, r2.Vec{X: 3, Y: 4}, 2.5)
+		near(t, "girth", v.Girth, polygon(40, 256), 1e-3)
+		if v.Gap != 0 {
+			t.Errorf("gap %g, want it bridged", v.Gap)
+		}
+	}
+}
+
+func TestSoupOfDirectedPiecesInAnyOrder(t *testing.T) {
+	walls := ring(r2.Vec{}, 40, 3, 200)
+	rng := rand.New(rand.NewPCG(1, 1))
+	rng.Shuffle(len(walls), func(i, j int) { walls[i], walls[j] = walls[j], walls[i] })
+	for i, w := range walls {
+		if rng.IntN(2) == 0 {
+			walls[i] = Wall{w[1], w[0]}
+		}
+	}
+	near(t, "girth", around(t, walls, r2.Vec{}, 2).Girth, polygon(40, 200), exact)
+}
+
+func TestGutter(t *testing.T) {
+	for _, arc := range []float64{340, 300, 240, 200, 180} {
+		walls := shellArc(70, 3, -arc/2, arc/2, 240)
+		beta := (360 - arc) / 2 * math.Pi / 180
+		// The middle of the circle, and places nearer to the wall.
+		for _, at := range []r2.Vec{{X: 1}, {X: 30}, {X: 20, Y: 15}} {
+			v := around(t, walls, at, 3)
+			near(t, "girth", v.Girth, 70*arc*math.Pi/180, 1e-4)
+			near(t, "gap", v.Gap, 2*70*math.Sin(beta), 1e-4)
+			if v.Sealed {
+				t.Error("an open gutter needs no more than a straight view")
+			}
+		}
+		l := around(t, walls, r2.Vec{X: 1}, 3)
+		if arc > 180 {
+			turned := r2.Rotate(r2.Vec{X: 1e-3}, 0.3, r2.Vec{})
+			if got := l.From(turned).Cover; math.Abs(got-arc) > 0.6 {
+				t.Errorf("cover %g, want %g", got, arc)
+			}
+		}
+	}
+}
+
+func TestSingleSheetGutter(t *testing.T) {
+	v := around(t, arc(r2.Vec{}, 70, -120, 120, 240), r2.Vec{X: 5}, 3)
+	near(t, "girth", v.Girth, 70*4*math.Pi/3, 1e-4)
+	near(t, "gap", v.Gap, 2*70*math.Sin(math.Pi/3), 1e-4)
+}
+
+func TestTwoHalves(t *testing.T) {
+	// A front and a back half with gaps of 10° between them.
+	walls := append(shellArc(70, 3, 5, 175, 170), shellArc(70, 3, 185, 355, 170)...)
+	v := around(t, walls, r2.Vec{}, 3)
+	near(t, "girth", v.Girth, 70*340*math.Pi/180, 1e-4)
+	near(t, "gap", v.Gap, 2*2*70*math.Sin(5*math.Pi/180), 1e-4)
+}
+
+func TestOverlappingCuff(t *testing.T) {
+	// A strip that goes round once and a sixth, spiralling from radius 50 out to
+	// 57: no straight view leads out, the void leaks between the laps.
+	var walls []Wall
+	spiral := func(i int) r2.Vec {
+		s := float64(i) / 420
+		sin, cos := math.Sincos(s * 420 * math.Pi / 180)
+		return r2.Vec{X: (50 + 7*s) * cos, Y: (50 + 7*s) * sin}
+	}
+	for i := range 420 {
+		walls = append(walls, Wall{spiral(i), spiral(i + 1)})
+	}
+	v := around(t, walls, r2.Vec{}, 3)
+	if !v.Sealed {
+		t.Error("a leak round a corner must be said")
+	}
+	// One lap and the step of 6 mm from the inner end to the lap behind it.
+	near(t, "girth", v.Girth, 2*math.Pi*53, 5e-3)
+	near(t, "gap", v.Gap, 6, 5e-2)
+}
+
+func TestNothingAround(t *testing.T) {
+	var f Finder
+	for name, walls := range map[string][]Wall{
+		"nothing":  nil,
+		"a plate":  loop(r2.Vec{X: 50, Y: -20}, r2.Vec{X: 53, Y: -20}, r2.Vec{X: 53, Y: 20}, r2.Vec{X: 50, Y: 20}),
+		"a point":  {{r2.Vec{X: 3}, r2.Vec{X: 3}}},
+		"far away": ring(r2.Vec{X: 1000}, 40, 3, 64),
+	} {
+		if v, ok := f.Around(walls, r2.Vec{}, 2); ok {
+			t.Errorf("%s: found a void of girth %g", name, v.Girth)
+		}
+	}
+}
+
+func TestLookFindsTheMiddle(t *testing.T) {
+	at := r2.Vec{X: 20, Y: 10}
+	v := around(t, ring(r2.Vec{}, 40, 3, 128), at, 2)
+	p := r2.Rotate(at, 0.3, r2.Vec{})
+	for range 12 {
+		p = v.From(p).Center
+	}
+	if d := r2.Norm(p); d > 0.1 {
+		t.Errorf("%.3g mm off the middle of a ring", d)
+	}
+}
+
+func BenchmarkRing(b *testing.B) {
+	walls := ring(r2.Vec{}, 40, 3, 800)
+	var f Finder
+	for b.Loop() {
+		if _, ok := f.Around(walls, r2.Vec{X: 3}, 2); !ok {
+			b.Fatal("no void")
+		}
+	}
+}
