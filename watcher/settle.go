@@ -304,11 +304,16 @@ func (s *settle) put(i *item, at time.Time) {
 	s.resting.push(i)
 }
 
-// remove takes an item out of the queue.
+// remove takes an item out of the queue. An empty queue gives back what it had
+// grown to.
 func (s *settle) remove(i *item) {
 	i.in.drop(i)
 	delete(s.items, i.path)
 	s.board.wait(i.path, "")
+	if len(s.items) == 0 {
+		s.items = map[string]*item{}
+		s.resting.items, s.due.items = nil, nil
+	}
 }
 
 // urgent is the order among paths that are due: configuration, then what is

@@ -265,7 +265,7 @@ func (t *tree) conclude() {
 	if t.isPolling() {
 		t.due = earlier(t.due, t.ended.Add(t.pause()))
 	}
-	if n := t.count[limited]; n > 0 {
+	if n := t.count[limited]; n > 0 && !t.board.holding(place{WatchLimit, ""}) {
 		t.begin(Condition{Kind: WatchLimit, Text: fmt.Sprintf("the system grants no more watches; %d of %d folders are polled", n, all), Cure: limitCure()})
 	}
 }
@@ -327,38 +327,22 @@ func (t *tree) refresh(ctx context.Context, path string, op fsnotify.Op) {
 
 // refreshFolder looks at a path that is or was a folder, or may be one.
 func (t *tree) refreshFolder(ctx context.Context, parent *folder, path string, op fsnotify.Op) {
-	name := filepath.Base(path)
-	sub, known := parent.folders[name]
+	sub, known := parent.folders[filepath.Base(path)]
 	id, err := t.folder(path, false)
-	if err != nil && !notThere(err) && listedAsFolder(path) {
-		err = nil // the walk will say that it cannot be read
-	}
 	switch {
-	case err != nil && !notThere(err):
+	case notThere(err):
+		t.vanish(path, parent)
 		return
-	case err != nil && known:
-		t.vanish(path, sub)
-		delete(parent.folders, name)
+	case err != nil && !listedAsFolder(path):
 		return
-	case err != nil:
-		return
-	case !known:
-		if !t.enters(path) {
-			return
-		}
-		sub = t.newFolder()
-		parent.folders[name] = sub
-	case op.Has(fsnotify.Remove) || op.Has(fsnotify.Rename):
+	case known && (op.Has(fsnotify.Remove) || op.Has(fsnotify.Rename)):
 		// It is here, but perhaps no longer the one that was: the watches below
 		// would report under wrong paths, or not at all (fsnotify#694).
 		t.drop(path, sub)
-	case sub.watched && sub.id == id && !op.Has(fsnotify.Chmod):
+	case known && sub.watched && sub.id == id && !op.Has(fsnotify.Chmod):
 		return // the walk was faster than the event
 	}
-	if t.walk(ctx, path, sub, parent) == vanished {
-		t.vanish(path, sub)
-		delete(parent.folders, name)
-	}
+	t.descend(ctx, path, parent)
 }
 
 // rootAt is the root that path lies in, or nil.
@@ -457,7 +441,7 @@ func (t *tree) walk(ctx context.Context, path string, f, parent *folder) walked 
 	}
 	t.end(Unreadable, path)
 	if len(entries) == 0 && len(f.files)+len(f.folders) > 0 && f.device != f.id.device {
-		t.begin(Condition{Kind: Unmounted, Path: path, Text: "the folder is empty since its disk was taken away; nothing in it counts as gone", Cure: "bring the disk back, or put a file there"})
+		t.begin(Condition{Kind: Unmounted, Path: path, Text: "the folder is empty since another disk, or none, is mounted there; nothing in it counts as gone", Cure: "bring the disk back, or put a file there"})
 		return unmounted
 	}
 	t.end(Unmounted, path)
@@ -496,13 +480,13 @@ func (t *tree) unreadable(path string, err error) {
 func (t *tree) compare(ctx context.Context, path string, f *folder, entries []fs.DirEntry) {
 	for _, name := range slices.Sorted(maps.Keys(f.folders)) {
 		if e := entry(entries, name); e == nil || !e.IsDir() {
-			t.vanish(filepath.Join(path, name), f.folders[name])
-			delete(f.folders, name)
+			t.vanish(filepath.Join(path, name), f)
 		}
 	}
 	for name := range f.files {
+		// Also where a stat still finds it: under a name in other case.
 		if e := entry(entries, name); e == nil || e.IsDir() {
-			t.check(f, filepath.Join(path, name))
+			t.absent(f, filepath.Join(path, name))
 		}
 	}
 	for _, e := range entries {
@@ -528,20 +512,19 @@ func entry(entries []fs.DirEntry, name string) fs.DirEntry {
 // mayBeFile tells regular files and links from all else.
 func mayBeFile(e fs.DirEntry) bool { return e.Type()&^fs.ModeSymlink == 0 }
 
-// descend walks through a folder below f.
-func (t *tree) descend(ctx context.Context, path string, f *folder) {
+// descend walks through a folder in parent, if it may be entered.
+func (t *tree) descend(ctx context.Context, path string, parent *folder) {
 	name := filepath.Base(path)
-	sub, known := f.folders[name]
+	sub, known := parent.folders[name]
 	if !known {
 		if !t.enters(path) {
 			return
 		}
 		sub = t.newFolder()
-		f.folders[name] = sub
+		parent.folders[name] = sub
 	}
-	if t.walk(ctx, path, sub, f) == vanished {
-		t.vanish(path, sub)
-		delete(f.folders, name)
+	if t.walk(ctx, path, sub, parent) == vanished {
+		t.vanish(path, parent)
 	}
 }
 
@@ -583,8 +566,13 @@ func (t *tree) absent(f *folder, path string) {
 	t.touched = append(t.touched, touch{path: path})
 }
 
-// vanish forgets a folder that is no longer there, with all below it.
-func (t *tree) vanish(path string, f *folder) {
+// vanish forgets a folder that is no longer in parent, with all below it.
+func (t *tree) vanish(path string, parent *folder) {
+	f, known := parent.folders[filepath.Base(path)]
+	if !known {
+		return
+	}
+	delete(parent.folders, filepath.Base(path))
 	t.drop(path, f)
 	t.forget(path, f)
 	for _, at := range t.board.below(path) {

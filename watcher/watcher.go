@@ -29,22 +29,44 @@ import (
 	"time"
 )
 
-// Options say what is watched. Only Roots must be given; Accept, Descend,
-// First and Look are called from several goroutines.
+// Options say what is watched. Only Roots must be given. The functions are
+// called from several goroutines, at the same time.
 type Options struct {
-	Roots   []string                                  // folders to watch with all that is below them; none inside another
-	Accept  func(path string) bool                    // is this file ours to report? nil: every file. False for our own output
-	Descend func(dir string) bool                     // may this folder be entered? nil: every folder
-	First   func(path string) bool                    // goes before all others (configuration); nil: none
-	Look    func(path string) (look Look, why string) // does its structure say that the file is all there? nil: Unsure
+	// Roots are the folders to watch with all that is below them. None may lie
+	// inside another.
+	Roots []string
+	// Accept tells whether a file is one to report, by its path. It must be
+	// false for our own output. nil: every file.
+	Accept func(path string) bool
+	// Descend tells whether a folder may be entered. nil: every folder.
+	// Symbolic links to folders never are.
+	Descend func(dir string) bool
+	// First tells files that go before all others: configuration. nil: none.
+	First func(path string) bool
+	// Look tells whether the structure of a file shows it to be all there, and
+	// if not, why. It is asked only when no program is known to have the file
+	// open for writing. nil: Unsure.
+	Look func(path string) (look Look, why string)
 
-	Quiet    time.Duration // rest after the last change, where nothing better is known; 0: 2 s
-	Patience time.Duration // rest after which a file that looks cut is handed over all the same; 0: 10 min
-	Rescan   time.Duration // time between two walks through everything; 0: 60 s. Longer where a walk takes more than 1/200 of it
-	Poll     bool          // never ask the system for events, always poll
+	// Quiet is the rest after the last change of a file of which nothing
+	// better is known, and of a deletion before it counts. 0: 2 s.
+	Quiet time.Duration
+	// Patience is the rest after which a file that looks cut is handed over
+	// all the same. 0: 10 min.
+	Patience time.Duration
+	// Rescan is the time between two walks through everything. 0: 60 s. It is
+	// longer where a walk takes more than 1/200 of that.
+	Rescan time.Duration
+	// Poll asks the system for no events: walks follow each other every 2 s, or
+	// after 50 times what one takes.
+	Poll bool
 
-	Say   func(Condition) // told once when a condition begins and once when it ends; nil: nobody
-	Ready func(files int) // told once: folders are watched and the files found by the first walk are queued; nil: nobody
+	// Say is told when a condition begins and when it ends, each once. It must
+	// return soon. nil: nobody is told.
+	Say func(Condition)
+	// Ready is told once that the folders are watched and that so many files
+	// have been queued by the first walk. nil: nobody is told.
+	Ready func(files int)
 }
 
 // Look is what the structure of a file tells about its being complete.
@@ -378,7 +400,8 @@ func (b *board) wait(path, why string) {
 	}
 }
 
-// begin and end note a condition and tell whether that is news.
+// begin and end note a condition and tell whether that is news; holding tells
+// whether it is noted.
 func (b *board) begin(c Condition) bool {
 	b.mu.Lock()
 	defer b.mu.Unlock()
@@ -388,6 +411,13 @@ func (b *board) begin(c Condition) bool {
 		b.holds[at] = c
 	}
 	return !was
+}
+
+func (b *board) holding(at place) bool {
+	b.mu.Lock()
+	defer b.mu.Unlock()
+	_, is := b.holds[at]
+	return is
 }
 
 func (b *board) end(at place) (Condition, bool) {

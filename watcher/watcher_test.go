@@ -542,6 +542,33 @@ func TestFolderReplacedByALinkToIt(t *testing.T) {
 	b.calm()
 }
 
+// Where names that differ in case are one, the old one is still there for a
+// stat. It must be forgotten, and not told as gone: that is the new one.
+func TestNameInOtherCase(t *testing.T) {
+	b := newBench(t, Options{})
+	b.w.stat = func(root, path string) (Stamp, bool, error) {
+		stamp, link, err := stampOf(root, path)
+		entries, _ := os.ReadDir(filepath.Dir(path))
+		for _, e := range entries {
+			if err != nil && strings.EqualFold(e.Name(), filepath.Base(path)) {
+				return stampOf(root, filepath.Join(filepath.Dir(path), e.Name()))
+			}
+		}
+		return stamp, link, err
+	}
+	b.run()
+	b.write("a.stl", "x")
+	b.wait("a.stl")
+	b.rename("a.stl", "A.stl")
+	b.write("calm.stl", "x")
+	b.until("both", func() bool { return slices.Contains(b.seen, "A.stl") && slices.Contains(b.seen, "calm.stl") })
+	require.NotContains(t, b.seen, "-a.stl")
+	b.seen = nil
+	b.w.Rescan()
+	b.wait("A.stl", "calm.stl")
+	require.Equal(t, 2, b.w.Status().Files)
+}
+
 func TestRootIsALink(t *testing.T) {
 	dir := t.TempDir()
 	require.NoError(t, os.Mkdir(filepath.Join(dir, "real"), 0o755))
