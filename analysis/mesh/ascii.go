@@ -82,7 +82,7 @@ func gatherASCII(ctx context.Context, s *source, cuts []int64, l Limits) ([]asci
 	parts := make([]asciiPart, len(cuts)-1)
 	errs := make([]error, len(parts))
 	facets := s.trusted(int(min(s.size/facetText, int64(l.Triangles)))) / len(parts)
-	spread(len(parts), len(parts), func(i, _, _ int) {
+	spread(len(parts), len(parts), func(i, _ int) {
 		r, err := s.from(cuts[i])
 		if err != nil {
 			errs[i] = err
@@ -114,7 +114,7 @@ func typicalASCII(ctx context.Context, s *source, l Limits) (float64, error) {
 	p := asciiPart{shard: shard{ix: newIndex(0, 0)}, words: newWords(bytes.NewReader(head), int64(len(head)))}
 	// Its error, if only that of an early end, is not the answer.
 	_ = p.solidsAndFacets(ctx, false, true, l)
-	return p.mesh().typicalFacet(), nil
+	return merge([]shard{p.shard}, 1).typicalFacet(), nil
 }
 
 // asciiPart reads a run of facets of an ASCII STL.
@@ -192,15 +192,15 @@ func (p *asciiPart) facet() error {
 		}
 		word = w.next()
 	}
-	if err := p.expect(word, "outer"); err != nil {
+	if err := p.wanted(word, "outer"); err != nil {
 		return err
 	}
-	if err := p.expect(w.next(), "loop"); err != nil {
+	if err := p.expect("loop"); err != nil {
 		return err
 	}
 	var corner [3]uint32
 	for k := range corner {
-		if err := p.expect(w.next(), "vertex"); err != nil {
+		if err := p.expect("vertex"); err != nil {
 			return err
 		}
 		var c [3]float32
@@ -210,12 +210,12 @@ func (p *asciiPart) facet() error {
 				return err
 			}
 		}
-		corner[k] = p.ix.corner(c[0], c[1], c[2])
+		corner[k] = p.ix.corner(point{c[0], c[1], c[2]})
 	}
-	if err := p.expect(w.next(), "endloop"); err != nil {
+	if err := p.expect("endloop"); err != nil {
 		return err
 	}
-	if err := p.expect(w.next(), "endfacet"); err != nil {
+	if err := p.expect("endfacet"); err != nil {
 		return err
 	}
 	p.add(corner[0], corner[1], corner[2])
@@ -224,6 +224,9 @@ func (p *asciiPart) facet() error {
 
 // coordinate reads a number.
 func (p *asciiPart) coordinate() (float32, error) {
+	if v, ok := p.words.number(); ok {
+		return v, nil
+	}
 	word := p.words.next()
 	if word == nil {
 		return 0, p.cutShort("a coordinate")
@@ -252,8 +255,16 @@ func (p *asciiPart) coordinate() (float32, error) {
 	return 0, e
 }
 
-// expect returns nil where word is the keyword that has to stand there.
-func (p *asciiPart) expect(word []byte, keyword string) error {
+// expect skips the keyword that has to come next.
+func (p *asciiPart) expect(keyword string) error {
+	if p.words.skip(keyword) {
+		return nil
+	}
+	return p.wanted(p.words.next(), keyword)
+}
+
+// wanted returns nil where word is the keyword that has to stand there.
+func (p *asciiPart) wanted(word []byte, keyword string) error {
 	switch {
 	case is(word, keyword):
 		return nil

@@ -4,6 +4,8 @@ import (
 	"math"
 	"math/bits"
 	"math/rand/v2"
+
+	"gonum.org/v1/gonum/spatial/r3"
 )
 
 // index gives every distinct corner one number, in the order of first
@@ -19,21 +21,34 @@ import (
 // No order of corners makes it slow: the hash is seeded anew each time, and
 // the numbers do not depend on it.
 type index struct {
-	x, y, z []float32
+	at      []point  // by number
 	slots   []uint64 // hash in the upper half, number + 1 in the lower; 0 where free
 	front   []recent // direct-mapped; the length is a power of two
 	inverse float32  // 1 / edge of a cube
+	low     point    // least and greatest coordinates
+	high    point
 	seed    uint64
 }
 
+// point is a corner's place. (The three lie together, not in columns, since
+// comparing one is a walk to memory.)
+type point struct{ x, y, z float32 }
+
+func (p point) vec() r3.Vec { return r3.Vec{X: float64(p.x), Y: float64(p.y), Z: float64(p.z)} }
+
+// finite reports whether all three coordinates are finite numbers.
+func (p point) finite() bool {
+	return p.x-p.x+(p.y-p.y)+(p.z-p.z) == 0 // ∞ − ∞ is NaN, which equals nothing
+}
+
 type recent struct {
-	x, y, z float32
-	number  uint32 // + 1
+	point
+	number uint32 // + 1
 }
 
 const (
 	line   = 8 // slots; 64 bytes
-	nearby = 8 // lines looked through before a crowded cube is given up
+	nearby = 3 // lines looked through before a crowded cube is given up
 
 	// frontMost is the length of the largest front: its 128 KB leave half of
 	// a usual second-level cache to what is being read.
@@ -59,48 +74,56 @@ func newIndex(corners int, facet float64) *index {
 	}
 	room := corners + corners/8
 	return &index{
-		x: make([]float32, 0, room), y: make([]float32, 0, room), z: make([]float32, 0, room),
+		at:      make([]point, 0, room),
 		slots:   make([]uint64, size),
 		front:   make([]recent, min(size, frontMost)),
 		inverse: inverse,
 		seed:    rand.Uint64(),
+		low:     point{math.MaxFloat32, math.MaxFloat32, math.MaxFloat32},
+		high:    point{-math.MaxFloat32, -math.MaxFloat32, -math.MaxFloat32},
 	}
 }
 
 // corner returns the number of a corner, a new one where it was not seen yet.
-func (ix *index) corner(x, y, z float32) uint32 {
-	x, y, z = x+0, y+0, z+0 // −0 + 0 = 0 (IEEE 754, 6.3)
-	h := ix.hash(x, y, z)
+func (ix *index) corner(p point) uint32 {
+	p = point{p.x + 0, p.y + 0, p.z + 0} // −0 + 0 = 0 (IEEE 754, 6.3)
+	h := ix.hash(p)
 	r := &ix.front[h&uint64(len(ix.front)-1)]
-	if r.x == x && r.y == y && r.z == z && r.number != 0 {
+	if r.point == p && r.number != 0 {
 		return r.number - 1
 	}
-	slot, found := ix.slot(x, y, z, h)
+	slot, found := ix.slot(p, h)
 	if !found {
-		slot = ix.insert(x, y, z, h, slot)
+		slot = ix.insert(p, h, slot)
 	}
 	number := uint32(ix.slots[slot])
-	*r = recent{x, y, z, number}
+	*r = recent{p, number}
 	return number - 1
 }
 
 // find returns the number of a corner that was seen. It may be called by
 // several goroutines while nobody calls corner.
-func (ix *index) find(x, y, z float32) (uint32, bool) {
-	slot, found := ix.slot(x, y, z, ix.hash(x, y, z))
+func (ix *index) find(p point) (uint32, bool) {
+	slot, found := ix.slot(p, ix.hash(p))
 	return uint32(ix.slots[slot]) - 1, found
 }
 
+// reaches reports whether p is in the box of the corners seen.
+func (ix *index) reaches(p point) bool {
+	return p.x >= ix.low.x && p.x <= ix.high.x && p.y >= ix.low.y && p.y <= ix.high.y &&
+		p.z >= ix.low.z && p.z <= ix.high.z
+}
+
 // slot returns the slot of a corner, or the free one that is to be its own.
-func (ix *index) slot(x, y, z float32, h uint64) (at uint64, found bool) {
+func (ix *index) slot(p point, h uint64) (at uint64, found bool) {
 	mask := uint64(len(ix.slots) - 1)
-	at = ix.home(x, y, z) * line & mask
+	at = ix.home(p) * line & mask
 	for range nearby * line {
 		s := ix.slots[at]
 		if s == 0 {
 			return at, false
 		}
-		if s>>32 == h>>32 && ix.is(uint32(s)-1, x, y, z) {
+		if s>>32 == h>>32 && ix.at[uint32(s)-1] == p {
 			return at, true
 		}
 		at = (at + 1) & mask
@@ -110,47 +133,50 @@ func (ix *index) slot(x, y, z float32, h uint64) (at uint64, found bool) {
 		if s == 0 {
 			return at, false
 		}
-		if s>>32 == h>>32 && ix.is(uint32(s)-1, x, y, z) {
+		if s>>32 == h>>32 && ix.at[uint32(s)-1] == p {
 			return at, true
 		}
 	}
 }
 
 // insert numbers a new corner, whose free slot is given, and returns its slot.
-func (ix *index) insert(x, y, z float32, h, slot uint64) uint64 {
-	if 8*len(ix.x) > 5*len(ix.slots) {
+func (ix *index) insert(p point, h, slot uint64) uint64 {
+	if 8*len(ix.at) > 5*len(ix.slots) {
 		ix.grow()
-		slot, _ = ix.slot(x, y, z, h)
+		slot, _ = ix.slot(p, h)
 	}
-	ix.x, ix.y, ix.z = append(ix.x, x), append(ix.y, y), append(ix.z, z)
-	ix.slots[slot] = h>>32<<32 | uint64(len(ix.x))
+	ix.at = append(ix.at, p)
+	ix.low = point{min(ix.low.x, p.x), min(ix.low.y, p.y), min(ix.low.z, p.z)}
+	ix.high = point{max(ix.high.x, p.x), max(ix.high.y, p.y), max(ix.high.z, p.z)}
+	ix.slots[slot] = h>>32<<32 | uint64(len(ix.at))
 	return slot
 }
 
+// grow doubles the room. There are more corners than was thought, so the
+// cubes were chosen too large as well.
 func (ix *index) grow() {
+	if finer := ix.inverse * math.Sqrt2; finer < math.MaxFloat32 {
+		ix.inverse = finer
+	}
 	ix.slots = make([]uint64, 2*len(ix.slots))
-	for v := range ix.x {
-		h := ix.hash(ix.x[v], ix.y[v], ix.z[v])
-		slot, _ := ix.slot(ix.x[v], ix.y[v], ix.z[v], h)
+	for v, p := range ix.at {
+		h := ix.hash(p)
+		slot, _ := ix.slot(p, h)
 		ix.slots[slot] = h>>32<<32 | uint64(v+1)
 	}
 }
 
-func (ix *index) is(v uint32, x, y, z float32) bool {
-	return ix.x[v] == x && ix.y[v] == y && ix.z[v] == z
-}
-
 // hash mixes the bits of a corner by one long multiplication, whose halves
 // are folded; the seed keeps a file from being made to collide.
-func (ix *index) hash(x, y, z float32) uint64 {
-	xy := uint64(math.Float32bits(x))<<32 | uint64(math.Float32bits(y))
-	high, low := bits.Mul64(xy^ix.seed, uint64(math.Float32bits(z))^0x9e3779b97f4a7c15^ix.seed>>7)
+func (ix *index) hash(p point) uint64 {
+	xy := uint64(math.Float32bits(p.x))<<32 | uint64(math.Float32bits(p.y))
+	high, low := bits.Mul64(xy^ix.seed, uint64(math.Float32bits(p.z))^0x9e3779b97f4a7c15^ix.seed>>7)
 	return high ^ low
 }
 
 // home mixes the numbers of the cube that a corner lies in.
-func (ix *index) home(x, y, z float32) uint64 {
-	cx, cy, cz := int32(x*ix.inverse), int32(y*ix.inverse), int32(z*ix.inverse)
+func (ix *index) home(p point) uint64 {
+	cx, cy, cz := int32(p.x*ix.inverse), int32(p.y*ix.inverse), int32(p.z*ix.inverse)
 	h := uint64(uint32(cx))*0x9e3779b97f4a7c15 ^ uint64(uint32(cy))*0xbf58476d1ce4e5b9 ^ uint64(uint32(cz))*0x94d049bb133111eb
 	return h ^ h>>29
 }

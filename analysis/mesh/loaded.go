@@ -66,11 +66,11 @@ func finish(ctx context.Context, m *Mesh, format string) (*Loaded, error) {
 		var corner [3]uint32
 		for k := range corner {
 			v := m.T[3*t+k]
-			x, y, z := m.X[v], m.Y[v], m.Z[v]
-			if !finite(x, y, z) {
-				return nil, notFinite("triangle "+strconv.Itoa(t+1), x, y, z)
+			p := point{m.X[v], m.Y[v], m.Z[v]}
+			if !p.finite() {
+				return nil, notFinite("triangle "+strconv.Itoa(t+1), p)
 			}
-			corner[k] = sh.ix.corner(x, y, z)
+			corner[k] = sh.ix.corner(p)
 		}
 		sh.add(corner[0], corner[1], corner[2])
 	}
@@ -136,16 +136,13 @@ func (l *Loaded) empty(place string) error {
 	return &ReadError{Place: place, Cause: cause, Remedy: "export it again with the part selected"}
 }
 
-// finite reports whether all three are finite numbers.
-func finite(x, y, z float32) bool {
-	return x-x+(y-y)+(z-z) == 0 // ∞ − ∞ is NaN, which equals nothing
-}
-
-// notFinite is the error of a coordinate that is no number.
-func notFinite(place string, x, y, z float32) error {
+// notFinite is the error of corners of which one is no place.
+func notFinite(place string, corners ...point) error {
 	what := "infinite"
-	if x != x || y != y || z != z {
-		what = "not a number (NaN)"
+	for _, p := range corners {
+		if p != p {
+			what = "not a number (NaN)"
+		}
 	}
 	return &ReadError{Place: place, Cause: "a coordinate is " + what,
 		Remedy: "the file is damaged or was exported wrongly: download or export it again"}

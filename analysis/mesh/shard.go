@@ -3,8 +3,6 @@ package mesh
 import (
 	"math"
 	"sync"
-
-	"gonum.org/v1/gonum/spatial/r3"
 )
 
 // shard is what one goroutine gathered: the corners and facets of a run of a
@@ -18,7 +16,7 @@ type shard struct {
 // add adds a facet of corners of the shard.
 func (sh *shard) add(a, b, c uint32) {
 	if v, twice := repeated(a, b, c); twice {
-		sh.thin.count(r3.Vec{X: float64(sh.ix.x[v]), Y: float64(sh.ix.y[v]), Z: float64(sh.ix.z[v])})
+		sh.thin.count(sh.ix.at[v].vec())
 		return
 	}
 	sh.t = append(sh.t, a, b, c)
@@ -39,71 +37,68 @@ func repeated(a, b, c uint32) (uint32, bool) {
 // The facets of all shards lie in one array, in order, perhaps with gaps; they
 // are moved together there.
 func merge(shards []shard, workers int) *Mesh {
-	first := shards[0]
-	m := &Mesh{X: first.ix.x, Y: first.ix.y, Z: first.ix.z, T: first.t}
-	numbers := [][]uint32{nil} // of each shard: number in m by own number; nil: the same
-	for i, sh := range shards[1:] {
-		number := make([]uint32, len(sh.ix.x))
-		spread(len(number), workers, func(_, from, to int) {
-			sh.known(number[from:to], from, shards[:i+1], numbers)
+	numbers := make([][]uint32, len(shards)) // of each shard: number in the mesh by own number
+	n := 0
+	for i, sh := range shards {
+		numbers[i] = make([]uint32, len(sh.ix.at))
+		spread(len(sh.ix.at), workers, func(from, to int) {
+			sh.known(numbers[i][from:to], from, shards[:i], numbers)
 		})
-		for v, n := range number {
-			if n == unknown {
-				number[v] = uint32(len(m.X))
-				m.X, m.Y, m.Z = append(m.X, sh.ix.x[v]), append(m.Y, sh.ix.y[v]), append(m.Z, sh.ix.z[v])
+		for v, number := range numbers[i] {
+			if number == unknown {
+				numbers[i][v] = uint32(n)
+				n++
 			}
 		}
-		spread(len(sh.t), workers, func(_, from, to int) {
+	}
+	m := &Mesh{X: make([]float32, n), Y: make([]float32, n), Z: make([]float32, n), T: shards[0].t}
+	for i, sh := range shards {
+		spread(len(sh.ix.at), workers, func(from, to int) {
+			for v, p := range sh.ix.at[from:to] {
+				n := numbers[i][from+v]
+				m.X[n], m.Y[n], m.Z[n] = p.x, p.y, p.z
+			}
+		})
+		if i == 0 {
+			continue // its numbers are the mesh's
+		}
+		spread(len(sh.t), workers, func(from, to int) {
 			for j, v := range sh.t[from:to] {
-				sh.t[from+j] = number[v]
+				sh.t[from+j] = numbers[i][v]
 			}
 		})
 		m.T = append(m.T, sh.t...)
-		numbers = append(numbers, number)
 	}
 	return m
 }
 
 const unknown = math.MaxUint32
 
-// known fills in the numbers in the mesh of the corners of sh from number
-// from on, as earlier shards know them, unknown where none does.
+// known fills in the numbers in the mesh of the corners of sh, from the given
+// one on, as earlier shards know them, unknown where none does.
 func (sh *shard) known(number []uint32, from int, earlier []shard, numbers [][]uint32) {
 	for v := range number {
 		number[v] = unknown
 	}
 	for i := range earlier {
-		box := earlier[i].mesh().Bounds()
-		for j := range number {
-			x, y, z := sh.ix.x[from+j], sh.ix.y[from+j], sh.ix.z[from+j]
-			if number[j] != unknown || !inside(box, x, y, z) {
+		for j, p := range sh.ix.at[from : from+len(number)] {
+			if number[j] != unknown || !earlier[i].ix.reaches(p) {
 				continue
 			}
-			if n, ok := earlier[i].ix.find(x, y, z); ok {
-				number[j] = n
-				if numbers[i] != nil {
-					number[j] = numbers[i][n]
-				}
+			if n, ok := earlier[i].ix.find(p); ok {
+				number[j] = numbers[i][n]
 			}
 		}
 	}
 }
 
-func inside(box r3.Box, x, y, z float32) bool {
-	return float64(x) >= box.Min.X && float64(x) <= box.Max.X &&
-		float64(y) >= box.Min.Y && float64(y) <= box.Max.Y &&
-		float64(z) >= box.Min.Z && float64(z) <= box.Max.Z
-}
-
 // spread calls f for the numbers below n in runs of equal length, one for each
 // worker at once, and waits for all.
-func spread(n, workers int, f func(part, from, to int)) {
+func spread(n, workers int, f func(from, to int)) {
+	workers = max(workers, 1)
 	var group sync.WaitGroup
 	for part := range workers {
-		group.Go(func() { f(part, n*part/workers, n*(part+1)/workers) })
+		group.Go(func() { f(n*part/workers, n*(part+1)/workers) })
 	}
 	group.Wait()
 }
-
-// mesh returns what the shard gathered as a mesh that shares its columns.
-func (sh *shard) mesh() *Mesh { return &Mesh{X: sh.ix.x, Y: sh.ix.y, Z: sh.ix.z, T: sh.t} }

@@ -111,7 +111,8 @@ func gatherSTL(ctx context.Context, s *source, n, workers int) ([]shard, error) 
 	all := make([]uint32, 0, 3*s.trusted(n))
 	shards := make([]shard, workers)
 	errs := make([]error, workers)
-	spread(n, workers, func(part, from, to int) {
+	spread(workers, workers, func(part, _ int) {
+		from, to := n*part/workers, n*(part+1)/workers
 		shards[part] = shard{ix: newIndex(s.trusted(to-from)/2, facet), t: all[3*from : 3*from]}
 		errs[part] = shards[part].decodeSTL(ctx, s, from, to)
 	})
@@ -153,12 +154,8 @@ func typicalSTL(s *source, n int) (float64, error) {
 // areasSTL appends the areas of the triangles of a chunk.
 func areasSTL(areas []float64, chunk []byte) []float64 {
 	for ; len(chunk) >= stlFacet; chunk = chunk[stlFacet:] {
-		var p [3]r3.Vec
-		for k := range p {
-			x, y, z := cornerSTL(chunk, k)
-			p[k] = r3.Vec{X: float64(x), Y: float64(y), Z: float64(z)}
-		}
-		areas = append(areas, r3.Norm(r3.Cross(r3.Sub(p[1], p[0]), r3.Sub(p[2], p[0])))/2)
+		a, b, c := cornerSTL(chunk, 0).vec(), cornerSTL(chunk, 1).vec(), cornerSTL(chunk, 2).vec()
+		areas = append(areas, r3.Norm(r3.Cross(r3.Sub(b, a), r3.Sub(c, a)))/2)
 	}
 	return areas
 }
@@ -181,9 +178,10 @@ func (sh *shard) decodeSTL(ctx context.Context, s *source, from, to int) error {
 			return s.failed(start+int64(got), err)
 		}
 		if bad := sh.facetsSTL(chunk); bad >= 0 {
-			x, y, z := badCornerSTL(chunk[stlFacet*bad:])
+			facet := chunk[stlFacet*bad:]
 			return notFinite("triangle "+strconv.Itoa(first+bad+1)+
-				" (byte "+strconv.FormatInt(start+stlFacet*int64(bad), 10)+")", x, y, z)
+				" (byte "+strconv.FormatInt(start+stlFacet*int64(bad), 10)+")",
+				cornerSTL(facet, 0), cornerSTL(facet, 1), cornerSTL(facet, 2))
 		}
 	}
 	return nil
@@ -195,11 +193,11 @@ func (sh *shard) facetsSTL(chunk []byte) int {
 	for i := 0; len(chunk) >= stlFacet; i++ {
 		var corner [3]uint32
 		for k := range corner {
-			x, y, z := cornerSTL(chunk, k)
-			if !finite(x, y, z) {
+			p := cornerSTL(chunk, k)
+			if !p.finite() {
 				return i
 			}
-			corner[k] = sh.ix.corner(x, y, z)
+			corner[k] = sh.ix.corner(p)
 		}
 		sh.add(corner[0], corner[1], corner[2])
 		chunk = chunk[stlFacet:]
@@ -208,19 +206,11 @@ func (sh *shard) facetsSTL(chunk []byte) int {
 }
 
 // cornerSTL returns corner k of the triangle at the front of a chunk.
-func cornerSTL(facet []byte, k int) (x, y, z float32) {
-	p := facet[12+12*k:][:12]
-	return math.Float32frombits(binary.LittleEndian.Uint32(p[0:])),
-		math.Float32frombits(binary.LittleEndian.Uint32(p[4:])),
-		math.Float32frombits(binary.LittleEndian.Uint32(p[8:]))
-}
-
-// badCornerSTL returns the first corner of a triangle that is not finite.
-func badCornerSTL(facet []byte) (x, y, z float32) {
-	for k := range 3 {
-		if x, y, z = cornerSTL(facet, k); !finite(x, y, z) {
-			break
-		}
+func cornerSTL(facet []byte, k int) point {
+	b := facet[12+12*k:][:12]
+	return point{
+		math.Float32frombits(binary.LittleEndian.Uint32(b[0:])),
+		math.Float32frombits(binary.LittleEndian.Uint32(b[4:])),
+		math.Float32frombits(binary.LittleEndian.Uint32(b[8:])),
 	}
-	return x, y, z
 }

@@ -113,7 +113,7 @@ func (m *Mesh) leaders(loose []uint32, tolerance float64) (to []uint32, joined i
 	for v := range to {
 		to[v] = uint32(v)
 	}
-	cubes := newCubes(m, 2*tolerance, len(loose))
+	cubes := newCubes(m, 4*tolerance, len(loose))
 	for _, v := range loose {
 		if leader, ok := cubes.near(v, tolerance); ok {
 			to[v] = leader
@@ -145,40 +145,42 @@ func newCubes(m *Mesh, edge float64, n int) *cubes {
 
 // add adds vertex v.
 func (c *cubes) add(v uint32) {
-	x, y, z := c.cube(v)
-	head := c.head(int64(math.Floor(x)), int64(math.Floor(y)), int64(math.Floor(z)))
+	head := c.head(c.cube(c.m.At(v)))
 	c.added, c.next = append(c.added, v), append(c.next, *head)
 	*head = uint32(len(c.added))
 }
 
-// near returns the first vertex added that is no farther from v than half the
-// edge of a cube: it lies in one of the eight cubes nearest to v.
+// near returns the first vertex added that is no farther from v than a
+// distance less than the edge of a cube.
 func (c *cubes) near(v uint32, distance float64) (uint32, bool) {
-	x, y, z := c.cube(v)
-	x0, y0, z0 := int64(math.Floor(x-0.5)), int64(math.Floor(y-0.5)), int64(math.Floor(z-0.5))
+	p := c.m.At(v)
+	low, high := c.cube(r3.Sub(p, vec(distance))), c.cube(r3.Add(p, vec(distance)))
 	best, found := uint32(0), false
-	for i := range int64(8) {
-		at := *c.head(x0+i&1, y0+i>>1&1, z0+i>>2)
-		for ; at != 0; at = c.next[at-1] {
-			w := c.added[at-1]
-			if (!found || w < best) && r3.Norm(r3.Sub(c.m.At(v), c.m.At(w))) <= distance {
-				best, found = w, true
+	for x := low[0]; x <= high[0]; x++ {
+		for y := low[1]; y <= high[1]; y++ {
+			for z := low[2]; z <= high[2]; z++ {
+				for at := *c.head([3]int64{x, y, z}); at != 0; at = c.next[at-1] {
+					w := c.added[at-1]
+					if (!found || w < best) && r3.Norm2(r3.Sub(p, c.m.At(w))) <= distance*distance {
+						best, found = w, true
+					}
+				}
 			}
 		}
 	}
 	return best, found
 }
 
-// cube returns the place of v in edges of a cube.
-func (c *cubes) cube(v uint32) (x, y, z float64) {
-	p := r3.Scale(1/c.edge, c.m.At(v))
-	return p.X, p.Y, p.Z
+// cube returns the numbers of the cube that holds p.
+func (c *cubes) cube(p r3.Vec) [3]int64 {
+	p = r3.Scale(1/c.edge, p)
+	return [3]int64{int64(math.Floor(p.X)), int64(math.Floor(p.Y)), int64(math.Floor(p.Z))}
 }
 
 // head returns the slot of a cube. Cubes may share a slot, which costs time
 // and nothing else; draw spreads them.
-func (c *cubes) head(x, y, z int64) *uint32 {
-	h := draw(uint32(x) ^ draw(uint32(y)^draw(uint32(z)^c.seed)))
+func (c *cubes) head(cube [3]int64) *uint32 {
+	h := draw(uint32(cube[0]) ^ draw(uint32(cube[1])^draw(uint32(cube[2])^c.seed)))
 	return &c.heads[h&uint32(len(c.heads)-1)]
 }
 

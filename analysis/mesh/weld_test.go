@@ -146,18 +146,18 @@ func TestIndexSecondRoute(t *testing.T) {
 		"grid":      func() float32 { return float32(random.IntN(30)) },
 		"tiny":      func() float32 { return math.Float32frombits(random.Uint32N(1 << 12)) },
 	} {
-		ix, numbers := newIndex(10, 1), map[[3]float32]uint32{}
+		ix, numbers := newIndex(10, 1), map[point]uint32{}
 		for range 60_000 {
-			p := [3]float32{place(), place(), place()}
+			p := point{place(), place(), place()}
 			want, seen := numbers[p]
 			if !seen {
 				want = uint32(len(numbers))
 				numbers[p] = want
 			}
-			if found, ok := ix.find(p[0], p[1], p[2]); ok != seen || ok && found != want {
+			if found, ok := ix.find(p); ok != seen || ok && found != want {
 				t.Fatalf("%s: find %v: got %d %v, want %d %v", name, p, found, ok, want, seen)
 			}
-			if got := ix.corner(p[0], p[1], p[2]); got != want {
+			if got := ix.corner(p); got != want {
 				t.Fatalf("%s: corner %v: got %d, want %d", name, p, got, want)
 			}
 		}

@@ -59,6 +59,30 @@ func (w *words) fill() {
 // next returns the next word, nil where there is none; it holds until next is
 // called again.
 func (w *words) next() []byte {
+	if !w.blanks() {
+		return nil
+	}
+	return w.word()
+}
+
+// skip skips the next word where it is the keyword, written in lower case as
+// nearly all are, and quickly read. Where it is not, false, and the next word
+// is still to come.
+func (w *words) skip(keyword string) bool {
+	if !w.blanks() {
+		return false
+	}
+	rest := w.buf[w.pos:w.end]
+	n := len(keyword)
+	if len(rest) <= n || string(rest[:n]) != keyword || !blank[rest[n]] {
+		return false
+	}
+	w.pos += n
+	return true
+}
+
+// blanks skips what is before the next word, and reports whether there is one.
+func (w *words) blanks() bool {
 	w.turn, w.used = !w.used, true
 	for {
 		buf, pos := w.buf[:w.end], w.pos
@@ -77,10 +101,10 @@ func (w *words) next() []byte {
 		w.pos = pos
 		if pos < len(buf) {
 			w.cr = false
-			return w.word()
+			return true
 		}
 		if w.err != nil {
-			return nil
+			return false
 		}
 		w.fill()
 	}
@@ -147,91 +171,121 @@ func number(word []byte) (float32, bool) {
 	if !ok {
 		return 0, false
 	}
-	// Both the digits and the power of ten are exact in float64, so one
-	// rounding gives the nearest float64 (Clinger 1990); rounding that again
-	// is right unless it lies just between two float32.
-	if digits < 1<<53 && exponent >= -22 && exponent <= 22 {
-		v := float64(digits)
-		if exponent < 0 {
-			v /= tens[-exponent]
-		} else {
-			v *= tens[exponent]
-		}
-		const between, lost = 1 << 28, 1<<29 - 1
-		tiny := v < 0x1p-126 && v != 0
-		if math.Float64bits(v)&lost != between && !tiny {
-			if negative {
-				v = -v
-			}
-			return float32(v), true
-		}
+	if v, ok := nearest(digits, exponent, negative); ok {
+		return v, true
 	}
 	v, err := strconv.ParseFloat(string(word), 32)
 	return float32(v), err == nil || math.IsInf(v, 0)
+}
+
+// number returns the next word as a number, where it is one that is quickly
+// read. Where it is not, false, and the next word is still to come.
+func (w *words) number() (float32, bool) {
+	text := w.buf[w.pos:w.end]
+	for len(text) > 0 && text[0] == ' ' {
+		text = text[1:]
+	}
+	digits, exponent, negative, end := decimalAt(text)
+	if end == 0 || end >= len(text) || !blank[text[end]] {
+		return 0, false
+	}
+	v, ok := nearest(digits, exponent, negative)
+	if ok {
+		w.pos = w.end - len(text) + end
+		w.turn, w.cr = false, false
+	}
+	return v, ok
+}
+
+// nearest returns the float32 nearest to digits · 10^exponent, where that can
+// be told quickly: both the digits and the power of ten are exact in float64,
+// so one rounding gives the nearest float64 (Clinger 1990), and rounding that
+// again is right unless it lies just between two float32.
+func nearest(digits uint64, exponent int, negative bool) (float32, bool) {
+	if digits >= 1<<53 || exponent < -22 || exponent > 22 {
+		return 0, false
+	}
+	v := float64(digits)
+	if exponent < 0 {
+		v /= tens[-exponent]
+	} else {
+		v *= tens[exponent]
+	}
+	const lost, between = 1<<29 - 1, 1 << 28 // of the 52 bits float32 keeps 23
+	if math.Float64bits(v)&lost == between || v < 0x1p-126 && v != 0 {
+		return 0, false
+	}
+	if negative {
+		v = -v
+	}
+	return float32(v), true
 }
 
 // tens are the powers of ten that float64 holds exactly.
 var tens = [...]float64{1e0, 1e1, 1e2, 1e3, 1e4, 1e5, 1e6, 1e7, 1e8, 1e9, 1e10,
 	1e11, 1e12, 1e13, 1e14, 1e15, 1e16, 1e17, 1e18, 1e19, 1e20, 1e21, 1e22}
 
-// split takes a decimal number apart: digits · 10^exponent. Where there are
-// too many digits, digits is 1<<63 and only ok is to be trusted.
+// split takes a decimal number apart, as decimalAt does, where word is one.
 func split(word []byte) (digits uint64, exponent int, negative, ok bool) {
-	i := 0
-	if i < len(word) && (word[i] == '-' || word[i] == '+') {
-		negative = word[i] == '-'
-		i++
-	}
-	const many = 1 << 59 // ten times this and a digit still fit
-	seen, point := 0, -1
-	for ; i < len(word); i++ {
-		c := word[i]
-		if c == '.' && point < 0 {
-			point = seen
-			continue
-		}
-		if c-'0' > 9 {
-			break
-		}
-		seen++
-		if digits < many {
-			digits = 10*digits + uint64(c-'0')
-		} else {
-			digits = 1 << 63
-		}
-	}
-	if seen == 0 {
-		return 0, 0, false, false
-	}
-	if point >= 0 {
-		exponent = point - seen
-	}
-	if i < len(word) {
-		power, ok := power(word[i:])
-		return digits, exponent + power, negative, ok
-	}
-	return digits, exponent, negative, true
+	digits, exponent, negative, end := decimalAt(word)
+	return digits, exponent, negative, end > 0 && end == len(word)
 }
 
-// power returns the exponent behind the digits: e, sign and digits.
-func power(word []byte) (int, bool) {
-	if word[0]|0x20 != 'e' {
-		return 0, false
+// decimalAt takes apart the decimal number that text begins with, which is
+// digits · 10^exponent, and returns where it ends, 0 where there is none.
+// Where there are more digits than fit, digits is the largest number.
+func decimalAt(text []byte) (digits uint64, exponent int, negative bool, end int) {
+	i := 0
+	if i < len(text) && (text[i] == '-' || text[i] == '+') {
+		negative = text[i] == '-'
+		i++
 	}
-	word = word[1:]
-	sign := 1
-	if len(word) > 0 && (word[0] == '-' || word[0] == '+') {
-		if word[0] == '-' {
-			sign = -1
+	first := i
+	for ; i < len(text) && text[i]-'0' <= 9; i++ {
+		digits = 10*digits + uint64(text[i]-'0')
+	}
+	n := i - first
+	if i < len(text) && text[i] == '.' {
+		i++
+		first = i
+		for ; i < len(text) && text[i]-'0' <= 9; i++ {
+			digits = 10*digits + uint64(text[i]-'0')
 		}
-		word = word[1:]
+		exponent = first - i
+		n += i - first
 	}
-	n := 0
-	for _, c := range word {
-		if c-'0' > 9 {
-			return 0, false
+	if n == 0 {
+		return 0, 0, false, 0
+	}
+	if n > 19 {
+		digits = math.MaxUint64
+	}
+	if i < len(text) && text[i]|0x20 == 'e' {
+		ten, length := power(text[i+1:])
+		if length == 0 {
+			return 0, 0, false, 0
 		}
-		n = min(10*n+int(c-'0'), 1<<20)
+		exponent, i = exponent+ten, i+1+length
 	}
-	return sign * n, len(word) > 0
+	return digits, exponent, negative, i
+}
+
+// power returns the power of ten behind an e, and how long it is, 0 where it
+// is none.
+func power(text []byte) (ten, length int) {
+	i := 0
+	if i < len(text) && (text[i] == '-' || text[i] == '+') {
+		i++
+	}
+	first := i
+	for ; i < len(text) && text[i]-'0' <= 9; i++ {
+		ten = min(10*ten+int(text[i]-'0'), 1<<20) // far beyond any float
+	}
+	if i == first {
+		return 0, 0
+	}
+	if text[0] == '-' {
+		ten = -ten
+	}
+	return ten, i
 }
