@@ -117,6 +117,11 @@ func compare(a, b r2.Vec) int {
 	return 1
 }
 
+// middle returns the middle of piece i, where chains that touch seldom do.
+func (c Chain) middle(i int) r2.Vec {
+	return r2.Scale(0.5, r2.Add(c.Points[i], c.Points[(i+1)%len(c.Points)]))
+}
+
 // box is the smallest rectangle round some points.
 type box struct{ low, high r2.Vec }
 
@@ -157,7 +162,7 @@ func (b box) apart(p, q r2.Vec) bool {
 }
 
 // nesting knows which chains lie in which. Chains that cross are judged by
-// the first point of the smaller.
+// the middle of the first piece of the smaller.
 type nesting struct {
 	chains []Chain
 	areas  []float64 // of each chain, signed
@@ -188,7 +193,7 @@ func (n *nesting) within(i, j int) bool {
 	if n.boxes[i] == n.boxes[j] && abs(n.areas[j])-abs(n.areas[i]) <= 1e-12*abs(n.areas[j]) {
 		return true
 	}
-	p := n.chains[i].Points[0]
+	p := n.chains[i].middle(0)
 	return n.boxes[j].holds(p) && n.chains[j].Contains(p)
 }
 

@@ -41,7 +41,7 @@ func (s Section) Around(p r2.Vec) (int, bool) {
 
 // Nesting returns for each chain the index of the closed chain directly round
 // it, -1 where there is none. Chains that cross each other are judged by the
-// first point of the smaller.
+// middle of the first piece of the smaller.
 func (s Section) Nesting() []int {
 	n := newNesting(s.Chains)
 	return n.around()

@@ -226,10 +226,16 @@ func TestSweepAndIndexAreCut(t *testing.T) {
 	shapes := closedShapes()
 	shapes["open tube"] = withoutEvery(tube(64, 50, 46, 120), 7)
 	shapes["shuffled"] = shuffled(rings(90, 60, 50, 46, 120), rng)
+	shapes["turned tube"] = rotated(rings(64, 20, 50, 46, 120), randomRotation(rng))
 	shapes["empty"] = &mesh.Mesh{}
 	for name, m := range shapes {
 		x := NewIndex(m)
-		for _, n := range []r3.Vec{up, {Y: -3}, randomDirection(rng)} {
+		normals := []r3.Vec{up, {Y: -3}, randomDirection(rng)}
+		if m.Triangles() > 0 {
+			a, b, c := m.Corners(m.Triangles() - 1)
+			normals = append(normals, r3.Cross(r3.Sub(b, a), r3.Sub(c, a)))
+		}
+		for _, n := range normals {
 			through := []r3.Vec{{}, {Z: 1e6}, {Z: -1e6}}
 			for range 40 {
 				through = append(through, r3.Scale(150*(rng.Float64()-0.5), randomDirection(rng)))
@@ -427,6 +433,7 @@ func TestNonManifoldEdges(t *testing.T) {
 		{"fin inside", join(unit(0, 0), fin(r3.Vec{X: 10, Y: 10}, r3.Vec{X: 6, Y: 7})), []float64{-5, 40}},
 		{"fin inside, turned", join(unit(0, 0), flipped(fin(r3.Vec{X: 10, Y: 10}, r3.Vec{X: 6, Y: 7}))), []float64{-5, 40}},
 		{"forked fin", join(unit(0, 0), fin(r3.Vec{X: 10, Y: 10}, r3.Vec{X: 14, Y: 13}), fin(r3.Vec{X: 14, Y: 13}, r3.Vec{X: 18, Y: 16}), fin(r3.Vec{X: 14, Y: 13}, r3.Vec{X: 14, Y: 15})), []float64{-10, -2, 40}},
+		{"handle", join(unit(0, 0), fin(r3.Vec{X: 10, Y: 10}, r3.Vec{X: 20, Y: 8}), fin(r3.Vec{X: 20, Y: 8}, r3.Vec{X: 20, Y: 2}), fin(r3.Vec{X: 20, Y: 2}, r3.Vec{X: 10})), []float64{-26.3961, 40}},
 		{"sheet through an edge", join(unit(0, 0), fin(r3.Vec{X: 6, Y: 7}, r3.Vec{X: 10, Y: 10}), fin(r3.Vec{X: 10, Y: 10}, r3.Vec{X: 14, Y: 13})), []float64{-10, 40}},
 	} {
 		welded := weld(c.m)

@@ -117,11 +117,11 @@ func (n *nesting) home(i int, larger, homes []int) int {
 }
 
 // holdsWhole reports whether loop j holds all of loop i, as far as three of
-// its points tell: overlapping solids have loops that cross.
+// its pieces tell: overlapping solids have loops that cross.
 func (n *nesting) holdsWhole(j, i int) bool {
-	c, points := n.chains[j], n.chains[i].Points
+	inner := n.chains[i]
 	for k := range 3 {
-		if !c.Contains(points[k*len(points)/3]) {
+		if !n.chains[j].Contains(inner.middle(k * len(inner.Points) / 3)) {
 			return false
 		}
 	}
@@ -172,6 +172,7 @@ type clipper struct {
 	prev, next []int32
 	queue      []int32
 	turn       []int32 // of each node: its last place in the queue; -1 when clipped
+	left       int     // nodes in the ring
 	tree       tree
 	out        []uint32
 }
@@ -319,9 +320,9 @@ func (c *clipper) clip() []uint32 {
 	for i := range c.v {
 		c.wait(int32(i))
 	}
-	left := len(c.v)
-	patience := searches * left
-	for k := 0; left > 3; k++ {
+	c.left = len(c.v)
+	patience := searches * c.left
+	for k := 0; c.left > 3; k++ {
 		var node int32
 		if k < len(c.queue) {
 			if node = c.queue[k]; c.turn[node] != int32(k) || !c.ear(node) {
@@ -332,7 +333,6 @@ func (c *clipper) clip() []uint32 {
 			k = len(c.queue) - 1
 		}
 		c.take(node)
-		left--
 	}
 	for node, k := range c.turn {
 		if k >= 0 {
@@ -356,16 +356,28 @@ func (c *clipper) wait(node int32) {
 	c.tree.set(node, c.bend(node) <= 0)
 }
 
-// take clips node off the ring.
+// take clips node off the ring, and the spikes that leaves: there and back
+// again they would look like ears.
 func (c *clipper) take(node int32) {
 	c.emit(node)
 	c.turn[node] = -1
 	c.tree.set(node, false)
+	c.left--
 	a, b := c.prev[node], c.next[node]
 	c.join(a, b)
-	c.wait(a)
-	c.wait(b)
+	switch {
+	case c.left > 3 && c.spike(a):
+		c.take(a)
+	case c.left > 3 && c.spike(b):
+		c.take(b)
+	default:
+		c.wait(a)
+		c.wait(b)
+	}
 }
+
+// spike reports whether the ring goes back from node to where it came from.
+func (c *clipper) spike(node int32) bool { return c.at[c.prev[node]] == c.at[c.next[node]] }
 
 // emit adds the triangle of node, but not one with the same point twice: its
 // other two edges cancel each other.
@@ -382,6 +394,9 @@ func (c *clipper) bend(node int32) float64 {
 }
 
 func (c *clipper) ear(node int32) bool {
+	if c.spike(node) {
+		return true
+	}
 	if c.bend(node) <= 0 {
 		return false
 	}
@@ -391,22 +406,21 @@ func (c *clipper) ear(node int32) bool {
 	})
 }
 
-// blocks reports whether other stands in the ear at node. One that only
-// touches the ear's two edges of the ring from outside does not, nor one at
-// the same place as a corner of it unless its own edges lead inside.
+// blocks reports whether other stands in the ear at node. One on the two
+// edges that the ear has of the ring, or on its corners, does only if its own
+// edges lead inside; one on the third edge does.
 func (c *clipper) blocks(other, node int32) bool {
 	a, b, d := c.at[c.prev[node]], c.at[node], c.at[c.next[node]]
 	p := c.at[other]
 	ab, bd, da := side(a, b, p), side(b, d, p), side(d, a, p)
-	if ab < 0 || bd < 0 || da < 0 || p == a || p == d {
+	if ab < 0 || bd < 0 || da < 0 {
 		return false
 	}
 	if ab > 0 && bd > 0 {
 		return true
 	}
-	// On the ring's own edges: does a neighbour lead into the ear?
 	for _, q := range [2]r2.Vec{c.at[c.prev[other]], c.at[c.next[other]]} {
-		if (ab > 0 || side(a, b, q) > 0) && (bd > 0 || side(b, d, q) > 0) {
+		if (ab > 0 || side(a, b, q) > 0) && (bd > 0 || side(b, d, q) > 0) && (da > 0 || side(d, a, q) > 0) {
 			return true
 		}
 	}

@@ -3,6 +3,7 @@ package section
 import (
 	"math"
 	"math/rand/v2"
+	"slices"
 	"testing"
 
 	"gonum.org/v1/gonum/spatial/r2"
@@ -109,33 +110,112 @@ func plans() map[string]plan {
 func TestTriangulatePlans(t *testing.T) {
 	for name, p := range plans() {
 		t.Run(name, func(t *testing.T) {
-			triangles := Triangulate(p.points, p.loops)
-			checkCover(t, p, triangles)
-			want, size, outers := 0.0, 0, 0
-			for _, loop := range p.loops {
-				area := chainOf(p.points, loop).Area()
-				want += area
-				size += len(loop) + 2
-				if area > 0 {
-					size -= 4
-					outers++
-				}
-			}
-			if got := len(triangles) / 3; got != size {
-				t.Errorf("%d triangles, want %d", got, size)
-			}
-			var got float64
-			for i := 0; i < len(triangles); i += 3 {
-				area := side(p.points[triangles[i]], p.points[triangles[i+1]], p.points[triangles[i+2]]) / 2
-				if area < -1e-9 {
-					t.Fatalf("triangle %d turns the wrong way: area %g", i/3, area)
-				}
-				got += area
-			}
-			if math.Abs(got-want) > 1e-9*math.Abs(want) {
-				t.Errorf("area %.12g, want %.12g", got, want)
-			}
+			checkPlan(t, p)
 		})
+	}
+}
+
+// checkPlan checks the triangles of loops that do not cross.
+func checkPlan(t *testing.T, p plan) {
+	t.Helper()
+	triangles := Triangulate(p.points, p.loops)
+	checkCover(t, p, triangles)
+	want, size := 0.0, 0
+	for _, loop := range p.loops {
+		area := chainOf(p.points, loop).Area()
+		want += area
+		size += len(loop) + 2
+		if area > 0 {
+			size -= 4
+		}
+	}
+	if got := len(triangles) / 3; got != size {
+		t.Errorf("%d triangles, want %d", got, size)
+	}
+	var got float64
+	for i := 0; i < len(triangles); i += 3 {
+		area := side(p.points[triangles[i]], p.points[triangles[i+1]], p.points[triangles[i+2]]) / 2
+		if area < -1e-9 {
+			t.Fatalf("triangle %d turns the wrong way: area %g", i/3, area)
+		}
+		got += area
+	}
+	if math.Abs(got-want) > 1e-9*math.Abs(want) {
+		t.Errorf("area %.12g, want %.12g", got, want)
+	}
+}
+
+// Stars with deep teeth and many holes strewn in them, among the teeth too:
+// the bridges must find their way round the teeth and each other.
+func TestTriangulateStars(t *testing.T) {
+	const seed = 5
+	rng := rand.New(rand.NewPCG(seed, 0))
+	for i := range 200 {
+		var p plan
+		n := 5 + rng.IntN(60)
+		p.add(n, func(angle float64) r2.Vec { return circle(0, 0, 30+70*rng.Float64())(angle) })
+		outer := chainOf(p.points, p.loops[0])
+		var middles []r2.Vec
+		for range rng.IntN(300) {
+			c := r2.Vec{X: 200*rng.Float64() - 100, Y: 200*rng.Float64() - 100}
+			const r = 2
+			room := func(q r2.Vec) bool { return r2.Norm(r2.Sub(q, c)) > 2.01*r }
+			if !outer.Contains(c) || clearance(outer, c) < 1.01*r || slices.ContainsFunc(middles, func(q r2.Vec) bool { return !room(q) }) {
+				continue
+			}
+			middles = append(middles, c)
+			p.add(-3-rng.IntN(6), circle(c.X, c.Y, r))
+		}
+		checkPlan(t, p)
+		if t.Failed() {
+			t.Fatalf("case %d of seed %d", i, seed)
+		}
+	}
+}
+
+// clearance returns the distance from p to the nearest piece of c.
+func clearance(c Chain, p r2.Vec) float64 {
+	least := math.Inf(1)
+	for i, a := range c.Points {
+		b := c.Points[(i+1)%len(c.Points)]
+		along := r2.Sub(b, a)
+		k := min(max(r2.Dot(r2.Sub(p, a), along)/r2.Norm2(along), 0), 1)
+		least = min(least, r2.Norm(r2.Sub(p, r2.Add(a, r2.Scale(k, along)))))
+	}
+	return least
+}
+
+// Loops that touch: at a corner, along an edge, hole on outer, hole on hole.
+// The area is that of the loops and nothing turns the wrong way.
+func TestTriangulateTouching(t *testing.T) {
+	for name, loops := range map[string][][]r2.Vec{
+		"hole on a corner":          {{{X: 0}, {X: 9}, {X: 9, Y: 9}, {Y: 9}}, {{}, {X: 2, Y: 4}, {X: 4, Y: 2}}},
+		"hole on a side":            {{{X: 0}, {X: 9}, {X: 9, Y: 9}, {Y: 9}}, {{X: 4}, {X: 3, Y: 3}, {X: 5, Y: 3}}},
+		"hole on the left":          {{{X: 0}, {X: 9}, {X: 9, Y: 9}, {Y: 9}}, {{Y: 4}, {X: 3, Y: 5}, {X: 3, Y: 3}}},
+		"hole on a hole":            {{{X: 0}, {X: 9}, {X: 9, Y: 9}, {Y: 9}}, {{X: 2, Y: 4}, {X: 4, Y: 5}, {X: 4, Y: 3}}, {{X: 4, Y: 5}, {X: 6, Y: 6}, {X: 6, Y: 4}}},
+		"waist of no width":         {{{X: 0}, {X: 4, Y: 4}, {X: 8}, {X: 8, Y: 8}, {X: 4, Y: 4}, {Y: 8}}},
+		"slit":                      {{{X: 0}, {X: 9}, {X: 9, Y: 9}, {X: 4, Y: 9}, {X: 4, Y: 2}, {X: 4, Y: 9}, {Y: 9}}},
+		"outer loops on each other": {{{X: 0}, {X: 9}, {X: 9, Y: 9}, {Y: 9}}, {{X: 9, Y: 2}, {X: 12, Y: 2}, {X: 12, Y: 5}, {X: 9, Y: 5}}},
+	} {
+		var p plan
+		want := 0.0
+		for _, loop := range loops {
+			p.add(len(loop), func(angle float64) r2.Vec {
+				return loop[int(math.Round(angle/(2*math.Pi)*float64(len(loop))))]
+			})
+			want += chainOf(p.points, p.loops[len(p.loops)-1]).Area()
+		}
+		triangles := Triangulate(p.points, p.loops)
+		checkCover(t, p, triangles)
+		got, wrong := 0.0, 0.0
+		for i := 0; i < len(triangles); i += 3 {
+			area := side(p.points[triangles[i]], p.points[triangles[i+1]], p.points[triangles[i+2]]) / 2
+			got += area
+			wrong += max(0, -area)
+		}
+		if math.Abs(got-want) > 1e-12 || wrong > 0 {
+			t.Errorf("%s: area %g, of it %g turned the wrong way; want %g, 0", name, got, wrong, want)
+		}
 	}
 }
 
