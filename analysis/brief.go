@@ -14,6 +14,11 @@ type Brief struct {
 	Axis    *r3.Vec `json:"axis"`   // forced way through the part, nil where free
 	Enter   string  `json:"enter"`  // opening by which the body enters, "" where free
 	Halves  bool    `json:"halves"` // parted along its length: nothing has to pass
+	// Strapped: open along its length and opened to put on: nothing has to pass.
+	Strapped bool `json:"strapped"`
+	// Panel is the side on which a panel comes off: back, front, left, right,
+	// inner, outer; "" is the back.
+	Panel string `json:"panel"`
 
 	Printer  Printer  `json:"printer"`
 	Filament Filament `json:"filament"`

@@ -13,6 +13,8 @@ type Answer struct {
 	Bands    []*mesh.Mesh // parallel to Findings.Bands, laid flat
 	Outlines []Outline    // sections to draw
 	Shown    *mesh.Mesh   // the part at Findings.Percent
+	Panel    *mesh.Mesh   // the strip that must come off, nil where none must
+	Rest     *mesh.Mesh   // the part without it
 }
 
 // Examine answers brief about one loaded part. before holds the findings of
@@ -46,6 +48,7 @@ func Examine(ctx context.Context, l *mesh.Loaded, brief Brief, before *Findings)
 	}
 	f.describeCavities(cavities)
 	f.compareGirths(brief)
+	a.enter(cavities, brief)
 	a.cutBands()
 	a.outline(cavities)
 	return a, ctx.Err()

@@ -162,19 +162,26 @@ type Sit struct {
 // Entry is one way for the body to get in.
 type Entry struct {
 	Opening     string  `json:"opening"`
+	To          string  `json:"to"` // other end of the way: an opening or "end"
 	Measure     string  `json:"measure"`
+	Body        float64 `json:"body_mm"`
 	Needed      float64 `json:"needed_mm"`
 	Throat      float64 `json:"throat_mm"`
-	ThroatAlong float64 `json:"throat_along_mm"`
+	ThroatAlong float64 `json:"throat_along_mm"` // from Opening
 	Passes      bool    `json:"passes"`
+	Percent     float64 `json:"passes_percent,omitempty"` // scale from which on it passes
 	Panel       *Panel  `json:"panel,omitempty"`
+	Halves      bool    `json:"halves,omitempty"` // no panel helps: part it in halves
 }
 
 // Panel is the piece of wall that must come off to let the body in.
 type Panel struct {
-	To     float64    `json:"to_mm"`
+	To     float64    `json:"to_mm"` // from the rim of the opening down to here
 	Width  float64    `json:"width_mm"`
 	Facing [3]float64 `json:"facing"`
+	File   string     `json:"file,omitempty"`      // the strip, relative to the suit folder
+	Rest   string     `json:"rest,omitempty"`      // the part without it
+	Throat float64    `json:"throat_mm,omitempty"` // measured again with the panel off
 }
 
 // Band is a test band that was cut.

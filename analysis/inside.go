@@ -2,25 +2,32 @@ package analysis
 
 import (
 	"context"
+	"runtime"
 
 	"gambeson/analysis/band"
 	"gambeson/analysis/cavity"
 	"gambeson/analysis/mesh"
-
-	"gonum.org/v1/gonum/spatial/r3"
 )
 
 // stationStep is the distance between two stations in mm.
 const stationStep = 5
 
-// lookInside finds the cavities of the part at the scale wanted.
+// lookInside finds the cavities of the part at the scale wanted; along a
+// straight axis where suit.toml forces one.
 func lookInside(ctx context.Context, m *mesh.Mesh, brief Brief) ([]cavity.Cavity, error) {
-	var axis r3.Vec
 	if brief.Axis != nil {
-		axis = *brief.Axis
+		return cavity.Straight(ctx, m, *brief.Axis, stationStep)
 	}
-	return cavity.Straight(ctx, m, axis, stationStep)
+	o := cavity.Options{Spacing: stationStep, Workers: workers()}
+	if brief.Region.Name == "hand" {
+		o.Ball = 8 // a finger's room; a body part is thicker
+	}
+	return cavity.Find(ctx, m, o)
 }
+
+// workers is the number of goroutines of one examination: one processor is
+// left to whoever waits for events, and to the person.
+func workers() int { return max(1, runtime.GOMAXPROCS(0)-1) }
 
 // describeCavities puts the cavities into the findings.
 func (f *Findings) describeCavities(cavities []cavity.Cavity) {
@@ -56,10 +63,38 @@ func describeStation(s cavity.Station) Station {
 	return out
 }
 
-// cutBands cuts the test bands: one at the tightest station.
+// bandPlace returns the station that a test band tells most about: the throat
+// that passes worst, else the tightest station.
+func (f *Findings) bandPlace() (Station, bool) {
+	var worst *Entry
+	if f.Fit != nil {
+		for i, e := range f.Fit.Entries {
+			if worst == nil || e.Throat/e.Needed < worst.Throat/worst.Needed {
+				worst = &f.Fit.Entries[i]
+			}
+		}
+	}
+	if worst == nil {
+		return f.Tightest()
+	}
+	for _, l := range f.lines() {
+		for _, s := range l.Stations {
+			along := s.Along
+			if l.To == worst.Opening {
+				along = l.Length - along
+			}
+			if (l.From == worst.Opening && l.To == worst.To || l.To == worst.Opening && l.From == worst.To) && along == worst.ThroatAlong {
+				return s, true
+			}
+		}
+	}
+	return f.Tightest()
+}
+
+// cutBands cuts the test bands: one at the place that tells most.
 func (a *Answer) cutBands() {
 	f := &a.Findings
-	s, ok := f.Tightest()
+	s, ok := f.bandPlace()
 	if !ok {
 		return
 	}
@@ -77,9 +112,9 @@ func (a *Answer) cutBands() {
 	})
 }
 
-// outline hands over the section at the tightest station for drawing.
+// outline hands over the section where the band is cut for drawing.
 func (a *Answer) outline(cavities []cavity.Cavity) {
-	tightest, ok := a.Findings.Tightest()
+	tightest, ok := a.Findings.bandPlace()
 	if !ok {
 		return
 	}

@@ -1,29 +1,76 @@
 package analysis
 
-import "math"
+import (
+	"math"
+	"slices"
+)
 
-// Tightest returns the station of least inner girth among those the part
-// closes round, over all ways; ok is false where there is none.
-func (f *Findings) Tightest() (s Station, ok bool) {
-	return f.extreme(func(a, b float64) bool { return a < b })
-}
-
-// Widest returns the station of greatest inner girth, likewise.
-func (f *Findings) Widest() (s Station, ok bool) {
-	return f.extreme(func(a, b float64) bool { return a > b })
-}
-
-func (f *Findings) extreme(better func(a, b float64) bool) (best Station, ok bool) {
-	for _, c := range f.Cavities {
-		for _, line := range c.Centrelines {
-			for _, s := range line.Stations {
-				if s.Gap == 0 && (!ok || better(s.InnerGirth, best.InnerGirth)) {
-					best, ok = s, true
-				}
-			}
+// Ends returns the indexes of the tightest and the widest station of a way,
+// -1 where it has none. Where the part closes round the body somewhere, only
+// the closed stations count. Towards a closed end every part narrows: the last
+// stretch over which a way to "end" does nothing but narrow holds no tightest
+// station.
+func (c Centreline) Ends() (tightest, widest int) {
+	closed := slices.ContainsFunc(c.Stations, func(s Station) bool { return s.Gap == 0 })
+	deep := len(c.Stations)
+	if c.To == "end" {
+		for deep > 1 && c.Stations[deep-1].InnerGirth <= c.Stations[deep-2].InnerGirth {
+			deep--
 		}
 	}
-	return best, ok
+	tightest, widest = -1, -1
+	for i, s := range c.Stations {
+		if closed && s.Gap > 0 {
+			continue
+		}
+		if i < deep && (tightest < 0 || s.InnerGirth < c.Stations[tightest].InnerGirth) {
+			tightest = i
+		}
+		if widest < 0 || s.InnerGirth > c.Stations[widest].InnerGirth {
+			widest = i
+		}
+	}
+	return tightest, widest
+}
+
+// Tightest returns the tightest station of all ways; ok is false where there
+// is none.
+func (f *Findings) Tightest() (s Station, ok bool) {
+	for _, line := range f.lines() {
+		if at, _ := line.Ends(); at >= 0 && (!ok || tighter(line.Stations[at], s)) {
+			s, ok = line.Stations[at], true
+		}
+	}
+	return s, ok
+}
+
+// tighter says whether a counts as tighter than b: what is closed before what
+// is open, then by inner girth.
+func tighter(a, b Station) bool {
+	if (a.Gap == 0) != (b.Gap == 0) {
+		return a.Gap == 0
+	}
+	return a.InnerGirth < b.InnerGirth
+}
+
+// Widest returns the widest station of all ways; ok is false where there is
+// none.
+func (f *Findings) Widest() (s Station, ok bool) {
+	for _, line := range f.lines() {
+		if _, at := line.Ends(); at >= 0 && (!ok || line.Stations[at].InnerGirth > s.InnerGirth) {
+			s, ok = line.Stations[at], true
+		}
+	}
+	return s, ok
+}
+
+// lines lists the centrelines of all cavities.
+func (f *Findings) lines() []Centreline {
+	var all []Centreline
+	for _, c := range f.Cavities {
+		all = append(all, c.Centrelines...)
+	}
+	return all
 }
 
 // RoomAt returns the girth in mm that has room where a measure rests or passes,

@@ -52,3 +52,8 @@ func bandFile(along, percent float64) string {
 	}
 	return name + ".stl"
 }
+
+// measureWords says a measure in words: "heel", "hand over thumb".
+func measureWords(measure string) string {
+	return strings.ReplaceAll(strings.TrimSuffix(measure, "_girth"), "_", " ")
+}

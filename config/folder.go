@@ -112,6 +112,8 @@ func (f *Folder) Brief(part string) analysis.Brief {
 		b.Axis = &axis
 	}
 	b.Halves = p.Halves != nil && *p.Halves
+	b.Strapped = p.Strapped != nil && *p.Strapped
+	b.Panel = p.Panel
 	if p.Percent != 0 {
 		b.Percent = p.Percent
 	}

@@ -29,11 +29,11 @@ func demoSuit() []demoFile {
 		{"wearer.toml", verbatim(demoWearerTOML)},
 		{"arms/forearm-left.stl", binarySTL(func() *mesh.Mesh { return inInches(demoForearm) })},
 		{"arms/shoulder-left.stl", binarySTL(demoShoulder)},
-		{"arms/upper-arm-left.obj", encoded(func(w io.Writer) error { return shape.WriteOBJ(w, demoUpperArm().Mesh()) })},
+		{"arms/upper-arm-left.obj", encoded(func(w io.Writer) error { return shape.WriteOBJ(w, ahead(demoUpperArm().Mesh())) })},
 		{"body/breastplate.stl", binarySTL(demoBreastplate)},
-		{"body/gorget.stl", encoded(func(w io.Writer) error { return shape.WriteASCII(w, demoGorget().Mesh(), "gorget") })},
+		{"body/gorget.stl", encoded(func(w io.Writer) error { return shape.WriteASCII(w, ahead(demoGorget().Mesh()), "gorget") })},
 		{"body/hips.stl", binarySTL(demoHips().Mesh)},
-		{"body/torso.3mf", encoded(func(w io.Writer) error { return shape.Write3MF(w, inInches(demoTorso().Mesh), "inch") })},
+		{"body/torso.3mf", encoded(func(w io.Writer) error { return shape.Write3MF(w, ahead(inInches(demoTorso().Mesh)), "inch") })},
 		{"head/helm.stl", binarySTL(demoHelm().Mesh)},
 		{"legs/boot-left.stl", binarySTL(demoBoot().Mesh)},
 		{"legs/greave-left.stl", binarySTL(func() *mesh.Mesh { return shape.Mirror(demoGreave().Mesh()) })},
@@ -172,7 +172,15 @@ func verbatim(text string) func() ([]byte, error) {
 
 // binarySTL returns the bytes of what draw draws as binary STL.
 func binarySTL(draw func() *mesh.Mesh) func() ([]byte, error) {
-	return encoded(func(w io.Writer) error { return mesh.WriteSTL(w, draw(), "Copper Heron, Lantern Street Players") })
+	return encoded(func(w io.Writer) error {
+		return mesh.WriteSTL(w, ahead(draw()), "Copper Heron, Lantern Street Players")
+	})
+}
+
+// ahead gives a shape, whose front is +y, half a turn: files of figures mostly
+// look along −y, and so does the program.
+func ahead(m *mesh.Mesh) *mesh.Mesh {
+	return m.Map(func(p r3.Vec) r3.Vec { return r3.Vec{X: -p.X, Y: -p.Y, Z: p.Z} })
 }
 
 // encoded returns what write writes.

@@ -1,0 +1,173 @@
+package analysis
+
+import (
+	"fmt"
+	"math"
+
+	"gambeson/analysis/cavity"
+	"gambeson/analysis/fit"
+
+	"gonum.org/v1/gonum/spatial/r3"
+)
+
+// enter answers whether the body gets in, and cuts the panel that must come
+// off where it does not.
+func (a *Answer) enter(cavities []cavity.Cavity, brief Brief) {
+	f := &a.Findings
+	region, known := fit.Of(brief.Region.Name)
+	if !known || brief.Halves || brief.Strapped || len(cavities) == 0 {
+		return
+	}
+	body := fit.Body{
+		Padding: brief.Shell.EntryPadding, Liner: brief.Shell.Liner,
+		Girth: func(measure string) (float64, bool) { return brief.Wearer.Measure(measure, brief.Region.Side) },
+	}
+	entries := fit.Entries(cavities, region, body, brief.Enter)
+	if len(entries) == 0 {
+		f.noteUnpinned(cavities, brief)
+		return
+	}
+	if f.Fit == nil {
+		f.Fit = &Fit{Verdict: "unknown"}
+	}
+	for _, e := range entries {
+		girth, _ := body.Girth(e.Measure)
+		f.Fit.Entries = append(f.Fit.Entries, Entry{
+			Opening: e.Opening, To: e.To, Measure: e.Measure, Body: girth, Needed: e.Needed,
+			Throat: e.Throat, ThroatAlong: e.Along, Passes: e.Passes(), Percent: percentOf(f.Percent, e.Factor()),
+		})
+	}
+	best := bestOpening(entries)
+	f.Fit.Smallest = percentOf(f.Percent, best.factor)
+	if best.factor > 1 {
+		f.Fit.Verdict = "blocked"
+		a.openUp(entries, best.name, brief)
+		f.warnBlocked(best.name)
+	}
+}
+
+// percentOf is the scale that is factor times percent, 0 where there is none.
+func percentOf(percent, factor float64) float64 {
+	if math.IsInf(factor, 1) {
+		return 0
+	}
+	return percent * factor
+}
+
+// noteUnpinned says where suit.toml names an opening that is not there.
+func (f *Findings) noteUnpinned(cavities []cavity.Cavity, brief Brief) {
+	if brief.Enter == "" {
+		return
+	}
+	for _, c := range cavities {
+		for _, o := range c.Openings {
+			if o.Name == brief.Enter {
+				return
+			}
+		}
+	}
+	f.warn("no-such-opening", fmt.Sprintf("suit.toml says that the body enters by opening %s, but the part has none of that name.", brief.Enter))
+}
+
+// way in by one opening: all its girths must pass.
+type wayIn struct {
+	name   string
+	factor float64 // by which the part must be scaled for all to pass
+}
+
+// bestOpening returns the opening by which the body enters at the least scale.
+func bestOpening(entries []fit.Entry) wayIn {
+	worst := map[string]float64{}
+	var names []string
+	for _, e := range entries {
+		if _, seen := worst[e.Opening]; !seen {
+			names = append(names, e.Opening)
+		}
+		worst[e.Opening] = max(worst[e.Opening], e.Factor())
+	}
+	best := wayIn{factor: math.Inf(1)}
+	for _, n := range names {
+		if worst[n] < best.factor || best.name == "" {
+			best = wayIn{n, worst[n]}
+		}
+	}
+	return best
+}
+
+// openUp finds the panel for each way in by an opening and cuts the first one
+// that there is.
+func (a *Answer) openUp(entries []fit.Entry, opening string, brief Brief) {
+	f := &a.Findings
+	for i, e := range entries {
+		if e.Opening != opening || e.Passes() {
+			continue
+		}
+		p, ok := fit.PanelFor(sameWay(entries, e), sideOf(brief))
+		if !ok {
+			f.Fit.Entries[i].Halves = true
+			continue
+		}
+		found := &Panel{To: p.To, Width: p.Width, Facing: triple(p.Facing)}
+		f.Fit.Entries[i].Panel = found
+	}
+}
+
+// sameWay returns the entries that go the way of e, e first.
+func sameWay(entries []fit.Entry, e fit.Entry) []fit.Entry {
+	out := []fit.Entry{e}
+	for _, other := range entries {
+		if other.Opening == e.Opening && other.To == e.To && other.Measure != e.Measure {
+			out = append(out, other)
+		}
+	}
+	return out
+}
+
+// sideOf returns the direction in which the panel's side of the body lies. A
+// part is taken to stand upright and to look along −y, as files of figures
+// mostly do (common practice, no source); the wearer's right is then −x.
+func sideOf(brief Brief) r3.Vec {
+	outward := r3.Vec{X: -1}
+	if brief.Region.Side == "left" {
+		outward = r3.Vec{X: 1}
+	}
+	switch brief.Panel {
+	case "front":
+		return r3.Vec{Y: -1}
+	case "left":
+		return r3.Vec{X: 1}
+	case "right":
+		return r3.Vec{X: -1}
+	case "outer":
+		return outward
+	case "inner":
+		return r3.Scale(-1, outward)
+	}
+	return r3.Vec{Y: 1}
+}
+
+// warnBlocked says what does not pass by the best opening, and what helps.
+func (f *Findings) warnBlocked(opening string) {
+	for _, e := range f.Fit.Entries {
+		if e.Opening != opening || e.Passes {
+			continue
+		}
+		text := fmt.Sprintf("The %s does not get in by opening %s: with the padding pressed it needs %s mm, and %s mm from the rim there is room for %s mm.",
+			measureWords(e.Measure), e.Opening, tenths(e.Needed), tenths(e.ThroatAlong), tenths(e.Throat))
+		if e.Percent > 0 {
+			text += fmt.Sprintf(" It passes from %s %% on", ceilTenths(e.Percent))
+		}
+		switch {
+		case e.Panel != nil:
+			text += fmt.Sprintf(", or with a strip %s mm wide taken off from the rim down to %s mm.", tenths(e.Panel.Width), tenths(e.Panel.To))
+		case e.Halves:
+			text += "; no strip is wide enough to help, so part the shell in two halves along its length."
+		default:
+			text += "."
+		}
+		f.warn("does-not-enter", text)
+	}
+}
+
+// ceilTenths writes a limit so that the number written still passes.
+func ceilTenths(x float64) string { return tenths(math.Ceil(10*x-1e-6) / 10) }

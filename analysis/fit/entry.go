@@ -1,0 +1,233 @@
+package fit
+
+import (
+	"cmp"
+	"math"
+	"slices"
+
+	"gambeson/analysis/cavity"
+	"gambeson/analysis/cavity/room"
+
+	"gonum.org/v1/gonum/spatial/r3"
+)
+
+// Body tells what must pass.
+type Body struct {
+	Girth   func(measure string) (mm float64, given bool)
+	Padding float64 // what of the padding remains when it is pressed on the way in
+	Liner   float64 // reinforcement added to the inside of the shell
+}
+
+// Needed returns the girth that room must have for a girth under the pressed
+// padding: by Steiner's formula a parallel curve at distance t of a convex
+// curve is longer by 2π·t.
+func (b Body) Needed(girth float64) float64 { return girth + 2*math.Pi*(b.Padding+b.Liner) }
+
+// Entry is one girth of the body on one way in.
+type Entry struct {
+	Opening, To string // where it goes in, and the other end of the way
+	Measure     string
+	Aspect      [2]float64
+	Needed      float64
+	Throat      float64 // least room on the way; 0 where some place has none
+	Along       float64 // mm from the opening to the throat
+	Way         Way
+	At          int // index of the throat's station on the way
+	End         int // number of stations on the way to where it rests
+}
+
+// Passes reports whether the throat has the room.
+func (e Entry) Passes() bool { return e.Throat >= e.Needed }
+
+// Factor returns by what the part must be scaled for this girth to pass; +Inf
+// where no scale helps.
+func (e Entry) Factor() float64 {
+	if e.Throat <= 0 {
+		return math.Inf(1)
+	}
+	return e.Needed / e.Throat
+}
+
+// Way is a line as the body goes it: Stations from the opening inward.
+type Way struct {
+	Cavity, Line int // which line of which cavity
+	From, To     string
+	Length       float64
+	Stations     []cavity.Station
+	Back         bool // the line itself runs the other way
+}
+
+// Along returns how far station i lies from the opening.
+func (w Way) Along(i int) float64 {
+	if w.Back {
+		return w.Length - w.Stations[i].Along
+	}
+	return w.Stations[i].Along
+}
+
+// Entries compares each girth that must pass with each way by which the region
+// lets the body enter, in the order of the openings' names. enter names the
+// opening to enter by, "" leaves it to the region. A girth that is not given
+// is left out.
+func Entries(cavities []cavity.Cavity, r Region, body Body, enter string) []Entry {
+	var out []Entry
+	for _, w := range ways(cavities, r, enter) {
+		for _, p := range r.Enters {
+			girth, given := body.Girth(p.Measure)
+			if !given || p.Facing && !w.opposite(cavities) {
+				continue
+			}
+			e := Entry{Opening: w.From, To: w.To, Measure: p.Measure, Aspect: p.Aspect, Needed: body.Needed(girth), Way: w}
+			e.End = p.Until.end(w)
+			var ok bool
+			if e.At, e.Throat, ok = throat(w.Stations[:e.End], p.Aspect); ok {
+				e.Along = w.Along(e.At)
+				out = append(out, e)
+			}
+		}
+	}
+	return out
+}
+
+// ways lists the ways in that a region allows.
+func ways(cavities []cavity.Cavity, r Region, enter string) []Way {
+	var out []Way
+	for ci, c := range cavities {
+		for _, o := range c.Openings {
+			if !allowed(c, o, r, enter) {
+				continue
+			}
+			for li, l := range c.Lines {
+				if len(l.Stations) == 0 {
+					continue
+				}
+				w := Way{Cavity: ci, Line: li, From: l.From, To: l.To, Length: l.Length, Stations: l.Stations}
+				if l.To == o.Name {
+					w.From, w.To, w.Back = l.To, l.From, true
+					w.Stations = slices.Clone(l.Stations)
+					slices.Reverse(w.Stations)
+				}
+				if w.From == o.Name {
+					out = append(out, w)
+				}
+			}
+		}
+	}
+	return out
+}
+
+// allowed says whether the body may enter by o: the opening that is pinned, any
+// entry where the region allows it, else the roomiest one.
+func allowed(c cavity.Cavity, o cavity.Opening, r Region, enter string) bool {
+	if enter != "" {
+		return o.Name == enter
+	}
+	if !o.Entry {
+		return false
+	}
+	if r.AnyEnd {
+		return true
+	}
+	return !slices.ContainsFunc(c.Openings, func(other cavity.Opening) bool { return other.Entry && size(other) > size(o) })
+}
+
+func size(o cavity.Opening) float64 { return cmp.Or(o.Capacity, o.Girth) }
+
+// opposite says whether the way leads to the opening that faces away most from
+// the one it starts at: from a torso's waist to its neck, not to an arm.
+func (w Way) opposite(cavities []cavity.Cavity) bool {
+	openings := cavities[w.Cavity].Openings
+	from := slices.IndexFunc(openings, func(o cavity.Opening) bool { return o.Name == w.From })
+	best, least := "", math.Inf(1)
+	for i, o := range openings {
+		if i != from && o.Entry {
+			if d := r3.Dot(o.Facing, openings[from].Facing); d < least {
+				best, least = o.Name, d
+			}
+		}
+	}
+	return w.To == best || w.To == cavity.End
+}
+
+// end returns how many stations of w lie on the way to the place of rest.
+func (r Rest) end(w Way) int {
+	switch r {
+	case Bend:
+		return bend(w.Stations)
+	case Widest:
+		return widest(w.Stations)
+	}
+	return len(w.Stations)
+}
+
+// bends is the turn of a way, in radians, from which on it counts as bent: a
+// foot stands at a right angle to the leg, a pointed one at half of it.
+const bends = math.Pi / 4
+
+// bend returns the number of stations up to the place where the way has made
+// half of its whole turn, that place with them; all of them where it is straight.
+func bend(stations []cavity.Station) int {
+	turned := make([]float64, len(stations))
+	for i := 1; i < len(stations); i++ {
+		turned[i] = turned[i-1] + angle(stations[i-1].Normal, stations[i].Normal)
+	}
+	whole := turned[len(turned)-1]
+	if whole < bends {
+		return len(stations)
+	}
+	return 1 + slices.IndexFunc(turned, func(t float64) bool { return t >= whole/2 })
+}
+
+// angle returns the angle between two directions in radians, by the form that
+// is exact for small ones.
+func angle(a, b r3.Vec) float64 { return math.Atan2(r3.Norm(r3.Cross(a, b)), r3.Dot(a, b)) }
+
+// widest returns the number of stations up to the one with the most room.
+func widest(stations []cavity.Station) int {
+	at := 0
+	for i, s := range stations {
+		if s.Capacity > stations[at].Capacity {
+			at = i
+		}
+	}
+	return at + 1
+}
+
+// throat returns the station of least room for an aspect, and that room; ok is
+// false where there is no station. Stations are looked at from the most likely
+// one on, until none can have less: an ellipse of any aspect holds one of the
+// aspect asked for, which bounds the room from below.
+func throat(stations []cavity.Station, aspect [2]float64) (at int, least float64, ok bool) {
+	order := make([]int, len(stations))
+	atLeast := make([]float64, len(stations))
+	for i, s := range stations {
+		order[i], atLeast[i] = i, lower(s, aspect)
+	}
+	slices.SortStableFunc(order, func(i, j int) int { return cmp.Compare(atLeast[i], atLeast[j]) })
+	least = math.Inf(1)
+	for _, i := range order {
+		if atLeast[i] >= least {
+			break
+		}
+		if r, _ := stations[i].Room(aspect); r.Girth < least {
+			at, least, ok = i, r.Girth, true
+		}
+	}
+	return at, least, ok
+}
+
+// lower returns a girth that surely has room at s with that aspect: that of an
+// ellipse inside the one of greatest girth.
+func lower(s cavity.Station, aspect [2]float64) float64 {
+	if s.Ellipse == nil {
+		return 0
+	}
+	major, minor := s.Ellipse.Major, s.Ellipse.Minor
+	switch has := minor / major; {
+	case has > aspect[1]:
+		minor = major * aspect[1]
+	case has < aspect[0]:
+		major = minor / aspect[0]
+	}
+	return room.Girth(major, minor) * (1 - 1e-3) // the search itself is no finer
+}
