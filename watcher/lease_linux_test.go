@@ -6,6 +6,7 @@ import (
 	"path/filepath"
 	"strings"
 	"testing"
+	"time"
 
 	"github.com/stretchr/testify/require"
 	"golang.org/x/sys/unix"
@@ -92,7 +93,7 @@ func newWriters(t *testing.T) writers {
 func (w writers) foundOpen() {
 	w.t.Helper()
 	for range 5 {
-		<-w.open
+		w.found(w.open)
 	}
 	require.Empty(w.t, w.events)
 }
@@ -100,8 +101,17 @@ func (w writers) foundOpen() {
 // foundCut is the same for a file that looks cut.
 func (w writers) foundCut() {
 	w.t.Helper()
-	<-w.cut
+	w.found(w.cut)
 	require.Empty(w.t, w.events)
+}
+
+func (w writers) found(what <-chan bool) {
+	w.t.Helper()
+	select {
+	case <-what:
+	case <-time.After(tooLong):
+		w.t.Fatal("not found")
+	}
 }
 
 func TestSlowWriter(t *testing.T) {

@@ -857,6 +857,16 @@ func TestRootMissingAtTheStart(t *testing.T) {
 	b.calm()
 }
 
+func TestTwoRootsMissing(t *testing.T) {
+	dir := t.TempDir()
+	b := newBench(t, Options{Roots: []string{dir + "/b", dir + "/a"}}).run()
+	conditions := b.w.Status().Conditions
+	require.Len(t, conditions, 2)
+	require.Equal(t, dir+"/a", conditions[0].Path)
+	require.Equal(t, dir+"/b", conditions[1].Path)
+	require.ErrorIs(t, conditions[0].Err, fs.ErrNotExist)
+}
+
 func TestDiskTakenAway(t *testing.T) {
 	for _, sub := range []string{"", "disk"} {
 		b := newBench(t, Options{})
