@@ -1,0 +1,171 @@
+package fit
+
+import (
+	"math"
+	"testing"
+
+	"gambeson/analysis/cavity"
+	"gambeson/analysis/cavity/room"
+	"gambeson/analysis/mesh"
+	"gambeson/analysis/shape"
+
+	"github.com/stretchr/testify/require"
+	"gonum.org/v1/gonum/spatial/r2"
+	"gonum.org/v1/gonum/spatial/r3"
+)
+
+// find looks inside a coarse grid: the sections, which give the numbers, are
+// exact all the same.
+func find(t *testing.T, m *mesh.Mesh) []cavity.Cavity {
+	t.Helper()
+	c, err := cavity.Find(t.Context(), m, cavity.Options{Pitch: 3, Spacing: 5, Workers: 2})
+	require.NoError(t, err)
+	require.NotEmpty(t, c)
+	return c
+}
+
+func region(t *testing.T, name string) Region {
+	t.Helper()
+	r, ok := Of(name)
+	require.True(t, ok)
+	return r
+}
+
+func body(padding float64, girths map[string]float64) Body {
+	return Body{Padding: padding, Girth: func(m string) (float64, bool) { g, ok := girths[m]; return g, ok }}
+}
+
+// A heel through a tube of radius 55: the throat is the polygon's inner circle,
+// so it passes up to 2π·55·cos(π/128) less 2π·2 of pressed padding (Steiner).
+func TestEntryFlipsAtTheRightGirth(t *testing.T) {
+	c := find(t, shape.Tube{Radius: 55, Wall: 3, Height: 160}.Mesh())
+	limit := 2*math.Pi*55*math.Cos(math.Pi/128) - 2*math.Pi*2
+	for girth, passes := range map[float64]bool{limit * 0.997: true, limit * 1.003: false} {
+		entries := Entries(c, region(t, "lower_leg"), body(2, map[string]float64{"heel_girth": girth}), "")
+		require.NotEmpty(t, entries)
+		for _, e := range entries {
+			if e.Passes() != passes || math.Abs(e.Factor()*limit/girth-1) > 0.06 {
+				t.Errorf("heel %.1f mm: %+v, want passes %v", girth, e.Throat, passes)
+			}
+			if want := (girth + 4*math.Pi) / (limit + 4*math.Pi); math.Abs(e.Factor()/want-1) > 0.003 {
+				t.Errorf("heel %.1f mm: passes from %.4f of the size, want %.4f", girth, e.Factor(), want)
+			}
+		}
+	}
+}
+
+// In a mitre boot of radius r the shaft has 2πr of room; the heel rests past the
+// shaft, in the bend, whose own section is wider (7.6404 r). So the shaft is
+// its throat, and the closed toe is none.
+func TestHeelRestsInTheBend(t *testing.T) {
+	boot := shape.MitreBoot{Radius: 50, Wall: 3, Shaft: 180, Foot: 170}
+	c := find(t, boot.Mesh())
+	entries := Entries(c, region(t, "foot"), body(0, map[string]float64{"heel_girth": 300}), "")
+	require.Len(t, entries, 1)
+	if want := 2 * math.Pi * 50; math.Abs(entries[0].Throat/want-1) > 0.005 {
+		t.Errorf("throat %.2f mm, want %.2f", entries[0].Throat, want)
+	}
+	if entries[0].End == len(entries[0].Way.Stations) {
+		t.Error("the heel goes on to the toe")
+	}
+}
+
+// A head is not round: in a round neck it has about a tenth less room than the
+// circle. 2·a·E for the widest aspect allowed, 0.85, in a circle of radius a.
+func TestHeadHasLessRoomInARoundNeck(t *testing.T) {
+	c := find(t, shape.Tube{Radius: 95, Wall: 3, Height: 60}.Mesh())
+	entries := Entries(c, region(t, "neck"), body(0, map[string]float64{"head_over_face_girth": 600}), "")
+	require.Len(t, entries, 2, "a collar is entered from either end")
+	want := room.Girth(190, 190*0.85)
+	for _, e := range entries {
+		if math.Abs(e.Throat/want-1) > 0.005 {
+			t.Errorf("throat %.2f mm, want %.2f", e.Throat, want)
+		}
+	}
+}
+
+func TestOnlyWhatIsGivenAndPinned(t *testing.T) {
+	c := find(t, shape.Taper{Rows: 2, Bottom: shape.Circle(50), Top: shape.Circle(60), Wall: 3, Height: 150}.Mesh())
+	leg := region(t, "lower_leg")
+	if got := Entries(c, leg, body(2, nil), ""); len(got) != 0 {
+		t.Errorf("without measures: %+v", got)
+	}
+	given := body(2, map[string]float64{"heel_girth": 330})
+	got := Entries(c, leg, given, "")
+	require.Len(t, got, 1, "a greave is entered by its wider end only")
+	if got[0].Opening != "A" {
+		t.Errorf("enters by %s, want A, the wider end", got[0].Opening)
+	}
+	pinned := Entries(c, leg, given, "B")
+	require.Len(t, pinned, 1)
+	if pinned[0].Opening != "B" || math.Abs(pinned[0].Throat-got[0].Throat) > 0.5 || math.Abs(pinned[0].Along+got[0].Along-150) > 3 {
+		t.Errorf("by B: %.1f at %.1f mm; by A: %.1f at %.1f mm", pinned[0].Throat, pinned[0].Along, got[0].Throat, got[0].Along)
+	}
+}
+
+// A tube 5 % too tight needs a strip; with it off, measured again by the walls
+// that are left, the heel passes. A tube 40 % too tight needs parting in halves.
+func TestPanelOrHalves(t *testing.T) {
+	tube := shape.Tube{Radius: 55, Wall: 3, Height: 160}
+	c := find(t, tube.Mesh())
+	has := 2 * math.Pi * 55.0
+	leg := region(t, "lower_leg")
+	back := r3.Vec{Y: 1}
+
+	tight := Entries(c, leg, body(0, map[string]float64{"heel_girth": has * 1.05}), "")
+	p, ok := PanelFor(tight[:1], back)
+	require.True(t, ok, "5 % too tight")
+	if !p.Whole || math.Abs(r3.Norm(p.Facing)-1) > 1e-9 || p.Facing.Y < 0.99 {
+		t.Errorf("panel %+v: want all of the length, facing back", p)
+	}
+	// 1.29 r is the width with which a circle takes in a 1:2 oval of 4.2 % more
+	// girth, 1.41 r that of 11 % more (a sweep over the gap's half-angle).
+	if w := p.Width / 55; w < 1.29 || w > 1.42 {
+		t.Errorf("panel %.1f mm wide, %.2f r", p.Width, w)
+	}
+	for _, s := range tight[0].Way.Stations {
+		r, held := s.RoomWithout(strip(s, p.Facing, p.Width), foot)
+		if !held || r.Girth < tight[0].Needed {
+			t.Errorf("%.0f mm along, with the panel off: %.2f mm, needs %.2f", s.Along, r.Girth, tight[0].Needed)
+		}
+	}
+
+	hopeless := Entries(c, leg, body(0, map[string]float64{"heel_girth": has * 1.4}), "")
+	if p, ok := PanelFor(hopeless[:1], back); ok {
+		t.Errorf("40 %% too tight: panel %+v, want halves", p)
+	}
+}
+
+func TestStripTakesOutWhatItCovers(t *testing.T) {
+	wall := room.Wall{{X: -10, Y: 5}, {X: 10, Y: 5}}
+	kept := outside(wall, r2.Vec{Y: 1}, r2.Vec{X: -1}, 3)
+	require.Len(t, kept, 2)
+	length := r2.Norm(r2.Sub(kept[0][1], kept[0][0])) + r2.Norm(r2.Sub(kept[1][1], kept[1][0]))
+	if math.Abs(length-14) > 1e-9 {
+		t.Errorf("%.3f mm of wall are left, want 14", length)
+	}
+	if other := outside(wall, r2.Vec{Y: -1}, r2.Vec{X: 1}, 3); len(other) == 0 || r2.Norm(r2.Sub(other[0][1], other[0][0]))+rest(other) != 20 {
+		t.Errorf("the far side lost wall: %v", other)
+	}
+}
+
+func rest(walls []room.Wall) (sum float64) {
+	for _, w := range walls[1:] {
+		sum += r2.Norm(r2.Sub(w[1], w[0]))
+	}
+	return sum
+}
+
+func TestEveryRegionIsThere(t *testing.T) {
+	for _, name := range []string{"foot", "lower_leg", "thigh", "hips", "torso", "shoulder", "upper_arm", "forearm", "hand", "neck", "head"} {
+		r := region(t, name)
+		for _, p := range r.Enters {
+			if !(p.Aspect[0] >= 0.5 && p.Aspect[0] <= p.Aspect[1] && p.Aspect[1] <= 1) {
+				t.Errorf("%s: %s has the aspect %v", name, p.Measure, p.Aspect)
+			}
+		}
+	}
+	if _, ok := Of("tail"); ok {
+		t.Error("there is no tail")
+	}
+}
