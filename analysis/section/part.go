@@ -244,8 +244,8 @@ func (p *part) cut(tr *tracer) {
 	over := tr.f.over
 	p.onCut = make(map[[3]float32]uint32, len(tr.keys))
 	p.nodes = make([]uint32, len(tr.keys))
-	for node := range tr.keys {
-		p.nodes[node] = p.point(tr, node)
+	for node, at := range tr.places {
+		p.nodes[node] = p.point(at)
 	}
 	for s, h := range tr.pieces {
 		from, to := p.ids[p.nodes[tr.ends[2*s]]], p.ids[p.nodes[tr.ends[2*s+1]]]
@@ -263,27 +263,16 @@ func (p *part) cut(tr *tracer) {
 	}
 }
 
-// point returns the point of the cut for a node. One that float32 cannot tell
-// from the kept end of its edge is that vertex.
-func (p *part) point(tr *tracer, node int) uint32 {
-	at := tr.places[node]
+// point returns the point of the cut for a node.
+func (p *part) point(at r3.Vec) uint32 {
 	key := [3]float32{float32(at.X), float32(at.Y), float32(at.Z)}
-	if known, ok := p.onCut[key]; ok {
-		return known
+	known, ok := p.onCut[key]
+	if !ok {
+		known = uint32(len(p.ids))
+		p.onCut[key] = known
+		p.ids = append(p.ids, p.out.AddVertex(at))
 	}
-	kept := uint32(tr.keys[node] >> 32)
-	if tr.f.over {
-		kept = uint32(tr.keys[node])
-	}
-	var id uint32
-	if key == [3]float32{p.from.X[kept], p.from.Y[kept], p.from.Z[kept]} {
-		id = p.take(kept)
-	} else {
-		id = p.out.AddVertex(at)
-	}
-	p.onCut[key] = uint32(len(p.ids))
-	p.ids = append(p.ids, id)
-	return uint32(len(p.ids) - 1)
+	return known
 }
 
 // cap closes the cut along the runs of tr.

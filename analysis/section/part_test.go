@@ -154,7 +154,12 @@ func TestHalvesThroughVertices(t *testing.T) {
 				// A few grains off the vertices, where cuts round to them.
 				a = r3.Add(a, r3.Scale(2e-5*(rng.Float64()-0.5), r3.Unit(n)))
 			}
-			checkHalves(t, m, Plane{Point: a, Normal: n})
+			above, below := checkHalves(t, m, Plane{Point: a, Normal: n})
+			// Seen from the other side they change places.
+			below2, above2, _ := Halves(m, Plane{Point: a, Normal: r3.Scale(-1, n)})
+			if above2.Triangles() != above.Triangles() || below2.Triangles() != below.Triangles() {
+				t.Errorf("%d and %d triangles, from the other side %d and %d", above.Triangles(), below.Triangles(), above2.Triangles(), below2.Triangles())
+			}
 			if t.Failed() {
 				t.Fatalf("%s, case %d of seed %d", name, i, seed)
 			}
@@ -435,6 +440,7 @@ func TestBridgeGaps(t *testing.T) {
 		{"one with a short gap", [][]r2.Vec{{{Y: 0.1}, {X: 5}, {X: 5, Y: 5}, {}}}, 1, Flaws{Gaps: 1, GapLength: 0.1}},
 		{"one with a wide gap", [][]r2.Vec{{{Y: 5}, {X: 5, Y: 5}, {X: 5}, {}}}, 0, Flaws{OpenChains: 1, OpenLength: 15}},
 		{"two halves of a ring", [][]r2.Vec{{{X: 5, Y: 0.1}, {X: 5, Y: 5}, {X: 0.1, Y: 5}}, {{Y: 5}, {}, {X: 5}}}, 1, Flaws{Gaps: 2, GapLength: 0.2}},
+		{"a fin beside the gap", [][]r2.Vec{{{X: -9}, {X: -0.3}}, {{}, {X: 5}, {X: 5, Y: 5}, {Y: 0.1}}}, 1, Flaws{OpenChains: 1, OpenLength: 8.7, Gaps: 1, GapLength: 0.1}},
 		{"two in a row", [][]r2.Vec{{{}, {X: 10}}, {{X: 10.2}, {X: 20}}}, 0, Flaws{OpenChains: 2, OpenLength: 19.8}},
 		{"two in a row, the second first", [][]r2.Vec{{{X: 10.2}, {X: 20}}, {{}, {X: 10}}}, 0, Flaws{OpenChains: 2, OpenLength: 19.8}},
 	} {

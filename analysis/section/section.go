@@ -96,8 +96,6 @@ type hit uint32
 
 func newHit(t int, pattern uint) hit { return hit(t)<<3 | hit(pattern) }
 
-func (h hit) triangle() uint32 { return uint32(h >> 3) }
-
 // corners returns the corners of the triangle in their order round it from
 // the one that is alone on its side; up says that this one is above.
 func (h hit) corners(m *mesh.Mesh) (lone, left, right uint32, up bool) {

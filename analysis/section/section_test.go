@@ -227,6 +227,10 @@ func TestSweepAndIndexAreCut(t *testing.T) {
 	shapes["open tube"] = withoutEvery(tube(64, 50, 46, 120), 7)
 	shapes["shuffled"] = shuffled(rings(90, 60, 50, 46, 120), rng)
 	shapes["turned tube"] = rotated(rings(64, 20, 50, 46, 120), randomRotation(rng))
+	shapes["a grain low"] = rings(64, 60, 50, 46, 120)
+	for v, z := range shapes["a grain low"].Z {
+		shapes["a grain low"].Z[v] = math.Nextafter32(z, 0)
+	}
 	shapes["empty"] = &mesh.Mesh{}
 	for name, m := range shapes {
 		x := NewIndex(m)
@@ -237,6 +241,9 @@ func TestSweepAndIndexAreCut(t *testing.T) {
 		}
 		for _, n := range normals {
 			through := []r3.Vec{{}, {Z: 1e6}, {Z: -1e6}}
+			for z := range 61 {
+				through = append(through, r3.Vec{Z: float64(2 * z)})
+			}
 			for range 40 {
 				through = append(through, r3.Scale(150*(rng.Float64()-0.5), randomDirection(rng)))
 				if v := m.Vertices(); v > 0 {

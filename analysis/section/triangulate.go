@@ -356,8 +356,7 @@ func (c *clipper) wait(node int32) {
 	c.tree.set(node, c.bend(node) <= 0)
 }
 
-// take clips node off the ring, and the spikes that leaves: there and back
-// again they would look like ears.
+// take clips node off the ring.
 func (c *clipper) take(node int32) {
 	c.emit(node)
 	c.turn[node] = -1
@@ -365,15 +364,8 @@ func (c *clipper) take(node int32) {
 	c.left--
 	a, b := c.prev[node], c.next[node]
 	c.join(a, b)
-	switch {
-	case c.left > 3 && c.spike(a):
-		c.take(a)
-	case c.left > 3 && c.spike(b):
-		c.take(b)
-	default:
-		c.wait(a)
-		c.wait(b)
-	}
+	c.wait(a)
+	c.wait(b)
 }
 
 // spike reports whether the ring goes back from node to where it came from.
@@ -393,6 +385,7 @@ func (c *clipper) bend(node int32) float64 {
 	return side(c.at[c.prev[node]], c.at[node], c.at[c.next[node]])
 }
 
+// ear reports whether node is an ear, or the tip of a spike.
 func (c *clipper) ear(node int32) bool {
 	if c.spike(node) {
 		return true
@@ -401,30 +394,10 @@ func (c *clipper) ear(node int32) bool {
 		return false
 	}
 	prev, next := c.prev[node], c.next[node]
-	return !c.tree.any(c.at[prev], c.at[node], c.at[next], func(other int32) bool {
-		return other != prev && other != node && other != next && c.blocks(other, node)
+	a, b, d := c.at[prev], c.at[node], c.at[next]
+	return !c.tree.any(a, b, d, func(other int32) bool {
+		return other != prev && other != node && other != next && holds(a, b, d, c.at[other])
 	})
-}
-
-// blocks reports whether other stands in the ear at node. One on the two
-// edges that the ear has of the ring, or on its corners, does only if its own
-// edges lead inside; one on the third edge does.
-func (c *clipper) blocks(other, node int32) bool {
-	a, b, d := c.at[c.prev[node]], c.at[node], c.at[c.next[node]]
-	p := c.at[other]
-	ab, bd, da := side(a, b, p), side(b, d, p), side(d, a, p)
-	if ab < 0 || bd < 0 || da < 0 {
-		return false
-	}
-	if ab > 0 && bd > 0 {
-		return true
-	}
-	for _, q := range [2]r2.Vec{c.at[c.prev[other]], c.at[c.next[other]]} {
-		if (ab > 0 || side(a, b, q) > 0) && (bd > 0 || side(b, d, q) > 0) && (da > 0 || side(d, a, q) > 0) {
-			return true
-		}
-	}
-	return false
 }
 
 // leastBad returns the node to clip where there is no ear: the first that
