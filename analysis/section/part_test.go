@@ -310,6 +310,11 @@ func TestHalvesOfSheet(t *testing.T) {
 	if a, b := above.Area(), below.Area(); !near(a, 40*70, 1e-6) || !near(b, 60*70, 1e-6) {
 		t.Errorf("areas %g and %g, want 2800 and 4200", a, b)
 	}
+	// Standing on the plane it is not parted, but open there all the same.
+	above, below, f = Halves(m, Plane{Normal: up})
+	if f.OpenChains != 1 || !near(above.Area(), 7000, 1e-6) || below.Triangles() > 0 {
+		t.Errorf("on the plane: flaws %+v, areas %g and %g, want one open chain, 7000, 0", f, above.Area(), below.Area())
+	}
 }
 
 // Where a facet here and there is missing the cap is made all the same, and
@@ -418,6 +423,9 @@ func TestHalvesOfBadNumbers(t *testing.T) {
 	above, below, f := Halves(m, Plane{Point: r3.Vec{Z: 50}, Normal: up})
 	if f.Lost == 0 || !above.Finite() || !below.Finite() {
 		t.Errorf("flaws %+v, finite %v %v", f, above.Finite(), below.Finite())
+	}
+	if slab, f := Slab(m, up, 40, 60); f.Lost == 0 || !slab.Finite() {
+		t.Errorf("slab: flaws %+v, finite %v", f, slab.Finite())
 	}
 	if whole, _, f := Halves(m, Plane{}); f.Lost == 0 || !whole.Finite() {
 		t.Errorf("no plane: flaws %+v, finite %v", f, whole.Finite())

@@ -231,6 +231,11 @@ func TestSweepAndIndexAreCut(t *testing.T) {
 	for v, z := range shapes["a grain low"].Z {
 		shapes["a grain low"].Z[v] = math.Nextafter32(z, 0)
 	}
+	shapes["bad numbers"] = rings(64, 60, 50, 46, 120)
+	for i, bad := range []float64{math.NaN(), math.Inf(1), math.Inf(-1)} {
+		shapes["bad numbers"].X[70*i+5] = float32(bad)
+		shapes["bad numbers"].Z[70*i+7] = float32(bad)
+	}
 	shapes["empty"] = &mesh.Mesh{}
 	for name, m := range shapes {
 		x := NewIndex(m)
@@ -247,7 +252,9 @@ func TestSweepAndIndexAreCut(t *testing.T) {
 			for range 40 {
 				through = append(through, r3.Scale(150*(rng.Float64()-0.5), randomDirection(rng)))
 				if v := m.Vertices(); v > 0 {
-					through = append(through, m.At(uint32(rng.IntN(v))))
+					if p := m.At(uint32(rng.IntN(v))); finite(p) {
+						through = append(through, p)
+					}
 				}
 			}
 			through = append(through, through[5], through[6])
@@ -509,6 +516,10 @@ func TestNothingToCut(t *testing.T) {
 	}
 	if got := Sweep(m, up, nil); len(got) != 0 {
 		t.Errorf("%d sections of no planes", len(got))
+	}
+	flag := &mesh.Mesh{X: []float32{0, 0, 5}, Y: []float32{0, 9, 0}, Z: []float32{50, 50, float32(nan)}, T: []uint32{0, 1, 2}}
+	if s := Cut(flag, Plane{Point: r3.Vec{Z: 50}, Normal: up}); len(s.Chains) > 0 {
+		t.Errorf("a triangle with a corner that is no number is cut in %v", s.Chains)
 	}
 	m.X[5] = float32(nan)
 	m.Z[9] = float32(inf)
