@@ -154,7 +154,7 @@ func (d *daemon) handle(ctx context.Context, e watcher.Event) (again time.Durati
 	defer d.sumUp()
 	switch {
 	case isConfig(filepath.Base(e.Path)):
-		d.reload(f)
+		d.reload(f, e.Root)
 	case e.Gone:
 		f.forget(part)
 		d.log.Info().Str("event", "gone").Str("file", part).Msg("a part is gone")
@@ -170,10 +170,10 @@ func (d *daemon) handle(ctx context.Context, e watcher.Event) (again time.Durati
 
 // reload reads the TOML files of a folder again and has every part of it
 // looked into once more: those whose question did not change are kept.
-func (d *daemon) reload(f *folder) {
+func (d *daemon) reload(f *folder, root string) {
 	f.reload()
 	if d.left == 0 { // at the start every part is still to come
-		d.watcher.Rescan(f.root)
+		d.watcher.Rescan(root)
 	}
 }
 
