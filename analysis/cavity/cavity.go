@@ -4,6 +4,7 @@
 package cavity
 
 import (
+	"gambeson/analysis/cavity/room"
 	"gambeson/analysis/section"
 
 	"gonum.org/v1/gonum/spatial/r2"
@@ -51,6 +52,7 @@ type Station struct {
 	Cover      float64         // degrees of the way round that wall is seen, from the ellipse's middle
 	Section    section.Section // its plane goes through Center, square to Normal
 	Void       []r2.Vec        // loop of the air, anticlockwise, in the section's coordinates
+	Walls      []room.Wall     // what bounds a room there, in the section's coordinates
 
 	sealed  bool    // the wall laps over itself without closing
 	bridged float64 // mm of small gaps that count as wall

@@ -3,6 +3,7 @@ package cavity
 import (
 	"context"
 	"math"
+	"slices"
 
 	"gambeson/analysis/cavity/void"
 	"gambeson/analysis/section"
@@ -15,8 +16,7 @@ import (
 // line is a centreline on its way to be measured.
 type line struct {
 	curve    curve
-	from, to int     // openings; to is −1 at the deep end
-	cover    float64 // degrees, the most that wall is seen round about on the way
+	from, to int // openings; to is −1 at the deep end
 }
 
 const (
@@ -24,17 +24,17 @@ const (
 	rounds = 5
 	// samples is the greatest number of sections that a way is centred by.
 	samples = 64
-	// leastCover is the part of a way's greatest cover that its ends keep: at the
-	// middle of a slanted rim a section is half open.
+	// leastCover is the part of the usual cover that the ends of a way keep: at
+	// the middle of a slanted rim a section is half open.
 	leastCover = 0.51
 	// still is the move, in pitches, below which a way is centred.
 	still = 0.02
 	// alike is the angle below which two planes through a place are one until
 	// the sections are measured.
 	alike = 3 * math.Pi / 180
-	// sound is the part of a way's greatest cover above which a section is
-	// whole: the others lie across a rim or a window.
-	sound = 0.95
+	// sound is the part of the usual cover above which a section is whole: the
+	// others lie across a rim or a window.
+	sound = 0.97
 )
 
 // seek finds the ways of places through a part: cutting on all workers.
@@ -108,39 +108,53 @@ func (s *survey) voxelAt(p r3.Vec) voxel {
 
 // centred returns the curve moved to the middle of its sections: each round
 // looks from places along it, moves them to the middle of what is seen and
-// smooths the way. It also returns the greatest cover seen.
-func (k *seek) centred(ctx context.Context, c curve) (curve, float64, error) {
+// smooths the way.
+func (k *seek) centred(ctx context.Context, c curve) (curve, error) {
 	sigma := c.reach / 4
 	c = k.smoothed(c, sigma)
-	cover := 0.0
 	for range rounds {
 		looks, err := k.looks(ctx, &c)
 		if err != nil {
-			return c, 0, err
+			return c, err
 		}
-		cover = 0
-		for _, l := range looks {
-			cover = max(cover, l.look.Cover)
-		}
-		first, last := enclosed(looks, sound*cover)
+		usual := usualCover(looks, c.reach/c.length())
+		first, last := enclosed(looks, usual)
 		if last-first < 2 {
 			break
 		}
-		var t trail
+		var points []point
 		moved := 0.0
-		for _, l := range looks[first : last+1] {
-			if l.look.Cover >= sound*cover {
+		for i := first; i <= last; i++ {
+			l := &looks[i]
+			if l.look.Cover >= sound*usual[i] {
 				moved = max(moved, r2.Norm(l.look.Center))
 				l.plane.Point = l.plane.Lift(l.look.Center)
 			}
-			t.add(l.plane.Point, l.plane.Normal)
+			points = append(points, point{at: l.plane.Point, run: l.plane.Normal, cover: usual[i]})
 		}
-		c = k.smoothed(newCurve(t.points, t.runs, c.reach), sigma)
+		c = k.smoothed(newCurve(points, c.reach), sigma)
 		if moved < still*k.s.Pitch {
 			break
 		}
 	}
-	return c, cover, nil
+	return c, nil
+}
+
+// usualCover returns for each of the looks along a curve the middle one of the
+// covers seen from about one reach to either side, which is the given share of
+// the curve's length: what is seen where no rim and no window is crossed.
+func usualCover(looks []look, share float64) []float64 {
+	wide := max(int(math.Ceil(1.5*share*float64(len(looks)))), 3)
+	out := make([]float64, len(looks))
+	for i := range looks {
+		var near []float64
+		for _, l := range looks[max(i-wide, 0):min(i+wide+1, len(looks))] {
+			near = append(near, l.look.Cover)
+		}
+		slices.Sort(near)
+		out[i] = near[len(near)/2]
+	}
+	return out
 }
 
 // looks looks round at even places along a curve, in the plane square to the
@@ -176,14 +190,14 @@ func (k *seek) looks(ctx context.Context, c *curve) ([]look, error) {
 	return looks, nil
 }
 
-// enclosed returns the numbers of the first and the last with a cover of at
-// least least: the others at the ends lie outside the part or where it opens.
-func enclosed(looks []look, least float64) (first, last int) {
+// enclosed returns the numbers of the first and the last look that is whole: the
+// others at the ends lie outside the part or where it opens.
+func enclosed(looks []look, usual []float64) (first, last int) {
 	last = len(looks) - 1
-	for first < last && looks[first].look.Cover < least {
+	for first < last && looks[first].look.Cover < sound*usual[first] {
 		first++
 	}
-	for last > first && looks[last].look.Cover < least {
+	for last > first && looks[last].look.Cover < sound*usual[last] {
 		last--
 	}
 	return first, last
@@ -195,7 +209,7 @@ func (k *seek) smoothed(c curve, sigma float64) curve {
 		out := c.smoothed(sigma)
 		clear := true
 		for _, p := range out.points {
-			clear = clear && k.s.free(p)
+			clear = clear && k.s.free(p.at)
 		}
 		if clear {
 			return out
@@ -207,15 +221,19 @@ func (k *seek) smoothed(c curve, sigma float64) curve {
 
 // ended returns the line with its ends moved out or in to where the part
 // begins to stand round it. The last stretch to a rim goes straight, square to
-// the section nearest to the rim that is whole.
-func (k *seek) ended(l line) (line, bool) {
+// a section near the rim that is whole.
+func (k *seek) ended(l line, openings []Opening) (line, bool) {
 	p := k.probes[0]
 	good := func(c *curve, s float64) bool {
-		look := k.look(p, section.Plane{Point: c.at(s), Normal: c.run(s)})
-		return look.ok && look.look.Cover >= leastCover*l.cover
+		look := k.look(p, c.plane(s))
+		return look.ok && look.look.Cover >= leastCover*c.point(s).cover
 	}
-	for range 2 {
-		l.curve = k.straightened(p, l)
+	for _, end := range [2]int{l.from, l.to} {
+		inward := r3.Vec{}
+		if end >= 0 {
+			inward = r3.Scale(-1, openings[end].Facing)
+		}
+		l.curve = k.straightened(p, l.curve, inward)
 		start, ok := k.end(&l.curve, good)
 		if !ok {
 			return l, false
@@ -226,25 +244,34 @@ func (k *seek) ended(l line) (line, bool) {
 	return l, true
 }
 
-// straightened returns the curve of l with its start laid straight.
-func (k *seek) straightened(p *probe, l line) curve {
-	c := &l.curve
+// straightened returns the curve with its start laid straight. The direction is
+// that into the opening where the section square to it is whole no later than
+// the one square to the run of the air, and no longer. Else it is that of the
+// section a little further in, where it may be tilted without meeting the rim.
+func (k *seek) straightened(p *probe, c curve, inward r3.Vec) curve {
 	for s := 0.0; s < min(c.length()/2, 2*c.reach); s += k.s.Pitch / 2 {
-		if look := k.look(p, section.Plane{Point: c.at(s), Normal: c.run(s)}); !look.ok || look.look.Cover < sound*l.cover {
+		look, at := k.look(p, c.plane(s)), s
+		if r3.Dot(inward, c.run(s)) > math.Cos(2*mostTilt) {
+			other := k.look(p, section.Plane{Point: c.at(s), Normal: inward})
+			if other.better(look) && other.look.Cover >= c.whole(s) {
+				return c.straight(s, other.plane.Lift(other.look.Center), inward)
+			}
+		}
+		if !look.ok || look.look.Cover < c.whole(s) {
 			continue
 		}
-		plane, _, ok := p.square(c.at(s), c.run(s), l.cover)
-		if !ok || r3.Dot(plane.Normal, c.toward(s)) < math.Cos(mostTilt) {
+		if further := min(s+look.look.Clear/4, c.length()/2); further > s {
+			if inner := k.look(p, c.plane(further)); inner.ok && inner.look.Cover >= c.whole(further) {
+				look, at = inner, further
+			}
+		}
+		plane, _, ok := p.square(look.plane.Point, look.plane.Normal, c.whole(at))
+		if !ok || r3.Dot(plane.Normal, c.toward(at)) < math.Cos(2*mostTilt) {
 			break
 		}
-		rest := c.part(s, c.length())
-		// As far out again as is needed for the direction there to be its own.
-		out := r3.Sub(plane.Point, r3.Scale(s+c.reach, plane.Normal))
-		points := append([]r3.Vec{out, plane.Point}, rest.points[1:]...)
-		runs := append([]r3.Vec{plane.Normal, plane.Normal}, rest.runs[1:]...)
-		return newCurve(points, runs, c.reach)
+		return c.straight(at, plane.Point, plane.Normal)
 	}
-	return *c
+	return c
 }
 
 // end returns the place at which a curve begins to be good, near its start.

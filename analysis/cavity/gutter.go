@@ -43,9 +43,10 @@ func (c *cells) gutter(h *hollow) (curve, bool) {
 	}
 	run := c.s.Frame.Turn(best)
 	middle := c.s.Center(float64(at.x), float64(at.y), float64(at.z))
-	return newCurve(
-		[]r3.Vec{r3.Sub(middle, r3.Scale(c.s.Pitch, run)), r3.Add(middle, r3.Scale(c.s.Pitch, run))},
-		[]r3.Vec{run, run}, reach), true
+	t := trail{reach: reach}
+	t.add(r3.Sub(middle, r3.Scale(c.s.Pitch, run)), run)
+	t.add(r3.Add(middle, r3.Scale(c.s.Pitch, run)), run)
+	return t.curve(), true
 }
 
 // forward returns a or its opposite: that which leans to the end of the frame's

@@ -89,18 +89,18 @@ func (c *cells) reach(starts []int32, centred bool) (far []float64, before []int
 		far[k] = 0
 		q.push(0, k)
 	}
+	around := neighbours()
 	for len(q) > 0 {
 		d, k := q.pop()
 		if d > far[k] {
 			continue
 		}
-		for n := range int32(27) {
-			step := voxel{n%3 - 1, n/3%3 - 1, n/9 - 1}
-			to := c.cell(c.at[k].plus(step))
-			if to < 0 || to == k {
+		for _, step := range around {
+			to := c.cell(c.at[k].plus(step.to))
+			if to < 0 {
 				continue
 			}
-			length := r3.Norm(step.at())
+			length := step.length
 			if centred {
 				narrow := 2 * c.greatest / (c.wide[k] + c.wide[to])
 				length *= narrow * narrow
@@ -112,6 +112,25 @@ func (c *cells) reach(starts []int32, centred bool) (far []float64, before []int
 		}
 	}
 	return far, before
+}
+
+// neighbour is one of the 26 places round a place.
+type neighbour struct {
+	to     voxel
+	length float64
+	slope  r3.Vec // what a rise of 1 on the way there adds to the gradient
+}
+
+func neighbours() (out [26]neighbour) {
+	i := 0
+	for n := range int32(27) {
+		if to := (voxel{n%3 - 1, n/3%3 - 1, n/9 - 1}); to != (voxel{}) {
+			length := r3.Norm(to.at())
+			out[i] = neighbour{to, length, r3.Scale(1/(length*length), to.at())}
+			i++
+		}
+	}
+	return out
 }
 
 // cell returns the number of the cell at a place in cells, −1 for none.
@@ -308,20 +327,19 @@ func (f front) better(g front) bool {
 func (c *cells) front(far []float64, k int32) front {
 	const thick = 0.75 // cells to either side
 	var middle, run r3.Vec
+	around := neighbours()
 	seen := map[int32]bool{k: true}
 	queue := []int32{k}
 	for i := 0; i < len(queue); i++ {
 		at := queue[i]
 		middle = r3.Add(middle, c.at[at].at())
 		var own r3.Vec
-		for n := range int32(27) {
-			step := voxel{n%3 - 1, n/3%3 - 1, n/9 - 1}
-			to := c.cell(c.at[at].plus(step))
-			if to < 0 || to == at || math.IsInf(far[to], 1) {
+		for _, step := range around {
+			to := c.cell(c.at[at].plus(step.to))
+			if to < 0 || math.IsInf(far[to], 1) {
 				continue
 			}
-			d := step.at()
-			own = r3.Add(own, r3.Scale((far[to]-far[at])/r3.Norm2(d), d))
+			own = r3.Add(own, r3.Scale(far[to]-far[at], step.slope))
 			if !seen[to] && math.Abs(far[to]-far[k]) <= thick {
 				seen[to] = true
 				queue = append(queue, to)
@@ -338,24 +356,19 @@ func (c *cells) front(far []float64, k int32) front {
 
 // trail gathers the points of a curve.
 type trail struct {
-	points, runs []r3.Vec
-	reach        float64
+	points []point
+	reach  float64
 }
 
-// add adds a point; without a run of its own it takes that of its neighbour.
-func (t *trail) add(at, run r3.Vec) {
-	t.points, t.runs = append(t.points, at), append(t.runs, run)
-}
+// add adds a point; a first or last one without a run takes its neighbour's.
+func (t *trail) add(at, run r3.Vec) { t.points = append(t.points, point{at: at, run: run}) }
 
 func (t *trail) curve() curve {
-	n := len(t.runs)
-	if n < 3 {
-		t.runs[0], t.runs[n-1] = r3.Vec{}, r3.Vec{}
-	} else {
-		t.runs[0] = t.runs[1]
-		if t.runs[n-1] == (r3.Vec{}) {
-			t.runs[n-1] = t.runs[n-2]
+	if n := len(t.points); n > 2 {
+		t.points[0].run = t.points[1].run
+		if last := &t.points[n-1]; last.run == (r3.Vec{}) {
+			last.run = t.points[n-2].run
 		}
 	}
-	return newCurve(t.points, t.runs, t.reach)
+	return newCurve(t.points, t.reach)
 }

@@ -41,22 +41,40 @@ func (p *probe) void(plane section.Plane) (void.Void, bool) {
 	return p.finder.Around(p.cut(plane), r2.Vec{}, p.bridge)
 }
 
-// room returns the greatest ellipse in a void; the walls of the last cut must be
-// those of its plane. In a closed void the ellipse touches the outline and what
-// floats in it; in an open one it may reach out through the gap to any wall.
-func (p *probe) room(v *void.Void, aspects [2]float64) (room.Room, bool) {
-	var walls []room.Wall
-	if v.Gap == 0 {
-		for i, a := range v.Outline {
-			walls = append(walls, room.Wall{a, v.Outline[(i+1)%len(v.Outline)]})
-		}
+// plain is how far the outline may be simplified for the ellipse, as a share of
+// its mean radius: a fiftieth of a percent of the capacity.
+const plain = 2e-4
+
+// bounds returns the walls that bound an ellipse in a void; those of the last
+// cut must be those of its plane. In a closed void they are the outline and what
+// floats in it; an open one may be left through the gap, as far as that is wide.
+func (p *probe) bounds(v *void.Void) []room.Wall {
+	return asRoom(append(v.Sides(plain*v.Girth/(2*math.Pi)), v.Others(p.walls)...))
+}
+
+// room returns the greatest ellipse in a void and the walls that bound it there.
+func (p *probe) room(v *void.Void, aspects [2]float64) (r room.Room, walls []room.Wall, ok bool) {
+	start := []r2.Vec{v.From(r2.Vec{}).Center}
+	walls = p.bounds(v)
+	r, ok = room.Largest(walls, start, aspects)
+	if ok && v.Cover(r.Centre) < leastHeld {
+		// It got out, past walls that stand too far off to be thought of.
+		walls = asRoom(p.walls)
+		r, ok = room.Largest(walls, start, aspects)
 	}
-	for _, w := range p.walls {
-		if v.Gap > 0 || v.Floats(w) {
-			walls = append(walls, room.Wall(w))
-		}
+	return r, walls, ok && v.Cover(r.Centre) >= leastHeld
+}
+
+// leastHeld is the cover in degrees seen from the middle of an ellipse that the
+// walls hold: a half-turn, less what directions are apart.
+const leastHeld = 178
+
+func asRoom(walls []void.Wall) []room.Wall {
+	out := make([]room.Wall, len(walls))
+	for i, w := range walls {
+		out[i] = room.Wall(w)
 	}
-	return room.Largest(walls, []r2.Vec{v.From(r2.Vec{}).Center}, aspects)
+	return out
 }
 
 // mostTilt is how far a section may be tilted against its centreline: a
@@ -69,8 +87,8 @@ const mostTilt = 10 * math.Pi / 180
 // directions and goes to the bottom of the parabolas through the values, once
 // more with shorter steps where that is far off. Where the girth has no bottom but a saddle (a widening
 // that ends: the tape would slide off) the normal stays, and so it does where
-// less than the cover usual on the way is seen: across a rim or a window.
-func (p *probe) square(center, normal r3.Vec, cover float64) (section.Plane, void.Void, bool) {
+// less than whole degrees of wall are seen: across a rim or a window.
+func (p *probe) square(center, normal r3.Vec, whole float64) (section.Plane, void.Void, bool) {
 	start := section.Plane{Point: center, Normal: r3.Unit(normal)}
 	u, v := start.Axes()
 	type tilt struct {
@@ -92,19 +110,24 @@ func (p *probe) square(center, normal r3.Vec, cover float64) (section.Plane, voi
 	best := try(r2.Vec{})
 	// A tilt may not open what is closed: beyond a rim half a loop and its chord
 	// are shorter than the loop.
-	widest = 1.1 * best.void.Gap
+	widest = 1.02 * best.void.Gap
 	if math.IsInf(best.girth, 1) {
 		return start, void.Void{}, false
 	}
 	look := best.void.From(r2.Vec{})
-	if look.Cover < sound*cover {
+	if look.Cover < whole {
 		return start, best.void, true
 	}
 	// Tilted about its own middle: about a point nearer to one side, the far
 	// side alone would decide.
 	if best.void.Holds(look.Center) {
+		old := start.Point
 		start.Point = start.Lift(look.Center)
-		best = try(r2.Vec{})
+		if t := try(r2.Vec{}); t.girth <= (1+1e-6)*best.girth {
+			best = t
+		} else {
+			start.Point = old
+		}
 	}
 	for _, step := range [2]float64{4, 2} {
 		step = math.Tan(step * math.Pi / 180)

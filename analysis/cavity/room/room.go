@@ -136,7 +136,12 @@ func apart(hills []hill) []hill {
 	for _, h := range hills {
 		alone := !slices.ContainsFunc(kept, func(k hill) bool {
 			turn := math.Abs(k.at.turn - h.at.turn)
-			near := min(turn, 1-turn) < 1.5/sweepTurns || k.at.aspect == 1
+			near := min(turn, 1-turn) < 1.5/sweepTurns
+			if k.at.aspect == 1 || h.at.aspect == 1 {
+				// A circle has no turn to climb along: it hides no other hill, or a
+				// void that is nearly round would end with its circle.
+				near = k.at.aspect == h.at.aspect
+			}
 			return near && r2.Norm(r2.Sub(k.room.Centre, h.room.Centre)) < h.room.Minor/4
 		})
 		if alone {

@@ -85,6 +85,8 @@ func TestLargestOnKnownVoids(t *testing.T) {
 		want   float64
 	}{
 		{"circle", ellipse(50, 50, 512), Girth(100, 100)},
+		{"ellipse 1:0.98", ellipse(50, 49, 512), Girth(100, 98)},
+		{"ellipse 1:0.94", ellipse(50, 47, 512), Girth(100, 94)},
 		{"ellipse 1:0.8", ellipse(60, 48, 512), Girth(120, 96)},
 		{"ellipse 1:0.52", ellipse(60, 31.2, 512), Girth(120, 62.4)},
 		{"ellipse 1:0.3", ellipse(100, 30, 512), Girth(120, 60)},

@@ -10,8 +10,9 @@ import (
 
 // bridge adds lines between loose ends no further apart than reach mm, nearest
 // pairs first; then from loose ends that found no partner to the nearest piece
-// within reach. A loose end is not joined to what hangs on it: the pieces that
-// lie within three times the distance along the wall.
+// within reach. A loose end is not joined to what hangs on it, the pieces that
+// lie within three times the distance along the wall, nor to one that ends the
+// same way: the next of two skins over the same hole.
 func (f *Finder) bridge(reach float64) {
 	loose := f.plan.loose()
 	if len(loose) == 0 || reach <= 0 {
@@ -24,11 +25,16 @@ func (f *Finder) bridge(reach float64) {
 	}
 	var pairs []pair
 	own := make([]map[int32]float64, len(loose))
+	ways := make([]r2.Vec, len(loose))
 	for i, s := range loose {
 		own[i] = f.plan.along(near, s, 3*reach)
+		ways[i] = f.plan.ending(near, s)
 		for j, t := range loose[:i] {
 			d := distance(f.plan.spots[s], f.plan.spots[t])
-			if way, hangs := own[i][t]; d <= reach && (!hangs || way > 3*d) {
+			if d > reach || r2.Dot(ways[i], ways[j]) > sameWay {
+				continue
+			}
+			if way, hangs := own[i][t]; !hangs || way > 3*d {
 				pairs = append(pairs, pair{i, j, d})
 			}
 		}
@@ -49,6 +55,36 @@ func (f *Finder) bridge(reach float64) {
 			f.add(f.plan.spots[s], q, bridge)
 		}
 	}
+}
+
+// sameWay is the cosine above which two walls end the same way.
+const sameWay = 0.5
+
+// ending returns the unit direction in which the wall ends at a loose end, over
+// its last half millimetre or so.
+func (p *plan) ending(near [][]int32, s int32) r2.Vec {
+	const length = 0.5
+	last, at := int32(-1), s
+	for {
+		next := int32(-1)
+		if n := near[at]; len(n) == 1 && n[0] != last {
+			next = n[0]
+		} else if len(n) == 2 {
+			next = n[0] + n[1] - last
+		}
+		if next < 0 || next == s {
+			break
+		}
+		last, at = at, next
+		if distance(p.spots[at], p.spots[s]) >= length {
+			break
+		}
+	}
+	d := r2.Sub(p.spots[s].at(), p.spots[at].at())
+	if n := r2.Norm(d); n > 0 {
+		return r2.Scale(1/n, d)
+	}
+	return r2.Vec{}
 }
 
 // nearest returns the point nearest to a loose end on the pieces that do not

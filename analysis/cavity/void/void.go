@@ -11,6 +11,7 @@ package void
 
 import (
 	"math"
+	"slices"
 
 	"gonum.org/v1/gonum/spatial/r2"
 )
@@ -124,11 +125,44 @@ func (v *Void) Holds(p r2.Vec) bool {
 	return inside
 }
 
-// Floats reports whether a wall of the section lies inside the outline and is
-// no part of it.
-func (v *Void) Floats(w Wall) bool {
-	mid := r2.Scale(0.5, r2.Add(w[0], w[1]))
-	return v.Holds(mid) && v.Clearance(mid) > 4*unit
+// Others returns the walls of the section that are no part of the outline and
+// that something in the void may meet: they float inside, or stand outside a
+// gap no further off than the gap is wide.
+func (v *Void) Others(walls []Wall) []Wall {
+	corners := make(map[spot]bool, len(v.Outline))
+	near := func(p r2.Vec) spot { return spotOf(r2.Scale(0.125, p)) }
+	for _, p := range v.Outline {
+		corners[near(p)] = true
+	}
+	var out []Wall
+	for _, w := range walls {
+		if corners[near(w[0])] || corners[near(w[1])] {
+			continue
+		}
+		mid := r2.Scale(0.5, r2.Add(w[0], w[1]))
+		if v.Holds(mid) && v.Clearance(mid) > 8*unit || v.outside(mid) {
+			out = append(out, w)
+		}
+	}
+	return out
+}
+
+// outside reports whether p lies beyond a gap, no further off than that is wide.
+func (v *Void) outside(p r2.Vec) bool {
+	if v.Gap == 0 {
+		return false
+	}
+	for i, open := range v.Gaps {
+		if !open {
+			continue
+		}
+		a, b := v.Outline[i], v.Outline[(i+1)%len(v.Outline)]
+		// The void is on the left of its outline.
+		if chord := r2.Sub(b, a); r2.Cross(chord, r2.Sub(p, a)) < 0 && toPiece(p, a, b) < r2.Norm(chord) {
+			return true
+		}
+	}
+	return false
 }
 
 // Cover returns the degrees of the way round in which wall of the outline is
@@ -154,6 +188,55 @@ func (v *Void) Clearance(p r2.Vec) float64 {
 		least = min(least, toPiece(p, a, b))
 	}
 	return least
+}
+
+// Sides returns the walls of the outline with as few corners as keep it within
+// tolerance mm (Douglas & Peucker, Cartographica 10, 1973, 112–122).
+func (v *Void) Sides(tolerance float64) []Wall {
+	n := len(v.Outline)
+	// From a gap, or else a corner, once round: the chains between gaps.
+	first := max(slices.Index(v.Gaps, true), 0)
+	var out []Wall
+	chain := []r2.Vec{v.Outline[first]}
+	for k := range n {
+		i := (first + k) % n
+		next := v.Outline[(i+1)%n]
+		if v.Gaps[i] {
+			out = simplified(out, chain, tolerance)
+			chain = chain[:0]
+		}
+		chain = append(chain, next)
+	}
+	if v.Gap == 0 {
+		// In two halves, neither of which is flat.
+		far := 0
+		for i, p := range chain {
+			if r2.Norm2(r2.Sub(p, chain[0])) > r2.Norm2(r2.Sub(chain[far], chain[0])) {
+				far = i
+			}
+		}
+		return simplified(simplified(out, chain[:far+1], tolerance), chain[far:], tolerance)
+	}
+	return simplified(out, chain, tolerance)
+}
+
+// simplified appends to out the walls that keep a chain within tolerance.
+func simplified(out []Wall, chain []r2.Vec, tolerance float64) []Wall {
+	last := len(chain) - 1
+	if last < 1 {
+		return out
+	}
+	worst, at := tolerance, 0
+	for i := 1; i < last; i++ {
+		if d := toPiece(chain[i], chain[0], chain[last]); d > worst {
+			worst, at = d, i
+		}
+	}
+	if at == 0 {
+		return append(out, Wall{chain[0], chain[last]})
+	}
+	out = simplified(out, chain[:at+1], tolerance)
+	return simplified(out, chain[at:], tolerance)
 }
 
 // toPiece returns the distance from p to the piece from a to b.
