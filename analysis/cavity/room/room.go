@@ -61,9 +61,10 @@ const (
 	sweepTurns   = 12
 	climbed      = 3 // hills that are climbed
 	finest       = 1.0 / 1024
+	gain         = 1.5 // share of girth that a step of 1 gains at most, with all shorter ones to come (a guess: an aspect from 0.5 to 1 is worth 0.26 of it, a turn by a right angle up to 0.5)
 
 	sweepGrowth = 1e-3 // growth that ends the climb of a circle, coarse
-	climbGrowth = 1e-6 // and fine
+	climbGrowth = 1e-5 // and fine
 )
 
 // Largest returns the room of greatest girth with an aspect in the range, and
@@ -78,7 +79,7 @@ func Largest(walls []Wall, starts []r2.Vec, aspects [2]float64) (Room, bool) {
 	slices.SortStableFunc(hills, func(a, b hill) int { return cmp.Compare(b.room.Girth, a.room.Girth) })
 	var best Room
 	for _, h := range apart(hills) {
-		if r := s.climb(h); r.Girth > best.Girth {
+		if r := s.climb(h, best.Girth); r.Girth > best.Girth {
 			best = r
 		}
 	}
@@ -154,22 +155,32 @@ func apart(hills []hill) []hill {
 	return kept
 }
 
-// climb improves a hill by compass search over aspect and turn: eight
-// directions, the step halved where none of them leads up. The centre follows
-// from the last one.
-func (s *search) climb(h hill) Room {
+// climb improves a hill by compass search over aspect and turn: of eight
+// directions the last good one first, the step halved where none leads up. The
+// centre follows from the last one. A hill that cannot come to beat is left
+// once the step is so short that it gains less than it lacks.
+func (s *search) climb(h hill, beat float64) Room {
 	best := h
-	for step := 1.0 / 8; step >= finest; step /= 2 {
+	last := 0
+	for step := 1.0 / 16; step >= finest; step /= 2 {
+		if best.room.Girth < beat*(1-gain*step) {
+			break
+		}
 		for moved := true; moved; {
 			moved = false
 			for k := range 8 {
-				sin, cos := math.Sincos(float64(k) * math.Pi / 4)
+				way := (last + k) % 8
+				sin, cos := math.Sincos(float64(way) * math.Pi / 4)
 				at := shape{
 					aspect: min(1, max(0, best.at.aspect+step*cos)),
 					turn:   best.at.turn + step*sin/2,
 				}
-				if r := s.fit(at, best.room.Centre, climbGrowth); r.Girth > best.room.Girth*(1+1e-9) {
-					best, moved = hill{at, r}, true
+				if at == best.at {
+					continue
+				}
+				if r := s.fit(at, best.room.Centre, climbGrowth); r.Girth > best.room.Girth*(1+1e-7) {
+					best, moved, last = hill{at, r}, true, way
+					break
 				}
 			}
 		}
