@@ -1,0 +1,263 @@
+package survey
+
+import (
+	"fmt"
+	"math"
+	"slices"
+
+	"gonum.org/v1/gonum/mat"
+	"gonum.org/v1/gonum/stat/distuv"
+)
+
+// Body is what is known of one body from the readings that were given. Values
+// are mm (weight: kg). It comes from Estimate; the zero Body knows no measure.
+type Body struct {
+	measures []Measure
+	readings []reading
+	parts    []part
+	mean     []float64     // mm, parallel to measures
+	cov      *mat.SymDense // mm²
+}
+
+// Value is what is known of one measure.
+type Value struct {
+	Mean float64
+	SD   float64
+	// Given: Mean is the wearer's own reading and SD what remains of the error
+	// of reading it. Otherwise both are estimates.
+	Given bool
+}
+
+// weigh gives each part its chance.
+func (b *Body) weigh() {
+	likely := make([]float64, len(b.parts))
+	for k, p := range b.parts {
+		likely[k] = p.likely
+	}
+	for k, c := range chances(likely) {
+		b.parts[k].chance = c
+	}
+}
+
+// combine reckons mean and covariance in mm: a log-normal with means m and
+// covariances s of the logarithms has the means e = exp(m + s/2) and the
+// covariances eᵢ·eⱼ·(exp(sᵢⱼ) − 1) (Johnson, Kotz and Balakrishnan, Continuous
+// Univariate Distributions 1, chapter 14, from memory); those of a mixture are
+// the mean of the parts' and the spread of their means.
+func (b *Body) combine() {
+	n := len(b.measures)
+	b.mean, b.cov = make([]float64, n), mat.NewSymDense(n, nil)
+	own := make([][]float64, len(b.parts))
+	for k, p := range b.parts {
+		own[k] = make([]float64, n)
+		for i := range n {
+			own[k][i] = math.Exp(p.mean[i] + p.cov.At(i, i)/2)
+			b.mean[i] += p.chance * own[k][i]
+		}
+	}
+	for k, p := range b.parts {
+		for i := range n {
+			for j := i; j < n; j++ {
+				within := own[k][i] * own[k][j] * math.Expm1(p.cov.At(i, j))
+				between := (own[k][i] - b.mean[i]) * (own[k][j] - b.mean[j])
+				b.cov.SetSym(i, j, b.cov.At(i, j)+p.chance*(within+between))
+			}
+		}
+	}
+}
+
+// Of returns what is known of a measure (plain name, without a side); ok is
+// false where the survey has none of that name.
+func (b Body) Of(measure string) (v Value, ok bool) {
+	i := index(b.measures, measure)
+	if i < 0 {
+		return Value{}, false
+	}
+	v = Value{Mean: b.mean[i], SD: b.sd(i)}
+	if r, given := b.reading(i); given {
+		v.Mean, v.Given = r.value, true
+	}
+	return v, true
+}
+
+func (b Body) sd(i int) float64 { return math.Sqrt(max(0, b.cov.At(i, i))) }
+
+// reading returns the wearer's own reading of measure i.
+func (b Body) reading(i int) (reading, bool) {
+	at := slices.IndexFunc(b.readings, func(r reading) bool { return r.measure == i && !r.side })
+	if at < 0 {
+		return reading{}, false
+	}
+	return b.readings[at], true
+}
+
+// Cov returns the covariance of two measures, mm² (kg·mm with weight), and 0
+// for a name that the survey has not.
+func (b Body) Cov(one, other string) float64 {
+	i, j := index(b.measures, one), index(b.measures, other)
+	if i < 0 || j < 0 {
+		return 0
+	}
+	return b.cov.At(i, j)
+}
+
+// Sexes returns how likely the body is a woman's and a man's, by the readings
+// (1 and 0 where the sex was given).
+func (b Body) Sexes() (female, male float64) {
+	for _, p := range b.parts {
+		switch p.sex {
+		case Female:
+			female = p.chance
+		case Male:
+			male = p.chance
+		}
+	}
+	return female, male
+}
+
+// Quantile returns the value that the measure lies below with chance p, in
+// (0, 1); NaN for a name that the survey has not. It is a quantile of the
+// mixture of both sexes, which may have two humps, not of one normal.
+func (b Body) Quantile(measure string, p float64) float64 {
+	i := index(b.measures, measure)
+	if i < 0 || !(p > 0 && p < 1) {
+		return math.NaN()
+	}
+	if r, given := b.reading(i); given {
+		return distuv.Normal{Mu: r.value, Sigma: b.sd(i)}.Quantile(p)
+	}
+	normals := make(mixture, len(b.parts))
+	for k, part := range b.parts {
+		normals[k] = hump{part.chance, distuv.Normal{Mu: part.mean[i], Sigma: math.Sqrt(max(0, part.cov.At(i, i)))}}
+	}
+	return math.Exp(normals.quantile(p))
+}
+
+// Within returns the ends of the interval that holds the measure with that
+// chance, as likely below as above it; NaN as Quantile.
+func (b Body) Within(measure string, chance float64) (low, high float64) {
+	return b.Quantile(measure, (1-chance)/2), b.Quantile(measure, (1+chance)/2)
+}
+
+// mixture is a sum of normals whose chances sum to 1.
+type mixture []hump
+
+type hump struct {
+	chance float64
+	distuv.Normal
+}
+
+func (m mixture) below(x float64) (p float64) {
+	for _, h := range m {
+		p += h.chance * h.CDF(x)
+	}
+	return p
+}
+
+// quantile halves the interval between the least and the greatest quantile of
+// the humps: the mixture's lies between. 50 halvings leave 1e-15 of it.
+func (m mixture) quantile(p float64) float64 {
+	low, high := math.Inf(1), math.Inf(-1)
+	for _, h := range m {
+		q := h.Quantile(p)
+		low, high = min(low, q), max(high, q)
+	}
+	for range 50 {
+		mid := (low + high) / 2
+		if m.below(mid) < p {
+			low = mid
+		} else {
+			high = mid
+		}
+	}
+	return (low + high) / 2
+}
+
+// Odd is a reading that does not go with the others.
+type Odd struct {
+	Key       string  // as given: "calf_girth.left"
+	Read      float64 // mm, kg
+	Low, High float64 // where it was to be expected, 99 in 100
+	Chance    float64 // of a reading at least as far out, among the survey's people
+}
+
+// odd is the chance below which a reading is reported: one in a thousand, so
+// that a wearer who gave ten sees a false doubt in one case of a hundred.
+const odd = 0.001
+
+// Odds lists readings that hardly any body of the survey has that goes with the
+// other readings, a slip of the tape or the pen more likely than not; in the
+// order of Measures. With one reading it says whether the survey has such
+// people at all.
+func (b Body) Odds() []Odd {
+	var out []Odd
+	for a, r := range b.readings {
+		m := b.without(a)
+		below := m.below(r.log)
+		if chance := 2 * min(below, 1-below); chance < odd {
+			out = append(out, Odd{Key: r.key, Read: r.value, Low: math.Exp(m.quantile(0.005)), High: math.Exp(m.quantile(0.995)), Chance: chance})
+		}
+	}
+	return out
+}
+
+// without returns what all readings but one say of that one.
+func (b Body) without(a int) mixture {
+	likely := make([]float64, len(b.parts))
+	for k, p := range b.parts {
+		likely[k] = p.likely - p.left[a].likely
+	}
+	m := make(mixture, len(b.parts))
+	for k, c := range chances(likely) {
+		l := b.parts[k].left[a]
+		m[k] = hump{c, distuv.Normal{Mu: l.mean, Sigma: l.sd}}
+	}
+	return m
+}
+
+// Help is a measure that the wearer has not given, and what giving it would do.
+type Help struct {
+	Measure string
+	Cut     float64 // share of the target's variance that it would take away, 0–1
+	SD      float64 // of the target, left after it
+}
+
+// Helps ranks the measures that were not given by how much reading each would
+// cut the uncertainty of a target, the greatest cut first. The target is a sum
+// of measures, each times its factor: how much the answer changes a mm (or kg)
+// of it, such as the slope of a scale in each girth. The cut is that of the
+// best linear guess from the new reading, error of reading included; the
+// mixture of sexes can only make it greater. An error names a measure that the
+// survey has not.
+func (b Body) Helps(target map[string]float64) ([]Help, error) {
+	n := len(b.measures)
+	slope := mat.NewVecDense(n, nil)
+	for name, s := range target {
+		i := index(b.measures, name)
+		if i < 0 {
+			return nil, fmt.Errorf("%q is no measure of the survey", name)
+		}
+		slope.SetVec(i, s)
+	}
+	var with mat.VecDense
+	with.MulVec(b.cov, slope)
+	all := mat.Dot(slope, &with)
+	var out []Help
+	for i, m := range b.measures {
+		if _, given := b.reading(i); given || all <= 0 {
+			continue
+		}
+		cut := with.AtVec(i) * with.AtVec(i) / (b.cov.At(i, i) + m.Tape*m.Tape)
+		out = append(out, Help{m.Name, cut / all, math.Sqrt(max(0, all-cut))})
+	}
+	slices.SortStableFunc(out, func(a, b Help) int {
+		switch {
+		case a.Cut > b.Cut:
+			return -1
+		case a.Cut < b.Cut:
+			return 1
+		}
+		return 0
+	})
+	return out, nil
+}
