@@ -109,7 +109,7 @@ func (c Condition) with(d Defect) Condition {
 
 // slivers counts the facets less high than the tolerance.
 func (m *Mesh) slivers(d *Defect) {
-	tolerance := m.Tolerance()
+	tolerance := m.tolerance()
 	for t := range m.Triangles() {
 		a, b, c := m.Corners(t)
 		ab, ac, bc := r3.Sub(b, a), r3.Sub(c, a), r3.Sub(c, b)

@@ -112,11 +112,11 @@ func (l *Loaded) complete(shards []shard, workers int, place string) error {
 	if l.thin.Count > 0 {
 		l.Mesh.compact()
 	}
-	joined, thin := l.Mesh.weld()
+	joined, tolerance, thin := l.Mesh.weld()
 	l.thin.add(thin)
 	if joined > 0 {
 		l.remark("welded", plural(int64(joined), "corner")+" along cracks joined to others less than "+
-			strconv.FormatFloat(l.Mesh.Tolerance(), 'g', 2, 64)+" away")
+			strconv.FormatFloat(tolerance, 'g', 2, 64)+" away")
 	}
 	if l.thin.Count > 0 {
 		l.remark("no-area", plural(int64(l.thin.Count), "triangle")+" without area left out")

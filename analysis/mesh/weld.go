@@ -7,52 +7,21 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 )
 
-// A corner that two programs, or one program twice, worked out or printed may
-// come out in two places a hair apart. Such corners leave a crack where the
-// surface has none. They are joined within a tolerance of toleranceShare of
-// the diagonal of the part's box: six significant digits, which is what most
-// writers of ASCII STL and OBJ print, leave a coordinate open by up to 1e-5 of
-// its size. On a part of 300 mm that is 3 µm, about a sixtieth of the thinnest
-// layer that is printed, so no wall of a part and no facet worth having is
-// lost. Only corners at the edge of a crack are looked at; a mesh without
-// cracks stays as it is, bit for bit.
-const (
-	toleranceShare = 1e-5
-
-	// A part far from the origin has fewer digits left. A few roundings to
-	// float32, each half a unit in the last place of the largest coordinate,
-	// are forgiven there as well …
-	toleranceUnits = 4
-
-	// … but never so much that it could be seen (0.03 mm on 300 mm).
-	toleranceMost = 1e-4
-)
-
-// Tolerance returns the distance in mm within which places on m cannot be
-// told apart for good: its file, not its shape, says where they are.
-func (m *Mesh) Tolerance() float64 {
-	box := m.Bounds()
-	diagonal := r3.Norm(r3.Sub(box.Max, box.Min))
-	largest := 0.0
-	for _, x := range []float64{box.Min.X, box.Min.Y, box.Min.Z, box.Max.X, box.Max.Y, box.Max.Z} {
-		largest = max(largest, math.Abs(x))
-	}
-	unit := float64(math.Nextafter32(float32(largest), math.MaxFloat32)) - float64(float32(largest))
-	return min(max(toleranceShare*diagonal, toleranceUnits*unit), toleranceMost*diagonal)
-}
-
 // weld joins corners of m that lie within its tolerance on both sides of a
 // crack, and drops the facets that this leaves without area and the vertices
-// that no facet uses. It returns how many corners were joined to others and
-// the facets that were dropped.
-func (m *Mesh) weld() (joined int, thin Defect) {
+// that no facet uses. Only corners at the edge of a crack, or of the surface,
+// are looked at: what has none stays as it is, bit for bit. It returns how
+// many corners were joined to others, within which tolerance, and the facets
+// that were dropped.
+func (m *Mesh) weld() (joined int, tolerance float64, thin Defect) {
 	loose := m.loose()
 	if len(loose) == 0 {
-		return 0, Defect{}
+		return 0, 0, Defect{}
 	}
-	to, joined := m.leaders(loose, m.Tolerance())
+	tolerance = m.tolerance()
+	to, joined := m.leaders(loose, tolerance)
 	if joined == 0 {
-		return 0, Defect{}
+		return 0, tolerance, Defect{}
 	}
 	kept := m.T[:0]
 	for t := range m.Triangles() {
@@ -65,7 +34,7 @@ func (m *Mesh) weld() (joined int, thin Defect) {
 	}
 	m.T = kept
 	m.compact()
-	return joined, thin
+	return joined, tolerance, thin
 }
 
 // loose returns, in order, the vertices at which edges of m have no
@@ -114,7 +83,13 @@ func (m *Mesh) leaders(loose []uint32, tolerance float64) (to []uint32, joined i
 		to[v] = uint32(v)
 	}
 	cubes := newCubes(m, 4*tolerance, len(loose))
+	// Beyond this the numbers of the cubes would not fit, and float32 tells
+	// no places apart that are so close.
+	far := float32(min(tolerance*(1<<40), math.MaxFloat32))
 	for _, v := range loose {
+		if max(m.X[v], m.Y[v], m.Z[v]) > far || min(m.X[v], m.Y[v], m.Z[v]) < -far {
+			continue
+		}
 		if leader, ok := cubes.near(v, tolerance); ok {
 			to[v] = leader
 			joined++

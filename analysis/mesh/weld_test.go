@@ -61,7 +61,7 @@ func TestMinusZero(t *testing.T) {
 // and the volume is that of the sound part to the size of the cracks.
 func TestToleranceWeld(t *testing.T) {
 	want := limb(20, 40)
-	tolerance := want.Tolerance()
+	tolerance := want.tolerance()
 	l := finished(t, shaken(soup(want), tolerance/4))
 	require.Equal(t, Condition{Closed: true, Components: 1}, l.Condition())
 	require.Equal(t, want.Vertices(), l.Mesh.Vertices())
@@ -102,11 +102,23 @@ func TestWeldKeepsThinThings(t *testing.T) {
 // A mesh without cracks keeps corners that lie closer than the tolerance.
 func TestWeldLeavesSoundMeshesAlone(t *testing.T) {
 	m := together(cube(300, r3.Vec{}), cube(0.001, r3.Vec{X: 400}))
-	require.Less(t, 0.001, m.Tolerance())
+	require.Less(t, 0.001, m.tolerance())
 	l := finished(t, m)
 	sameFacets(t, m, l.Mesh)
 	require.Equal(t, 16, l.Mesh.Vertices())
 	require.Empty(t, l.Remarks)
+}
+
+// A stray facet far away does not make everything else look close together:
+// the rim of a shell of 0.5 mm keeps its corners.
+func TestWeldDespiteStrayFacet(t *testing.T) {
+	m := without(limb(20, 400), 0, 1, 2, 3)
+	far := m.AddVertex(r3.Vec{X: 1e6})
+	m.AddTriangle(far, m.AddVertex(r3.Vec{X: 1e6, Y: 5}), m.AddVertex(r3.Vec{X: 1e6, Y: 5, Z: 5}))
+	l := finished(t, m)
+	sameFacets(t, m, l.Mesh)
+	require.Empty(t, l.Remarks)
+	require.Less(t, m.tolerance(), 0.01)
 }
 
 // Facets that lose their area in the weld are left out and counted, and so
