@@ -94,12 +94,14 @@ func keepZone(m *mesh.Mesh, low, high frame) (*mesh.Mesh, Flaws) {
 	side := make([]uint8, m.Vertices())
 	for v := range side {
 		h, slack := height(low.n, m.At(uint32(v)))
+		var s uint8
 		if h-slack > low.high { // low.above
-			side[v] |= overLow
+			s = overLow
 		}
 		if h+slack >= high.low { // high.above
-			side[v] |= overHigh
+			s |= overHigh
 		}
+		side[v] = s
 	}
 	var inside []uint32
 	var hits []hit
