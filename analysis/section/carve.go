@@ -141,28 +141,27 @@ func stitch(m *mesh.Mesh) {
 			}
 		}
 	}
-	for t, n := 0, m.Triangles(); t < n; t++ {
+	for t := 0; t < m.Triangles(); t++ {
 		for k := range 3 {
 			a, b, c := m.T[3*t+k], m.T[3*t+(k+1)%3], m.T[3*t+(k+2)%3]
-			if spare[edge{a, b}] == 0 {
+			if spare[edge{a, b}] <= 0 {
 				continue
 			}
 			between := path(m, from, b, a)
 			if len(between) == 0 {
 				continue
 			}
+			spare[edge{a, b}]--
 			last := b
 			for _, v := range between {
 				m.AddTriangle(v, last, c)
+				spare[edge{last, v}]--
 				last = v
 			}
+			spare[edge{last, a}]--
 			m.T[3*t], m.T[3*t+1], m.T[3*t+2] = a, last, c
 			t-- // its other edges may want splitting too
 			break
-		}
-		if n < m.Triangles() {
-			n = m.Triangles()
-			spare = spareEdges(m)
 		}
 	}
 }
