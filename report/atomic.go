@@ -1,0 +1,284 @@
+package report
+
+import (
+	"bytes"
+	"crypto/rand"
+	"errors"
+	"fmt"
+	"io"
+	"io/fs"
+	"os"
+	"path"
+	"path/filepath"
+	"runtime"
+	"strconv"
+	"strings"
+	"syscall"
+	"unicode/utf8"
+)
+
+// folder writes into one suit folder and nowhere else: os.Root refuses every
+// way out of it, also through symbolic links. Names are relative to it, with
+// slashes.
+//
+// (google/renameio would do the rename, but neither stays within a root nor
+// leaves a file alone whose content is the same.)
+type folder struct{ root *os.Root }
+
+func openFolder(root string) (folder, error) {
+	r, err := os.OpenRoot(root)
+	if err != nil {
+		return folder{}, failed(root, "cannot be opened", err)
+	}
+	return folder{r}, nil
+}
+
+func (d folder) close() { d.root.Close() }
+
+// largestReport is more than any report or findings file can have: 64 MiB.
+// Beyond it a file is not read into memory.
+const largestReport = 64 << 20
+
+// patience is how often a report is composed again when the person saves it
+// at the very moment it is written.
+const patience = 5
+
+// write makes name hold data. See rewrite.
+func (d folder) write(name string, data []byte) error {
+	return d.rewrite(name, func([]byte) ([]byte, error) { return data, nil })
+}
+
+// rewrite makes name hold what compose makes of its present content, nil
+// where there is none. At every moment the file is wholly the old or wholly
+// the new one; equal content is not written at all. When the file changes
+// between the reading and the renaming it is composed again.
+func (d folder) rewrite(name string, compose func(old []byte) ([]byte, error)) error {
+	for range patience {
+		old, before, err := d.read(name)
+		if err != nil {
+			return err
+		}
+		data, err := compose(old)
+		if err != nil {
+			return err
+		}
+		if before != nil && bytes.Equal(old, data) {
+			return nil
+		}
+		done, err := d.replace(name, data, before)
+		if done || err != nil {
+			return err
+		}
+	}
+	return fmt.Errorf("%s: is changed again and again while it is written", shown(name))
+}
+
+// read returns the content of a plain file and what it looked like before it
+// was read; nil and nil where there is none. Links, pipes and folders are
+// refused: they are not ours.
+func (d folder) read(name string) ([]byte, fs.FileInfo, error) {
+	before, err := d.root.Lstat(name)
+	if errors.Is(err, fs.ErrNotExist) {
+		return nil, nil, nil
+	}
+	if err != nil {
+		return nil, nil, failed(name, "cannot be read", err)
+	}
+	if !before.Mode().IsRegular() {
+		return nil, nil, fmt.Errorf("%s: is not a plain file; move it away", shown(name))
+	}
+	if before.Size() > largestReport {
+		return nil, nil, fmt.Errorf("%s: is too large for a report (%d bytes); move it away", shown(name), before.Size())
+	}
+	data, err := d.root.ReadFile(name)
+	if err != nil {
+		return nil, nil, failed(name, "cannot be read", err)
+	}
+	return data, before, nil
+}
+
+// replace puts data in name's place by way of a temporary file beside it,
+// unless name no longer looks as it did before: then nothing is done.
+func (d folder) replace(name string, data []byte, before fs.FileInfo) (done bool, err error) {
+	if err := d.makeFolder(path.Dir(name)); err != nil {
+		return false, err
+	}
+	temp := path.Join(path.Dir(name), tempStart+rand.Text()+tempEnd)
+	defer func() {
+		if !done {
+			err = errors.Join(err, d.remove(temp))
+		}
+	}()
+	if err := d.fill(temp, data, before); err != nil {
+		return false, failed(name, "cannot be written", err)
+	}
+	now, err := d.root.Lstat(name)
+	if err != nil && !errors.Is(err, fs.ErrNotExist) {
+		return false, failed(name, "cannot be written", err)
+	}
+	if !same(before, now) {
+		return false, nil
+	}
+	if err := d.root.Rename(temp, name); err != nil {
+		return false, failed(name, "cannot be written", err)
+	}
+	if err := d.sync(path.Dir(name)); err != nil {
+		return true, failed(name, "was written, but may not be safe on the disk yet", err)
+	}
+	return true, nil
+}
+
+// fill writes a new file through to the disk, with the permissions of the one
+// it will replace.
+func (d folder) fill(name string, data []byte, like fs.FileInfo) error {
+	f, err := d.root.OpenFile(name, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o666)
+	if err != nil {
+		return err
+	}
+	_, err = f.Write(data)
+	if err == nil && like != nil {
+		err = f.Chmod(like.Mode().Perm())
+	}
+	if err == nil {
+		err = f.Sync()
+	}
+	return errors.Join(err, f.Close())
+}
+
+// same reports whether a file was left alone between two looks at it.
+func same(a, b fs.FileInfo) bool {
+	if a == nil || b == nil {
+		return a == nil && b == nil
+	}
+	return a.Size() == b.Size() && a.ModTime().Equal(b.ModTime()) && os.SameFile(a, b)
+}
+
+// sync makes a rename in a folder last. Where folders cannot be synced
+// (Windows; some network file systems say EINVAL) there is nothing to do.
+func (d folder) sync(name string) error {
+	if runtime.GOOS == "windows" {
+		return nil
+	}
+	f, err := d.root.Open(name)
+	if err != nil {
+		return err
+	}
+	err = f.Sync()
+	if errors.Is(err, syscall.EINVAL) || errors.Is(err, errors.ErrUnsupported) {
+		err = nil
+	}
+	return errors.Join(err, f.Close())
+}
+
+// makeFolder makes a folder of ours, and none of the person's: where theirs is
+// gone, so is the part. Where a link or a file stands in the way, nothing is
+// written through it.
+func (d folder) makeFolder(name string) error {
+	for at := range len(name) + 1 {
+		if at < len(name) && name[at] != '/' || !Ours(name[:at]) {
+			continue
+		}
+		info, err := d.root.Lstat(name[:at])
+		if errors.Is(err, fs.ErrNotExist) {
+			if err = d.root.Mkdir(name[:at], 0o777); err == nil {
+				err = d.sync(path.Dir(name[:at]))
+			}
+		}
+		if err != nil && !errors.Is(err, fs.ErrExist) {
+			return failed(name[:at], "cannot be made", err)
+		}
+		if info != nil && !info.IsDir() {
+			return fmt.Errorf("%s: is not a folder; move it away", shown(name[:at]))
+		}
+	}
+	return nil
+}
+
+// remove deletes a file of ours; one that is gone already is no error.
+func (d folder) remove(name string) error {
+	if err := d.root.Remove(name); err != nil && !errors.Is(err, fs.ErrNotExist) {
+		return failed(name, "cannot be removed", err)
+	}
+	return nil
+}
+
+// head returns the first bytes of a plain file, nil where there is none.
+func (d folder) head(name string, n int64) []byte {
+	if info, err := d.root.Lstat(name); err != nil || !info.Mode().IsRegular() {
+		return nil
+	}
+	f, err := d.root.Open(name)
+	if err != nil {
+		return nil
+	}
+	defer f.Close()
+	data, _ := io.ReadAll(io.LimitReader(f, n)) // what can be read is looked at
+	return data
+}
+
+// list returns the names in a folder, sorted; none where it cannot be read.
+func (d folder) list(name string) []string {
+	entries, err := fs.ReadDir(d.root.FS(), name)
+	if err != nil {
+		return nil
+	}
+	var names []string
+	for _, e := range entries {
+		names = append(names, e.Name())
+	}
+	return names
+}
+
+// Sweep removes the temporary files that a killed run left below root. Call
+// it while nobody else writes there. It goes on past what it cannot remove
+// and returns all such errors, joined.
+func Sweep(root string) error {
+	d, err := openFolder(root)
+	if err != nil {
+		return err
+	}
+	defer d.close()
+	var errs []error
+	err = filepath.WalkDir(root, func(name string, e fs.DirEntry, err error) error {
+		if err != nil || !e.Type().IsRegular() || !temporary(e.Name()) {
+			return nil // a folder that cannot be read holds nothing we wrote
+		}
+		rel, err := filepath.Rel(root, name)
+		if err == nil {
+			err = d.remove(filepath.ToSlash(rel))
+		}
+		errs = append(errs, err)
+		return nil
+	})
+	return errors.Join(append(errs, err)...)
+}
+
+// temporary reports whether a name is exactly what replace gives: rand.Text
+// is 26 characters of base 32.
+func temporary(name string) bool {
+	text, ok := strings.CutPrefix(name, tempStart)
+	text, end := strings.CutSuffix(text, tempEnd)
+	return ok && end && len(text) == 26 && strings.Trim(text, "ABCDEFGHIJKLMNOPQRSTUVWXYZ234567") == ""
+}
+
+// failed says what could not be done with which file, once: the system's own
+// error repeats the path.
+func failed(name, what string, err error) error {
+	var p *fs.PathError
+	var l *os.LinkError
+	switch {
+	case errors.As(err, &p):
+		err = p.Err
+	case errors.As(err, &l):
+		err = l.Err
+	}
+	return fmt.Errorf("%s: %s: %w", shown(name), what, err)
+}
+
+// shown returns a file name as it is where it can be printed, else quoted.
+func shown(name string) string {
+	if utf8.ValidString(name) && strings.IndexFunc(name, func(r rune) bool { return !strconv.IsPrint(r) }) < 0 {
+		return name
+	}
+	return strconv.Quote(name)
+}

@@ -1,0 +1,342 @@
+package report
+
+import (
+	"bufio"
+	"errors"
+	"fmt"
+	"io/fs"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"strings"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/require"
+)
+
+// files lists every file below root with its content; folders end in "/".
+func files(t *testing.T, root string) map[string]string {
+	t.Helper()
+	out := map[string]string{}
+	require.NoError(t, filepath.WalkDir(root, func(name string, e fs.DirEntry, err error) error {
+		if err != nil || name == root {
+			return err
+		}
+		rel, err := filepath.Rel(root, name)
+		if err != nil {
+			return err
+		}
+		rel = filepath.ToSlash(rel)
+		if !e.Type().IsRegular() {
+			out[rel+"/"] = ""
+			return nil
+		}
+		data, err := os.ReadFile(name)
+		out[rel] = string(data)
+		return err
+	}))
+	return out
+}
+
+// old makes every file look as if it had been written long ago.
+func old(t *testing.T, root string) time.Time {
+	t.Helper()
+	long := time.Date(2020, 2, 2, 2, 2, 2, 0, time.UTC)
+	for name := range files(t, root) {
+		require.NoError(t, os.Chtimes(filepath.Join(root, filepath.FromSlash(name)), long, long))
+	}
+	return long
+}
+
+func TestEqualContentIsNotWritten(t *testing.T) {
+	d := greave()
+	p := Place{Root: suit(t), Part: d.Findings.Part}
+	require.NoError(t, Write(p, d))
+	require.NoError(t, WriteSuit(p.Root, Suit{Rows: suitRows(p.Root)}))
+	long := old(t, p.Root)
+	require.NoError(t, Write(p, d))
+	require.NoError(t, WriteSuit(p.Root, Suit{Rows: suitRows(p.Root)}))
+	for name := range files(t, p.Root) {
+		info, err := os.Stat(filepath.Join(p.Root, name))
+		require.NoError(t, err)
+		if !info.ModTime().Equal(long) {
+			t.Errorf("%s was written though nothing changed", name)
+		}
+	}
+	d.Findings.Percent = 108
+	require.NoError(t, Write(p, d))
+	for name, want := range map[string]bool{p.Report(): true, p.Under(findingsName): true, p.Under("bands/000mm.stl"): false} {
+		info, err := os.Stat(filepath.Join(p.Root, name))
+		require.NoError(t, err)
+		if changed := !info.ModTime().Equal(long); changed != want {
+			t.Errorf("%s written: %v, want %v", name, changed, want)
+		}
+	}
+}
+
+// Whatever Write makes, Ours knows; whatever lay there before is as it was.
+func TestWriteMakesOursAndTouchesNothingElse(t *testing.T) {
+	root := suit(t)
+	theirs := []string{"legs/greave-left.stl", "suit.toml", "wearer.toml", "legs/notes.md", ".gambeson-mine.tmp"}
+	for _, name := range theirs {
+		writeFile(t, root, name, "theirs "+name)
+	}
+	before := files(t, root)
+	for _, d := range []Document{greave(), boot(), plate()} {
+		require.NoError(t, Write(Place{Root: root, Part: d.Findings.Part}, d))
+		require.NoError(t, Write(Place{Root: root, Part: "kit.zip", Member: "../" + d.Findings.Part}, d))
+	}
+	require.NoError(t, WriteList(Place{Root: root, Part: "kit.zip"}, "1", nil))
+	require.NoError(t, WriteSuit(root, Suit{}))
+	made := 0
+	for name, text := range files(t, root) {
+		if was, ok := before[name]; ok {
+			if was != text {
+				t.Errorf("%s was changed", name)
+			}
+			continue
+		}
+		made++
+		if !Ours(strings.TrimSuffix(name, "/")) {
+			t.Errorf("%s is made by us but is not ours", name)
+		}
+	}
+	if made < 20 {
+		t.Errorf("only %d files made", made)
+	}
+	for name := range before {
+		if !strings.HasSuffix(name, "/") && readFile(t, root, name) != before[name] {
+			t.Errorf("%s is gone", name)
+		}
+	}
+}
+
+// What earlier runs left is cleared away, what the person put into the folder
+// is not.
+func TestOldBandsAreRemovedOnceTheReportIsWritten(t *testing.T) {
+	d := greave()
+	p := Place{Root: suit(t), Part: d.Findings.Part}
+	d.Outlines = append(d.Outlines, ring(265, 66, 58, 5))
+	require.NoError(t, Write(p, d))
+	for _, name := range []string{"bands/my own.stl", "photo.png", "notes.txt"} {
+		writeFile(t, p.Root, p.Under(name), "theirs")
+	}
+	d.Bands, d.Findings.Bands, d.Outlines, d.Fingerprint = d.Bands[1:], d.Findings.Bands[1:], d.Outlines[:1], "next"
+	require.NoError(t, Write(p, d))
+	for name, want := range map[string]bool{
+		"bands/000mm.stl": false, "bands/265mm.stl": true, "bands/my own.stl": true, "photo.png": true, "notes.txt": true,
+		"girth.png": true, "section.png": true, "section-2.png": false,
+	} {
+		_, err := os.Stat(filepath.Join(p.Root, p.Under(name)))
+		if got := err == nil; got != want {
+			t.Errorf("%s is there: %v, want %v", name, got, want)
+		}
+	}
+	// A file that cannot be read leaves the last bands, and says so.
+	require.NoError(t, Write(p, Document{Refusal: &Refusal{Cause: "the file is empty"}}))
+	if _, err := os.Stat(filepath.Join(p.Root, p.Under("bands/265mm.stl"))); err != nil {
+		t.Error(err)
+	}
+	if got := readFile(t, p.Root, p.Report()); !strings.Contains(got, "earlier version of the file") {
+		t.Errorf("the refusal does not speak of the bands that are left:\n%s", got)
+	}
+}
+
+func TestSweepRemovesOurOrphansOnly(t *testing.T) {
+	root := suit(t)
+	orphan := "legs/" + tempStart + "ABCDEFGHIJKLMNOPQRSTUVWXYZ" + tempEnd
+	theirs := []string{"legs/a.stl", "legs/" + tempStart + "short" + tempEnd, "legs/x.tmp", tempStart + "abcdefghijklmnopqrstuvwxyz" + tempEnd}
+	for _, name := range append(theirs, orphan) {
+		writeFile(t, root, name, "x")
+	}
+	folder := filepath.Join(root, tempStart+"BBCDEFGHIJKLMNOPQRSTUVWXYZ"+tempEnd)
+	require.NoError(t, os.Mkdir(folder, 0o755))
+	require.NoError(t, Sweep(root))
+	left := files(t, root)
+	if _, ok := left[orphan]; ok {
+		t.Error("the orphan is still there")
+	}
+	for _, name := range theirs {
+		if _, ok := left[name]; !ok {
+			t.Errorf("%s is gone", name)
+		}
+	}
+	if _, err := os.Stat(folder); err != nil {
+		t.Error("a folder of the person's is gone")
+	}
+	if err := Sweep(filepath.Join(root, "nowhere")); err == nil {
+		t.Error("a folder that is not there was swept")
+	}
+}
+
+// In the way of a report, links, pipes and folders are left alone, and the
+// error names the file once.
+func TestWhatStandsInTheWayIsLeftAlone(t *testing.T) {
+	d := greave()
+	outside := t.TempDir()
+	writeFile(t, outside, "target", "theirs")
+	report := filepath.FromSlash(Place{Part: d.Findings.Part}.Report())
+	fit := filepath.FromSlash(Place{Part: d.Findings.Part}.Under(""))
+	for name, block := range map[string]func(root string) error{
+		"folder at the report": func(root string) error { return os.Mkdir(filepath.Join(root, report), 0o755) },
+		"link at the report": func(root string) error {
+			return os.Symlink(filepath.Join(outside, "target"), filepath.Join(root, report))
+		},
+		"file at the folder": func(root string) error { return os.WriteFile(filepath.Join(root, fit), nil, 0o644) },
+		"link out at the folder": func(root string) error {
+			return os.Symlink(outside, filepath.Join(root, fit))
+		},
+		"link within at the folder": func(root string) error { return os.Symlink("../torso", filepath.Join(root, fit)) },
+		"part's folder is gone":     func(root string) error { return os.Remove(filepath.Join(root, "legs")) },
+	} {
+		t.Run(name, func(t *testing.T) {
+			root := suit(t)
+			require.NoError(t, block(root))
+			before := files(t, root)
+			err := Write(Place{Root: root, Part: d.Findings.Part}, d)
+			if err == nil {
+				t.Fatal("no error")
+			}
+			if n := strings.Count(err.Error(), "greave-left.stl."); n != 1 {
+				t.Errorf("the file is named %d times: %v", n, err)
+			}
+			after := files(t, root)
+			for name := range before {
+				if _, ok := after[name]; !ok {
+					t.Errorf("%s is gone", name)
+				}
+			}
+			if _, ok := after["legs/"]; ok != (name != "part's folder is gone") {
+				t.Errorf("a folder that the person removed was made again")
+			}
+			for name := range after {
+				if strings.HasSuffix(name, tempEnd) {
+					t.Errorf("%s is left behind", name)
+				}
+			}
+			require.Equal(t, map[string]string{"target": "theirs"}, files(t, outside))
+		})
+	}
+}
+
+// A report that the person saves while it is composed is composed again from
+// what they saved.
+func TestASaveInBetweenIsNotOverwritten(t *testing.T) {
+	root := suit(t)
+	writeFile(t, root, "SUIT.md", "one")
+	dir, err := openFolder(root)
+	require.NoError(t, err)
+	defer dir.close()
+	saved := 0
+	require.NoError(t, dir.rewrite("SUIT.md", func(old []byte) ([]byte, error) {
+		if saved++; saved < 3 {
+			writeFile(t, root, "SUIT.md", fmt.Sprintf("saved %d", saved))
+		}
+		return append([]byte("seen: "), old...), nil
+	}))
+	if got := readFile(t, root, "SUIT.md"); got != "seen: saved 2" {
+		t.Errorf("got %q", got)
+	}
+	err = dir.rewrite("SUIT.md", func([]byte) ([]byte, error) {
+		saved++
+		writeFile(t, root, "SUIT.md", strings.Repeat("x", saved))
+		return []byte("ours"), nil
+	})
+	if err == nil || readFile(t, root, "SUIT.md") != strings.Repeat("x", saved) {
+		t.Errorf("saved at every moment: error %v", err)
+	}
+	if got := len(files(t, root)); got != 3 {
+		t.Errorf("%d files are left behind", got-3)
+	}
+}
+
+func TestReplacingKeepsPermissions(t *testing.T) {
+	d := plate()
+	p := Place{Root: suit(t), Part: d.Findings.Part}
+	require.NoError(t, Write(p, d))
+	report := filepath.Join(p.Root, p.Report())
+	require.NoError(t, os.Chmod(report, 0o640))
+	d.Findings.Percent = 99
+	require.NoError(t, Write(p, d))
+	info, err := os.Stat(report)
+	require.NoError(t, err)
+	if info.Mode().Perm() != 0o640 {
+		t.Errorf("mode is now %v", info.Mode())
+	}
+}
+
+func TestErrorsSayWhatFailedOnce(t *testing.T) {
+	for _, err := range []error{
+		&fs.PathError{Op: "openat", Path: "legs/a.stl.md", Err: errors.New("no space left on device")},
+		&os.LinkError{Op: "renameat", Old: "x", New: "legs/a.stl.md", Err: errors.New("no space left on device")},
+	} {
+		if got := failed("legs/a.stl.md", "cannot be written", err).Error(); got != "legs/a.stl.md: cannot be written: no space left on device" {
+			t.Errorf("got %q", got)
+		}
+	}
+	if got := shown("a\x1b[2J\nb"); strings.ContainsAny(got, "\x1b\n") {
+		t.Errorf("an error could clear the terminal: %q", got)
+	}
+}
+
+// The child of TestAKilledRunLeavesOldOrNew writes two versions in turn, and
+// a dot for each, until it is killed.
+func TestMain(m *testing.M) {
+	if root := os.Getenv("GAMBESON_WRITE_FOR_EVER"); root != "" {
+		for n := 0; ; n++ {
+			if err := Write(version(root, n%2)); err != nil {
+				fmt.Fprintln(os.Stderr, err)
+				os.Exit(1)
+			}
+			os.Stdout.WriteString(".")
+		}
+	}
+	os.Exit(m.Run())
+}
+
+func version(root string, n int) (Place, Document) {
+	d := plate()
+	d.Findings.Percent = float64(100 + n)
+	d.Fingerprint = fmt.Sprint("version", n)
+	d.Bands = []Solid{{File: "bands/1.stl", Mesh: wedge(float64(n))}}
+	return Place{Root: root, Part: d.Findings.Part}, d
+}
+
+func TestAKilledRunLeavesOldOrNew(t *testing.T) {
+	want := map[string]bool{}
+	for n := range 2 {
+		p, d := version(suit(t), n)
+		require.NoError(t, Write(p, d))
+		want[readFile(t, p.Root, p.Report())] = true
+	}
+	root := suit(t)
+	p, _ := version(root, 0)
+	for round := range 12 {
+		child := exec.Command(os.Args[0])
+		child.Env = append(os.Environ(), "GAMBESON_WRITE_FOR_EVER="+root)
+		out, err := child.StdoutPipe()
+		require.NoError(t, err)
+		require.NoError(t, child.Start())
+		dots := bufio.NewReader(out)
+		for range 1 + round%5 {
+			if _, err := dots.ReadByte(); err != nil {
+				t.Fatal(err)
+			}
+		}
+		require.NoError(t, child.Process.Kill())
+		_ = child.Wait() // killed, as was wanted
+		if got := readFile(t, root, p.Report()); !want[got] {
+			t.Fatalf("round %d: the report is neither version:\n%s", round, got)
+		}
+		if f := Previous(p); f == nil {
+			t.Errorf("round %d: the findings are torn", round)
+		}
+	}
+	require.NoError(t, Sweep(root))
+	for name := range files(t, root) {
+		if strings.HasSuffix(name, tempEnd) {
+			t.Errorf("%s is left after the sweep", name)
+		}
+	}
+}

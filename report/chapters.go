@@ -1,0 +1,727 @@
+package report
+
+import (
+	"fmt"
+	"path"
+	"slices"
+	"strconv"
+	"strings"
+	"unicode"
+
+	"gambeson/analysis"
+)
+
+// text is the report of a part that could be read: the answer, what to do,
+// then every reason, in the order in which a maker asks.
+func (d Document) text(p Place, drawn pictures, kept []string) string {
+	f := &d.Findings
+	var b page
+	b.block("# " + code(p.Name()))
+	b.block(strings.Join([]string{answer(f), bedAnswer(f)}, " "))
+	b.items(false, warnings(f))
+	b.steps(d.steps(p))
+	b.scale(f, d.Brief)
+	b.gettingIn(f, p)
+	b.wearing(f)
+	b.girths(f, p, drawn)
+	b.printer(f, p)
+	b.bands(f, p)
+	b.condition(f)
+	b.method(f, d.Brief)
+	b.keptCopies(p.Report(), kept)
+	region := ""
+	if f.Region != nil {
+		region = f.Region.Name
+	}
+	b.cautions(region)
+	b.WriteString(notesTop)
+	return b.String()
+}
+
+// answer is the verdict on the body in one sentence with the number that
+// matters.
+func answer(f *analysis.Findings) string {
+	at := " at " + percent(f.Percent)
+	if len(f.Cavities) == 0 {
+		return "**No way through for a body was found**, so there are no girths to compare: the part covers, but does not go round."
+	}
+	verdict := ""
+	if f.Fit != nil {
+		verdict = f.Fit.Verdict
+	}
+	switch verdict {
+	case "blocked":
+		for _, e := range f.Fit.Entries {
+			if !e.Passes {
+				return fmt.Sprintf("**The body does not get in%s:** the %s needs %s and the narrowest place on its way has %s.",
+					at, bodyPlace(e.Measure), girth(e.Needed), girth(e.Throat))
+			}
+		}
+		return "**The body does not get in" + at + ".**"
+	case "tight":
+		if s, ok := sit(f, func(a, b float64) bool { return a < b }); ok {
+			return fmt.Sprintf("**Too tight%s:** the %s needs %s inside and the part has %s.", at, bodyPlace(s.Measure), girth(s.Needed), girth(s.Capacity))
+		}
+		return "**Too tight" + at + ".**"
+	case "loose":
+		if s, ok := sit(f, func(a, b float64) bool { return a > b }); ok {
+			return fmt.Sprintf("**Too loose%s:** the %s has %s.", at, bodyPlace(s.Measure), spare(s.Ease))
+		}
+		return "**Too loose" + at + ".**"
+	case "fits":
+		if s, ok := sit(f, func(a, b float64) bool { return a < b }); ok {
+			return fmt.Sprintf("**Fits%s:** the tightest measure, the %s, has %s.", at, bodyPlace(s.Measure), spare(s.Ease))
+		}
+		return "**Fits" + at + ".**"
+	}
+	for _, w := range ways(f) {
+		if t, wide := ends(w); t >= 0 {
+			return fmt.Sprintf("**Inside%s the girth is %s at the tightest place, %s from %s,** and %s at the widest.",
+				at, girth(w.Stations[t].InnerGirth), along(w.Stations[t].Along), prose(startWords(w)), girth(w.Stations[wide].InnerGirth))
+		}
+	}
+	return "**The part does not close round the body anywhere,** so there is no girth to compare."
+}
+
+// sit returns the sit whose ease comes first in an order.
+func sit(f *analysis.Findings, before func(a, b float64) bool) (analysis.Sit, bool) {
+	var best analysis.Sit
+	for i, s := range f.Fit.Sits {
+		if i == 0 || before(s.Ease, best.Ease) {
+			best = s
+		}
+	}
+	return best, len(f.Fit.Sits) > 0
+}
+
+// bedAnswer is the verdict on the printer in one sentence.
+func bedAnswer(f *analysis.Findings) string {
+	switch {
+	case f.Bed == nil:
+		return ""
+	case f.Bed.Fits:
+		return "It fits the bed, " + placementWords(f.Bed.Placement) + "."
+	}
+	over := overWords(f.Bed.Over)
+	if over == "" {
+		over = "too large"
+	}
+	text := "**It does not fit the bed: " + over + ".**"
+	if l := largest(f.Bed); l > 0 {
+		text += " Up to " + atMost(l) + " would fit."
+	}
+	return text
+}
+
+// warnings lists what asks the person to act.
+func warnings(f *analysis.Findings) []string {
+	var out []string
+	for _, w := range f.Warnings {
+		if w.Level == analysis.LevelWarning {
+			out = append(out, "**Warning:** "+prose(w.Text))
+		}
+	}
+	return out
+}
+
+// mostSteps is how many things one can be asked to do next.
+const mostSteps = 3
+
+// steps says what to do next, the most useful first; a test band, the
+// cheapest of all answers, is never crowded out.
+func (d Document) steps(p Place) []string {
+	f := &d.Findings
+	var out []string
+	for _, step := range []string{d.hollowStep(), d.measureStep(p), scaleStep(f), panelStep(f, p), bedStep(f, p)} {
+		if step != "" {
+			out = append(out, step)
+		}
+	}
+	last := d.bandStep(p)
+	if last == "" && len(out) == 0 {
+		last = "Print it: nothing stands against it."
+	}
+	if last != "" {
+		out = append(out[:min(len(out), mostSteps-1)], last)
+	}
+	return out[:min(len(out), mostSteps)]
+}
+
+func (d Document) hollowStep() string {
+	for _, w := range d.Findings.Warnings {
+		if w.Code == "solid-block" {
+			return "Hollow the part out in a modelling program: it is solid where the body should go. Then save it over this file."
+		}
+	}
+	return ""
+}
+
+// measureStep asks for what the verdict is still missing.
+func (d Document) measureStep(p Place) string {
+	f := &d.Findings
+	if len(f.Cavities) == 0 {
+		return ""
+	}
+	if f.Region == nil || f.Region.Name == "" {
+		return "Say what it covers: in `suit.toml`, under `[[part]]`, write " + code("file = "+strconv.Quote(visible(p.Name()))) +
+			" and, for example, `region = \"lower_leg\"`."
+	}
+	if f.Fit != nil {
+		for _, s := range f.Fit.Sits {
+			if s.Source == "estimated" {
+				return "Measure the " + bodyPlace(s.Measure) + ", which is only estimated so far, and write " + code(s.Measure+" = …") + " in `wearer.toml`."
+			}
+		}
+		if f.Fit.Verdict != "" && f.Fit.Verdict != "unknown" {
+			return ""
+		}
+	}
+	var words []string
+	for _, m := range missing(f.Region, d.Brief.Wearer) {
+		words = append(words, code(m))
+	}
+	if len(words) == 0 {
+		return ""
+	}
+	return "Measure " + and(words) + " with a tape, on the skin or over one thin layer, and write them in `wearer.toml`, in millimetres. This report is then written again."
+}
+
+// panelStep says how the body gets in where it does not: by a panel that
+// comes off, or by halves.
+func panelStep(f *analysis.Findings, p Place) string {
+	if f.Fit == nil {
+		return ""
+	}
+	for _, e := range f.Fit.Entries {
+		if e.Passes || e.Panel == nil && !e.Halves {
+			continue
+		}
+		text := "part it along its length in two halves that are strapped together: no panel lets the " + bodyPlace(e.Measure) + " pass."
+		if q := e.Panel; q != nil {
+			text = fmt.Sprintf("take a panel off the wall facing %s: %s wide, from opening %s down to %s. With it off, the %s passes.",
+				towards(q.Facing), girth(q.Width), prose(e.Opening), along(q.To), bodyPlace(e.Measure))
+			if q.File != "" && q.Rest != "" {
+				text += " Both are cut: " + fileLink(p, q.File) + " and " + fileLink(p, q.Rest) + "."
+			}
+		}
+		if scaleStep(f) != "" {
+			return "Or keep " + percent(f.Percent) + " and " + text
+		}
+		return capital(text)
+	}
+	return ""
+}
+
+func scaleStep(f *analysis.Findings) string {
+	if f.Fit == nil || f.Fit.Recommended <= 0 || percent(f.Fit.Recommended) == percent(f.Percent) {
+		return ""
+	}
+	text := "Use " + percent(f.Fit.Recommended) + ": write " + code("percent = "+decimal(f.Fit.Recommended, 1)) + " for this part in `suit.toml`."
+	if f.Bed != nil && f.Fit.Recommended > largest(f.Bed) {
+		text += " That is more than the bed takes in one piece."
+	}
+	return text
+}
+
+func bedStep(f *analysis.Findings, p Place) string {
+	if f.Bed == nil || f.Bed.Fits {
+		return ""
+	}
+	if len(f.Bed.Pieces) > 0 {
+		var files []string
+		for _, piece := range f.Bed.Pieces {
+			files = append(files, fileLink(p, piece.File))
+		}
+		return "Print it in pieces: " + and(files) + "."
+	}
+	if l := largest(f.Bed); l > 0 && wearable(f, l) {
+		return "Make it fit the bed: print it at " + atMost(l) + " at most, part it in two, or use a larger printer."
+	}
+	return "Make it fit the bed: part it in two, or use a larger printer."
+}
+
+// wearable reports whether nothing that is known of the body stands against a
+// smaller scale.
+func wearable(f *analysis.Findings, scale float64) bool {
+	if f.Fit == nil {
+		return true
+	}
+	return f.Fit.Verdict != "tight" && f.Fit.Verdict != "blocked" && scale >= f.Fit.Smallest
+}
+
+// bandStep asks to print the first band and to note what it showed.
+func (d Document) bandStep(p Place) string {
+	f := &d.Findings
+	if len(f.Bands) == 0 {
+		return ""
+	}
+	band := f.Bands[0]
+	step := "Print the test band " + fileLink(p, band.File) + " first (" + girth(band.Height) + " high"
+	if band.Hours > 0 {
+		step += ", " + hours(band.Hours)
+	}
+	if band.Grams > 0 {
+		step += ", " + grams(band.Grams)
+	}
+	step += ") and try it on."
+	if name, ok := shellWord(p.Name()); ok {
+		step += " Then note what it showed, `tight`, `fits` or `loose`: " +
+			code("gambeson tried "+name+" --station "+station(f, band.Station)+" --percent "+strings.TrimSuffix(decimal(band.Percent, 1), ".0")+" --verdict fits") + "."
+	}
+	return step
+}
+
+// station names a place for the logbook: the measure that rests there, else
+// the distance in mm.
+func station(f *analysis.Findings, at float64) string {
+	if f.Fit != nil {
+		for _, s := range f.Fit.Sits {
+			if along(s.Along) == along(at) {
+				return s.Measure
+			}
+		}
+	}
+	return decimal(at, 0)
+}
+
+// shellWord quotes a name for a command line; false where it holds what
+// cannot be typed.
+func shellWord(name string) (string, bool) {
+	if visible(name) != name {
+		return "", false
+	}
+	if strings.IndexFunc(name, func(r rune) bool {
+		return !(unicode.IsLetter(r) || unicode.IsDigit(r) || strings.ContainsRune("./_-", r))
+	}) < 0 && !strings.HasPrefix(name, "-") {
+		return name, true
+	}
+	return "'" + strings.ReplaceAll(name, "'", `'\''`) + "'", true
+}
+
+// fileLink links to a file of the part by the name it has in its folder.
+func fileLink(p Place, file string) string {
+	name := strings.TrimPrefix(file, p.Under("")+"/")
+	if name == file {
+		name = path.Base(file)
+	}
+	return link(code(name), href(p.Report(), file))
+}
+
+func (b *page) steps(steps []string) {
+	b.heading("What to do next")
+	b.items(true, steps)
+}
+
+// scale says at which scales the part would do, and what became of the file.
+func (b *page) scale(f *analysis.Findings, brief analysis.Brief) {
+	row := func(what string, value float64, text func(float64) string, note string) []string {
+		if value <= 0 {
+			return nil
+		}
+		return []string{what, text(value), note}
+	}
+	asked := "`suit.toml`"
+	if brief.Percent == 100 {
+		asked = "the file as it lies"
+	}
+	rows := [][]string{row("this report is for", f.Percent, percent, asked)}
+	if f.Fit != nil {
+		likely := ""
+		if i := f.Fit.Interval; i != nil {
+			likely = "between " + atMost(i[0]) + " and " + atLeast(i[1]) + ", 9 in 10"
+		}
+		rows = append(rows,
+			row("the body fits from", f.Fit.Smallest, atLeast, ""),
+			row("too loose above", f.Fit.Loosest, atMost, ""),
+			row("recommended", f.Fit.Recommended, percent, likely))
+	}
+	if f.Bed != nil {
+		rows = append(rows, row("the bed takes up to", largest(f.Bed), atMost, "without supports"))
+	}
+	if c := f.Changed; c != nil && c.Kind != "new" && c.Kind != "same" {
+		what := []string{"since the last report", "the file was " + plainly(c.Kind), ""}
+		if c.Kind == "rescaled" && c.Percent > 0 {
+			what[1] += " to " + percent(c.Percent) + " of what it was"
+		}
+		rows = append(rows, what)
+	}
+	b.heading("Scale")
+	b.table([]string{"what", "scale", "note"}, filled(rows))
+}
+
+// filled drops the rows that were not asked for.
+func filled(rows [][]string) [][]string {
+	var out [][]string
+	for _, r := range rows {
+		if r != nil {
+			out = append(out, r)
+		}
+	}
+	return out
+}
+
+// gettingIn tells the openings and whether the body passes.
+func (b *page) gettingIn(f *analysis.Findings, p Place) {
+	var openings, entries, panels [][]string
+	for _, c := range f.Cavities {
+		for _, o := range c.Openings {
+			openings = append(openings, []string{prose(o.Name), known(o.Girth), known(o.Capacity), towards(o.Facing), spot(o.Center)})
+		}
+	}
+	if f.Fit != nil {
+		for _, e := range f.Fit.Entries {
+			passes := "passes"
+			if !e.Passes {
+				passes = "**does not pass**"
+			}
+			from := ""
+			if e.Percent > 0 {
+				from = atLeast(e.Percent)
+			}
+			entries = append(entries, []string{prose(e.Opening), bodyPlace(e.Measure), known(e.Body), girth(e.Needed), girth(e.Throat), along(e.ThroatAlong), passes, from})
+			if e.Panel != nil {
+				panels = append(panels, panelRow(e, p))
+			}
+		}
+	}
+	if len(openings)+len(entries) == 0 {
+		return
+	}
+	b.heading("Getting in")
+	b.table([]string{"by opening", "what must pass", "body", "it needs", "narrowest place", "distance in", "verdict", "passes from"}, entries)
+	if len(panels) > 0 {
+		b.block("What would have to come off the wall:")
+	}
+	b.table([]string{"from opening", "wide", "down to", "facing", "narrowest place then", "panel", "rest"}, panels)
+	if len(openings) > 0 {
+		b.block("The openings:")
+	}
+	b.table([]string{"opening", "girth of the rim", "capacity", "faces", "middle"}, openings)
+}
+
+// panelRow describes the panel that lets a body part pass.
+func panelRow(e analysis.Entry, p Place) []string {
+	q := e.Panel
+	row := []string{prose(e.Opening), girth(q.Width), along(q.To), towards(q.Facing), known(q.Throat), "", ""}
+	if q.File != "" {
+		row[5] = fileLink(p, q.File)
+	}
+	if q.Rest != "" {
+		row[6] = fileLink(p, q.Rest)
+	}
+	return row
+}
+
+// known is a girth, or nothing where it was not measured.
+func known(mm float64) string {
+	if mm == 0 {
+		return ""
+	}
+	return girth(mm)
+}
+
+// wearing compares the part with the body, measure by measure.
+func (b *page) wearing(f *analysis.Findings) {
+	if f.Fit == nil || len(f.Fit.Sits) == 0 {
+		return
+	}
+	b.heading("Wearing it")
+	var rows [][]string
+	for _, s := range f.Fit.Sits {
+		body := girth(s.Body)
+		if s.Source == "estimated" {
+			body = "*about " + body + "*"
+			if s.SD > 0 {
+				body += " ± " + girth(s.SD)
+			}
+		}
+		where := along(s.Along)
+		if s.From != "" {
+			where += " from " + prose(s.From)
+		}
+		rows = append(rows, []string{bodyPlace(s.Measure), body, fromWhere(s.Source), girth(s.Needed), girth(s.Capacity), spare(s.Ease), where})
+	}
+	b.table([]string{"measure", "body", "which is", "needed with padding", "the part has", "ease", "at"}, rows)
+}
+
+// girths shows the girth along every way, as a picture and as a table.
+func (b *page) girths(f *analysis.Findings, p Place, drawn pictures) {
+	all := ways(f)
+	if len(all) == 0 {
+		return
+	}
+	b.heading("Girth along the part")
+	for i, w := range all {
+		if len(all) > 1 {
+			b.block("### " + capital(prose(wayWords(w))))
+		}
+		if i < len(drawn.girths) && drawn.girths[i].file != "" {
+			b.picture(drawn.girths[i].alt, href(p.Report(), p.Under(drawn.girths[i].file)))
+		}
+		b.block("Lay the tape inside, square to the way through. Distances run " + prose(wayWords(w)) + ".")
+		b.table([]string{"distance", "inner girth", "capacity", "goes round", "gap", ""}, stationRows(w))
+	}
+	for _, d := range drawn.sections {
+		b.picture(d.alt, href(p.Report(), p.Under(d.file)))
+	}
+}
+
+// A table of girths has a row about every 25 mm, where a maker would hold the
+// tape, and not more of them than fit a page.
+const (
+	rowDistance = 25.0
+	mostRows    = 26
+)
+
+// stationRows picks the stations for a table: about one every 25 mm, the two
+// ends, the tightest and the widest.
+func stationRows(w analysis.Centreline) [][]string {
+	tightest, widest := ends(w)
+	last := len(w.Stations) - 1
+	distance := rowDistance
+	for last >= 0 && (w.Stations[last].Along-w.Stations[0].Along)/distance > mostRows {
+		distance *= 2
+	}
+	var rows [][]string
+	next := 0.0
+	for i, s := range w.Stations {
+		mark := ""
+		switch i {
+		case tightest:
+			mark = "**tightest**"
+		case widest:
+			mark = "**widest**"
+		}
+		due := i == 0 || s.Along-w.Stations[0].Along >= next-1e-6
+		if !due && mark == "" && i != last {
+			continue
+		}
+		if due {
+			next += distance
+		}
+		cells := []string{along(s.Along), girth(s.InnerGirth), known(s.Capacity), "", "", mark}
+		if open(s) {
+			cells[3] = "open"
+			if s.Cover > 0 {
+				cells[3] = degrees(s.Cover)
+			}
+			cells[4] = known(s.Gap)
+		}
+		rows = append(rows, cells)
+	}
+	return rows
+}
+
+// printer tells how the part goes on the bed and what printing it costs.
+func (b *page) printer(f *analysis.Findings, p Place) {
+	if f.Bed == nil && f.Print == nil {
+		return
+	}
+	b.heading("The printer")
+	if bed := f.Bed; bed != nil {
+		at := " at " + percent(f.Percent)
+		if bed.Fits {
+			b.block("Fits" + at + ", " + placementWords(bed.Placement) + ": it is then " + size(bed.Placement.Size) + ".")
+		} else {
+			b.block("Does not fit" + at + ". As it lies: " + overOr(bed.Over, "too large") + ".")
+		}
+		var rows [][]string
+		for _, r := range []struct {
+			how   string
+			scale float64
+		}{
+			{"as it lies", bed.Largest.AsIs}, {"turned on the bed", bed.Largest.Turned},
+			{"laid on another side", bed.Largest.Laid}, {"tilted, with supports", bed.Largest.Tilted},
+		} {
+			if r.scale > 0 {
+				rows = append(rows, []string{r.how, atMost(r.scale)})
+			}
+		}
+		b.table([]string{"placement", "fits up to"}, rows)
+		rows = nil
+		for _, piece := range bed.Pieces {
+			rows = append(rows, []string{fileLink(p, piece.File), size(piece.Bounds)})
+		}
+		b.table([]string{"piece", "size"}, rows)
+	}
+	if c := f.Print; c != nil {
+		b.block("Printing it takes about " + hours(c.Hours) + " and " + grams(c.Grams) + " of filament (" + metres(c.Metres) + "). These are *estimates*.")
+	}
+}
+
+func overOr(over [3]float64, otherwise string) string {
+	if text := overWords(over); text != "" {
+		return text
+	}
+	return otherwise
+}
+
+// bands lists the test bands.
+func (b *page) bands(f *analysis.Findings, p Place) {
+	if len(f.Bands) == 0 {
+		return
+	}
+	b.heading("Test bands")
+	b.block("A low ring of the part itself, to print and try on before the whole part. It lies flat on the bed as it is.")
+	var rows [][]string
+	for _, band := range f.Bands {
+		pieces := ""
+		if band.Arcs > 1 {
+			pieces = things(band.Arcs, "arc")
+		}
+		cost := []string{"", ""}
+		if band.Hours > 0 {
+			cost[0] = hours(band.Hours)
+		}
+		if band.Grams > 0 {
+			cost[1] = grams(band.Grams)
+		}
+		rows = append(rows, []string{fileLink(p, band.File), along(band.Station), percent(band.Percent), girth(band.Height), pieces, cost[0], cost[1]})
+	}
+	b.table([]string{"band", "cut at", "scale", "height", "pieces", "about", "filament"}, rows)
+}
+
+// condition tells the faults of the mesh in plain words.
+func (b *page) condition(f *analysis.Findings) {
+	m := f.Mesh
+	if m == nil {
+		return
+	}
+	b.heading("The mesh")
+	text := "The surface is closed: the printing program can tell inside from outside."
+	if !m.Closed {
+		text = "**The surface is not closed.**"
+	}
+	if m.Components > 1 {
+		text += " The file holds " + count(m.Components) + " separate shells."
+	}
+	b.block(text)
+	var rows [][]string
+	for _, d := range m.Defects {
+		name, means := defectWords(d.Kind)
+		rows = append(rows, []string{prose(name), count(d.Count), spot(d.Where), means})
+	}
+	b.table([]string{"fault", "count", "for example near", "what it means"}, rows)
+}
+
+// method tells where every number comes from, and what was assumed.
+func (b *page) method(f *analysis.Findings, brief analysis.Brief) {
+	b.heading("Where the numbers come from")
+	var rows [][]string
+	row := func(what, value, source string) { rows = append(rows, []string{what, value, source}) }
+	if m := f.Mesh; m != nil {
+		row("mesh", formatWords(m.Format)+", "+things(m.Triangles, "triangle"), "read from the file")
+		row("size of the file", size(m.Bounds), "measured on the mesh")
+		row("material", volume(m.Volume)+" with "+area(m.Area)+" of surface", "measured on the mesh")
+	}
+	if u := f.Unit; u != nil {
+		row("unit of the file", prose(u.Name), fromWhere(u.Source))
+	}
+	if len(f.Cavities) > 0 {
+		row("inner girth", "length of the loop inside, where a plane square to the way through cuts the part", "measured on the mesh")
+	}
+	if slices.ContainsFunc(ways(f), func(w analysis.Centreline) bool {
+		return slices.ContainsFunc(w.Stations, func(s analysis.Station) bool { return s.Capacity > 0 })
+	}) {
+		row("capacity", "girth of the greatest ellipse that fits inside there: the room that a body really has", "measured on the mesh")
+	}
+	if r := f.Region; r != nil && r.Name != "" {
+		row("covers", regionWords(r), fromWhere(r.Source))
+	}
+	if f.Fit != nil {
+		seen := map[string]bool{}
+		for _, s := range f.Fit.Sits {
+			if !seen[s.Measure] {
+				seen[s.Measure] = true
+				row(bodyPlace(s.Measure)+" of the body", girth(s.Body), fromWhere(s.Source))
+			}
+		}
+		row("needed", "girth of the body and of all that lies between: a layer t thick makes it 2π·t longer", "worked out")
+	}
+	b.table([]string{"what", "value", "where it comes from"}, append(rows, settings(brief, f.Fit != nil)...))
+	b.items(false, notes(f))
+}
+
+// settings lists what was assumed about shell and printer, with its source:
+// a value that is the default counts as one.
+func settings(brief analysis.Brief, worn bool) [][]string {
+	usual := analysis.DefaultBrief()
+	from := func(same bool) string {
+		if same {
+			return "default"
+		}
+		return "`suit.toml`"
+	}
+	s, u := brief.Shell, usual.Shell
+	var rows [][]string
+	if worn {
+		rows = append(rows,
+			[]string{"padding, each side", girth(s.Padding), from(s.Padding == u.Padding)},
+			[]string{"padding when pressed on the way in", girth(s.EntryPadding), from(s.EntryPadding == u.EntryPadding)},
+			[]string{"lining of the shell", girth(s.Liner), from(s.Liner == u.Liner)},
+			[]string{"ease wanted", girth(s.Ease), from(s.Ease == u.Ease)})
+	}
+	p, q := brief.Printer, usual.Printer
+	bed := decimal(p.Bed[0], 1) + " × " + girth(p.Bed[1])
+	if p.Diameter > 0 {
+		bed = "round, " + girth(p.Diameter) + " across"
+	}
+	same := p.Bed == q.Bed && p.Diameter == q.Diameter && p.Height == q.Height && p.Margin == q.Margin
+	return append(rows, []string{"printer's bed", bed + ", " + girth(p.Height) + " high, " + girth(p.Margin) + " kept free at the edge", from(same)})
+}
+
+// notes lists the doubts that do not ask for anything; faults of the mesh have
+// their own chapter.
+func notes(f *analysis.Findings) []string {
+	var out []string
+	for _, w := range f.Warnings {
+		if w.Level != analysis.LevelWarning && !(strings.HasPrefix(w.Code, "mesh-") && f.Mesh != nil && len(f.Mesh.Defects) > 0) {
+			out = append(out, prose(w.Text))
+		}
+	}
+	return out
+}
+
+// keptCopies says where earlier versions with the person's changes are.
+func (b *page) keptCopies(from string, kept []string) {
+	if len(kept) == 0 {
+		return
+	}
+	var files []string
+	for _, k := range kept {
+		files = append(files, link(code(path.Base(k)), href(from, k)))
+	}
+	b.block("An earlier version of this report had been changed above its notes. It is kept as it was: " + and(files) + ".")
+}
+
+func (b *page) cautions(regions ...string) {
+	b.heading("Cautions")
+	b.items(false, cautionsFor(regions))
+}
+
+// refusalText is the report of a file that could not be read. bands are those
+// of an earlier version that are still there.
+func refusalText(p Place, r Refusal, kept, bands []string) string {
+	var b page
+	b.block("# " + code(p.Name()))
+	b.block("**This file could not be read:** " + r.why())
+	remedy := "Save or download the file again."
+	if r.Remedy != "" {
+		remedy = capital(sentence(r.Remedy))
+	}
+	b.steps([]string{remedy, "Then wait: this report is written again as soon as the file changes."})
+	if len(bands) > 0 {
+		b.block("The test bands in " + link(code("bands"), href(p.Report(), p.Under("bands"))) + " belong to an earlier version of the file.")
+	}
+	b.keptCopies(p.Report(), kept)
+	b.WriteString(notesTop)
+	return b.String()
+}
+
+// why says what is wrong and where.
+func (r Refusal) why() string {
+	if r.Where == "" {
+		return sentence(r.Cause)
+	}
+	return strings.TrimSuffix(sentence(r.Cause), ".") + " (at " + prose(r.Where) + ")."
+}

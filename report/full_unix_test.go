@@ -1,0 +1,55 @@
+//go:build unix
+
+package report
+
+import (
+	"os"
+	"os/exec"
+	"os/signal"
+	"strings"
+	"syscall"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+)
+
+// A full disk leaves the old report as it was and nothing else behind. It is
+// played by a limit on the size of files in a child: the write ends half-way
+// with EFBIG as it would with ENOSPC.
+func TestAFullDiskLeavesTheOldReport(t *testing.T) {
+	if root := os.Getenv("GAMBESON_FULL_DISK"); root != "" {
+		signal.Ignore(syscall.SIGXFSZ)
+		require.NoError(t, syscall.Setrlimit(syscall.RLIMIT_FSIZE, &syscall.Rlimit{Cur: 1500, Max: 1500}))
+		p, d := version(root, 1)
+		err := Write(p, d)
+		if err == nil || strings.Count(err.Error(), "back-plate.obj.md") != 1 || !strings.Contains(err.Error(), "file too large") {
+			t.Errorf("got error %v", err)
+		}
+		return
+	}
+	root := suit(t)
+	p, d := version(root, 0)
+	require.NoError(t, Write(p, d))
+	before := readFile(t, root, p.Report())
+	child := exec.Command(os.Args[0], "-test.run=TestAFullDiskLeavesTheOldReport")
+	child.Env = append(os.Environ(), "GAMBESON_FULL_DISK="+root)
+	if out, err := child.CombinedOutput(); err != nil {
+		t.Fatalf("%v\n%s", err, out)
+	}
+	if got := readFile(t, root, p.Report()); got != before {
+		t.Error("the old report was harmed")
+	}
+	if got, ok := Fingerprint(p); ok {
+		t.Errorf("fingerprint %q stands though the run was not finished", got)
+	}
+	for name := range files(t, root) {
+		if strings.HasSuffix(name, tempEnd) {
+			t.Errorf("%s is left behind", name)
+		}
+	}
+	p, d = version(root, 1)
+	require.NoError(t, Write(p, d)) // there is room again
+	if got, _ := Fingerprint(p); got != d.Fingerprint {
+		t.Errorf("fingerprint after recovery is %q", got)
+	}
+}

@@ -1,0 +1,156 @@
+package report
+
+import (
+	"path"
+	"strings"
+	"unicode"
+	"unicode/utf8"
+)
+
+// page gathers Markdown, block by block: every block ends with an empty line.
+type page struct{ strings.Builder }
+
+func (b *page) block(text string)      { b.WriteString(text + "\n\n") }
+func (b *page) heading(text string)    { b.block("## " + text) }
+func (b *page) picture(alt, to string) { b.block("![" + prose(alt) + "](" + to + ")") }
+
+// items writes a list; numbered where the order matters.
+func (b *page) items(numbered bool, items []string) {
+	for i, item := range items {
+		if numbered {
+			b.WriteString(count(i+1) + ". ")
+		} else {
+			b.WriteString("- ")
+		}
+		b.WriteString(item + "\n")
+	}
+	if len(items) > 0 {
+		b.WriteString("\n")
+	}
+}
+
+// table writes a table of cells that are Markdown already. Columns whose
+// every cell is empty are left out, and so is a table without rows.
+func (b *page) table(head []string, rows [][]string) {
+	if len(rows) == 0 {
+		return
+	}
+	var use []int
+	for c := range head {
+		for _, row := range rows {
+			if row[c] != "" {
+				use = append(use, c)
+				break
+			}
+		}
+	}
+	line := func(cells []string) {
+		for _, c := range use {
+			b.WriteString("| " + cells[c] + " ")
+		}
+		b.WriteString("|\n")
+	}
+	line(head)
+	b.WriteString(strings.Repeat("|---", len(use)) + "|\n")
+	for _, row := range rows {
+		line(row)
+	}
+	b.WriteString("\n")
+}
+
+// visible makes a text fit to be shown: valid UTF-8 and, in place of what
+// ends a line, moves the cursor or turns the direction of reading, U+FFFD.
+func visible(text string) string {
+	return strings.Map(func(r rune) rune {
+		if unicode.In(r, unicode.Cc, unicode.Zl, unicode.Zp) || bidi(r) {
+			return utf8.RuneError
+		}
+		return r
+	}, strings.ToValidUTF8(text, string(utf8.RuneError)))
+}
+
+// code shows a name letter by letter: a code span with a fence longer than
+// any run of backticks within (CommonMark 6.1). In a table a bar would end the
+// cell even there, and at the start of a paragraph "]:" would define a link
+// (4.7), so that a name with one of them is shown as escaped text.
+func code(name string) string {
+	name = visible(name)
+	if strings.Contains(name, "|") || strings.Contains(name, "]:") {
+		return prose(name)
+	}
+	fence, run := 1, 0
+	for _, r := range name {
+		if r == '`' {
+			run++
+			fence = max(fence, run+1)
+		} else {
+			run = 0
+		}
+	}
+	pad := ""
+	if name == "" || strings.HasPrefix(name, "`") || strings.HasSuffix(name, "`") ||
+		strings.HasPrefix(name, " ") && strings.HasSuffix(name, " ") {
+		pad = " "
+	}
+	return strings.Repeat("`", fence) + pad + name + pad + strings.Repeat("`", fence)
+}
+
+// prose shows a text as it reads: whatever Markdown or HTML would take for
+// markup is escaped, line ends become blanks.
+func prose(text string) string {
+	text = visible(strings.Join(strings.Fields(text), " "))
+	var b strings.Builder
+	letters := []rune(text)
+	digits := true // nothing but digits so far
+	for i, r := range letters {
+		switch {
+		case strings.ContainsRune("\\`*[]<>&|~$#", r):
+			b.WriteByte('\\')
+		case r == '_' && !(i > 0 && i+1 < len(letters) && wordy(letters[i-1]) && wordy(letters[i+1])):
+			b.WriteByte('\\')
+		case i == 0 && strings.ContainsRune("-+=!:", r):
+			b.WriteByte('\\')
+		case (r == '.' || r == ')') && i > 0 && digits:
+			b.WriteByte('\\') // "1." would begin a list
+		case r == ':' && i+1 < len(letters) && letters[i+1] == '/':
+			b.WriteByte('\\') // no link that nobody wrote
+		case r == '.' && i >= 3 && strings.EqualFold(string(letters[i-3:i]), "www"):
+			b.WriteByte('\\')
+		}
+		digits = digits && '0' <= r && r <= '9'
+		b.WriteRune(r)
+	}
+	return b.String()
+}
+
+func wordy(r rune) bool { return unicode.IsLetter(r) || unicode.IsDigit(r) }
+
+// link writes a link. label is Markdown already, to is an address from href.
+func link(label, to string) string { return "[" + label + "](" + to + ")" }
+
+// href returns the address of a file as seen from another, both relative to
+// the same folder and with slashes. Every byte that is not plain is escaped
+// (RFC 3986, 2.1), so that blanks, brackets, colons and bytes that are no
+// letters in any encoding lead to the right file.
+func href(from, to string) string {
+	up := 0
+	dir := path.Dir(from)
+	for dir != "." && !strings.HasPrefix(to, dir+"/") {
+		dir, up = path.Dir(dir), up+1
+	}
+	if dir != "." {
+		to = strings.TrimPrefix(to, dir+"/")
+	}
+	var b strings.Builder
+	b.WriteString(strings.Repeat("../", up))
+	for _, c := range []byte(to) {
+		if c == '/' || c == '-' || c == '.' || c == '_' || c == '~' ||
+			'a' <= c && c <= 'z' || 'A' <= c && c <= 'Z' || '0' <= c && c <= '9' {
+			b.WriteByte(c)
+			continue
+		}
+		const digits = "0123456789ABCDEF"
+		b.WriteString("%" + string(digits[c>>4]) + string(digits[c&15]))
+	}
+	return b.String()
+}

@@ -1,0 +1,241 @@
+package report
+
+import (
+	"bytes"
+	"crypto/sha256"
+	"encoding/hex"
+	"encoding/json"
+	"fmt"
+	"path"
+	"regexp"
+	"strings"
+
+	"gambeson/analysis"
+)
+
+// A report begins with two comments, which a Markdown viewer does not show,
+// and ends with the person's notes behind a third:
+//
+//	<!-- gambeson report: … -->
+//	<!-- gambeson fingerprint=… text=… -->
+//	…
+//	## Your notes
+//	…
+//	<!-- gambeson: everything below this line is yours … -->
+//
+// "text" is a hash of what stands between the second and the third comment,
+// by which a change of the person's above their notes is seen.
+const (
+	firstLine    = `<!-- gambeson report: written by the program and written again; what stands below "Your notes" is yours and stays -->`
+	notesHeading = `## Your notes`
+	notesHint    = `*What you write below is kept word for word when this report is written again.*`
+	notesLine    = `<!-- gambeson: everything below this line is yours and is kept word for word -->`
+	notesTop     = notesHeading + "\n\n" + notesHint + "\n\n"
+)
+
+var (
+	secondLine = regexp.MustCompile(`^<!-- gambeson (?:fingerprint=([0-9A-Za-z._+]+) )?text=([0-9a-f]+) -->$`)
+	printed    = regexp.MustCompile(`^[0-9A-Za-z._+]*$`)
+)
+
+// existing is what lies at a report's place. The zero value is no file.
+type existing struct {
+	ours        bool   // written by us, maybe changed since
+	fingerprint string // "" where there is none
+	text        []byte // ours, between the second line and the notes
+	changed     bool   // the person changed the text
+	whole       bool   // not cut off: the notes' line is there
+	notes       []byte // theirs
+}
+
+// parse takes apart what lies at a report's place. Bytes that cannot be told
+// to be ours are the person's notes.
+func parse(old []byte) existing {
+	first, rest := cutLine(bytes.TrimPrefix(old, []byte("\ufeff")))
+	begun := trim(first) == firstLine
+	text, notes, whole := split(rest, notesLine)
+	if !whole && begun { // the notes' line was deleted, their heading was not
+		text, notes, whole = split(rest, notesHeading)
+		text = append(text[:len(text):len(text)], notesTop...)
+		notes = bytes.TrimPrefix(notes, []byte("\n"+notesHint+"\n\n"))
+	}
+	if len(bytes.Trim(old, "\x00")) == 0 {
+		return existing{} // a power cut leaves files empty or full of zeros
+	}
+	if !begun && !whole {
+		return existing{notes: old}
+	}
+	e := existing{ours: true, text: text, changed: true, whole: whole, notes: notes}
+	second, below := cutLine(text)
+	if m := secondLine.FindStringSubmatch(trim(second)); begun && m != nil {
+		e.fingerprint, e.text = m[1], below
+		e.changed = m[2] != textSum(below)
+	}
+	if !whole {
+		e.notes = old // somebody cut the end off: nothing tells theirs from ours
+	}
+	return e
+}
+
+// split parts at the first line that reads as given; ok is false where none
+// does. Neither side holds that line.
+func split(old []byte, line string) (above, below []byte, ok bool) {
+	for at := 0; at < len(old); {
+		now, rest := cutLine(old[at:])
+		if trim(now) == line {
+			return old[:at], rest, true
+		}
+		at = len(old) - len(rest)
+	}
+	return old, nil, false
+}
+
+func cutLine(b []byte) (line, rest []byte) {
+	if at := bytes.IndexByte(b, '\n'); at >= 0 {
+		return b[:at], b[at+1:]
+	}
+	return b, nil
+}
+
+func trim(line []byte) string { return string(bytes.TrimRight(line, " \t\r")) }
+
+// textSum hashes a text without what editors change unasked: line ends, blanks
+// at the end of lines, empty lines at the end.
+func textSum(text []byte) string {
+	h := sha256.New()
+	for line := range bytes.Lines(bytes.TrimRight(text, " \t\r\n")) {
+		h.Write([]byte(trim(bytes.TrimSuffix(line, []byte("\n"))) + "\n"))
+	}
+	return hex.EncodeToString(h.Sum(nil)[:8])
+}
+
+// compose puts a report together: our text, which ends with the notes'
+// heading, then the notes.
+func compose(text, fingerprint string, notes []byte) []byte {
+	var b bytes.Buffer
+	b.WriteString(firstLine + "\n<!-- gambeson ")
+	if fingerprint != "" {
+		b.WriteString("fingerprint=" + fingerprint + " ")
+	}
+	b.WriteString("text=" + textSum([]byte(text)) + " -->\n")
+	b.WriteString(text)
+	b.WriteString(notesLine + "\n")
+	b.Write(notes)
+	return b.Bytes()
+}
+
+// put writes a report over what lies there, keeping the notes. A text that
+// the person had changed is first saved as it was under the name kept gives.
+// text makes ours from the names of all that was kept so.
+func (d folder) put(name, fingerprint string, kept func(hash string) string, text func(kept []string) string) error {
+	if !printed.MatchString(fingerprint) {
+		return fmt.Errorf("%s: the fingerprint %q is not letters and digits", shown(name), fingerprint)
+	}
+	return d.rewrite(name, func(old []byte) ([]byte, error) {
+		e := parse(old)
+		if e.ours && e.whole && e.changed {
+			sum := sha256.Sum256(old)
+			if err := d.write(kept(hex.EncodeToString(sum[:4])), old); err != nil {
+				return nil, err
+			}
+		}
+		return compose(text(d.kept(kept)), fingerprint, e.notes), nil
+	})
+}
+
+// kept lists the copies of reports that the person had changed.
+func (d folder) kept(name func(hash string) string) []string {
+	dir, pattern := path.Split(name("*"))
+	var out []string
+	for _, f := range d.list(path.Clean(dir)) {
+		if ok, err := path.Match(pattern, f); ok && err == nil {
+			out = append(out, path.Join(dir, f))
+		}
+	}
+	return out
+}
+
+// keptName names the copy of a part's report that the person had changed.
+func (p Place) keptName(hash string) string { return p.Under(keptMark + hash + reportEnd) }
+
+// keptSuit names the copy of a SUIT.md that the person had changed.
+func keptSuit(hash string) string { return "SUIT." + keptMark + hash + reportEnd }
+
+// Fingerprint returns the fingerprint of the report at a place; false where
+// there is none, where it is not ours or not whole, or where the findings
+// beside it are missing or belong to another run.
+func Fingerprint(p Place) (string, bool) {
+	d, err := openFolder(p.Root)
+	if err != nil {
+		return "", false
+	}
+	defer d.close()
+	old, _, err := d.read(p.Report())
+	if err != nil {
+		return "", false
+	}
+	e := parse(old)
+	if !e.ours || !e.whole || e.fingerprint == "" {
+		return "", false
+	}
+	if bytes.HasPrefix(e.text, []byte(listLine)) {
+		return e.fingerprint, true // a list has no findings
+	}
+	// findings.json begins with schema, part and fingerprint.
+	head := d.head(p.Under(findingsName), int64(1024+6*len(p.Name())))
+	if !bytes.Contains(head, []byte(`"fingerprint":"`+e.fingerprint+`"`)) {
+		return "", false
+	}
+	return e.fingerprint, true
+}
+
+// Previous returns the findings of the report at a place, nil where there are
+// none or where they cannot be trusted: cut off, of another form, of another
+// part.
+func Previous(p Place) *analysis.Findings {
+	d, err := openFolder(p.Root)
+	if err != nil {
+		return nil
+	}
+	defer d.close()
+	data, before, err := d.read(p.Under(findingsName))
+	if err != nil || before == nil {
+		return nil
+	}
+	var f analysis.Findings
+	if json.Unmarshal(data, &f) != nil || f.Schema != analysis.Schema {
+		return nil
+	}
+	if f.Part != strings.ToValidUTF8(p.Name(), "\ufffd") { // as encoding/json writes it
+		return nil
+	}
+	return &f
+}
+
+// MarkGone says at the top of a report that its part is no longer there. The
+// fingerprint goes, so that a part that comes back is looked at again; text
+// and notes stay. Without a report nothing is done.
+func MarkGone(p Place) error {
+	d, err := openFolder(p.Root)
+	if err != nil {
+		return err
+	}
+	defer d.close()
+	if _, before, err := d.read(p.Report()); before == nil || err != nil {
+		return err
+	}
+	return d.rewrite(p.Report(), func(old []byte) ([]byte, error) {
+		e := parse(old)
+		if !e.ours || !e.whole || bytes.HasPrefix(e.text, []byte(goneBanner)) {
+			return old, nil
+		}
+		gone := compose(goneBanner+string(e.text), "", e.notes)
+		if e.changed { // keep it known that the person changed the text
+			gone = bytes.Replace(gone, []byte("text="), []byte("text=0"), 1)
+		}
+		return gone, nil
+	})
+}
+
+// goneBanner stands on top of the report of a part that is gone.
+const goneBanner = "> **This part is no longer in the folder.** The report below is the last one that was written for it.\n\n"

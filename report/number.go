@@ -1,0 +1,114 @@
+package report
+
+import (
+	"math"
+	"strconv"
+	"strings"
+)
+
+// One precision for each kind of number, the unit always behind it:
+//
+//	girths and sizes  389.4 mm     a tape is read to the millimetre
+//	along the part    72 mm        where to hold the tape
+//	scales            97.2 %       whole ones without decimals
+//	angles            38°
+//	print hours       2.4 h        a forecast knows no minutes
+//	filament          310 g, 104.2 m
+//
+// A number that is not finite is "unknown".
+
+// decimal writes v with a fixed number of decimals, never as −0 nor with an
+// exponent.
+func decimal(v float64, digits int) string {
+	if math.IsNaN(v) || math.IsInf(v, 0) {
+		return "unknown"
+	}
+	text := strconv.FormatFloat(v, 'f', digits, 64)
+	if strings.Trim(text, "-0.") == "" {
+		text = strings.TrimPrefix(text, "-")
+	}
+	whole, rest, found := strings.Cut(text, ".")
+	if found {
+		rest = "." + rest
+	}
+	return grouped(whole) + rest
+}
+
+// grouped parts five and more digits in threes by a blank (ISO 80000-1, 7.3.1).
+func grouped(digits string) string {
+	sign := ""
+	if strings.HasPrefix(digits, "-") {
+		sign, digits = "-", digits[1:]
+	}
+	if len(digits) < 5 {
+		return sign + digits
+	}
+	for at := len(digits) - 3; at > 0; at -= 3 {
+		digits = digits[:at] + " " + digits[at:]
+	}
+	return sign + digits
+}
+
+func withUnit(v float64, digits int, unit string) string {
+	text := decimal(v, digits)
+	if text == "unknown" {
+		return text
+	}
+	return text + unit
+}
+
+func girth(mm float64) string   { return withUnit(mm, 1, " mm") }
+func along(mm float64) string   { return withUnit(mm, 0, " mm") }
+func degrees(d float64) string  { return withUnit(d, 0, "°") }
+func hours(h float64) string    { return withUnit(h, 1, " h") }
+func grams(g float64) string    { return withUnit(g, 0, " g") }
+func metres(m float64) string   { return withUnit(m, 1, " m") }
+func count(n int) string        { return grouped(strconv.Itoa(n)) }
+func area(mm2 float64) string   { return withUnit(mm2/100, 1, " cm²") }
+func volume(mm3 float64) string { return withUnit(mm3/1000, 1, " cm³") }
+
+// percent writes a scale to a tenth, without ".0".
+func percent(p float64) string {
+	text := decimal(p, 1)
+	if text == "unknown" {
+		return text
+	}
+	return strings.TrimSuffix(text, ".0") + " %"
+}
+
+// atMost and atLeast write a limit so that the scale written keeps to it.
+// (A millionth of a percent forgives the rounding of the arithmetic.)
+func atMost(p float64) string  { return percent(math.Floor(p*10+1e-6) / 10) }
+func atLeast(p float64) string { return percent(math.Ceil(p*10-1e-6) / 10) }
+
+// size writes three lengths.
+func size(mm [3]float64) string {
+	return decimal(mm[0], 1) + " × " + decimal(mm[1], 1) + " × " + girth(mm[2])
+}
+
+// spot writes a place in the file's own coordinates.
+func spot(mm [3]float64) string {
+	return "x " + decimal(mm[0], 1) + ", y " + decimal(mm[1], 1) + ", z " + girth(mm[2])
+}
+
+// spare says what an ease means.
+func spare(mm float64) string {
+	switch text := decimal(mm, 1); {
+	case text == "unknown":
+		return text
+	case text == "0.0":
+		return "just enough"
+	case mm < 0:
+		return strings.TrimPrefix(text, "-") + " mm too little"
+	default:
+		return text + " mm to spare"
+	}
+}
+
+// things says how many there are: "1 band", "12 bands".
+func things(n int, thing string) string {
+	if n == 1 {
+		return "1 " + thing
+	}
+	return count(n) + " " + thing + "s"
+}

@@ -1,0 +1,288 @@
+package report
+
+import (
+	"bytes"
+	"encoding/json"
+	"fmt"
+	"image"
+	"math"
+	"path"
+	"slices"
+	"strings"
+
+	"gambeson/analysis"
+	"gambeson/analysis/mesh"
+	"gambeson/report/picture"
+)
+
+// Document is everything that a part's report is made of.
+type Document struct {
+	Findings    analysis.Findings  // files of bands and pieces as Place.Under names them
+	Fingerprint string             // letters and digits; "" makes the report one that is never up to date
+	Brief       analysis.Brief     // what was asked, to tell where the numbers come from
+	Bands       []Solid            // meshes to write into the part's own folder
+	Outlines    []analysis.Outline // sections to draw, the most telling first
+	Refusal     *Refusal           // the file could not be read: nothing else is said
+}
+
+// Solid is a mesh to be written as binary STL.
+type Solid struct {
+	File string // name in the part's own folder, with slashes: "bands/072mm.stl"
+	Mesh *mesh.Mesh
+}
+
+// Refusal says why a file could not be read, in words for its owner.
+type Refusal struct {
+	Where  string // "byte 84", "line 12", or ""
+	Cause  string
+	Remedy string // what to do about it, or ""
+}
+
+// solidHeader begins every STL file that we write: a mesh with it is ours to
+// replace, any other in our folders is left alone.
+const solidHeader = "gambeson"
+
+// Write writes a part's bands, pictures and findings and, last, its report:
+// where the report is there, the rest is complete. Then bands and pictures of
+// earlier runs are removed. Files that already hold what they should are not
+// touched. After an error the old report stands unharmed.
+func Write(p Place, d Document) error {
+	dir, err := openFolder(p.Root)
+	if err != nil {
+		return err
+	}
+	defer dir.close()
+	d.Findings.Fingerprint = d.Fingerprint
+	var drawn pictures
+	if d.Refusal == nil {
+		drawn = draw(d)
+		if err := dir.writeSolids(p, d.Bands); err != nil {
+			return err
+		}
+		if err := dir.writePictures(p, drawn); err != nil {
+			return err
+		}
+	}
+	data, err := json.Marshal(d.Findings)
+	if err != nil {
+		return fmt.Errorf("%s: the findings hold what JSON cannot: %w", shown(p.Name()), err)
+	}
+	if err := dir.write(p.Under(findingsName), append(data, '\n')); err != nil {
+		return err
+	}
+	err = dir.put(p.Report(), d.Fingerprint, p.keptName, func(kept []string) string {
+		if d.Refusal != nil {
+			return refusalText(p, *d.Refusal, kept, dir.list(p.Under("bands")))
+		}
+		return d.text(p, drawn, kept)
+	})
+	if err != nil || d.Refusal != nil {
+		return err // what an unreadable file left behind may still be of use
+	}
+	return dir.tidy(p, d.Bands, drawn)
+}
+
+func (dir folder) writeSolids(p Place, solids []Solid) error {
+	for _, s := range solids {
+		var b bytes.Buffer
+		if err := mesh.WriteSTL(&b, s.Mesh, solidHeader); err != nil {
+			return failed(p.Under(s.File), "cannot be written", err)
+		}
+		if err := dir.write(p.Under(s.File), b.Bytes()); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+func (dir folder) writePictures(p Place, drawn pictures) error {
+	for _, d := range drawn.all() {
+		data, err := picture.PNG(d.image)
+		if err != nil {
+			return failed(p.Under(d.file), "cannot be drawn", err)
+		}
+		if err := dir.write(p.Under(d.file), data); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// tidy removes our meshes and pictures of earlier runs: a band that is no
+// longer in the report would be printed in error.
+func (dir folder) tidy(p Place, solids []Solid, drawn pictures) error {
+	keep := map[string]bool{}
+	for _, s := range solids {
+		keep[path.Clean(s.File)] = true
+	}
+	for _, d := range drawn.all() {
+		keep[d.file] = true
+	}
+	var old []string
+	for _, sub := range []string{"bands", "pieces", "panel"} {
+		for _, name := range dir.list(p.Under(sub)) {
+			file := path.Join(sub, name)
+			if !keep[file] && strings.HasPrefix(string(dir.head(p.Under(file), 80)), solidHeader) {
+				old = append(old, file)
+			}
+		}
+	}
+	for _, name := range dir.list(p.Under("")) {
+		if !keep[name] && ourPicture(name) {
+			old = append(old, name)
+		}
+	}
+	for _, file := range old {
+		if err := dir.remove(p.Under(file)); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// pictures are the drawings of one part.
+type pictures struct {
+	girths   []drawing // parallel to the ways; a way without stations has no file
+	sections []drawing // parallel to Document.Outlines
+}
+
+type drawing struct {
+	file, alt string
+	image     *image.RGBA
+}
+
+func (p pictures) all() []drawing {
+	return slices.DeleteFunc(slices.Concat(p.girths, p.sections), func(d drawing) bool { return d.file == "" })
+}
+
+// pictureName names the n-th picture of a kind, from 0.
+func pictureName(kind string, n int) string {
+	if n == 0 {
+		return kind + ".png"
+	}
+	return fmt.Sprintf("%s-%d.png", kind, n+1)
+}
+
+// ourPicture reports whether a name is one that pictureName gives.
+func ourPicture(name string) bool {
+	stem, ok := strings.CutSuffix(name, ".png")
+	kind, n, numbered := strings.Cut(stem, "-")
+	return ok && (kind == "girth" || kind == "section") && (!numbered || strings.Trim(n, "0123456789") == "")
+}
+
+// ways lists the centrelines of all cavities.
+func ways(f *analysis.Findings) []analysis.Centreline {
+	var out []analysis.Centreline
+	for _, c := range f.Cavities {
+		out = append(out, c.Centrelines...)
+	}
+	return out
+}
+
+// draw draws the girths along every way and the sections.
+func draw(d Document) pictures {
+	var out pictures
+	all := ways(&d.Findings)
+	for i, w := range all {
+		g := drawing{}
+		if len(w.Stations) > 0 {
+			g.file = pictureName("girth", i)
+			g.alt = "Girth along the part " + wayWords(w)
+			g.image = picture.Girth(curve(&d.Findings, w, i == 0))
+		}
+		out.girths = append(out.girths, g)
+	}
+	for i, o := range d.Outlines {
+		title, note := "Section "+along(o.Along)+" along the part", ""
+		if o.Way >= 0 && o.Way < len(all) {
+			title, note = sectionTitle(all[o.Way], o.Along), stationNote(all[o.Way], o.Along)
+		}
+		out.sections = append(out.sections, drawing{
+			file: pictureName("section", i), alt: title, image: picture.Section(title, note, o),
+		})
+	}
+	return out
+}
+
+// sectionTitle says where along a way a section is.
+func sectionTitle(w analysis.Centreline, at float64) string {
+	where := along(at) + " from " + visible(startWords(w))
+	tightest, widest := ends(w)
+	switch {
+	case tightest >= 0 && w.Stations[tightest].Along == at:
+		return "Tightest section, " + where
+	case widest >= 0 && w.Stations[widest].Along == at:
+		return "Widest section, " + where
+	}
+	return "Section " + where
+}
+
+// stationNote says what was measured at a place along a way.
+func stationNote(w analysis.Centreline, at float64) string {
+	for _, s := range w.Stations {
+		if s.Along != at {
+			continue
+		}
+		note := "inner girth " + girth(s.InnerGirth)
+		if open(s) {
+			note = "open: wall " + girth(s.InnerGirth) + ", gap " + girth(s.Gap)
+		}
+		if s.Capacity > 0 {
+			note += ", capacity " + girth(s.Capacity)
+		}
+		return note
+	}
+	return ""
+}
+
+// curve is the picture of the girths along a way. The body's girths are drawn
+// where they rest or pass; those that name no opening belong to the first way.
+func curve(f *analysis.Findings, w analysis.Centreline, first bool) picture.Curve {
+	c := picture.Curve{Title: "Girth along the part at " + percent(f.Percent), From: visible(startWords(w))}
+	for _, s := range w.Stations {
+		c.Stations = append(c.Stations, picture.Station{
+			Along: s.Along, Inner: s.InnerGirth, Capacity: s.Capacity, Open: open(s),
+		})
+	}
+	c.Tightest, c.Widest = ends(w)
+	if f.Fit == nil {
+		return c
+	}
+	for _, s := range f.Fit.Sits {
+		if s.From == w.From || s.From == "" && first {
+			c.Needs = append(c.Needs, picture.Need{
+				Label: bodyLabel(s.Measure), Along: s.Along, Girth: s.Needed, SD: s.SD, Estimated: s.Source == "estimated",
+			})
+		}
+	}
+	for _, e := range f.Fit.Entries {
+		if e.Opening == w.From && (e.To == w.To || e.To == "") {
+			c.Needs = append(c.Needs, picture.Need{
+				Label: bodyLabel(e.Measure) + ", on the way in", Along: math.NaN(), Girth: e.Needed,
+			})
+		}
+	}
+	return c
+}
+
+// open reports whether the part does not go all the way round at a station.
+// (A cover that was not looked for is 0.)
+func open(s analysis.Station) bool { return s.Gap > 0 || s.Cover > 0 && s.Cover < 360 }
+
+// ends returns the indexes of the tightest and the widest closed station of a
+// way, -1 where none is closed.
+func ends(w analysis.Centreline) (tightest, widest int) {
+	tightest, widest = -1, -1
+	for i, s := range w.Stations {
+		if open(s) || !(s.InnerGirth > 0) {
+			continue
+		}
+		if tightest < 0 || s.InnerGirth < w.Stations[tightest].InnerGirth {
+			tightest = i
+		}
+		if widest < 0 || s.InnerGirth > w.Stations[widest].InnerGirth {
+			widest = i
+		}
+	}
+	return tightest, widest
+}

@@ -1,0 +1,394 @@
+package picture
+
+import (
+	"image"
+	"image/color"
+	"math"
+
+	"gambeson/analysis"
+
+	"gonum.org/v1/gonum/spatial/r2"
+)
+
+var (
+	wallLine  = stroke{colour: ink, width: 2.5}
+	loopLine  = stroke{colour: blue, width: 5}
+	rulerLine = stroke{colour: soft, width: 1.8}
+)
+
+// Section draws an outline to scale over a grid of 10 mm, v upward: walls
+// hatched, the loop of the air round the body drawn thick, with its width and
+// height as drawn, the greatest ellipse dashed, and a bar to measure by. The
+// note is a second line, such as the girth; it may be empty.
+func Section(title, note string, o analysis.Outline) *image.RGBA {
+	return outline(o).sheet(title, note).im
+}
+
+// outline is a section as this package draws it.
+type outline analysis.Outline
+
+// view maps an outline's plane onto the sheet.
+type view struct {
+	zero  r2.Vec // where the rulers count from, in plane coordinates
+	u, v  axis   // mm from zero
+	frame box
+	grid  float64 // mm between lines
+}
+
+func (w view) at(p r2.Vec) (x, y float64) {
+	return w.u.px(p.X - w.zero.X), w.v.px(p.Y - w.zero.Y)
+}
+
+func (o outline) sheet(heading, line string) *sheet {
+	low, high, any := bounds(o.loops()...)
+	if !any {
+		s := newSheet(300)
+		s.write(title(heading), edge, edge, 0, 0)
+		s.write(plain("The plane does not meet the part here."), width/2, 170, 0.5, 0.5)
+		return s
+	}
+	w, height := o.layout(low, high)
+	s := newSheet(height)
+	s.write(title(heading), edge, edge, 0, 0)
+	if line != "" {
+		s.write(plain(line), edge, edge+titleSize+10, 0, 0)
+	}
+	w.drawGrid(s)
+	o.drawWalls(s, w)
+	o.drawEllipse(s, w)
+	w.drawBar(s)
+	o.drawSizes(s, w)
+	o.drawKey(s, w)
+	return s
+}
+
+// void is the loop of the air round the body; it has no points where the part
+// is open.
+func (o outline) void() analysis.Polyline { return analysis.Polyline{Points: o.Void, Closed: true} }
+
+// loops lists everything that is drawn: the walls, then the void.
+func (o outline) loops() []analysis.Polyline {
+	return append(o.Walls[:len(o.Walls):len(o.Walls)], o.void())
+}
+
+// sized is what the size lines measure and the rulers count from: the void,
+// or all of it where there is none.
+func (o outline) sized() []analysis.Polyline {
+	if len(o.Void) > 0 {
+		return []analysis.Polyline{o.void()}
+	}
+	return o.Walls
+}
+
+func bounds(loops ...analysis.Polyline) (low, high r2.Vec, any bool) {
+	low, high = r2.Vec{X: math.Inf(1), Y: math.Inf(1)}, r2.Vec{X: math.Inf(-1), Y: math.Inf(-1)}
+	for _, l := range loops {
+		for _, p := range l.Points {
+			low = r2.Vec{X: min(low.X, p.X), Y: min(low.Y, p.Y)}
+			high = r2.Vec{X: max(high.X, p.X), Y: max(high.Y, p.Y)}
+		}
+	}
+	return low, high, low.X <= high.X
+}
+
+// layout fits the outline into the sheet's width, or into a height that a
+// page still takes, and lets the sheet be as high as needed. The rulers count
+// from the corner of the loop that faces the body.
+func (o outline) layout(low, high r2.Vec) (view, int) {
+	const left, right, top, below = 120, 180, 190, 190
+	const widest, highest, least = width - left - right, 880, 640
+	w, h := max(high.X-low.X, 1), max(high.Y-low.Y, 1)
+	margin := 0.06 * max(w, h)
+	scale := min(widest/(w+2*margin), highest/(h+2*margin), 12) // px per mm
+	sideX := max(margin, (least/scale-w)/2)                     // the bar and its texts fit under the frame
+	sideY := max(margin, (least/3/scale-h)/2)
+	w, h = w+2*sideX, h+2*sideY
+	x := left + (widest-w*scale)/2
+	f := box{x, top, x + w*scale, top + h*scale}
+	zero, _, _ := bounds(o.sized()...)
+	grid := 10.0
+	for grid*scale < 7 {
+		grid *= 5
+	}
+	u := axis{low.X - sideX - zero.X, high.X + sideX - zero.X, f.left, f.right}
+	v := axis{low.Y - sideY - zero.Y, high.Y + sideY - zero.Y, f.bottom, f.top}
+	return view{zero, u, v, f, grid}, int(f.bottom) + below
+}
+
+// hatch is a wall's filling: grey with darker strokes at 45°, which stays a
+// wall on grey paper and in a copy of a copy.
+type hatch struct{}
+
+func (hatch) ColorAt(x, y int) color.Color {
+	if (x+y)%10 < 2 {
+		return color.RGBA{120, 120, 120, 255}
+	}
+	return color.RGBA{226, 226, 226, 255}
+}
+
+func (s *sheet) trace(l analysis.Polyline, w view) {
+	for i, p := range l.Points {
+		x, y := w.at(p)
+		if i == 0 {
+			s.MoveTo(x, y)
+			continue
+		}
+		s.LineTo(x, y)
+	}
+	if l.Closed {
+		s.ClosePath()
+	}
+}
+
+// drawWalls hatches what the closed walls enclose by their winding, so that
+// walls that overlap stay walls, and clears the room for the body.
+func (o outline) drawWalls(s *sheet, w view) {
+	for _, l := range o.Walls {
+		if l.Closed {
+			s.trace(l, w)
+		}
+	}
+	s.SetFillStyle(hatch{})
+	s.Fill()
+	if len(o.Void) > 0 {
+		s.trace(o.void(), w)
+		s.SetColor(paper)
+		s.FillPreserve()
+		s.Clip()
+		w.drawLines(s)
+		s.ResetClip()
+	}
+	for _, l := range o.Walls {
+		s.use(wallLine)
+		s.trace(l, w)
+		s.Stroke()
+		if !l.Closed {
+			s.ends(l, w)
+		}
+	}
+	s.use(loopLine)
+	s.trace(o.void(), w)
+	s.Stroke()
+}
+
+// ends marks where an open wall ends.
+func (s *sheet) ends(l analysis.Polyline, w view) {
+	if len(l.Points) == 0 {
+		return
+	}
+	for _, p := range []r2.Vec{l.Points[0], l.Points[len(l.Points)-1]} {
+		x, y := w.at(p)
+		s.DrawCircle(x, y, 6)
+		s.SetColor(ink)
+		s.Fill()
+	}
+}
+
+// drawEllipse draws the capacity ellipse as a chain of short pieces.
+func (o outline) drawEllipse(s *sheet, w view) {
+	e := o.Room
+	if e == nil {
+		return
+	}
+	sin, cos := math.Sincos(e.Turn)
+	s.use(roomLine)
+	for i := range 181 {
+		b, a := math.Sincos(float64(i) * math.Pi / 90)
+		a, b = a*e.Major/2, b*e.Minor/2
+		s.LineTo(w.at(r2.Vec{X: e.Center.X + a*cos - b*sin, Y: e.Center.Y + a*sin + b*cos}))
+	}
+	s.Stroke()
+}
+
+// drawGrid draws the grid, the frame and its two rulers: ticks every 5 mm,
+// every millimetre where there is room, numbers where they do not crowd.
+func (w view) drawGrid(s *sheet) {
+	w.drawLines(s)
+	s.use(rulerLine)
+	s.DrawRectangle(w.frame.left, w.frame.top, w.frame.right-w.frame.left, w.frame.bottom-w.frame.top)
+	s.Stroke()
+	scale := (w.u.end - w.u.start) / (w.u.high - w.u.low)
+	tick := w.grid / 2
+	if scale >= 6 {
+		tick = w.grid / 10
+	}
+	numbers := w.grid
+	for _, k := range []float64{2, 5, 10, 20, 50, 100} {
+		if numbers*scale < 62 {
+			numbers = k * w.grid
+		}
+	}
+	long := func(v float64) float64 {
+		if math.Abs(math.Remainder(v, w.grid)) < 1e-6 {
+			return 12
+		}
+		return 6
+	}
+	for _, v := range w.u.ticks(tick) {
+		s.line(rulerLine, w.u.px(v), w.frame.bottom, w.u.px(v), w.frame.bottom+long(v))
+	}
+	for _, v := range w.v.ticks(tick) {
+		s.line(rulerLine, w.frame.left-long(v), w.v.px(v), w.frame.left, w.v.px(v))
+	}
+	for _, v := range w.u.ticks(numbers) {
+		s.write(plain(tickText(v, numbers)), w.u.px(v), w.frame.bottom+16, 0.5, 0)
+	}
+	for _, v := range w.v.ticks(numbers) {
+		s.write(plain(tickText(v, numbers)), w.frame.left-18, w.v.px(v), 1, 0.5)
+	}
+}
+
+// drawLines draws the lines of the grid, every fifth one stronger.
+func (w view) drawLines(s *sheet) {
+	weight := func(v float64) stroke {
+		if math.Abs(math.Remainder(v, 5*w.grid)) < 1e-6 {
+			return stroke{colour: color.RGBA{168, 168, 168, 255}, width: 1.8}
+		}
+		return stroke{colour: color.RGBA{216, 216, 216, 255}, width: 1.4}
+	}
+	for _, v := range w.u.ticks(w.grid) {
+		x := crisp(w.u.px(v))
+		s.line(weight(v), x, w.frame.top, x, w.frame.bottom)
+	}
+	for _, v := range w.v.ticks(w.grid) {
+		y := crisp(w.v.px(v))
+		s.line(weight(v), w.frame.left, y, w.frame.right, y)
+	}
+}
+
+// drawBar draws a bar of a round length under the frame, to hold a ruler to.
+func (w view) drawBar(s *sheet) {
+	scale := (w.u.end - w.u.start) / (w.u.high - w.u.low)
+	length := 10.0
+	for _, l := range []float64{20, 50, 100, 200, 500, 1000} {
+		if l*scale <= 250 {
+			length = l
+		}
+	}
+	x, y := w.frame.left, w.frame.bottom+70
+	for i := range 5 {
+		s.DrawRectangle(x+float64(i)*length*scale/5, y, length*scale/5, 14)
+		if i%2 == 0 {
+			s.SetColor(ink)
+		} else {
+			s.SetColor(paper)
+		}
+		s.FillPreserve()
+		s.use(stroke{colour: ink, width: 2})
+		s.Stroke()
+	}
+	s.write(plain(tickText(length, length)+" mm"), x+length*scale+16, y+7, 0, 0.5)
+	s.write(note("grid "+tickText(w.grid, w.grid)+" mm, rulers in mm"), w.frame.right, y+7, 1, 0.5)
+}
+
+// drawSizes measures the loop that faces the body, or all that was cut, as it
+// is drawn: width above the frame, height on its right.
+func (o outline) drawSizes(s *sheet, w view) {
+	loops, what := o.sized(), "overall "
+	if len(o.Void) > 0 {
+		what = "inside "
+	}
+	low, high, _ := bounds(loops...)
+	ends := extremes(loops, low, high)
+	guide := stroke{colour: soft, width: 1.5, dashes: []float64{5, 5}}
+	y, x := w.frame.top-22, w.frame.right+22
+	for _, p := range ends[:2] {
+		px, py := w.at(p)
+		s.line(guide, px, py, px, y-8)
+	}
+	for _, p := range ends[2:] {
+		px, py := w.at(p)
+		s.line(guide, px, py, x+8, py)
+	}
+	left, bottom := w.at(low)
+	right, top := w.at(high)
+	s.arrow(left, y, right, y)
+	s.arrow(x, bottom, x, top)
+	s.write(strong(what+mm1(high.X-low.X)), (left+right)/2, y-10, 0.5, 1)
+	s.write(strong(mm1(high.Y-low.Y)), x+12, (top+bottom)/2, 0, 0.5)
+}
+
+// extremes returns the points furthest left, right, down and up: of several
+// the one nearest to the size line.
+func extremes(loops []analysis.Polyline, low, high r2.Vec) [4]r2.Vec {
+	out := [4]r2.Vec{{X: low.X, Y: low.Y}, {X: high.X, Y: low.Y}, {X: low.X, Y: low.Y}, {X: low.X, Y: high.Y}}
+	for _, l := range loops {
+		for _, p := range l.Points {
+			if p.X == low.X {
+				out[0].Y = max(out[0].Y, p.Y)
+			}
+			if p.X == high.X {
+				out[1].Y = max(out[1].Y, p.Y)
+			}
+			if p.Y == low.Y {
+				out[2].X = max(out[2].X, p.X)
+			}
+			if p.Y == high.Y {
+				out[3].X = max(out[3].X, p.X)
+			}
+		}
+	}
+	return out
+}
+
+// arrow draws a line with a head at either end.
+func (s *sheet) arrow(x0, y0, x1, y1 float64) {
+	s.line(stroke{colour: ink, width: 2}, x0, y0, x1, y1)
+	far := math.Hypot(x1-x0, y1-y0)
+	if far < 1 {
+		return
+	}
+	ux, uy := (x1-x0)/far, (y1-y0)/far
+	for _, e := range [][3]float64{{x0, y0, 1}, {x1, y1, -1}} {
+		bx, by := e[0]+e[2]*14*ux, e[1]+e[2]*14*uy
+		s.MoveTo(e[0], e[1])
+		s.LineTo(bx-5*uy, by+5*ux)
+		s.LineTo(bx+5*uy, by-5*ux)
+		s.ClosePath()
+		s.SetColor(ink)
+		s.Fill()
+	}
+}
+
+// drawKey explains the lines at the foot of the sheet.
+func (o outline) drawKey(s *sheet, w view) {
+	x, y := float64(edge), w.frame.bottom+140
+	entry := func(text string, sample func(x float64)) {
+		t := note(text)
+		tw, _, _ := t.size()
+		if x > edge && x+70+tw > width-edge {
+			x, y = edge, y+34
+		}
+		sample(x)
+		s.write(t, x+68, y, 0, 0.5)
+		x += 68 + tw + 36
+	}
+	line := func(st stroke) func(float64) {
+		return func(x float64) { s.line(st, x, y, x+58, y) }
+	}
+	open := false
+	for _, l := range o.Walls {
+		open = open || !l.Closed
+	}
+	if len(o.Void) > 0 {
+		entry("inner girth", line(loopLine))
+	}
+	entry("wall", func(x float64) {
+		s.DrawRectangle(x, y-11, 58, 22)
+		s.SetFillStyle(hatch{})
+		s.FillPreserve()
+		s.use(wallLine)
+		s.Stroke()
+	})
+	if o.Room != nil {
+		entry("capacity: greatest ellipse inside", line(roomLine))
+	}
+	if open {
+		entry("wall that ends here", func(x float64) {
+			line(wallLine)(x)
+			s.DrawCircle(x+58, y, 6)
+			s.SetColor(ink)
+			s.Fill()
+		})
+	}
+}

@@ -1,0 +1,278 @@
+package report
+
+import (
+	"slices"
+	"strings"
+
+	"gambeson/analysis"
+)
+
+// Suit is everything that SUIT.md is made of.
+type Suit struct {
+	Wearer   string         // the wearer's name, "" where none is given
+	Brief    analysis.Brief // what holds for the whole suit: printer, padding
+	Problems []Problem      // broken TOML files
+	Rows     []Row          // the parts, in any order
+	Gone     []Place        // parts with a report that are no longer there
+}
+
+// Problem is a TOML file that cannot be used as it stands.
+type Problem struct {
+	File string // relative to the suit folder
+	Text string // what is wrong, with line and key
+	Kept string // which values hold meanwhile: "the values of 12:03", "the defaults"
+}
+
+// Row is one part of a suit or one member of an archive.
+type Row struct {
+	Place    Place
+	Findings *analysis.Findings // nil where the file could not be read
+	Refusal  *Refusal           // nil where it could
+}
+
+// listLine marks the report of an archive: it stands alone, without findings.
+const listLine = "<!-- gambeson list of an archive -->\n"
+
+// WriteSuit writes SUIT.md into a suit folder: warnings first, then every part.
+// It is written like a report: whole or not at all, only where it differs, and
+// with the person's notes kept.
+func WriteSuit(root string, s Suit) error {
+	dir, err := openFolder(root)
+	if err != nil {
+		return err
+	}
+	defer dir.close()
+	return dir.put(suitName, "", keptSuit, s.text)
+}
+
+// WriteList writes the report of an archive: its members, each with a link to
+// its own report.
+func WriteList(p Place, fingerprint string, rows []Row) error {
+	dir, err := openFolder(p.Root)
+	if err != nil {
+		return err
+	}
+	defer dir.close()
+	return dir.put(p.Report(), fingerprint, p.keptName, func(kept []string) string {
+		return listText(p, rows, kept)
+	})
+}
+
+func (s Suit) text(kept []string) string {
+	rows := sorted(s.Rows)
+	var b page
+	whose := "# The suit"
+	if s.Wearer != "" {
+		whose += " of " + prose(s.Wearer)
+	}
+	b.block(whose)
+	b.block("**" + tally(rows) + "**")
+	if w := append(problems(s.Problems), rowWarnings(suitName, rows)...); len(w) > 0 {
+		b.heading("Warnings")
+		b.items(false, w)
+	}
+	b.parts(suitName, rows)
+	b.gone(s.Gone)
+	b.rowNotes(suitName, rows)
+	b.heading("What was assumed")
+	b.table([]string{"what", "value", "where it comes from"}, settings(s.Brief, true))
+	b.keptCopies(suitName, kept)
+	b.cautions(regions(rows)...)
+	b.WriteString(notesTop)
+	return b.String()
+}
+
+// regions lists what the parts cover.
+func regions(rows []Row) []string {
+	var out []string
+	for _, r := range rows {
+		if r.Findings != nil && r.Findings.Region != nil {
+			out = append(out, r.Findings.Region.Name)
+		}
+	}
+	return out
+}
+
+func listText(p Place, rows []Row, kept []string) string {
+	rows = sorted(rows)
+	var b page
+	b.WriteString(listLine)
+	b.block("# " + code(p.Name()))
+	b.block("**" + tally(rows) + "** Each part in this archive has a report of its own.")
+	if w := rowWarnings(p.Report(), rows); len(w) > 0 {
+		b.heading("Warnings")
+		b.items(false, w)
+	}
+	b.parts(p.Report(), rows)
+	b.keptCopies(p.Report(), kept)
+	b.cautions(regions(rows)...)
+	b.WriteString(notesTop)
+	return b.String()
+}
+
+// sorted returns rows by their names, so that their order means nothing.
+func sorted(rows []Row) []Row {
+	return slices.SortedStableFunc(slices.Values(rows), func(a, b Row) int {
+		return strings.Compare(a.Place.Name(), b.Place.Name())
+	})
+}
+
+// tally counts the parts by what they ask of the person.
+func tally(rows []Row) string {
+	warned, refused := 0, 0
+	for _, r := range rows {
+		switch {
+		case r.Findings == nil:
+			refused++
+		case r.Findings.Warned():
+			warned++
+		}
+	}
+	if len(rows) == 0 {
+		return "No part yet: put a mesh file (STL, 3MF, OBJ) into the folder."
+	}
+	text := things(len(rows), "part") + ": " + count(len(rows)-warned-refused) + " without a warning"
+	if warned > 0 {
+		text += ", " + count(warned) + " with one"
+	}
+	if refused > 0 {
+		text += ", " + count(refused) + " that could not be read"
+	}
+	return text + "."
+}
+
+// problems lists the broken TOML files with what holds meanwhile.
+func problems(all []Problem) []string {
+	var out []string
+	for _, p := range all {
+		text := "**" + code(p.File) + " cannot be used:** " + sentence(p.Text)
+		if p.Kept != "" {
+			text += " Until it is mended, " + prose(p.Kept) + " hold."
+		}
+		out = append(out, text)
+	}
+	return out
+}
+
+// rowLink links to a part's report.
+func rowLink(from string, r Row) string {
+	return link(code(r.Place.Name()), href(from, r.Place.Report()))
+}
+
+// rowWarnings lists what asks the person to act: what could not be read first.
+func rowWarnings(from string, rows []Row) []string {
+	var out []string
+	for _, r := range rows {
+		if r.Findings == nil {
+			text := rowLink(from, r) + " could not be read"
+			if r.Refusal == nil {
+				out = append(out, text+".")
+				continue
+			}
+			text += ": " + r.Refusal.why()
+			if r.Refusal.Remedy != "" {
+				text += " " + capital(sentence(r.Refusal.Remedy))
+			}
+			out = append(out, text)
+		}
+	}
+	for _, r := range rows {
+		if r.Findings == nil {
+			continue
+		}
+		for _, w := range r.Findings.Warnings {
+			if w.Level == analysis.LevelWarning {
+				out = append(out, rowLink(from, r)+": "+prose(w.Text))
+			}
+		}
+	}
+	return out
+}
+
+// parts is the table of all parts that could be read.
+func (b *page) parts(from string, rows []Row) {
+	var cells [][]string
+	for _, r := range rows {
+		f := r.Findings
+		if f == nil {
+			cells = append(cells, []string{rowLink(from, r), "", "**not read**", "", "", "", "", "", ""})
+			continue
+		}
+		cost := []string{"", ""}
+		if f.Print != nil {
+			cost = []string{hours(f.Print.Hours), grams(f.Print.Grams)}
+		}
+		cells = append(cells, []string{
+			rowLink(from, r), regionWords(f.Region), verdictWords(f), percent(f.Percent), tightestWords(f),
+			bedWords(f), bandLinks(from, r), cost[0], cost[1],
+		})
+	}
+	if len(cells) == 0 {
+		return
+	}
+	b.heading("Parts")
+	b.table([]string{"part", "covers", "on the body", "scale", "tightest inside", "on the bed", "test bands", "hours", "filament"}, cells)
+}
+
+// tightestWords names the tightest place of all ways.
+func tightestWords(f *analysis.Findings) string {
+	var best *analysis.Station
+	for _, w := range ways(f) {
+		if t, _ := ends(w); t >= 0 && (best == nil || w.Stations[t].InnerGirth < best.InnerGirth) {
+			best = &w.Stations[t]
+		}
+	}
+	if best == nil {
+		return ""
+	}
+	return girth(best.InnerGirth) + " at " + along(best.Along)
+}
+
+// bandLinks links to a part's bands by the place they are cut at.
+func bandLinks(from string, r Row) string {
+	var out []string
+	for _, b := range r.Findings.Bands {
+		out = append(out, link(along(b.Station), href(from, b.File)))
+	}
+	return strings.Join(out, ", ")
+}
+
+func (b *page) gone(places []Place) {
+	if len(places) == 0 {
+		return
+	}
+	var items []string
+	for _, p := range places {
+		items = append(items, link(code(p.Name()), href(suitName, p.Report())))
+	}
+	slices.Sort(items)
+	b.heading("No longer in the folder")
+	b.block("Their last reports are kept; delete them when they are of no more use.")
+	b.items(false, items)
+}
+
+// rowNotes lists the doubts that do not ask for anything: each once, with the
+// parts it is about.
+func (b *page) rowNotes(from string, rows []Row) {
+	about := map[string][]string{}
+	var texts []string
+	for _, r := range rows {
+		if r.Findings == nil {
+			continue
+		}
+		for _, n := range notes(r.Findings) {
+			if about[n] == nil {
+				texts = append(texts, n)
+			}
+			about[n] = append(about[n], rowLink(from, r))
+		}
+	}
+	var items []string
+	for _, n := range texts {
+		items = append(items, n+" ("+and(slices.Compact(about[n]))+")")
+	}
+	if len(items) > 0 {
+		b.heading("Notes")
+		b.items(false, items)
+	}
+}

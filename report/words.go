@@ -1,0 +1,295 @@
+package report
+
+import (
+	"math"
+	"slices"
+	"strings"
+	"unicode"
+	"unicode/utf8"
+
+	"gambeson/analysis"
+)
+
+// plainly turns a key such as "lower_leg" into Markdown: "lower leg".
+func plainly(key string) string { return prose(strings.ReplaceAll(key, "_", " ")) }
+
+// bodyPlace is the place a girth is measured at, as Markdown: "calf_girth" is
+// "calf".
+func bodyPlace(measure string) string { return prose(bodyLabel(measure)) }
+
+// bodyLabel is bodyPlace for pictures.
+func bodyLabel(measure string) string {
+	return visible(strings.ReplaceAll(strings.TrimSuffix(measure, "_girth"), "_", " "))
+}
+
+// regionWords names what a part covers: "left lower leg".
+func regionWords(r *analysis.Region) string {
+	if r == nil || r.Name == "" {
+		return ""
+	}
+	if r.Side != "" {
+		return prose(r.Side) + " " + plainly(r.Name)
+	}
+	return plainly(r.Name)
+}
+
+// fromWhere says where a fact comes from.
+func fromWhere(source string) string {
+	switch source {
+	case "config":
+		return "`suit.toml`"
+	case "file":
+		return "the mesh file says so"
+	case "name":
+		return "guessed from the file's name"
+	case "shape":
+		return "guessed from the part's shape"
+	case "assumed":
+		return "assumed: the file does not say"
+	case "measured":
+		return "measured: `wearer.toml`"
+	case "estimated":
+		return "*estimated*: measure it"
+	}
+	return "not known"
+}
+
+// tapes are the girths that settle the fit of a region, for the advice to
+// measure them (ISO 8559-1 names where it has one; which ones: common
+// practice, no source).
+var tapes = map[string][]string{
+	"foot":      {"foot_length", "heel_girth", "instep_girth"},
+	"lower_leg": {"calf_girth", "ankle_girth", "heel_girth"},
+	"thigh":     {"thigh_girth", "knee_girth"},
+	"hips":      {"hip_girth", "waist_girth", "thigh_girth"},
+	"torso":     {"chest_girth", "waist_girth", "neck_girth"},
+	"shoulder":  {"upper_arm_girth", "chest_girth"},
+	"upper_arm": {"upper_arm_girth", "elbow_girth"},
+	"forearm":   {"forearm_girth", "wrist_girth", "hand_girth"},
+	"hand":      {"hand_girth", "wrist_girth"},
+	"neck":      {"neck_girth", "head_girth"},
+	"head":      {"head_girth", "neck_girth"},
+}
+
+// missing lists the girths of a region that the wearer has not given.
+func missing(r *analysis.Region, w analysis.Wearer) []string {
+	if r == nil {
+		return nil
+	}
+	var out []string
+	for _, m := range tapes[r.Name] {
+		if _, ok := w.Measure(m, r.Side); !ok {
+			out = append(out, m)
+		}
+	}
+	return out
+}
+
+// and joins words as a sentence does.
+func and(words []string) string {
+	if n := len(words); n > 1 {
+		return strings.Join(words[:n-1], ", ") + " and " + words[n-1]
+	}
+	return strings.Join(words, "")
+}
+
+// capital makes a sentence of a phrase.
+func capital(text string) string {
+	if text == "" {
+		return ""
+	}
+	first, n := utf8.DecodeRuneInString(text)
+	return string(unicode.ToUpper(first)) + text[n:]
+}
+
+// sentence makes a shown text end as a sentence does.
+func sentence(text string) string {
+	text = prose(text)
+	if last, _ := utf8.DecodeLastRuneInString(text); text == "" || strings.ContainsRune(".!?…", last) {
+		return text
+	}
+	return text + "."
+}
+
+// formatWords names a file format.
+func formatWords(format string) string {
+	switch format {
+	case "stl-binary":
+		return "binary STL"
+	case "stl-ascii":
+		return "text STL"
+	case "3mf", "obj":
+		return strings.ToUpper(format)
+	}
+	return prose(format)
+}
+
+// towards says in which direction of the file something faces.
+func towards(v [3]float64) string {
+	words := [3][2]string{{"left (−x)", "right (+x)"}, {"front (−y)", "back (+y)"}, {"down (−z)", "up (+z)"}}
+	most := 0
+	for k := range v {
+		if math.Abs(v[k]) > math.Abs(v[most]) {
+			most = k
+		}
+	}
+	if v[most] > 0 {
+		return words[most][1]
+	}
+	return words[most][0]
+}
+
+// startWords says where a way begins, so that the tape is laid from that end:
+// plain text, not yet Markdown.
+func startWords(c analysis.Centreline) string {
+	if c.From != "" && c.From != "end" {
+		return "opening " + c.From
+	}
+	if len(c.Stations) < 2 {
+		return "its end"
+	}
+	a, b := c.Stations[0].Center, c.Stations[len(c.Stations)-1].Center
+	ends := map[string]string{
+		"left (−x)": "the left end (low x)", "right (+x)": "the right end (high x)",
+		"front (−y)": "the front end (low y)", "back (+y)": "the back end (high y)",
+		"down (−z)": "the lower end (low z)", "up (+z)": "the upper end (high z)",
+	}
+	return ends[towards([3]float64{a[0] - b[0], a[1] - b[1], a[2] - b[2]})]
+}
+
+// wayWords names a way through a part: plain text, not yet Markdown.
+func wayWords(c analysis.Centreline) string {
+	end := func(name string) string {
+		if name == "end" {
+			return "the deep end"
+		}
+		return "opening " + name
+	}
+	switch {
+	case c.From == "" || c.From == "end":
+		return "from " + startWords(c)
+	case c.To == "":
+		return "from " + end(c.From)
+	}
+	return "from " + end(c.From) + " to " + end(c.To)
+}
+
+// verdictWords is the verdict in a table.
+func verdictWords(f *analysis.Findings) string {
+	switch {
+	case len(f.Cavities) == 0:
+		return "no way through"
+	case f.Fit == nil:
+		return "girths only"
+	}
+	switch f.Fit.Verdict {
+	case "fits":
+		return "fits"
+	case "tight":
+		return "**too tight**"
+	case "loose":
+		return "**too loose**"
+	case "blocked":
+		return "**does not get in**"
+	}
+	return "girths only"
+}
+
+// bedWords says in a table whether the part fits the bed.
+func bedWords(f *analysis.Findings) string {
+	if f.Bed == nil {
+		return ""
+	}
+	if !f.Bed.Fits {
+		return "**no**, up to " + atMost(largest(f.Bed))
+	}
+	return "yes, " + placementWords(f.Bed.Placement)
+}
+
+// largest is the largest scale that needs no supports.
+func largest(b *analysis.Bed) float64 {
+	return max(b.Largest.AsIs, b.Largest.Turned, b.Largest.Laid)
+}
+
+// placementWords says how the part lies on the bed.
+func placementWords(p analysis.Placement) string {
+	switch p.Kind {
+	case "as-is":
+		return "as it lies"
+	case "turned":
+		turn := math.Atan2(p.Rotation[1][0], p.Rotation[0][0]) * 180 / math.Pi
+		return "turned by " + degrees(turn)
+	case "laid":
+		return "laid on another side"
+	case "tilted":
+		return "tilted, with supports"
+	}
+	return plainly(p.Kind)
+}
+
+// overWords says by how much a part is over the build volume as it lies.
+func overWords(over [3]float64) string {
+	var out []string
+	for k, side := range [3]string{"wide (x)", "deep (y)", "high (z)"} {
+		if over[k] > 0 {
+			out = append(out, girth(over[k])+" too "+side)
+		}
+	}
+	return and(out)
+}
+
+// defectWords says what a fault of the mesh means and what to do about it.
+func defectWords(kind string) (name, means string) {
+	switch kind {
+	case "open-edge":
+		return "edges of a hole or a rim without thickness", "The surface is not closed there. The printing program may fill the wall or leave it out: close the holes in a modelling program, or look at its preview layer by layer."
+	case "non-manifold-edge":
+		return "edges where more than two facets meet", "Mostly walls that touch. Girths are not harmed; look at the preview there."
+	case "flipped":
+		return "facets facing the wrong way", "The printing program may take inside for outside there: let it correct the facets' directions, or look at its preview."
+	case "sliver":
+		return "facets too thin to print", "Harmless."
+	case "duplicate":
+		return "facets that lie twice in the same place", "Mostly harmless; look at the preview there."
+	case "overlap":
+		return "walls that run through one another", "Mostly harmless: girths are taken from the air inside. Look at the preview there."
+	case "nan":
+		return "corners that are no numbers", "They were left out. Save the file again in the program it comes from."
+	}
+	return strings.ReplaceAll(kind, "-", " "), "Look at the preview there."
+}
+
+// The cautions that belong to the job. Sources: prints and fumes, NIOSH,
+// "Approaches to Safe 3D Printing" (DHHS (NIOSH) Publication 2024-103); resin,
+// Aalto-Korte, "Acrylic Resins", Kanerva's Occupational Dermatology; heat,
+// NIOSH, "Protecting Yourself from Heat"; softening, glass transition of PLA
+// 55–60 °C (data sheet of its grade 4043D); no protection, ISO 13688 asks for
+// tests that a costume has not passed. Dust, view and tightness: common
+// practice, no source.
+var cautions = []string{
+	"**Not protective equipment.** A printed shell is a costume. It has passed no test against blows, cuts, falls or heat and protects from none of them.",
+	"**Too tight stops the blood.** Numbness, tingling, pain, cold or a change of colour: take the part off at once. Look again after 10 to 15 minutes of wear, because limbs swell. Never force a band or a part over a joint.",
+	"**Fumes and dust.** Print with the room aired or the printer enclosed. Sand wet where you can, with a dust mask (FFP2 or N95) and eye protection; break sharp edges and take off the stubs of supports.",
+	"**Resins and coatings** can make skin allergic for good: gloves, no bare skin, full curing before it is worn. Follow the maker's safety data sheets and local rules; where they say more than this report, they hold.",
+	"**Heat.** A hard shell keeps body heat in: drink, rest in a cool place, take it off when unwell. PLA softens at 55 to 60 °C; a parked car is hot enough to bend it.",
+}
+
+// regionCautions are said for parts that cover this region only.
+var regionCautions = map[string][]string{
+	"head":  {"**Sight, hearing and breath in a helm.** Keep the openings for eyes, mouth and air free. Try it on with somebody beside you, never drive or climb in it, have a guide on stairs, and make sure that you can take it off by yourself.", "**Room to breathe.** Spent air gathers in a closed helm: add vents and take breaks."},
+	"neck":  {"**The throat.** Nothing may press on it: two fingers must go between collar and skin, also with the head bent."},
+	"torso": {"**Breath.** Check the fit with the lungs full, sitting and bending."},
+	"foot":  {"**Footing.** A printed sole slips and breaks: glue grip under it, test it on a flat floor, and do not carry weight on thin walls."},
+	"hand":  {"**Grip.** Fingers must close and open freely; do not work machines in it."},
+}
+
+// cautionsFor are the cautions for what the parts cover, then the common ones.
+func cautionsFor(covered []string) []string {
+	var out []string
+	for _, region := range []string{"head", "neck", "torso", "hand", "foot"} {
+		if slices.Contains(covered, region) {
+			out = append(out, regionCautions[region]...)
+		}
+	}
+	return append(out, cautions...)
+}
