@@ -6,6 +6,7 @@ import (
 
 	"gambeson/analysis/cavity"
 	"gambeson/analysis/fit"
+	"gambeson/analysis/section"
 
 	"gonum.org/v1/gonum/spatial/r3"
 )
@@ -98,6 +99,7 @@ func bestOpening(entries []fit.Entry) wayIn {
 // that there is.
 func (a *Answer) openUp(entries []fit.Entry, opening string, brief Brief) {
 	f := &a.Findings
+	cut := false
 	for i, e := range entries {
 		if e.Opening != opening || e.Passes() {
 			continue
@@ -109,6 +111,9 @@ func (a *Answer) openUp(entries []fit.Entry, opening string, brief Brief) {
 		}
 		found := &Panel{To: p.To, Width: p.Width, Facing: triple(p.Facing)}
 		f.Fit.Entries[i].Panel = found
+		if !cut {
+			cut = a.cutPanel(p, e, found)
+		}
 	}
 }
 
@@ -121,6 +126,28 @@ func sameWay(entries []fit.Entry, e fit.Entry) []fit.Entry {
 		}
 	}
 	return out
+}
+
+// Names of the two pieces in the part's own folder.
+const (
+	panelFile = "panel/panel.stl"
+	restFile  = "panel/rest.stl"
+)
+
+// cutPanel parts the shell into the strip and the rest, and measures the
+// throat again with the strip off.
+func (a *Answer) cutPanel(p fit.Panel, e fit.Entry, found *Panel) bool {
+	strip, rest, flaws := section.Carve(a.Shown, p.Sides)
+	if strip.Triangles() == 0 || rest.Triangles() == 0 {
+		return false
+	}
+	if flaws.Any() {
+		a.Findings.note("panel-open", "The surface is open where the panel was cut, so the two pieces are not closed; look at their preview before printing.")
+	}
+	a.Panel, a.Rest = strip, rest
+	found.File, found.Rest = panelFile, restFile
+	found.Throat = fit.ThroatOf(rest, e)
+	return true
 }
 
 // sideOf returns the direction in which the panel's side of the body lies. A

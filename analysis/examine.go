@@ -17,10 +17,11 @@ type Answer struct {
 	Rest     *mesh.Mesh   // the part without it
 }
 
-// Examine answers brief about one loaded part. before holds the findings of
-// the file's last report, nil where there was none. The only error is that of
-// ctx; everything that could not be found out is a warning in the findings.
-func Examine(ctx context.Context, l *mesh.Loaded, brief Brief, before *Findings) (*Answer, error) {
+// Examine answers brief about one loaded part, on so many processors. before
+// holds the findings of the file's last report, nil where there was none. The
+// only error is that of ctx; everything that could not be found out is a
+// warning in the findings.
+func Examine(ctx context.Context, l *mesh.Loaded, brief Brief, before *Findings, workers int) (*Answer, error) {
 	unit, scale := unitOf(l, brief.Unit)
 	drawn := l.Mesh
 	if scale != 1 {
@@ -42,7 +43,7 @@ func Examine(ctx context.Context, l *mesh.Loaded, brief Brief, before *Findings)
 	if err := ctx.Err(); err != nil {
 		return nil, err
 	}
-	cavities, err := lookInside(ctx, a.Shown, brief)
+	cavities, err := lookInside(ctx, a.Shown, brief, workers)
 	if err != nil {
 		return nil, err
 	}

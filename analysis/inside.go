@@ -2,7 +2,6 @@ package analysis
 
 import (
 	"context"
-	"runtime"
 
 	"gambeson/analysis/band"
 	"gambeson/analysis/cavity"
@@ -14,20 +13,16 @@ const stationStep = 5
 
 // lookInside finds the cavities of the part at the scale wanted; along a
 // straight axis where suit.toml forces one.
-func lookInside(ctx context.Context, m *mesh.Mesh, brief Brief) ([]cavity.Cavity, error) {
+func lookInside(ctx context.Context, m *mesh.Mesh, brief Brief, workers int) ([]cavity.Cavity, error) {
 	if brief.Axis != nil {
 		return cavity.Straight(ctx, m, *brief.Axis, stationStep)
 	}
-	o := cavity.Options{Spacing: stationStep, Workers: workers()}
+	o := cavity.Options{Spacing: stationStep, Workers: max(1, workers)}
 	if brief.Region.Name == "hand" {
 		o.Ball = 8 // a finger's room; a body part is thicker
 	}
 	return cavity.Find(ctx, m, o)
 }
-
-// workers is the number of goroutines of one examination: one processor is
-// left to whoever waits for events, and to the person.
-func workers() int { return max(1, runtime.GOMAXPROCS(0)-1) }
 
 // describeCavities puts the cavities into the findings.
 func (f *Findings) describeCavities(cavities []cavity.Cavity) {

@@ -7,23 +7,18 @@ import (
 
 // Ends returns the indexes of the tightest and the widest station of a way,
 // -1 where it has none. Where the part closes round the body somewhere, only
-// the closed stations count. Towards a closed end every part narrows: the last
-// stretch over which a way to "end" does nothing but narrow holds no tightest
-// station.
+// the closed stations count. Towards a closed end every part narrows: a station
+// that lies nearer to the end of a way to "end" than its own radius is in the
+// cap, and not the tightest.
 func (c Centreline) Ends() (tightest, widest int) {
 	closed := slices.ContainsFunc(c.Stations, func(s Station) bool { return s.Gap == 0 })
-	deep := len(c.Stations)
-	if c.To == "end" {
-		for deep > 1 && c.Stations[deep-1].InnerGirth <= c.Stations[deep-2].InnerGirth {
-			deep--
-		}
-	}
 	tightest, widest = -1, -1
 	for i, s := range c.Stations {
 		if closed && s.Gap > 0 {
 			continue
 		}
-		if i < deep && (tightest < 0 || s.InnerGirth < c.Stations[tightest].InnerGirth) {
+		capped := c.To == "end" && s.Gap == 0 && c.Length-s.Along < s.InnerGirth/(2*math.Pi)
+		if !capped && (tightest < 0 || s.InnerGirth < c.Stations[tightest].InnerGirth) {
 			tightest = i
 		}
 		if widest < 0 || s.InnerGirth > c.Stations[widest].InnerGirth {

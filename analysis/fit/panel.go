@@ -6,6 +6,7 @@ import (
 
 	"gambeson/analysis/cavity"
 	"gambeson/analysis/cavity/room"
+	"gambeson/analysis/mesh"
 	"gambeson/analysis/section"
 
 	"gonum.org/v1/gonum/spatial/r2"
@@ -25,7 +26,10 @@ type Panel struct {
 }
 
 const (
-	panelStep = 2.0 // mm by which the width is tried
+	// A strip is tried in steps of a share of the room's radius, and the first
+	// that does is narrowed down to panelStep.
+	panelShare = 1.0 / 8
+	panelStep  = 1.0 // mm
 	// panelSpare is the width on top of the least that passes: a strip is sawn
 	// and sanded to about half a millimetre on each side (a guess).
 	panelSpare = 1.0
@@ -113,10 +117,29 @@ func square(toward, along r3.Vec) r3.Vec {
 // widthAt returns the least width, from least on, of a strip facing that way
 // with which station s has the room needed; ok is false where none has.
 func widthAt(s cavity.Station, facing r3.Vec, aspect [2]float64, needed, least float64) (width float64, ok bool) {
-	widest := s.InnerGirth / math.Pi // about the diameter: then half is gone
-	for width = least; width <= widest; width += panelStep {
-		if r, held := s.RoomWithout(strip(s, facing, width), aspect); held && r.Girth >= needed {
-			return width, true
+	does := func(width float64) bool {
+		r, held := s.RoomWithout(strip(s, facing, width), aspect)
+		return held && r.Girth >= needed
+	}
+	radius := s.InnerGirth / (2 * math.Pi)
+	if does(least) {
+		return least, true
+	}
+	low := least
+	for width = low + panelShare*radius; width <= 2*radius; width += panelShare * radius { // at 2·radius half is gone
+		if !does(width) {
+			low = width
+			continue
+		}
+		for high := width; ; {
+			if high-low <= panelStep {
+				return high, true
+			}
+			if middle := (low + high) / 2; does(middle) {
+				high = middle
+			} else {
+				low = middle
+			}
 		}
 	}
 	return 0, false
@@ -178,4 +201,37 @@ func (p Panel) planes(w Way, last int) []section.Plane {
 		sides = append(sides, section.Plane{Point: end, Normal: inward})
 	}
 	return sides
+}
+
+// ThroatOf measures the way of e anew in what is left of the part when the
+// panel is off: at its tight places by fresh sections of the mesh, elsewhere
+// as before.
+func ThroatOf(rest *mesh.Mesh, e Entry) float64 {
+	least := math.Inf(1)
+	tight := map[int]bool{}
+	for _, t := range tightPlaces([]Entry{e}) {
+		tight[t.at] = true
+		s := e.Way.Stations[t.at]
+		s.Walls = nil
+		for _, c := range section.Cut(rest, s.Section.Plane).Chains {
+			for i := 1; i < len(c.Points); i++ {
+				s.Walls = append(s.Walls, room.Wall{c.Points[i-1], c.Points[i]})
+			}
+			if c.Closed && len(c.Points) > 1 {
+				s.Walls = append(s.Walls, room.Wall{c.Points[len(c.Points)-1], c.Points[0]})
+			}
+		}
+		r, _ := s.Room(e.Aspect)
+		least = min(least, r.Girth)
+	}
+	var others []cavity.Station
+	for i, s := range e.Way.Stations[:e.End] {
+		if !tight[i] {
+			others = append(others, s)
+		}
+	}
+	if _, room, ok := throat(others, e.Aspect); ok {
+		least = min(least, room)
+	}
+	return least
 }

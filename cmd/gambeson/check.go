@@ -8,6 +8,7 @@ import (
 	"io"
 	"os"
 	"path/filepath"
+	"runtime"
 	"slices"
 	"time"
 
@@ -69,7 +70,7 @@ func byRoot(paths []string) (roots []string, wanted map[string][]string, err err
 // folder looks into the wanted parts of one suit folder and returns the exit
 // code that they come to.
 func (c *checkCmd) folder(ctx context.Context, out *console, root string, paths []string) (int, error) {
-	f := newFolder(root, out.log)
+	f := newFolder(root, runtime.GOMAXPROCS(0), out.log)
 	if len(f.kept) > 0 {
 		for _, k := range f.kept {
 			fmt.Fprintln(out.err, printable(k.Errs.Error()))

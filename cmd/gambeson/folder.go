@@ -24,6 +24,7 @@ type folder struct {
 	root     string
 	log      zerolog.Logger
 	readOnly bool // another process holds the folder: read and say, write nothing
+	workers  int  // processors that one examination may use
 
 	keeper *config.Keeper
 	asked  *config.Folder
@@ -34,8 +35,8 @@ type folder struct {
 	handling string                  // the file being looked into, "" between two
 }
 
-func newFolder(root string, log zerolog.Logger) *folder {
-	f := &folder{root: root, log: log, keeper: config.NewKeeper(root), rows: map[string][]report.Row{}, gone: map[string]report.Place{}}
+func newFolder(root string, workers int, log zerolog.Logger) *folder {
+	f := &folder{root: root, workers: workers, log: log, keeper: config.NewKeeper(root), rows: map[string][]report.Row{}, gone: map[string]report.Place{}}
 	f.reload()
 	return f
 }

@@ -37,7 +37,7 @@ func (f *folder) inspect(ctx context.Context, file *mesh.File, sum [32]byte, pla
 	ctx, cancel := context.WithTimeoutCause(ctx, patience(file.Size()), errTooLong)
 	defer cancel()
 	before := report.Previous(place)
-	answer, err := examine(ctx, file, place.Member, brief, before)
+	answer, err := f.examine(ctx, file, place.Member, brief, before)
 	if err == nil || !errors.Is(err, context.Canceled) {
 		if changed := file.Steady(); changed != nil {
 			return outcome{}, changed
@@ -66,7 +66,7 @@ var errFailed = errors.New("the program failed on this file")
 
 // examine reads and examines one part. A fault of the program's own ends this
 // part only.
-func examine(ctx context.Context, file *mesh.File, member string, brief analysis.Brief, before *analysis.Findings) (a *analysis.Answer, err error) {
+func (f *folder) examine(ctx context.Context, file *mesh.File, member string, brief analysis.Brief, before *analysis.Findings) (a *analysis.Answer, err error) {
 	defer func() {
 		if r := recover(); r != nil {
 			a, err = nil, fmt.Errorf("%w: %v\n%s", errFailed, r, debug.Stack())
@@ -81,7 +81,7 @@ func examine(ctx context.Context, file *mesh.File, member string, brief analysis
 	if err != nil {
 		return nil, err
 	}
-	return analysis.Examine(ctx, loaded, brief, before)
+	return analysis.Examine(ctx, loaded, brief, before, f.workers)
 }
 
 // refuse reports that a part could not be read, and why. An error that says
@@ -120,9 +120,20 @@ func compose(place report.Place, brief analysis.Brief, fingerprint string, a *an
 	d := report.Document{Findings: a.Findings, Fingerprint: fingerprint, Brief: brief, Outlines: a.Outlines}
 	d.Findings.Part = place.Name()
 	d.Findings.Fingerprint = fingerprint
+	add := func(file *string, m *mesh.Mesh) {
+		d.Bands = append(d.Bands, report.Solid{File: *file, Mesh: m})
+		*file = place.Under(*file)
+	}
 	for i, band := range a.Bands {
-		d.Bands = append(d.Bands, report.Solid{File: a.Findings.Bands[i].File, Mesh: band})
-		d.Findings.Bands[i].File = place.Under(a.Findings.Bands[i].File)
+		add(&d.Findings.Bands[i].File, band)
+	}
+	if d.Findings.Fit != nil {
+		for _, e := range d.Findings.Fit.Entries {
+			if e.Panel != nil && e.Panel.File != "" {
+				add(&e.Panel.File, a.Panel)
+				add(&e.Panel.Rest, a.Rest)
+			}
+		}
 	}
 	return d
 }

@@ -5,6 +5,7 @@ import (
 	"errors"
 	"os"
 	"path/filepath"
+	"runtime"
 	"runtime/debug"
 	"sync"
 	"time"
@@ -111,10 +112,14 @@ func (d *daemon) folder(root string) (*folder, error) {
 	if err := report.Sweep(root); err != nil {
 		d.log.Warn().Str("event", "sweep_failed").Str("root", root).Err(err).Msg("cannot remove files left half-written")
 	}
-	f := newFolder(root, d.log)
+	f := newFolder(root, sparing(), d.log)
 	d.folders[root] = f
 	return f, nil
 }
+
+// sparing is the number of processors an examination may use while watching:
+// one is left to whoever waits for events, and to the person.
+func sparing() int { return max(1, runtime.GOMAXPROCS(0)-1) }
 
 func (d *daemon) release() {
 	for _, h := range d.holds {

@@ -115,6 +115,19 @@ func (b Body) Sexes() (female, male float64) {
 	return female, male
 }
 
+// belief returns what is known of measure i: normal about a reading, else a
+// mixture of normals in the logarithms.
+func (b Body) belief(i int) mixture {
+	if r, given := b.reading(i); given {
+		return mixture{hump{1, distuv.Normal{Mu: r.value, Sigma: b.sd(i)}}}
+	}
+	m := make(mixture, len(b.parts))
+	for k, part := range b.parts {
+		m[k] = hump{part.chance, distuv.Normal{Mu: part.mean[i], Sigma: math.Sqrt(max(0, part.cov.At(i, i)))}}
+	}
+	return m
+}
+
 // Quantile returns the value that the measure lies below with chance p, in
 // (0, 1); NaN for a name that the survey has not. It is a quantile of the
 // mixture of both sexes, which may have two humps, not of one normal.
@@ -123,14 +136,24 @@ func (b Body) Quantile(measure string, p float64) float64 {
 	if i < 0 || !(p > 0 && p < 1) {
 		return math.NaN()
 	}
-	if r, given := b.reading(i); given {
-		return distuv.Normal{Mu: r.value, Sigma: b.sd(i)}.Quantile(p)
+	q := b.belief(i).quantile(p)
+	if _, given := b.reading(i); given {
+		return q
 	}
-	normals := make(mixture, len(b.parts))
-	for k, part := range b.parts {
-		normals[k] = hump{part.chance, distuv.Normal{Mu: part.mean[i], Sigma: math.Sqrt(max(0, part.cov.At(i, i)))}}
+	return math.Exp(q)
+}
+
+// Below returns the chance that the measure is less than v (mm, kg); NaN for a
+// name that the survey has not. It is what Quantile turns round.
+func (b Body) Below(measure string, v float64) float64 {
+	i := index(b.measures, measure)
+	if i < 0 {
+		return math.NaN()
 	}
-	return math.Exp(normals.quantile(p))
+	if _, given := b.reading(i); !given {
+		v = math.Log(max(0, v))
+	}
+	return b.belief(i).below(v)
 }
 
 // Within returns the ends of the interval that holds the measure with that

@@ -52,10 +52,11 @@ func (c *cover) add(b Body, measure string, truth float64) {
 	v, _ := b.Of(measure)
 	c.errors = append(c.errors, truth-v.Mean)
 	c.scores = append(c.scores, (truth-v.Mean)/v.SD)
-	if low, high := b.Within(measure, 0.6827); truth >= low && truth <= high {
+	below := b.Below(measure, truth) // in the interval of Within: half of the rest to either side
+	if math.Abs(below-0.5) <= 0.6827/2 {
 		c.in68++
 	}
-	if low, high := b.Within(measure, 0.95); truth >= low && truth <= high {
+	if math.Abs(below-0.5) <= 0.95/2 {
 		c.in95++
 	}
 }
@@ -119,14 +120,14 @@ func TestEstimatesOfPeopleHeldOut(t *testing.T) {
 			for _, home := range []bool{false, true} {
 				name := fmt.Sprintf("%s, sex known %v, home tape %v", strings.Join(given, " "), known, home)
 				t.Run(name, func(t *testing.T) {
-					check(t, judge(t, all, given, known, home))
+					check(t, judge(t, all, given, known, home), 6)
 				})
 			}
 		}
 	}
 }
 
-func check(t *testing.T, covers map[string]*cover) {
+func check(t *testing.T, covers map[string]*cover, each float64) {
 	t.Helper()
 	var table strings.Builder
 	var sum68, sum95, count float64
@@ -140,7 +141,7 @@ func check(t *testing.T, covers map[string]*cover) {
 		noise := sd / math.Sqrt(float64(len(c.errors)))
 		_, spread := stat.MeanStdDev(c.scores, nil)
 		fmt.Fprintf(&table, "%-22s mean error %6.2f ± %.2f  sd %6.2f  error/stated %.3f  in 68 %%: %5.1f  in 95 %%: %5.1f\n", m.Name, mean, noise, sd, spread, of68, of95)
-		if math.Abs(of68-68.27) > 6 || math.Abs(of95-95) > 6 {
+		if math.Abs(of68-68.27) > each || math.Abs(of95-95) > each {
 			t.Errorf("%s: %.1f and %.1f %% lie in the 68 %% and 95 %% intervals", m.Name, of68, of95)
 		}
 		if math.Abs(mean) > 3.5*noise {
@@ -153,3 +154,53 @@ func check(t *testing.T, covers map[string]*cover) {
 		t.Errorf("over all measures %.1f and %.1f %% lie in the intervals", sum68/count, sum95/count)
 	}
 }
+
+// TestManyGiven: with a dozen readings the errors are still as stated. Of 500
+// people a share of 68 % is uncertain by 2.1 points; 8.3 are four times that.
+func TestManyGiven(t *testing.T) {
+	given := []string{"stature", "weight", "calf_girth", "thigh_girth", "hip_girth", "waist_girth", "chest_girth", "wrist_girth", "foot_length", "head_girth", "neck_girth", "hand_girth"}
+	check(t, judge(t, people(t, "people2012.csv"), given, false, true), 8.3)
+}
+
+// TestEstimatesOfPeopleOf1988: girths that only 1988 measured, in people of
+// 1988 held out. They are not the people of 2012: for the same stature and
+// weight their girths differ by about the drift that gen adds. So the spread of
+// the errors with their mean is 0.75 to 1.25 of what is stated, and the
+// intervals of 95 % hold at least 90 %.
+func TestEstimatesOfPeopleOf1988(t *testing.T) {
+	all := people(t, "people1988.csv")
+	require.Len(t, all, 200)
+	for _, given := range [][]string{
+		{"stature", "weight"},
+		{"calf_girth", "hip_girth", "forearm_girth"},
+		{"lower_thigh_girth", "chest_girth", "upper_arm_girth", "forearm_girth", "wrist_girth", "head_girth", "stature", "weight"},
+	} {
+		for _, known := range []bool{true, false} {
+			covers := judge(t, all, given, known, false)
+			for _, m := range Measures() {
+				if m.Source != Ansur1988 {
+					continue
+				}
+				c := covers[m.Name]
+				size := math.Sqrt(stat.Mean(squares(c.scores), nil))
+				of68, of95 := c.shares()
+				mean, sd := stat.MeanStdDev(c.errors, nil)
+				t.Logf("%v, sex known %v: %-21s mean error %6.2f  sd %5.2f  error/stated %.3f  in 68 %%: %.1f  in 95 %%: %.1f", given, known, m.Name, mean, sd, size, of68, of95)
+				if size < 0.75 || size > 1.25 || of95 < 90 {
+					t.Errorf("%v: errors of %s are %.2f of what is stated, %.1f %% in the 95 %% interval", given, m.Name, size, of95)
+				}
+			}
+		}
+	}
+}
+
+func squares(x []float64) []float64 {
+	out := make([]float64, len(x))
+	for i, v := range x {
+		out[i] = v * v
+	}
+	return out
+}
+
+// source is a stream of random numbers that is the same each time.
+func source() rand.Source { return rand.NewPCG(7, 7) }
