@@ -444,7 +444,8 @@ type tree struct {
 	spans [][2]int32
 }
 
-// leafSize is how many points are looked at one by one. Measured: 4 to 16 differ little.
+// leafSize is how many points are looked at one by one. Measured on the plans
+// of the benchmark: 8 and 16 are the fastest, 4 and 32 up to half as slow again.
 const leafSize = 8
 
 // newTree returns a tree with no point set.
