@@ -22,12 +22,12 @@
 //
 // # Whom it holds for
 //
-// The people were soldiers of one army, 17 to 58 years old and fit; the largest
-// survey is from 2012. For 500 of them that the summary knows nothing of the
-// errors are as large as stated (holdout_test.go). Measures that only the older
-// surveys have (calf height, girths of knee, armscye, elbow, instep, hand over
-// thumb, head over face) follow from their neighbours, and carry 1 % more for
-// the years between. Those of 1967 were taken of men only, and women's are
-// theirs by ratio. For children, and for bodies unlike any soldier's, trust the
+// The people were soldiers and flyers of one country, 17 to 58 years old; the
+// newest survey is from 2012. For 500 of it that the summary knows nothing of
+// the errors are as large as stated (holdout_test.go). Measures that only the
+// older surveys have (calf height, girths of knee, armscye, elbow, instep, hand
+// over thumb, head over face) follow from their neighbours, and carry 1 % more
+// for the years between. Those of 1967 were taken of men only, and women's are
+// theirs by ratio. For children, and for bodies unlike any of theirs, trust the
 // tape alone; Odds names readings that do not go together.
 package survey

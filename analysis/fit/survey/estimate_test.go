@@ -269,9 +269,6 @@ func TestAChildIsSmallAllOver(t *testing.T) {
 			t.Errorf("%s %.0f", name, v.Mean)
 		}
 	}
-	if len(b.Odds()) == 0 {
-		t.Log("stature and weight go together even so")
-	}
 }
 
 // TestSlips: a reading that is wrong by the swap of two digits, or was taken of

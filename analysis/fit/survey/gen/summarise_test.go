@@ -37,16 +37,17 @@ func invented() fstest.MapFS {
 				}
 			}
 		}
-		text := "Id," + strings.Join(head, ",") + "\n"
+		var text bytes.Buffer
+		fmt.Fprintf(&text, "Id,%s\n", strings.Join(head, ","))
 		for n := range 1250 {
 			size := c.base * math.Exp(0.05*random.NormFloat64())
-			text += strconv.Itoa(n)
+			fmt.Fprint(&text, n)
 			for range head {
-				text += fmt.Sprintf(",%.3f", size*math.Exp(0.01*random.NormFloat64()))
+				fmt.Fprintf(&text, ",%.3f", size*math.Exp(0.01*random.NormFloat64()))
 			}
-			text += "\n"
+			text.WriteString("\n")
 		}
-		data[c.name+".csv"] = &fstest.MapFile{Data: []byte(text)}
+		data[c.name+".csv"] = &fstest.MapFile{Data: text.Bytes()}
 	}
 	return data
 }
