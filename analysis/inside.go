@@ -132,6 +132,9 @@ func outlineOf(way int, s cavity.Station) Outline {
 	for _, c := range s.Section.Chains {
 		o.Walls = append(o.Walls, Polyline{Points: c.Points, Closed: c.Closed})
 	}
+	for _, p := range s.Void {
+		o.Ring = append(o.Ring, s.Section.Plane.Lift(p))
+	}
 	if s.Ellipse != nil {
 		o.Room = &Ellipse{Center: s.Ellipse.Center, Major: s.Ellipse.Major, Minor: s.Ellipse.Minor, Turn: s.Ellipse.Turn}
 	}

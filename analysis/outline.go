@@ -1,6 +1,9 @@
 package analysis
 
-import "gonum.org/v1/gonum/spatial/r2"
+import (
+	"gonum.org/v1/gonum/spatial/r2"
+	"gonum.org/v1/gonum/spatial/r3"
+)
 
 // Outline is a section to draw: a plane's meeting with the part, in the
 // plane's own coordinates (mm).
@@ -10,6 +13,7 @@ type Outline struct {
 	Walls []Polyline
 	Void  []r2.Vec // the loop of the air round the body, nil where it is open
 	Room  *Ellipse // the greatest ellipse inside, nil where none was found
+	Ring  []r3.Vec // the void again, in the frame of the part
 }
 
 // Polyline is a run of points; a closed one goes on from its last to its first.

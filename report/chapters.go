@@ -20,6 +20,9 @@ func (d Document) text(p Place, drawn pictures, kept []string) string {
 	b.block(strings.Join([]string{answer(f), bedAnswer(f)}, " "))
 	b.items(false, warnings(f))
 	b.steps(d.steps(p))
+	if drawn.part.file != "" {
+		b.picture(drawn.part.alt, href(p.Report(), p.Under(drawn.part.file)))
+	}
 	b.scale(f, d.Brief)
 	b.gettingIn(f, p)
 	b.wearing(f)

@@ -13,6 +13,8 @@ import (
 	"gambeson/analysis"
 	"gambeson/analysis/mesh"
 	"gambeson/report/picture"
+
+	"gonum.org/v1/gonum/spatial/r3"
 )
 
 // Document is everything that a part's report is made of.
@@ -22,6 +24,8 @@ type Document struct {
 	Brief       analysis.Brief     // what was asked, to tell where the numbers come from
 	Bands       []Solid            // meshes to write into the part's own folder
 	Outlines    []analysis.Outline // sections to draw, the most telling first
+	Shown       *mesh.Mesh         // the part as it is drawn, nil for no drawing; without the panel where there is one
+	Panel       *mesh.Mesh         // the strip that must come off, nil where none must
 	Refusal     *Refusal           // the file could not be read: nothing else is said
 }
 
@@ -142,6 +146,7 @@ func (dir folder) tidy(p Place, solids []Solid, drawn pictures) error {
 
 // pictures are the drawings of one part.
 type pictures struct {
+	part     drawing   // from two sides; without a file where it was not drawn
 	girths   []drawing // parallel to the ways; a way without stations has no file
 	sections []drawing // parallel to Document.Outlines
 }
@@ -152,7 +157,7 @@ type drawing struct {
 }
 
 func (p pictures) all() []drawing {
-	return slices.DeleteFunc(slices.Concat(p.girths, p.sections), func(d drawing) bool { return d.file == "" })
+	return slices.DeleteFunc(slices.Concat([]drawing{p.part}, p.girths, p.sections), func(d drawing) bool { return d.file == "" })
 }
 
 // pictureName names the n-th picture of a kind, from 0.
@@ -167,7 +172,7 @@ func pictureName(kind string, n int) string {
 func ourPicture(name string) bool {
 	stem, ok := strings.CutSuffix(name, ".png")
 	kind, n, numbered := strings.Cut(stem, "-")
-	return ok && (kind == "girth" || kind == "section") && (!numbered || strings.Trim(n, "0123456789") == "")
+	return ok && (kind == "part" || kind == "girth" || kind == "section") && (!numbered || strings.Trim(n, "0123456789") == "")
 }
 
 // ways lists the centrelines of all cavities.
@@ -183,6 +188,9 @@ func ways(f *analysis.Findings) []analysis.Centreline {
 func draw(d Document) pictures {
 	var out pictures
 	all := ways(&d.Findings)
+	if d.Shown != nil {
+		out.part = drawing{file: pictureName("part", 0), alt: "The part from two sides", image: picture.Part(shell(d))}
+	}
 	for i, w := range all {
 		g := drawing{}
 		if len(w.Stations) > 0 {
@@ -203,6 +211,38 @@ func draw(d Document) pictures {
 	}
 	return out
 }
+
+// shell is the drawing of the part: its ways and openings, the ring where the
+// first outline was taken, and the panel, seen from the side of the panel.
+func shell(d Document) picture.Shell {
+	h := picture.Shell{Title: "The part at " + percent(d.Findings.Percent), Part: d.Shown, Panel: d.Panel}
+	for _, w := range ways(&d.Findings) {
+		var points []r3.Vec
+		for _, s := range w.Stations {
+			points = append(points, vec(s.Center))
+		}
+		h.Ways = append(h.Ways, points)
+	}
+	for _, c := range d.Findings.Cavities {
+		for _, o := range c.Openings {
+			h.Openings = append(h.Openings, picture.Opening{Name: o.Name, At: vec(o.Center), Facing: vec(o.Facing)})
+		}
+	}
+	if len(d.Outlines) > 0 {
+		h.Ring, h.RingText = d.Outlines[0].Ring, "where the band is cut"
+	}
+	if d.Findings.Fit != nil {
+		for _, e := range d.Findings.Fit.Entries {
+			if e.Panel != nil {
+				h.From = vec(e.Panel.Facing)
+				break
+			}
+		}
+	}
+	return h
+}
+
+func vec(p [3]float64) r3.Vec { return r3.Vec{X: p[0], Y: p[1], Z: p[2]} }
 
 // sectionTitle says where along a way a section is.
 func sectionTitle(w analysis.Centreline, at float64) string {
@@ -269,20 +309,6 @@ func curve(f *analysis.Findings, w analysis.Centreline, first bool) picture.Curv
 // (A cover that was not looked for is 0.)
 func open(s analysis.Station) bool { return s.Gap > 0 || s.Cover > 0 && s.Cover < 360 }
 
-// ends returns the indexes of the tightest and the widest closed station of a
-// way, -1 where none is closed.
-func ends(w analysis.Centreline) (tightest, widest int) {
-	tightest, widest = -1, -1
-	for i, s := range w.Stations {
-		if open(s) || !(s.InnerGirth > 0) {
-			continue
-		}
-		if tightest < 0 || s.InnerGirth < w.Stations[tightest].InnerGirth {
-			tightest = i
-		}
-		if widest < 0 || s.InnerGirth > w.Stations[widest].InnerGirth {
-			widest = i
-		}
-	}
-	return tightest, widest
-}
+// ends returns the indexes of the tightest and the widest station of a way, -1
+// where it has none.
+func ends(w analysis.Centreline) (tightest, widest int) { return w.Ends() }

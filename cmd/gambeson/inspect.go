@@ -117,9 +117,12 @@ func (f *folder) write(place report.Place, d report.Document) error {
 
 // compose makes the report's document of an answer: the files get their names.
 func compose(place report.Place, brief analysis.Brief, fingerprint string, a *analysis.Answer) report.Document {
-	d := report.Document{Findings: a.Findings, Fingerprint: fingerprint, Brief: brief, Outlines: a.Outlines}
+	d := report.Document{Findings: a.Findings, Fingerprint: fingerprint, Brief: brief, Outlines: a.Outlines, Shown: a.Shown}
 	d.Findings.Part = place.Name()
 	d.Findings.Fingerprint = fingerprint
+	if a.Panel != nil {
+		d.Shown, d.Panel = a.Rest, a.Panel
+	}
 	add := func(file *string, m *mesh.Mesh) {
 		d.Bands = append(d.Bands, report.Solid{File: *file, Mesh: m})
 		*file = place.Under(*file)
