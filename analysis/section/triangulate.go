@@ -173,6 +173,7 @@ type clipper struct {
 	queue      []int32
 	turn       []int32 // of each node: its last place in the queue; -1 when clipped
 	left       int     // nodes in the ring
+	cursor     int32   // where leastBad goes on looking
 	tree       tree
 	out        []uint32
 }
@@ -400,16 +401,17 @@ func (c *clipper) ear(node int32) bool {
 	})
 }
 
-// leastBad returns the node to clip where there is no ear: the first that
-// does not bend the wrong way and holds no corner strictly inside, else the
-// one with the smallest triangle.
+// leastBad returns the node to clip where there is no ear: the next that does
+// not bend the wrong way and holds no corner strictly inside, else the one
+// with the smallest triangle; any, when patience is spent.
 func (c *clipper) leastBad(patience *int) int32 {
 	best, least := int32(-1), math.Inf(1)
-	for i, k := range c.turn {
-		if k < 0 {
+	for range c.turn {
+		node := c.cursor
+		c.cursor = (c.cursor + 1) % int32(len(c.turn))
+		if c.turn[node] < 0 {
 			continue
 		}
-		node := int32(i)
 		bend := c.bend(node)
 		if best < 0 || abs(bend) < least {
 			best, least = node, abs(bend)
