@@ -1,219 +1,645 @@
 package section
 
 import (
+	"cmp"
 	"math"
+	"slices"
 
 	"gambeson/analysis/mesh"
 
+	"gonum.org/v1/gonum/spatial/r2"
 	"gonum.org/v1/gonum/spatial/r3"
 )
 
-// Carve parts m into what lies below all of the planes sides (a convex
-// region) and the rest. Of a closed mesh both are closed, without walls inside,
-// and their volumes sum to its own.
+// Carve parts the material of m along a convex region, the points that are
+// above none of the sides: inside is what m has there, outside is all the
+// rest. Both are solids of their own, without walls in them: a closed mesh
+// gives two closed ones (either may be empty) whose volumes sum to its own,
+// and where they meet they have the same triangles, turned the other way.
 //
-// The planes are moved by a few thousandths of a millimetre where a vertex
-// lies in them, so that no facet does.
+// Only triangles that meet the region are cut; the others are in outside or
+// inside as they are. A facet in a side belongs to the part whose material it
+// bounds. Each shell is capped by its winding, as Halves does it, so walls may
+// overlap; f says, for all sides in sum, what could not be capped.
 //
-// The inside is cut by one plane after the other, as Halves does it. The rest
-// is what each cut took away of the surface, without its caps, and the caps of
-// the inside turned round. A later plane splits edges on one side of an earlier
-// cut only; those are stitched.
-func Carve(m *mesh.Mesh, sides []Plane) (inside, rest *mesh.Mesh, f Flaws) {
-	m, f.Lost = sound(m)
-	inside = m
-	var frames []frame
-	var taken []*mesh.Mesh
-	for _, p := range sides {
-		fr, ok := clearOf(m, p)
+// Without sides all of m is inside. Where a side is no plane none of it is.
+func Carve(m *mesh.Mesh, sides []Plane) (inside, outside *mesh.Mesh, f Flaws) {
+	m, lost := sound(m)
+	f.Lost = lost
+	frames := make([]frame, len(sides))
+	for i, p := range sides {
+		var ok bool
+		if frames[i], ok = p.frame(); !ok {
+			return &mesh.Mesh{}, m.Clone(), f
+		}
+	}
+	c := newCarving(m)
+	for i := range frames {
+		f = f.and(c.cut(frames[i]))
+	}
+	return c.inside(), c.outside(), f
+}
+
+// carving is a mesh on its way into a region, cut by one side after the other.
+//
+// What is left of it, whole triangles and faces, is always a surface as closed
+// as the mesh was: what the mesh has below all sides so far, and caps in those
+// sides. When the last side has been cut that is the inside. The outside is
+// the mesh less the inside, and as the difference of two closed surfaces it is
+// closed too: each triangle gives what its own face leaves of it, and each cap
+// is turned round. Neither depends on what rounding does to the place of a
+// vertex, only on that both use the same one.
+type carving struct {
+	m       *mesh.Mesh // not changed
+	grown   *mesh.Mesh // its vertices and, behind them, those of the cuts; T holds the caps of the last cut
+	whole   []int32    // triangles that no side has cut
+	faces   faces      // pieces of triangles and of caps
+	normals []r3.Vec   // of each side so far
+	split   []edgePoint
+
+	// The cut being made.
+	f    frame
+	side []int8 // of each vertex: below -1, on the side 0, above 1
+	rims []rim
+	tr   *tracer
+	ids  []uint32 // of each node of the tracer: its vertex
+}
+
+// faces are convex polygons, one after the other.
+type faces struct {
+	corners []uint32
+	along   []uint8 // of each corner: the edge, 0 to 2, of the mesh's triangle on which the face goes on from there, or chord
+	ends    []int   // of each face: where its corners end
+	origin  []int32 // of each face: the triangle it is part of, or ^k where it is part of the cap in side k
+}
+
+// chord is an edge of a face within its triangle, and any edge of a cap.
+const chord = 3
+
+// edgePoint is a vertex that a cut made on an edge of the mesh, which is
+// named by its ends.
+type edgePoint struct {
+	edge uint64 // edgeOf
+	v    uint32
+}
+
+func edgeOf(a, b uint32) uint64 { return uint64(min(a, b))<<32 | uint64(max(a, b)) }
+
+// rim is an edge of a face with both ends on the side: from the corner low to
+// high, or back.
+type rim struct {
+	low, high uint32
+	back      bool
+	kept      bool // the face stays below the side
+}
+
+func newCarving(m *mesh.Mesh) *carving {
+	c := &carving{
+		m:     m,
+		grown: &mesh.Mesh{X: slices.Clone(m.X), Y: slices.Clone(m.Y), Z: slices.Clone(m.Z)},
+		whole: make([]int32, 0, m.Triangles()),
+	}
+	for t := range m.Triangles() {
+		if distinct(m.T[3*t], m.T[3*t+1], m.T[3*t+2]) {
+			c.whole = append(c.whole, int32(t))
+		}
+	}
+	return c
+}
+
+func distinct(a, b, c uint32) bool { return a != b && b != c && c != a }
+
+// corners returns the corners of triangle t of the mesh.
+func (c *carving) corners(t int32) []uint32 { return c.m.T[3*t : 3*t+3] }
+
+// span returns where face i has its corners.
+func (s *faces) span(i int) (from, to int) {
+	if i > 0 {
+		from = s.ends[i-1]
+	}
+	return from, s.ends[i]
+}
+
+// at returns the corners of face i.
+func (s *faces) at(i int) []uint32 {
+	from, to := s.span(i)
+	return s.corners[from:to]
+}
+
+// copy adds face i of other.
+func (s *faces) copy(other *faces, i int) {
+	from, to := other.span(i)
+	s.corners = append(s.corners, other.corners[from:to]...)
+	s.along = append(s.along, other.along[from:to]...)
+	s.end(other.origin[i])
+}
+
+// corner adds a corner to the face that the next call of end completes.
+func (s *faces) corner(v uint32, along uint8) {
+	s.corners = append(s.corners, v)
+	s.along = append(s.along, along)
+}
+
+// end completes a face, or takes it back if it has fewer than three corners.
+func (s *faces) end(origin int32) {
+	from := 0
+	if n := len(s.ends); n > 0 {
+		from = s.ends[n-1]
+	}
+	if len(s.corners)-from < 3 {
+		s.corners, s.along = s.corners[:from], s.along[:from]
+		return
+	}
+	s.ends = append(s.ends, len(s.corners))
+	s.origin = append(s.origin, origin)
+}
+
+// triangle adds a triangle with all of its edges.
+func (s *faces) triangle(corners []uint32, along [3]uint8, origin int32) {
+	s.corners = append(s.corners, corners...)
+	s.along = append(s.along, along[:]...)
+	s.end(origin)
+}
+
+// cut takes away what lies above f and caps the rest there.
+func (c *carving) cut(f frame) Flaws {
+	c.f = f
+	c.normals = append(c.normals, f.n)
+	c.judge()
+	crossed := c.sift()
+	c.newTracer(&crossed)
+	for i := range crossed.ends {
+		c.clip(&crossed, i)
+	}
+	c.joinRims()
+	return c.cap()
+}
+
+// judge finds the side of each vertex. One that float32 could have moved off
+// the plane is on it.
+func (c *carving) judge() {
+	c.side = resize(c.side, c.grown.Vertices())
+	for v := range c.side {
+		h, slack := height(c.f.n, c.grown.At(uint32(v)))
+		switch {
+		case h+slack < c.f.low:
+			c.side[v] = -1
+		case h-slack > c.f.high:
+			c.side[v] = 1
+		default:
+			c.side[v] = 0
+		}
+	}
+}
+
+// sift takes away what does not stay as it is, and returns of that what
+// crosses the plane.
+func (c *carving) sift() (crossed faces) {
+	c.rims = c.rims[:0]
+	stay := c.whole[:0]
+	for _, t := range c.whole {
+		corners := c.corners(t)
+		switch c.fate(corners, t) {
+		case stays:
+			stay = append(stay, t)
+		case crosses:
+			crossed.triangle(corners, [3]uint8{0, 1, 2}, t)
+		}
+	}
+	c.whole = stay
+	old := c.faces
+	c.faces = faces{}
+	for i, origin := range old.origin {
+		switch c.fate(old.at(i), origin) {
+		case stays:
+			c.faces.copy(&old, i)
+		case crosses:
+			crossed.copy(&old, i)
+		}
+	}
+	return crossed
+}
+
+// What becomes of a face by a cut.
+const (
+	goes = iota
+	stays
+	crosses
+)
+
+// fate returns what becomes of a face, and notes its rims unless it crosses.
+func (c *carving) fate(corners []uint32, origin int32) int {
+	low, high := int8(1), int8(-1)
+	for _, v := range corners {
+		s := c.side[v]
+		low, high = min(low, s), max(high, s)
+	}
+	fate := goes
+	switch {
+	case low > 0:
+		return goes
+	case low < 0 && high > 0:
+		return crosses
+	case high < 0:
+		return stays
+	case low < 0, high == 0 && c.facesUp(origin):
+		fate = stays
+	}
+	for k, v := range corners {
+		c.addRim(v, corners[(k+1)%len(corners)], fate == stays)
+	}
+	return fate
+}
+
+// facesUp reports whether a face that lies in the plane, of that origin, has
+// its material below. All faces of one triangle get the same answer.
+func (c *carving) facesUp(origin int32) bool {
+	if origin < 0 {
+		return r3.Dot(c.normals[^origin], c.f.n) > 0
+	}
+	p, q, r := c.m.Corners(int(origin))
+	return r3.Dot(r3.Cross(r3.Sub(q, p), r3.Sub(r, p)), c.f.n) > 0
+}
+
+// addRim notes the edge from v to w of a face if both lie on the side.
+func (c *carving) addRim(v, w uint32, kept bool) {
+	if c.side[v] == 0 && c.side[w] == 0 {
+		c.rims = append(c.rims, rim{low: min(v, w), high: max(v, w), back: v > w, kept: kept})
+	}
+}
+
+// newTracer makes a tracer with room for the nodes of the cut.
+func (c *carving) newTracer(crossed *faces) {
+	// Each corner may make a node, and each rim two.
+	size := 16
+	for nodes := 3*len(crossed.corners) + 2*len(c.rims); size < nodes*3/2; {
+		size *= 2
+	}
+	c.tr = &tracer{m: c.grown, f: c.f, slots: make([]int32, size)}
+	c.ids = c.ids[:0]
+}
+
+// node returns the node of the edge between a vertex below and one above, or
+// of a vertex on the side, which is given twice.
+func (c *carving) node(below, above uint32) int32 {
+	n := c.tr.node(below, above)
+	if int(n) == len(c.ids) {
+		if below != above {
+			below = c.grown.AddVertex(c.tr.places[n])
+		}
+		c.ids = append(c.ids, below)
+	}
+	return n
+}
+
+// clip keeps what face i of crossed has below the plane, and gives the tracer
+// the pieces in which the two meet. (A convex face has one; of one that
+// rounding has bent there may be more.)
+func (c *carving) clip(crossed *faces, i int) {
+	corners := crossed.at(i)
+	from, _ := crossed.span(i)
+	n := len(corners)
+	first := slices.IndexFunc(corners, func(v uint32) bool { return c.side[v] < 0 })
+	origin := crossed.origin[i]
+	var up int32 // the node where the walk round the face last left the kept side
+	for k := first; k < first+n; k++ {
+		v, w, along := corners[k%n], corners[(k+1)%n], crossed.along[from+k%n]
+		switch here, next := c.side[v], c.side[w]; {
+		case here <= 0 && next <= 0:
+			c.faces.corner(v, along)
+			c.addRim(v, w, true)
+		case here == 0:
+			up = c.node(v, v)
+			c.faces.corner(v, chord)
+		case here < 0:
+			up = c.node(v, w)
+			c.faces.corner(v, along)
+			c.faces.corner(c.ids[up], chord)
+			c.note(origin, along, c.ids[up])
+		case next < 0:
+			down := c.node(w, v)
+			c.faces.corner(c.ids[down], along)
+			c.note(origin, along, c.ids[down])
+			c.tr.ends = append(c.tr.ends, down, up)
+		case next == 0:
+			c.tr.ends = append(c.tr.ends, c.node(w, w), up)
+		}
+	}
+	c.faces.end(origin)
+}
+
+// note remembers that v lies on an edge of the mesh, if it does.
+func (c *carving) note(origin int32, along uint8, v uint32) {
+	if along != chord {
+		t := c.corners(origin)
+		c.split = append(c.split, edgePoint{edgeOf(t[along], t[(along+1)%3]), v})
+	}
+}
+
+// joinRims gives the tracer the pieces along edges on the side that have a
+// kept face at one hand and a dropped one at the other.
+func (c *carving) joinRims() {
+	same := func(a, b rim) bool { return a.low == b.low && a.high == b.high }
+	slices.SortFunc(c.rims, func(a, b rim) int {
+		return cmp.Or(cmp.Compare(a.low, b.low), cmp.Compare(a.high, b.high))
+	})
+	for edge := range groups(c.rims, same) {
+		var kept, dropped int // how many go from low to high more than back
+		for _, r := range edge {
+			by := 1
+			if r.back {
+				by = -1
+			}
+			if r.kept {
+				kept += by
+			} else {
+				dropped += by
+			}
+		}
+		// A cap goes along its edge the other way than the kept face.
+		from, to := edge[0].high, edge[0].low
+		if kept < 0 {
+			from, to = to, from
+		}
+		for range min(max(kept, -kept), max(dropped, -dropped)) {
+			c.tr.ends = append(c.tr.ends, c.node(from, from), c.node(to, to))
+		}
+	}
+}
+
+// cap closes the cut and adds the caps to the faces.
+func (c *carving) cap() Flaws {
+	p := part{out: c.grown, ids: c.ids, nodes: make([]uint32, len(c.ids))}
+	for i := range p.nodes {
+		p.nodes[i] = uint32(i)
+	}
+	c.grown.T = c.grown.T[:0]
+	var flaws Flaws
+	for len(c.tr.ends) > 0 {
+		c.tr.trace()
+		flaws = flaws.and(p.cap(c.tr))
+		// Duplicate triangles are a skin of their own, capped like the first.
+		c.tr.ends, c.tr.copies = c.tr.copies, nil
+	}
+	for t := range c.grown.Triangles() {
+		c.faces.triangle(c.grown.T[3*t:3*t+3], [3]uint8{chord, chord, chord}, ^int32(len(c.normals)-1))
+	}
+	return flaws
+}
+
+// inside returns what is left as a mesh.
+func (c *carving) inside() *mesh.Mesh {
+	out := newPart(c.grown, len(c.whole)+len(c.faces.corners)-2*len(c.faces.ends))
+	for _, t := range c.whole {
+		out.polygon(c.corners(t), false)
+	}
+	for i := range c.faces.ends {
+		out.polygon(c.faces.at(i), false)
+	}
+	return out.out
+}
+
+// polygon adds a convex polygon, or the same turned round, clipped corner by
+// corner along its shortest diagonals.
+func (p *part) polygon(corners []uint32, turned bool) {
+	if len(corners) > 3 {
+		corners = slices.Clone(corners)
+	}
+	for n := len(corners); n > 3; n = len(corners) {
+		tip, least := 0, math.Inf(1)
+		for k := range corners {
+			d := r3.Norm2(r3.Sub(p.from.At(corners[(k+1)%n]), p.from.At(corners[(k+n-1)%n])))
+			if d < least {
+				tip, least = k, d
+			}
+		}
+		p.facet(corners[(tip+n-1)%n], corners[tip], corners[(tip+1)%n], turned)
+		corners = slices.Delete(corners, tip, tip+1)
+	}
+	p.facet(corners[0], corners[1], corners[2], turned)
+}
+
+// facet adds a triangle with corners of from, or the same turned round.
+func (p *part) facet(a, b, c uint32, turned bool) {
+	if turned {
+		b, c = c, b
+	}
+	p.add(p.take(a), p.take(b), p.take(c))
+}
+
+// outside returns what the faces leave of the mesh.
+func (c *carving) outside() *mesh.Mesh {
+	out := newPart(c.grown, c.m.Triangles())
+	r := newRemains(c)
+	for t := range c.m.Triangles() {
+		r.add(out, t)
+	}
+	for i, k := range c.faces.origin {
+		if k < 0 {
+			out.polygon(c.faces.at(i), true)
+		}
+	}
+	return out.out
+}
+
+// remains knows what the faces leave of the triangles of a mesh.
+type remains struct {
+	c      *carving
+	face   []int32     // of each triangle: its face + 1, 0 where it has none, -1 where it is whole inside
+	points []edgePoint // those of faces, by edge, from its lower end on
+	spans  map[uint64][2]int
+	ends   vertexSet // ends of edges with points
+
+	// The triangle at hand: its vertices, their places in a plane, and the
+	// edges of what is left of it. A triangle is laid out with its corners at
+	// (0, 0), (1, 0) and (0, 1), so that no rounding bends its edges.
+	v     []uint32
+	at    []r2.Vec
+	edges []remainEdge
+}
+
+// remainEdge is an edge of what is left of a triangle, between two places in remains.v.
+type remainEdge struct {
+	from, to uint32
+	ofFace   bool // against an edge of the face; else along the triangle's own
+	used     bool
+}
+
+func newRemains(c *carving) *remains {
+	r := &remains{
+		c:     c,
+		face:  make([]int32, c.m.Triangles()),
+		spans: map[uint64][2]int{},
+		ends:  make(vertexSet, (c.m.Vertices()+63)/64),
+	}
+	for _, t := range c.whole {
+		r.face[t] = -1
+	}
+	made := make(vertexSet, (c.grown.Vertices()+63)/64) // vertices of faces
+	for i, t := range c.faces.origin {
+		if t >= 0 {
+			r.face[t] = int32(i) + 1
+			for _, v := range c.faces.at(i) {
+				made.put(v)
+			}
+		}
+	}
+	for _, p := range c.split {
+		if made.has(p.v) != 0 {
+			r.points = append(r.points, p)
+		}
+	}
+	slices.SortFunc(r.points, func(p, q edgePoint) int {
+		return cmp.Or(cmp.Compare(p.edge, q.edge), cmp.Compare(r.along(p), r.along(q)), cmp.Compare(p.v, q.v))
+	})
+	r.points = slices.Compact(r.points)
+	from := 0
+	for span := range groups(r.points, func(p, q edgePoint) bool { return p.edge == q.edge }) {
+		edge := span[0].edge
+		r.spans[edge] = [2]int{from, from + len(span)}
+		r.ends.put(uint32(edge >> 32))
+		r.ends.put(uint32(edge))
+		from += len(span)
+	}
+	return r
+}
+
+func (s vertexSet) put(v uint32) { s[v>>6] |= 1 << (v & 63) }
+
+// along returns where a point lies on its edge: 0 at the lower end, 1 at the higher.
+func (r *remains) along(p edgePoint) float64 {
+	low, high := r.c.grown.At(uint32(p.edge>>32)), r.c.grown.At(uint32(p.edge))
+	along := r3.Sub(high, low)
+	return share(r3.Dot(r3.Sub(r.c.grown.At(p.v), low), along) / r3.Norm2(along))
+}
+
+// share returns x within [0, 1], in steps of 2⁻⁴⁰, so that 1 − share is exact.
+func share(x float64) float64 {
+	if !(x > 0) {
+		return 0
+	}
+	return math.Round(min(x, 1)*0x1p40) * 0x1p-40
+}
+
+// add adds to out what is left of triangle t.
+func (r *remains) add(out *part, t int) {
+	a, b, c := r.c.m.T[3*t], r.c.m.T[3*t+1], r.c.m.T[3*t+2]
+	if r.face[t] < 0 || !distinct(a, b, c) {
+		return
+	}
+	var face []uint32
+	if i := r.face[t]; i > 0 {
+		face = r.c.faces.at(int(i - 1))
+	}
+	p := r.ends.pattern(a, b, c)
+	if face == nil && (p == 0 || p&(p-1) == 0) {
+		out.facet(a, b, c, false)
+		return
+	}
+	r.layOut(a, b, c)
+	r.takeOut(face, a, b, c)
+	loops := r.loops()
+	if len(loops) == 1 && len(loops[0]) == 3 {
+		out.facet(r.v[loops[0][0]], r.v[loops[0][1]], r.v[loops[0][2]], false)
+		return
+	}
+	triangles := Triangulate(r.at, loops)
+	for i := 0; i < len(triangles); i += 3 {
+		out.facet(r.v[triangles[i]], r.v[triangles[i+1]], r.v[triangles[i+2]], false)
+	}
+}
+
+// layOut takes a triangle at hand, with the points on its edges.
+func (r *remains) layOut(a, b, c uint32) {
+	r.v, r.at, r.edges = r.v[:0], r.at[:0], r.edges[:0]
+	corners := [3]uint32{a, b, c}
+	places := [3]r2.Vec{{}, {X: 1}, {Y: 1}}
+	for k := range 3 {
+		v, w := corners[k], corners[(k+1)%3]
+		from, to := places[k], places[(k+1)%3]
+		r.v, r.at = append(r.v, v), append(r.at, from)
+		span, ok := r.spans[edgeOf(v, w)]
 		if !ok {
 			continue
 		}
-		var g Flaws
-		fr.over = true
-		above, _ := keep(inside, fr)
-		fr.over = false
-		inside, g = keep(inside, fr)
-		f = f.and(g)
-		frames = append(frames, fr)
-		taken = append(taken, above)
-	}
-	w := &welder{out: &mesh.Mesh{}, at: map[[3]float32]uint32{}}
-	for _, piece := range taken {
-		w.add(piece, func(t int) bool { return !onAny(piece, t, frames) }, false)
-	}
-	w.add(inside, func(t int) bool { return onAny(inside, t, frames) }, true)
-	stitch(w.out)
-	return inside, w.out, f
-}
-
-const (
-	inPlane = 2e-4 // mm: corners of a cap, rounded to float32, lie closer to its plane (2⁻²⁴ of two metres)
-	aside   = 1e-3 // mm: how far a plane is kept from vertices
-)
-
-// clearOf returns the frame of p, moved along its normal until no vertex of m
-// lies within aside of it; false where p is no plane.
-func clearOf(m *mesh.Mesh, p Plane) (frame, bool) {
-	fr, ok := p.frame()
-	for tries := 0; ok && tries < 64; tries++ {
-		if !touches(m, fr) {
-			break
-		}
-		// By ever longer steps to either side.
-		step := 2.3 * aside * float64(1+tries/2)
-		if tries%2 == 1 {
-			step = -2 * step
-		}
-		fr, ok = Plane{Point: r3.Add(fr.at, r3.Scale(step, fr.n)), Normal: fr.n}.frame()
-	}
-	return fr, ok
-}
-
-func touches(m *mesh.Mesh, f frame) bool {
-	d := r3.Dot(f.n, f.at)
-	for v := range m.Vertices() {
-		if math.Abs(r3.Dot(f.n, m.At(uint32(v)))-d) < aside {
-			return true
+		points := r.points[span[0]:span[1]]
+		for i := range points {
+			p := points[i]
+			if v > w {
+				p = points[len(points)-1-i]
+			}
+			s := r.along(p)
+			if v > w {
+				s = 1 - s
+			}
+			r.v = append(r.v, p.v)
+			r.at = append(r.at, r2.Vec{X: from.X*(1-s) + to.X*s, Y: from.Y*(1-s) + to.Y*s})
 		}
 	}
-	return false
+	n := uint32(len(r.v))
+	for i := range n {
+		r.edges = append(r.edges, remainEdge{from: i, to: (i + 1) % n})
+	}
 }
 
-// onAny reports whether triangle t lies in one of the planes: a cap.
-func onAny(m *mesh.Mesh, t int, frames []frame) bool {
-	a, b, c := m.Corners(t)
-	for _, f := range frames {
-		d := r3.Dot(f.n, f.at)
-		if math.Abs(r3.Dot(f.n, a)-d) < inPlane && math.Abs(r3.Dot(f.n, b)-d) < inPlane && math.Abs(r3.Dot(f.n, c)-d) < inPlane {
-			return true
+// takeOut takes a face out of the triangle a, b, c at hand.
+func (r *remains) takeOut(face []uint32, a, b, c uint32) {
+	for k, v := range face {
+		from, to := r.place(face[(k+1)%len(face)], a, b, c), r.place(v, a, b, c)
+		against := slices.IndexFunc(r.edges, func(e remainEdge) bool { return e.from == to && e.to == from && !e.ofFace })
+		if against >= 0 {
+			r.edges = slices.Delete(r.edges, against, against+1)
+		} else {
+			r.edges = append(r.edges, remainEdge{from: from, to: to, ofFace: true})
 		}
 	}
-	return false
 }
 
-// welder joins triangles of several meshes, making one of vertices that are
-// equal to the bit.
-type welder struct {
-	out *mesh.Mesh
-	at  map[[3]float32]uint32
+// place returns where vertex v is in r.v, and adds it where it is not.
+func (r *remains) place(v uint32, a, b, c uint32) uint32 {
+	if i := slices.Index(r.v, v); i >= 0 {
+		return uint32(i)
+	}
+	m := r.c.grown
+	origin := m.At(a)
+	x, y, q := r3.Sub(m.At(b), origin), r3.Sub(m.At(c), origin), r3.Sub(m.At(v), origin)
+	n := r3.Cross(x, y)
+	area := r3.Dot(n, n)
+	r.v = append(r.v, v)
+	r.at = append(r.at, r2.Vec{X: share(r3.Dot(r3.Cross(q, y), n) / area), Y: share(r3.Dot(r3.Cross(x, q), n) / area)})
+	return uint32(len(r.v) - 1)
 }
 
-// add adds the triangles of m that take admits, turned round if asked.
-func (w *welder) add(m *mesh.Mesh, take func(t int) bool, turned bool) {
-	for t := range m.Triangles() {
-		if !take(t) {
+// loops joins the edges to loops. Where the face touches the triangle's own
+// edges they go from one on to the other, so that the pockets between the two
+// are loops of their own.
+func (r *remains) loops() [][]uint32 {
+	var loops [][]uint32
+	for i, start := range r.edges {
+		if r.edges[i].used {
 			continue
 		}
-		a, b, c := w.vertex(m, m.T[3*t]), w.vertex(m, m.T[3*t+1]), w.vertex(m, m.T[3*t+2])
-		if turned {
-			b, c = c, b
+		var loop []uint32
+		for k := i; k >= 0; {
+			r.edges[k].used = true
+			loop = append(loop, r.edges[k].from)
+			if r.edges[k].to == start.from && r.edges[k].ofFace != start.ofFace {
+				break
+			}
+			k = r.after(k)
 		}
-		if a != b && b != c && c != a {
-			w.out.AddTriangle(a, b, c)
-		}
+		loops = append(loops, loop)
 	}
+	return loops
 }
 
-func (w *welder) vertex(m *mesh.Mesh, v uint32) uint32 {
-	key := [3]float32{m.X[v] + 0, m.Y[v] + 0, m.Z[v] + 0} // + 0 makes one of both zeros
-	known, ok := w.at[key]
-	if !ok {
-		known = w.out.AddVertex(m.At(v))
-		w.at[key] = known
-	}
-	return known
-}
-
-// edge is a directed edge of a mesh.
-type edge [2]uint32
-
-// stitch splits triangles along edges that meet two or more shorter ones: where
-// edge a-b has no partner b-a, but the edges without a partner lead from b by
-// vertices on it to a.
-func stitch(m *mesh.Mesh) {
-	spare := spareEdges(m)
-	from := map[uint32][]uint32{}
-	for t := range m.Triangles() { // in the order of the triangles, so that the outcome is fixed
-		for k := range 3 {
-			if e := (edge{m.T[3*t+k], m.T[3*t+(k+1)%3]}); spare[e] > 0 {
-				from[e[0]] = append(from[e[0]], e[1])
-			}
+// after returns an edge that goes on from the end of edge k, -1 where all are used.
+func (r *remains) after(k int) int {
+	next := -1
+	for i, e := range r.edges {
+		if e.from == r.edges[k].to && !e.used && (next < 0 || e.ofFace != r.edges[k].ofFace) {
+			next = i
 		}
 	}
-	for t := 0; t < m.Triangles(); t++ {
-		for k := range 3 {
-			a, b, c := m.T[3*t+k], m.T[3*t+(k+1)%3], m.T[3*t+(k+2)%3]
-			if spare[edge{a, b}] <= 0 {
-				continue
-			}
-			between := path(m, from, b, a)
-			if len(between) == 0 {
-				continue
-			}
-			spare[edge{a, b}]--
-			last := b
-			for _, v := range between {
-				m.AddTriangle(v, last, c)
-				spare[edge{last, v}]--
-				last = v
-			}
-			spare[edge{last, a}]--
-			m.T[3*t], m.T[3*t+1], m.T[3*t+2] = a, last, c
-			t-- // its other edges may want splitting too
-			break
-		}
-	}
-}
-
-// spareEdges counts the directed edges that have no partner.
-func spareEdges(m *mesh.Mesh) map[edge]int {
-	spare := map[edge]int{}
-	for t := range m.Triangles() {
-		for k := range 3 {
-			e := edge{m.T[3*t+k], m.T[3*t+(k+1)%3]}
-			if back := (edge{e[1], e[0]}); spare[back] > 0 {
-				spare[back]--
-			} else {
-				spare[e]++
-			}
-		}
-	}
-	return spare
-}
-
-// path returns the vertices between b and a along edges without a partner, all
-// of them on the straight piece from b to a and in its order.
-func path(m *mesh.Mesh, from map[uint32][]uint32, b, a uint32) (between []uint32) {
-	const longest = 64
-	goal, at := m.At(a), b
-	for range longest {
-		next, found := uint32(0), false
-		for _, v := range from[at] {
-			if v == a && at != b {
-				return between
-			}
-			if v != a && v != b && onPiece(m.At(at), m.At(v), goal) {
-				next, found = v, true
-			}
-		}
-		if !found {
-			return nil
-		}
-		between = append(between, next)
-		at = next
-	}
-	return nil
-}
-
-// onPiece reports whether v lies on the piece from p to goal, between both.
-func onPiece(p, v, goal r3.Vec) bool {
-	whole, part := r3.Sub(goal, p), r3.Sub(v, p)
-	length := r3.Norm(whole)
-	if length == 0 {
-		return false
-	}
-	along := r3.Dot(part, whole) / length
-	off := r3.Norm(r3.Sub(part, r3.Scale(along/length, whole)))
-	return along > 0 && along < length && off < inPlane
+	return next
 }
