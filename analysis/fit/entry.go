@@ -36,6 +36,14 @@ type Entry struct {
 	End         int // number of stations on the way to where it rests
 }
 
+// samePlace reports whether o says the same about the same place: ways that
+// part further in share their first stretch.
+func (e Entry) samePlace(o Entry) bool {
+	const near = 15 // mm: three stations
+	return e.Opening == o.Opening && e.Measure == o.Measure &&
+		r3.Norm(r3.Sub(e.Way.Stations[e.At].Center, o.Way.Stations[o.At].Center)) < near
+}
+
 // Passes reports whether the throat has the room.
 func (e Entry) Passes() bool { return e.Throat >= e.Needed }
 
@@ -82,7 +90,9 @@ func Entries(cavities []cavity.Cavity, r Region, body Body, enter string) []Entr
 			var ok bool
 			if e.At, e.Throat, ok = throat(w.Stations[:e.End], p.Aspect); ok {
 				e.Along = w.Along(e.At)
-				out = append(out, e)
+				if !slices.ContainsFunc(out, e.samePlace) {
+					out = append(out, e)
+				}
 			}
 		}
 	}

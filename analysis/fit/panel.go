@@ -57,8 +57,7 @@ func PanelFor(entries []Entry, toward r3.Vec) (p Panel, ok bool) {
 	for _, t := range tight {
 		last = max(last, t.at)
 	}
-	at := w.Stations[tight[0].at]
-	p.Facing = square(toward, at.Normal)
+	p.Facing = square(toward, w.Stations[0].Normal)
 	width := panelStep
 	for _, t := range tight { // the width that serves one place serves as a start for the next
 		if width, ok = widthAt(w.Stations[t.at], p.Facing, t.aspect, t.needed, width); !ok {
@@ -181,20 +180,21 @@ func outside(w room.Wall, out, across r2.Vec, half float64) []room.Wall {
 	return kept
 }
 
-// planes returns the sides of the strip for section.Carve: both edges, the
-// middle of the way, and where the strip ends.
+// planes returns the sides of the strip for section.Carve: both edges and the
+// middle of the way as it begins at the rim, and where the strip ends.
 func (p Panel) planes(w Way, last int) []section.Plane {
 	s := w.Stations[last]
 	inward := s.Normal
 	if w.Back {
 		inward = r3.Scale(-1, inward)
 	}
-	across := r3.Unit(r3.Cross(inward, p.Facing))
+	rim := w.Stations[0]
+	across := r3.Unit(r3.Cross(rim.Normal, p.Facing))
 	edge := r3.Scale(p.Width/2, across)
 	sides := []section.Plane{
-		{Point: r3.Add(s.Center, edge), Normal: across},
-		{Point: r3.Sub(s.Center, edge), Normal: r3.Scale(-1, across)},
-		{Point: s.Center, Normal: r3.Scale(-1, p.Facing)},
+		{Point: r3.Add(rim.Center, edge), Normal: across},
+		{Point: r3.Sub(rim.Center, edge), Normal: r3.Scale(-1, across)},
+		{Point: rim.Center, Normal: r3.Scale(-1, p.Facing)},
 	}
 	if !p.Whole {
 		end := r3.Add(s.Center, r3.Scale(p.To-w.Along(last), inward))

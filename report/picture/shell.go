@@ -32,10 +32,10 @@ type Opening struct {
 // A view is seen from a little above, so that an upper rim shows as a loop. The
 // two views are a quarter turn apart.
 const (
-	elevation  = 22 * math.Pi / 180
-	viewWidth  = (width - 3*edge) / 2
-	viewHeight = 760
-	fine       = 2 // pixels of the shading for one of the sheet, each way
+	elevation = 22 * math.Pi / 180
+	viewWidth = (width - 3*edge) / 2
+	mostHigh  = 760
+	fine      = 2 // pixels of the shading for one of the sheet, each way
 )
 
 var (
@@ -47,9 +47,6 @@ var (
 // draw draws the part shaded, with the ways through it and their stations,
 // the openings by name, the ring at the place that matters and the panel.
 func (h Shell) draw() *sheet {
-	top := float64(edge + titleSize + 24)
-	s := newSheet(int(top) + viewHeight + 170)
-	s.write(title(h.Title), edge, edge, 0, 0)
 	first := h.From
 	first.Z = 0
 	if r3.Norm(first) == 0 {
@@ -62,15 +59,19 @@ func (h Shell) draw() *sheet {
 	for i := range cameras {
 		scale = min(scale, cameras[i].fit(h.meshes()))
 	}
+	high := math.Ceil(max(cameras[0].high, cameras[1].high)*scale) + 2*free
+	top := float64(edge + titleSize + 24)
+	s := newSheet(int(top+high) + 200)
+	s.write(title(h.Title), edge, edge, 0, 0)
 	for i := range cameras {
 		c := &cameras[i]
-		c.scale = scale
+		c.scale, c.view = scale, high
 		c.left, c.top = edge+float64(i)*(viewWidth+edge), top+36
 		s.write(note("seen from the "+sideWords(c.toward)), c.left+viewWidth/2, top, 0.5, 0)
 		c.shade(s.im, h)
 		h.overlay(s, c)
 	}
-	h.key(s, scale, top+36+viewHeight+24)
+	h.key(s, scale, top+36+high+24)
 	return s
 }
 
@@ -103,10 +104,15 @@ type camera struct {
 	toward    r3.Vec // to the viewer, level
 	out       r3.Vec // to the viewer
 	right, up r3.Vec
-	middle    r3.Vec // shown in the middle of the view
+	middle    r3.Vec  // shown in the middle of the view
+	high      float64 // extent of the part, mm
 	scale     float64
 	left, top float64
+	view      float64 // height of the view, px
 }
+
+// free is kept round the part for the badges of openings, px.
+const free = 44
 
 func newCamera(toward r3.Vec) camera {
 	sin, cos := math.Sincos(elevation)
@@ -131,14 +137,14 @@ func (c *camera) fit(meshes []*mesh.Mesh) float64 {
 		return 1
 	}
 	c.middle = r3.Add(r3.Scale((low.X+high.X)/2, c.right), r3.Scale((low.Y+high.Y)/2, c.up))
-	const free = 44 // for the badges of openings
-	return min((viewWidth-2*free)/max(high.X-low.X, 1e-9), (viewHeight-2*free)/max(high.Y-low.Y, 1e-9))
+	c.high = high.Y - low.Y
+	return min((viewWidth-2*free)/max(high.X-low.X, 1e-9), (mostHigh-2*free)/max(c.high, 1e-9))
 }
 
 // at returns the place of p on the sheet, and its depth towards the viewer in mm.
 func (c *camera) at(p r3.Vec) (x, y, depth float64) {
 	d := r3.Sub(p, c.middle)
-	return c.left + viewWidth/2 + c.scale*r3.Dot(d, c.right), c.top + viewHeight/2 - c.scale*r3.Dot(d, c.up), r3.Dot(p, c.out)
+	return c.left + viewWidth/2 + c.scale*r3.Dot(d, c.right), c.top + c.view/2 - c.scale*r3.Dot(d, c.up), r3.Dot(p, c.out)
 }
 
 // raster holds for each fine pixel of a view what is nearest to the viewer.
@@ -151,7 +157,7 @@ type raster struct {
 
 // shade draws the meshes of h into the view of c.
 func (c *camera) shade(im *image.RGBA, h Shell) {
-	r := raster{wide: fine * viewWidth, high: fine * viewHeight}
+	r := raster{wide: fine * viewWidth, high: fine * int(c.view)}
 	r.depth = make([]float32, r.wide*r.high)
 	r.grey = make([]uint8, len(r.depth))
 	r.panel = make([]bool, len(r.depth))
