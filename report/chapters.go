@@ -77,13 +77,29 @@ func answer(f *analysis.Findings) string {
 		}
 		return "**Fits" + at + ".**"
 	}
+	return girthAnswer(f, at)
+}
+
+// girthAnswer says how wide the part is inside where nothing more is known.
+func girthAnswer(f *analysis.Findings, at string) string {
+	tight, ok := f.Tightest()
+	wide, _ := f.Widest()
+	if !ok {
+		return "**The part does not close round the body anywhere,** so there is no girth to compare."
+	}
+	where := along(tight.Along)
 	for _, w := range ways(f) {
-		if t, wide := ends(w); t >= 0 {
-			return fmt.Sprintf("**Inside%s the girth is %s at the tightest place, %s from %s,** and %s at the widest.",
-				at, girth(w.Stations[t].InnerGirth), along(w.Stations[t].Along), prose(startWords(w)), girth(w.Stations[wide].InnerGirth))
+		if i, _ := w.Ends(); i >= 0 && w.Stations[i].Along == tight.Along && w.Stations[i].Center == tight.Center {
+			where += " from " + prose(startWords(w))
+			break
 		}
 	}
-	return "**The part does not close round the body anywhere,** so there is no girth to compare."
+	if open(tight) {
+		return fmt.Sprintf("**Open at the side%s:** where the wall is shortest, %s, it is %s long with a gap of %s, and %s long at the longest.",
+			at, where, girth(tight.InnerGirth), girth(tight.Gap), girth(wide.InnerGirth))
+	}
+	return fmt.Sprintf("**Inside%s the girth is %s at the tightest place, %s,** and %s at the widest.",
+		at, girth(tight.InnerGirth), where, girth(wide.InnerGirth))
 }
 
 // sit returns the sit whose ease comes first in an order.
@@ -215,15 +231,30 @@ func panelStep(f *analysis.Findings, p Place) string {
 	return ""
 }
 
+// scaleStep names the scale to use, or the least one that the body asks for.
 func scaleStep(f *analysis.Findings) string {
-	if f.Fit == nil || f.Fit.Recommended <= 0 || percent(f.Fit.Recommended) == percent(f.Percent) {
+	if f.Fit == nil {
 		return ""
 	}
-	text := "Use " + percent(f.Fit.Recommended) + ": write " + code("percent = "+decimal(f.Fit.Recommended, 1)) + " for this part in `suit.toml`."
-	if f.Bed != nil && f.Fit.Recommended > largest(f.Bed) {
-		text += " That is more than the bed takes in one piece."
+	scale, text := f.Fit.Recommended, percent(f.Fit.Recommended)
+	if scale <= 0 {
+		if f.Fit.Smallest <= f.Percent {
+			return ""
+		}
+		scale, text = f.Fit.Smallest, atLeast(f.Fit.Smallest)
 	}
-	return text
+	if text == percent(f.Percent) {
+		return ""
+	}
+	step := "Use " + text
+	if f.Fit.Recommended <= 0 {
+		step += " or more"
+	}
+	step += ": write " + code("percent = "+strings.TrimSuffix(text, " %")) + " for this part in `suit.toml`."
+	if f.Bed != nil && scale > largest(f.Bed) {
+		step += " That is more than the bed takes in one piece."
+	}
+	return step
 }
 
 func bedStep(f *analysis.Findings, p Place) string {
@@ -479,7 +510,7 @@ const (
 // stationRows picks the stations for a table: about one every 25 mm, the two
 // ends, the tightest and the widest.
 func stationRows(w analysis.Centreline) [][]string {
-	tightest, widest := ends(w)
+	tightest, widest := w.Ends()
 	last := len(w.Stations) - 1
 	distance := rowDistance
 	for last >= 0 && (w.Stations[last].Along-w.Stations[0].Along)/distance > mostRows {

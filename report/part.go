@@ -247,7 +247,7 @@ func vec(p [3]float64) r3.Vec { return r3.Vec{X: p[0], Y: p[1], Z: p[2]} }
 // sectionTitle says where along a way a section is.
 func sectionTitle(w analysis.Centreline, at float64) string {
 	where := along(at) + " from " + visible(startWords(w))
-	tightest, widest := ends(w)
+	tightest, widest := w.Ends()
 	switch {
 	case tightest >= 0 && w.Stations[tightest].Along == at:
 		return "Tightest section, " + where
@@ -284,7 +284,7 @@ func curve(f *analysis.Findings, w analysis.Centreline, first bool) picture.Curv
 			Along: s.Along, Inner: s.InnerGirth, Capacity: s.Capacity, Open: open(s),
 		})
 	}
-	c.Tightest, c.Widest = ends(w)
+	c.Tightest, c.Widest = w.Ends()
 	if f.Fit == nil {
 		return c
 	}
@@ -308,7 +308,3 @@ func curve(f *analysis.Findings, w analysis.Centreline, first bool) picture.Curv
 // open reports whether the part does not go all the way round at a station.
 // (A cover that was not looked for is 0.)
 func open(s analysis.Station) bool { return s.Gap > 0 || s.Cover > 0 && s.Cover < 360 }
-
-// ends returns the indexes of the tightest and the widest station of a way, -1
-// where it has none.
-func ends(w analysis.Centreline) (tightest, widest int) { return w.Ends() }

@@ -216,16 +216,14 @@ func (b *page) parts(from string, rows []Row) {
 
 // tightestWords names the tightest place of all ways.
 func tightestWords(f *analysis.Findings) string {
-	var best *analysis.Station
-	for _, w := range ways(f) {
-		if t, _ := ends(w); t >= 0 && (best == nil || w.Stations[t].InnerGirth < best.InnerGirth) {
-			best = &w.Stations[t]
-		}
-	}
-	if best == nil {
+	s, ok := f.Tightest()
+	if !ok {
 		return ""
 	}
-	return girth(best.InnerGirth) + " at " + along(best.Along)
+	if open(s) {
+		return "open: " + girth(s.InnerGirth) + " of wall at " + along(s.Along)
+	}
+	return girth(s.InnerGirth) + " at " + along(s.Along)
 }
 
 // bandLinks links to a part's bands by the place they are cut at.
@@ -251,6 +249,9 @@ func (b *page) gone(places []Place) {
 	b.items(false, items)
 }
 
+// mostNamed is how many parts a note names before it only counts them.
+const mostNamed = 4
+
 // rowNotes lists the doubts that do not ask for anything: each once, with the
 // parts it is about.
 func (b *page) rowNotes(from string, rows []Row) {
@@ -269,7 +270,11 @@ func (b *page) rowNotes(from string, rows []Row) {
 	}
 	var items []string
 	for _, n := range texts {
-		items = append(items, n+" ("+and(slices.Compact(about[n]))+")")
+		parts := and(about[n])
+		if len(about[n]) > mostNamed {
+			parts = things(len(about[n]), "part")
+		}
+		items = append(items, n+" ("+parts+")")
 	}
 	if len(items) > 0 {
 		b.heading("Notes")

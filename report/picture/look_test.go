@@ -90,5 +90,8 @@ func gutter() analysis.Outline {
 	for i := range inner {
 		outer = append(outer, inner[len(inner)-1-i])
 	}
-	return analysis.Outline{Walls: []analysis.Polyline{{Points: outer, Closed: true}}}
+	return analysis.Outline{
+		Walls: []analysis.Polyline{{Points: outer, Closed: true}}, Void: loop(56, 56, 120, 1)[:81],
+		Room: &analysis.Ellipse{Center: r2.Vec{X: 20, Y: -30}, Major: 190, Minor: 100, Turn: 1},
+	}
 }

@@ -4,6 +4,7 @@ import (
 	"image"
 	"image/color"
 	"math"
+	"slices"
 
 	"gambeson/analysis"
 
@@ -13,6 +14,7 @@ import (
 var (
 	wallLine  = stroke{colour: ink, width: 2.5}
 	loopLine  = stroke{colour: blue, width: 5}
+	gapLine   = stroke{colour: blue, width: 3, dashes: []float64{4, 7}}
 	rulerLine = stroke{colour: soft, width: 1.8}
 )
 
@@ -40,7 +42,7 @@ func (w view) at(p r2.Vec) (x, y float64) {
 }
 
 func (o outline) sheet(heading, line string) *sheet {
-	low, high, any := bounds(o.loops()...)
+	low, high, any := bounds(append(o.loops(), o.room())...)
 	if !any {
 		s := newSheet(300)
 		s.write(title(heading), edge, edge, 0, 0)
@@ -55,7 +57,9 @@ func (o outline) sheet(heading, line string) *sheet {
 	}
 	w.drawGrid(s)
 	o.drawWalls(s, w)
-	o.drawEllipse(s, w)
+	s.trace(o.room(), w)
+	s.use(roomLine)
+	s.Stroke()
 	w.drawBar(s)
 	o.drawSizes(s, w)
 	o.drawKey(s, w)
@@ -66,7 +70,24 @@ func (o outline) sheet(heading, line string) *sheet {
 // is open.
 func (o outline) void() analysis.Polyline { return analysis.Polyline{Points: o.Void, Closed: true} }
 
-// loops lists everything that is drawn: the walls, then the void.
+// room is the capacity ellipse as a run of short pieces: none where there is
+// none. Where the part is open it may reach out of the part.
+func (o outline) room() analysis.Polyline {
+	e := o.Room
+	if e == nil {
+		return analysis.Polyline{}
+	}
+	sin, cos := math.Sincos(e.Turn)
+	run := analysis.Polyline{Closed: true}
+	for i := range 180 {
+		b, a := math.Sincos(float64(i) * math.Pi / 90)
+		a, b = a*e.Major/2, b*e.Minor/2
+		run.Points = append(run.Points, r2.Vec{X: e.Center.X + a*cos - b*sin, Y: e.Center.Y + a*sin + b*cos})
+	}
+	return run
+}
+
+// loops lists all that was cut: the walls, then the void.
 func (o outline) loops() []analysis.Polyline {
 	return append(o.Walls[:len(o.Walls):len(o.Walls)], o.void())
 }
@@ -166,9 +187,7 @@ func (o outline) drawWalls(s *sheet, w view) {
 			s.ends(l, w)
 		}
 	}
-	s.use(loopLine)
-	s.trace(o.void(), w)
-	s.Stroke()
+	o.drawVoid(s, w)
 }
 
 // ends marks where an open wall ends.
@@ -184,20 +203,61 @@ func (s *sheet) ends(l analysis.Polyline, w view) {
 	}
 }
 
-// drawEllipse draws the capacity ellipse as a chain of short pieces.
-func (o outline) drawEllipse(s *sheet, w view) {
-	e := o.Room
-	if e == nil {
-		return
+// drawVoid draws the loop of the air round the body: thick along the walls,
+// thin and dotted where it crosses a gap from rim to rim.
+func (o outline) drawVoid(s *sheet, w view) {
+	gaps := o.gaps()
+	for i, p := range o.Void {
+		q := o.Void[(i+1)%len(o.Void)]
+		if !gaps[i] {
+			s.LineTo(w.at(p))
+			s.LineTo(w.at(q))
+			continue
+		}
+		s.use(loopLine)
+		s.Stroke()
+		x0, y0 := w.at(p)
+		x1, y1 := w.at(q)
+		s.line(gapLine, x0, y0, x1, y1)
 	}
-	sin, cos := math.Sincos(e.Turn)
-	s.use(roomLine)
-	for i := range 181 {
-		b, a := math.Sincos(float64(i) * math.Pi / 90)
-		a, b = a*e.Major/2, b*e.Minor/2
-		s.LineTo(w.at(r2.Vec{X: e.Center.X + a*cos - b*sin, Y: e.Center.Y + a*sin + b*cos}))
-	}
+	s.use(loopLine)
 	s.Stroke()
+}
+
+// gaps tells which pieces of the void run along no wall: the chords from rim
+// to rim of an open part. Only a piece longer than a fiftieth of the drawing
+// is looked at: a shorter one would not be seen.
+func (o outline) gaps() []bool {
+	low, high, _ := bounds(o.void())
+	size := max(high.X-low.X, high.Y-low.Y)
+	out := make([]bool, len(o.Void))
+	for i, p := range o.Void {
+		q := o.Void[(i+1)%len(o.Void)]
+		if r2.Norm(r2.Sub(q, p)) > size/50 {
+			out[i] = o.fromWall(r2.Scale(0.5, r2.Add(p, q))) > size/200
+		}
+	}
+	return out
+}
+
+// fromWall returns how far a point is from the nearest wall.
+func (o outline) fromWall(p r2.Vec) float64 {
+	least := math.Inf(1)
+	for _, l := range o.Walls {
+		for i := range l.Points {
+			if i+1 == len(l.Points) && !l.Closed {
+				break
+			}
+			a, b := l.Points[i], l.Points[(i+1)%len(l.Points)]
+			ab, ap := r2.Sub(b, a), r2.Sub(p, a)
+			share := 0.0
+			if long := r2.Dot(ab, ab); long > 0 {
+				share = min(max(r2.Dot(ap, ab)/long, 0), 1)
+			}
+			least = min(least, r2.Norm(r2.Sub(ap, r2.Scale(share, ab))))
+		}
+	}
+	return least
 }
 
 // drawGrid draws the grid, the frame and its two rulers: ticks every 5 mm,
@@ -371,7 +431,10 @@ func (o outline) drawKey(s *sheet, w view) {
 		open = open || !l.Closed
 	}
 	if len(o.Void) > 0 {
-		entry("inner girth", line(loopLine))
+		entry("inside", line(loopLine))
+	}
+	if slices.Contains(o.gaps(), true) {
+		entry("gap", line(gapLine))
 	}
 	entry("wall", func(x float64) {
 		s.DrawRectangle(x, y-11, 58, 22)
