@@ -75,18 +75,17 @@ func (f *Findings) RoomAt(measure string, along float64) float64 {
 	if measure != "" {
 		return f.roomFor(measure)
 	}
-	for _, c := range f.Cavities {
-		for _, line := range c.Centrelines {
-			best, least := 0.0, math.Inf(1)
-			for _, s := range line.Stations {
-				if d := math.Abs(s.Along - along); d < least {
-					best, least = s.room(), d
-				}
-			}
-			return best
+	lines := f.lines()
+	if len(lines) == 0 {
+		return 0
+	}
+	best, least := 0.0, math.Inf(1)
+	for _, s := range lines[0].Stations {
+		if d := math.Abs(s.Along - along); d < least {
+			best, least = s.room(), d
 		}
 	}
-	return 0
+	return best
 }
 
 func (f *Findings) roomFor(measure string) float64 {
