@@ -5,6 +5,7 @@ import (
 	"math"
 	"slices"
 
+	"gambeson/analysis/cavity/grid"
 	"gambeson/analysis/cavity/void"
 	"gambeson/analysis/section"
 
@@ -39,8 +40,9 @@ const (
 
 // seek finds the ways of places through a part: cutting on all workers.
 type seek struct {
-	s      *survey
-	probes []*probe // one for each worker
+	air     *grid.Air
+	options Options
+	probes  []*probe // one for each worker
 }
 
 // each calls work for the numbers 0 … n−1 on all workers and waits for them.
@@ -72,7 +74,7 @@ type look struct {
 // point lies in the wall or nothing stands round it.
 func (k *seek) look(p *probe, plane section.Plane) look {
 	l := look{plane: plane}
-	if !k.s.free(plane.Point) {
+	if !k.air.Free(plane.Point) {
 		return l
 	}
 	if l.void, l.ok = p.void(plane); l.ok {
@@ -91,19 +93,6 @@ func (l look) better(m look) bool {
 		return a > b
 	}
 	return l.void.Girth+l.void.Gap < m.void.Girth+m.void.Gap
-}
-
-// free reports whether a place lies in air, as far as voxels can tell; beyond
-// the grid all is air.
-func (s *survey) free(p r3.Vec) bool {
-	return !s.has(s.Wall, s.voxelAt(p))
-}
-
-// voxelAt returns the voxel round a place.
-func (s *survey) voxelAt(p r3.Vec) voxel {
-	q := s.Frame.To(p)
-	floor := func(x float64) int32 { return int32(math.Floor(x / s.Pitch)) }
-	return voxel{floor(q.X), floor(q.Y), floor(q.Z)}
 }
 
 // centred returns the curve moved to the middle of its sections: each round
@@ -133,7 +122,7 @@ func (k *seek) centred(ctx context.Context, c curve) (curve, error) {
 			points = append(points, point{at: l.plane.Point, run: l.plane.Normal, cover: usual[i]})
 		}
 		c = k.smoothed(newCurve(points, c.reach), sigma)
-		if moved < still*k.s.Pitch {
+		if moved < still*k.air.Pitch {
 			break
 		}
 	}
@@ -163,7 +152,7 @@ func usualCover(looks []look, share float64) []float64 {
 // that does. Then every place tries the planes of its neighbours, for round a
 // sharp bend the planes must fan further than the way turns.
 func (k *seek) looks(ctx context.Context, c *curve) ([]look, error) {
-	n := int(math.Min(samples, math.Ceil(c.length()/(2*k.s.Pitch)))) + 1
+	n := int(math.Min(samples, math.Ceil(c.length()/(2*k.air.Pitch)))) + 1
 	looks := make([]look, n+1)
 	try := func(p *probe, i int, normal r3.Vec) {
 		if r3.Dot(normal, looks[i].plane.Normal) > math.Cos(alike) {
@@ -209,7 +198,7 @@ func (k *seek) smoothed(c curve, sigma float64) curve {
 		out := c.smoothed(sigma)
 		clear := true
 		for _, p := range out.points {
-			clear = clear && k.s.free(p.at)
+			clear = clear && k.air.Free(p.at)
 		}
 		if clear {
 			return out
@@ -249,7 +238,7 @@ func (k *seek) ended(l line, openings []Opening) (line, bool) {
 // the one square to the run of the air, and no longer. Else it is that of the
 // section a little further in, where it may be tilted without meeting the rim.
 func (k *seek) straightened(p *probe, c curve, inward r3.Vec) curve {
-	for s := 0.0; s < min(c.length()/2, 2*c.reach); s += k.s.Pitch / 2 {
+	for s := 0.0; s < min(c.length()/2, 2*c.reach); s += k.air.Pitch / 2 {
 		look, at := k.look(p, c.plane(s)), s
 		if r3.Dot(inward, c.run(s)) > math.Cos(2*mostTilt) {
 			other := k.look(p, section.Plane{Point: c.at(s), Normal: inward})
@@ -276,7 +265,7 @@ func (k *seek) straightened(p *probe, c curve, inward r3.Vec) curve {
 
 // end returns the place at which a curve begins to be good, near its start.
 func (k *seek) end(c *curve, good func(c *curve, s float64) bool) (float64, bool) {
-	step := k.s.Pitch
+	step := k.air.Pitch
 	out, in := 0.0, 0.0
 	if good(c, 0) {
 		for limit := -max(c.length()/2, c.reach); ; in = out {

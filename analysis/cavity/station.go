@@ -1,7 +1,10 @@
 package cavity
 
 import (
+	"cmp"
+	"context"
 	"math"
+	"slices"
 
 	"gambeson/analysis/cavity/room"
 	"gambeson/analysis/cavity/void"
@@ -163,4 +166,148 @@ func bottom(less, mid, more float64) float64 {
 		return 0
 	}
 	return min(max((less-more)/(2*bend), -1.5), 1.5)
+}
+
+// inset is how far the first station lies within a rim, in pitches: never in
+// the plane of the rim's own facets.
+const inset = 1. / 8
+
+// measured returns the line with its stations.
+func (k *seek) measured(ctx context.Context, l line, openings []Opening) (Line, error) {
+	out := Line{From: openings[l.from].Name, To: End, Length: l.curve.length()}
+	if l.to >= 0 {
+		out.To = openings[l.to].Name
+	}
+	places := k.places(&l, k.options.Spacing)
+	stations := make([]Station, len(places))
+	err := k.each(ctx, len(places), func(i int, p *probe) {
+		stations[i] = k.station(p, &l, places[i])
+	})
+	if err != nil {
+		return out, err
+	}
+	extra := turning(stations)
+	between := make([]Station, len(extra))
+	err = k.each(ctx, len(extra), func(i int, p *probe) {
+		n := extra[i]
+		between[i] = k.turn(p, &l, stations[n-1:n+2])
+	})
+	for _, s := range append(stations, between...) {
+		if s.InnerGirth > 0 {
+			out.Stations = append(out.Stations, s)
+		}
+	}
+	slices.SortStableFunc(out.Stations, func(a, b Station) int { return cmp.Compare(a.Along, b.Along) })
+	return out, err
+}
+
+// turning returns the numbers of the stations whose girth stands out from both
+// neighbours the same way: between them lies the tightest or widest place of a
+// bend or a bead, which even steps miss.
+func turning(stations []Station) []int {
+	const out = 0.002 // of the girth: less is no matter
+	var found []int
+	for i := 1; i+1 < len(stations); i++ {
+		a, b, c := stations[i-1], stations[i], stations[i+1]
+		if a.InnerGirth == 0 || c.InnerGirth == 0 || max(a.Gap, b.Gap, c.Gap) > 0 {
+			continue
+		}
+		if rise, fall := b.InnerGirth/a.InnerGirth-1, c.InnerGirth/b.InnerGirth-1; rise*fall < 0 && max(math.Abs(rise), math.Abs(fall)) > out {
+			found = append(found, i)
+		}
+	}
+	return found
+}
+
+// turn returns the station of the greatest or least girth round the middle one
+// of three, by halving the stretch that holds it; none where the middle one is
+// as good.
+func (k *seek) turn(p *probe, l *line, three []Station) Station {
+	sign := 1.0
+	if three[1].InnerGirth < three[0].InnerGirth {
+		sign = -1
+	}
+	girth := func(s float64) float64 {
+		if _, v, ok := p.square(l.curve.at(s), l.curve.run(s), l.curve.whole(s)); ok && v.Gap == 0 {
+			return sign * v.Girth
+		}
+		return math.Inf(-1)
+	}
+	low, mid, high := three[0].Along, three[1].Along, three[2].Along
+	best := sign * three[1].InnerGirth
+	for high-low > k.options.Spacing/8 {
+		left, right := (low+mid)/2, (mid+high)/2
+		if g := girth(left); g > best {
+			best, mid, high = g, left, mid
+		} else if g := girth(right); g > best {
+			best, low, mid = g, mid, right
+		} else {
+			low, high = left, right
+		}
+	}
+	if mid == three[1].Along {
+		return Station{}
+	}
+	return k.station(p, l, mid)
+}
+
+// places returns where stations are wanted along a line: at even steps from just
+// inside the rim, and just inside the other rim. Where a rim lies slightly
+// askew, its station is the first that is whole, if that is nearer than a step.
+func (k *seek) places(l *line, step float64) []float64 {
+	margin := inset * k.air.Pitch
+	length := l.curve.length()
+	var out []float64
+	for s := margin; s <= length-margin; s += step {
+		out = append(out, s)
+	}
+	if len(out) == 0 {
+		return nil
+	}
+	out[0] = k.whole(l, margin, min(step, length/2))
+	if l.to >= 0 {
+		back := *l
+		back.curve = l.curve.back()
+		last := length - k.whole(&back, margin, min(step, length/2))
+		if n := len(out) - 1; n > 0 && last-out[n] < step/4 {
+			out[n] = last
+		} else {
+			out = append(out, last)
+		}
+	}
+	return out
+}
+
+// whole returns the first place between from and to at which a section shows
+// the cover usual on the line, from where there is none.
+func (k *seek) whole(l *line, from, to float64) float64 {
+	for s := from; s < to; s += k.air.Pitch / 8 {
+		if look := k.look(k.probes[0], l.curve.plane(s)); look.ok && look.look.Cover >= l.curve.whole(s) {
+			return s
+		}
+	}
+	return from
+}
+
+// station measures the section at a place; it has no girth where nothing
+// stands round the place.
+func (k *seek) station(p *probe, l *line, along float64) Station {
+	plane, v, ok := p.square(l.curve.at(along), l.curve.run(along), l.curve.whole(along))
+	if !ok {
+		return Station{}
+	}
+	p.cut(plane)
+	s := Station{
+		Along: along, Center: plane.Point, Normal: plane.Normal,
+		InnerGirth: v.Girth, Gap: v.Gap, Cover: v.Cover(r2.Vec{}),
+		Section: p.last, Void: v.Outline, sealed: v.Sealed, bridged: v.Bridged,
+	}
+	r, walls, ok := p.room(&v, k.options.Aspects)
+	s.Walls = walls
+	if ok {
+		s.Capacity = r.Girth
+		s.Ellipse = &Ellipse{Center: r.Centre, Major: r.Major, Minor: r.Minor, Turn: r.Turn}
+		s.Cover = v.Cover(r.Centre)
+	}
+	return s
 }

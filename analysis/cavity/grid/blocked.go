@@ -44,27 +44,27 @@ func directions(square int) []step {
 	return out
 }
 
-// Inside returns the air that the part closes round: where more than half of
+// enclosed returns the air that the part closes round: where more than half of
 // all directions are blocked, and where a ring is. At a flat rim exactly half
 // are blocked, so that the inside ends there. The second set is the ringed
 // part of the first.
-func (g *Grid) Inside(ctx context.Context, workers int, arena *Arena) (inside, rings Set, err error) {
-	inside, rings = arena.Set(g.Size()), arena.Set(g.Size())
+func (g *grid) enclosed(ctx context.Context, workers int, arena *Arena) (inside, rings set, err error) {
+	inside, rings = arena.set(g.size()), arena.set(g.size())
 	for axis := range 3 {
 		c, err := g.count(ctx, directions(axis), false, 5, workers, arena)
 		if err != nil {
 			return nil, nil, err
 		}
 		c.above(rings, ringed-1)
-		arena.GiveBack(c.planes)
+		arena.giveBack(c.planes)
 	}
 	c, err := g.count(ctx, directions(-1), true, shareBits, workers, arena)
 	if err != nil {
 		return nil, nil, err
 	}
 	c.above(inside, allShares/2)
-	arena.GiveBack(c.planes)
-	for i, air := range g.Air {
+	arena.giveBack(c.planes)
+	for i, air := range g.air {
 		rings[i] &= air
 		inside[i] = inside[i]&air | rings[i]
 	}
@@ -80,46 +80,46 @@ func (g *Grid) Inside(ctx context.Context, workers int, arena *Arena) (inside, r
 // smooth takes away the freckles that so few directions leave along the rim of
 // a wide opening: air goes with the greater number of the air among itself and
 // its six neighbours.
-func (g *Grid) smooth(s Set, arena *Arena) {
-	c := counter{bits: 4, planes: arena.Set(4 * g.Size())}
+func (g *grid) smooth(s set, arena *Arena) {
+	c := counter{bits: 4, planes: arena.set(4 * g.size())}
 	row := make([]uint64, g.words)
 	for _, d := range [7]step{{}, {1, 0, 0}, {-1, 0, 0}, {0, 1, 0}, {0, -1, 0}, {0, 0, 1}, {0, 0, -1}} {
-		for z := range g.NZ {
-			for y := range g.NY {
-				at := (z*g.NY + y) * g.words
+		for z := range g.nz {
+			for y := range g.ny {
+				at := (z*g.ny + y) * g.words
 				// 2 for inside and 1 for wall: above 7 where inside is more than
 				// the other air.
 				shift(row, g.row(s, y+d.y, z+d.z), d.x)
 				c.addAt(at, row, 2)
-				shift(row, g.row(g.Wall, y+d.y, z+d.z), d.x)
+				shift(row, g.row(g.wall, y+d.y, z+d.z), d.x)
 				c.addAt(at, row, 1)
 			}
 		}
 	}
 	clear(s)
 	c.above(s, 7)
-	for i, air := range g.Air {
+	for i, air := range g.air {
 		s[i] &= air
 	}
-	arena.GiveBack(c.planes)
+	arena.giveBack(c.planes)
 }
 
 // counter holds a number for every voxel, its bits side by side: bit b of the
 // voxels of word i is planes[i*bits+b].
 type counter struct {
 	bits   int
-	planes Set
+	planes set
 }
 
 // count adds up for every voxel the directions in which it is blocked, each 1
 // or its share. The directions are dealt to the workers; sums of whole numbers
 // do not depend on how.
-func (g *Grid) count(ctx context.Context, all []step, weighted bool, bits, workers int, arena *Arena) (counter, error) {
+func (g *grid) count(ctx context.Context, all []step, weighted bool, bits, workers int, arena *Arena) (counter, error) {
 	counters := make([]counter, min(max(workers, 1), len(all)))
-	rows := make([]Set, len(counters))
+	rows := make([]set, len(counters))
 	for k := range counters {
-		counters[k] = counter{bits: bits, planes: arena.Set(g.Size() * bits)}
-		rows[k] = arena.Set(g.Size())
+		counters[k] = counter{bits: bits, planes: arena.set(g.size() * bits)}
+		rows[k] = arena.set(g.size())
 	}
 	group, ctx := errgroup.WithContext(ctx)
 	for k := range counters {
@@ -141,9 +141,9 @@ func (g *Grid) count(ctx context.Context, all []step, weighted bool, bits, worke
 	err := group.Wait()
 	for _, c := range counters[1:] {
 		counters[0].join(c)
-		arena.GiveBack(c.planes)
+		arena.giveBack(c.planes)
 	}
-	arena.GiveBack(rows...)
+	arena.giveBack(rows...)
 	return counters[0], err
 }
 
@@ -151,7 +151,7 @@ func (g *Grid) count(ctx context.Context, all []step, weighted bool, bits, worke
 // It goes over the rows against d, so that a voxel is blocked where the next
 // one along the ray is wall or blocked. A ray with a step of 2 passes two more
 // voxels on its way, at half a step rounded down and up.
-func (g *Grid) sweep(out Set, d step) {
+func (g *grid) sweep(out set, d step) {
 	if d.y == 0 && d.z == 0 {
 		g.sweepRows(out, d.x)
 		return
@@ -160,14 +160,14 @@ func (g *Grid) sweep(out Set, d step) {
 	rest := step{d.x - half.x, d.y - half.y, d.z - half.z}
 	first, by := 0, 1 // rows that others look ahead to come first
 	if d.z > 0 || d.z == 0 && d.y > 0 {
-		first, by = g.NY*g.NZ-1, -1
+		first, by = g.ny*g.nz-1, -1
 	}
 	ahead := make([]uint64, g.words)
 	between := half != step{}
-	for r, n := first, 0; n < g.NY*g.NZ; r, n = r+by, n+1 {
-		y, z := r%g.NY, r/g.NY
+	for r, n := first, 0; n < g.ny*g.nz; r, n = r+by, n+1 {
+		y, z := r%g.ny, r/g.ny
 		own := g.row(out, y, z)
-		wall, blocked := g.row(g.Wall, y+d.y, z+d.z), g.row(out, y+d.y, z+d.z)
+		wall, blocked := g.row(g.wall, y+d.y, z+d.z), g.row(out, y+d.y, z+d.z)
 		if wall == nil {
 			clear(own)
 		} else {
@@ -177,11 +177,11 @@ func (g *Grid) sweep(out Set, d step) {
 			shift(own, ahead, d.x)
 		}
 		if between {
-			shift(ahead, g.row(g.Wall, y+half.y, z+half.z), half.x)
+			shift(ahead, g.row(g.wall, y+half.y, z+half.z), half.x)
 			for i := range own {
 				own[i] |= ahead[i]
 			}
-			shift(ahead, g.row(g.Wall, y+rest.y, z+rest.z), rest.x)
+			shift(ahead, g.row(g.wall, y+rest.y, z+rest.z), rest.x)
 			for i := range own {
 				own[i] |= ahead[i]
 			}
@@ -190,10 +190,10 @@ func (g *Grid) sweep(out Set, d step) {
 }
 
 // sweepRows is sweep along the rows, d.x = ±1.
-func (g *Grid) sweepRows(out Set, by int) {
+func (g *grid) sweepRows(out set, by int) {
 	all := ^uint64(0)
-	for r := range g.NY * g.NZ {
-		wall, own := g.Wall[r*g.words:(r+1)*g.words], out[r*g.words:(r+1)*g.words]
+	for r := range g.ny * g.nz {
+		wall, own := g.wall[r*g.words:(r+1)*g.words], out[r*g.words:(r+1)*g.words]
 		met := uint64(0)
 		for n := range wall {
 			i := n
@@ -211,7 +211,7 @@ func (g *Grid) sweepRows(out Set, by int) {
 }
 
 // add adds weight to the count of every voxel of s.
-func (c counter) add(s Set, weight uint) { c.addAt(0, s, weight) }
+func (c counter) add(s set, weight uint) { c.addAt(0, s, weight) }
 
 // addAt adds weight to the count of the voxels of words, which begin at word
 // first of a set.
@@ -242,7 +242,7 @@ func (c counter) join(o counter) {
 }
 
 // above adds to s the voxels whose count is greater than limit.
-func (c counter) above(s Set, limit uint) {
+func (c counter) above(s set, limit uint) {
 	for i := range s {
 		p := c.planes[i*c.bits : (i+1)*c.bits]
 		more, same := uint64(0), ^uint64(0)

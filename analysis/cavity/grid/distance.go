@@ -6,40 +6,40 @@ import (
 	"golang.org/x/sync/errgroup"
 )
 
-// Distances holds for every voxel, x fastest and z slowest, the squared distance to the nearest wall
+// distances holds for every voxel, x fastest and z slowest, the squared distance to the nearest wall
 // voxel, from middle to middle, in voxels²; 0 in the wall, at most farthest.
-type Distances []uint16
+type distances []uint16
 
-// farthest is the cap on squared Distances: 255 voxels are more than half of
+// farthest is the cap on squared distances: 255 voxels are more than half of
 // any grid's width that a part can close round.
 const farthest = 255 * 255
 
-// Distances returns the distances to the wall, in the room of arena: the next
+// measure returns the distances to the wall, in the room of arena: the next
 // ones take their place. It makes one pass along each axis: along the rows by
 // counting, along the others by the lower envelope of parabolas (Felzenszwalb
 // & Huttenlocher, Theory of Computing 8, 2012, 415–428).
-func (g *Grid) Distances(ctx context.Context, workers int, arena *Arena) (Distances, error) {
-	out := arena.takeDistances(g.NX * g.NY * g.NZ)
-	err := deal(ctx, g.NZ, workers, func(z int, e *envelope) {
-		for y := range g.NY {
-			g.measureRow(out[(z*g.NY+y)*g.NX:][:g.NX], g.row(g.Wall, y, z))
+func (g *grid) measure(ctx context.Context, workers int, arena *Arena) (distances, error) {
+	out := arena.takeDistances(g.nx * g.ny * g.nz)
+	err := deal(ctx, g.nz, workers, func(z int, e *envelope) {
+		for y := range g.ny {
+			g.measureRow(out[(z*g.ny+y)*g.nx:][:g.nx], g.row(g.wall, y, z))
 		}
-		for x := range g.NX {
-			e.pass(out[z*g.NY*g.NX+x:], g.NX, g.NY)
+		for x := range g.nx {
+			e.pass(out[z*g.ny*g.nx+x:], g.nx, g.ny)
 		}
 	})
 	if err != nil {
 		return nil, err
 	}
-	return out, deal(ctx, g.NY, workers, func(y int, e *envelope) {
-		for x := range g.NX {
-			e.pass(out[y*g.NX+x:], g.NX*g.NY, g.NZ)
+	return out, deal(ctx, g.ny, workers, func(y int, e *envelope) {
+		for x := range g.nx {
+			e.pass(out[y*g.nx+x:], g.nx*g.ny, g.nz)
 		}
 	})
 }
 
-// measureRow writes the squared Distances along one row.
-func (g *Grid) measureRow(out []uint16, wall []uint64) {
+// measureRow writes the squared distances along one row.
+func (g *grid) measureRow(out []uint16, wall []uint64) {
 	d := 255
 	for x := range out {
 		d = min(d+1, 255)

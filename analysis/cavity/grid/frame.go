@@ -43,24 +43,19 @@ func (f *Frame) box(m *mesh.Mesh) (low, high r3.Vec) {
 	return low, high
 }
 
-// center returns the middle of a voxel in space; x, y and z may be broken.
-func (g *Grid) Center(x, y, z float64) r3.Vec {
-	return g.Frame.From(r3.Vec{X: (x + 0.5) * g.Pitch, Y: (y + 0.5) * g.Pitch, Z: (z + 0.5) * g.Pitch})
-}
-
-// alike is the relative difference of two Principal moments below which their
+// alike is the relative difference of two principal moments below which their
 // axes are not told apart: a guess, well above what a missing facet in fifty
 // changes.
 const alike = 0.02
 
-// Principal returns the frame of the surface of m: its origin the centroid,
-// its axes the Principal axes of the area, longest first. It turns with the
+// principal returns the frame of the surface of m: its origin the centroid,
+// its axes the principal axes of the area, longest first. It turns with the
 // part. Where two moments are alike (anything with a round or square section)
 // higher moments choose the axes. Each axis points to where the surface
 // reaches further (its third moment), the least sure one as the right hand
 // wants it, so that left and right stay what they are. It returns false where
 // m has no area.
-func Principal(m *mesh.Mesh) (Frame, bool) {
+func principal(m *mesh.Mesh) (Frame, bool) {
 	f := Frame{Origin: m.Bounds().Center(), Axes: [3]r3.Vec{{X: 1}, {Y: 1}, {Z: 1}}}
 	var sum r3.Vec
 	var area float64

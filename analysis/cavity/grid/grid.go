@@ -29,20 +29,20 @@ const (
 	margin = 3
 )
 
-// Grid is the part as voxels in the part's own frame. Wall is what a triangle
+// grid is the part as voxels in the part's own frame. Wall is what a triangle
 // meets, gaps of up to two voxels closed, and whatever cannot be reached from
 // outside: the material of a closed mesh, sealed voids. Air is the rest.
-type Grid struct {
-	Lattice
+type grid struct {
+	lattice
 	Frame     Frame
 	Pitch     float64 // mm
-	Wall, Air Set
+	wall, air set
 }
 
-// New draws m into a grid of the given pitch in mm, 0 for one that suits its
+// newGrid draws m into a grid of the given pitch in mm, 0 for one that suits its
 // size. The grid is nil where m has no surface; the only error is that of ctx.
-func New(ctx context.Context, m *mesh.Mesh, pitch float64, arena *Arena) (*Grid, error) {
-	f, ok := Principal(m)
+func newGrid(ctx context.Context, m *mesh.Mesh, pitch float64, arena *Arena) (*grid, error) {
+	f, ok := principal(m)
 	if !ok {
 		return nil, nil
 	}
@@ -56,14 +56,20 @@ func New(ctx context.Context, m *mesh.Mesh, pitch float64, arena *Arena) (*Grid,
 	// layer and rounding cannot move it into the next.
 	f.Origin = f.From(r3.Sub(low, r3.Scale((margin+0.5)*pitch, r3.Vec{X: 1, Y: 1, Z: 1})))
 	count := func(length float64) int { return int(length/pitch+0.5) + 1 + 2*margin }
-	g := &Grid{Lattice: newLattice(count(size.X), count(size.Y), count(size.Z)), Frame: f, Pitch: pitch}
-	g.Wall, g.Air = arena.Set(g.Size()), arena.Set(g.Size())
+	g := &grid{lattice: newLattice(count(size.X), count(size.Y), count(size.Z)), Frame: f, Pitch: pitch}
+	g.wall, g.air = arena.set(g.size()), arena.set(g.size())
 	if err := g.draw(ctx, m); err != nil {
 		return nil, err
 	}
 	g.closeGaps(arena)
 	g.flood()
 	return g, nil
+}
+
+// space returns a place in voxels, counted from the middle of the first, as a
+// point in space.
+func (g *grid) space(p r3.Vec) r3.Vec {
+	return g.Frame.From(r3.Scale(g.Pitch, r3.Add(p, r3.Vec{X: 0.5, Y: 0.5, Z: 0.5})))
 }
 
 // suitable returns the pitch in mm that suits a part of that size.
@@ -88,40 +94,40 @@ func bounded(pitch float64, size r3.Vec) float64 {
 
 // flood sorts the voxels into air, which the corner of the box can reach, and
 // wall.
-func (g *Grid) flood() {
-	open := g.Wall // turned round in place, and back below
+func (g *grid) flood() {
+	open := g.wall // turned round in place, and back below
 	for i, w := range open {
 		open[i] = ^w & g.used(i)
 	}
-	g.Add(g.Air, 0, 0, 0)
-	g.Spread(g.Air, open, 0)
-	for i, w := range g.Air {
-		g.Wall[i] = ^w & g.used(i)
+	g.add(g.air, 0, 0, 0)
+	g.spread(g.air, open, 0)
+	for i, w := range g.air {
+		g.wall[i] = ^w & g.used(i)
 	}
 }
 
 // closeGaps closes gaps of up to two voxels in the wall, as missing facets
 // leave them: grown by a voxel all round and shrunk again, air is left only
 // where a cube of 3³ voxels of it fits.
-func (g *Grid) closeGaps(arena *Arena) {
-	other := arena.Set(g.Size())
-	g.grow(other, g.Wall)
+func (g *grid) closeGaps(arena *Arena) {
+	other := arena.set(g.size())
+	g.grow(other, g.wall)
 	for i, w := range other {
 		other[i] = ^w & g.used(i)
 	}
-	g.grow(g.Wall, other)
-	for i, w := range g.Wall {
-		g.Wall[i] = ^w & g.used(i)
+	g.grow(g.wall, other)
+	for i, w := range g.wall {
+		g.wall[i] = ^w & g.used(i)
 	}
-	arena.GiveBack(other)
+	arena.giveBack(other)
 }
 
 // grow writes to out the voxels that touch s by a face, an edge or a corner.
-func (l Lattice) grow(out, s Set) {
+func (l lattice) grow(out, s set) {
 	wide := make([]uint64, l.words)
 	clear(out)
-	for z := range l.NZ {
-		for y := range l.NY {
+	for z := range l.nz {
+		for y := range l.ny {
 			row := l.row(s, y, z)
 			if isZero(row) {
 				continue
@@ -158,7 +164,7 @@ func isZero(row []uint64) bool {
 }
 
 // draw adds to the wall every voxel that a triangle of m meets.
-func (g *Grid) draw(ctx context.Context, m *mesh.Mesh) error {
+func (g *grid) draw(ctx context.Context, m *mesh.Mesh) error {
 	scale := 1 / g.Pitch
 	for t := range m.Triangles() {
 		if t%4096 == 0 && ctx.Err() != nil {
@@ -175,7 +181,7 @@ func (g *Grid) draw(ctx context.Context, m *mesh.Mesh) error {
 // drawTriangle adds the voxels that a triangle meets, its corners in voxels. A
 // long one is halved until it is short, so that the work is by its area and
 // not by the box round it.
-func (g *Grid) drawTriangle(p [3]r3.Vec) {
+func (g *grid) drawTriangle(p [3]r3.Vec) {
 	const short = 6
 	longest, at := 0.0, 0
 	for k := range 3 {
@@ -200,7 +206,7 @@ func (g *Grid) drawTriangle(p [3]r3.Vec) {
 		for y := int(low.Y); y <= int(high.Y); y++ {
 			for x := int(low.X); x <= int(high.X); x++ {
 				if s.meets(r3.Vec{X: float64(x) + 0.5, Y: float64(y) + 0.5, Z: float64(z) + 0.5}) {
-					g.Add(g.Wall, x, y, z)
+					g.add(g.wall, x, y, z)
 				}
 			}
 		}

@@ -2,68 +2,68 @@ package grid
 
 import "math/bits"
 
-// Lattice is the shape of a box of voxels. Voxel (x, y, z) is bit x of row
+// lattice is the shape of a box of voxels. Voxel (x, y, z) is bit x of row
 // (y, z); a row is padded to whole words, and the bits behind its end are 0 in
 // every set.
-type Lattice struct {
-	NX, NY, NZ int
+type lattice struct {
+	nx, ny, nz int
 	words      int // words of a row
 }
 
-// Set is a set of voxels of a Lattice, row after row.
-type Set []uint64
+// set is a set of voxels of a lattice, row after row.
+type set []uint64
 
-func newLattice(NX, NY, NZ int) Lattice {
-	return Lattice{NX: NX, NY: NY, NZ: NZ, words: (NX + 63) / 64}
+func newLattice(nx, ny, nz int) lattice {
+	return lattice{nx: nx, ny: ny, nz: nz, words: (nx + 63) / 64}
 }
 
-// Size returns the number of words of a set.
-func (l Lattice) Size() int { return l.NY * l.NZ * l.words }
+// size returns the number of words of a set.
+func (l lattice) size() int { return l.ny * l.nz * l.words }
 
-// Has reports whether a voxel is in s.
-func (l Lattice) Has(s Set, x, y, z int) bool {
-	return s[(z*l.NY+y)*l.words+x>>6]>>(x&63)&1 != 0
+// has reports whether a voxel is in s.
+func (l lattice) has(s set, x, y, z int) bool {
+	return s[(z*l.ny+y)*l.words+x>>6]>>(x&63)&1 != 0
 }
 
-// Add puts a voxel into s.
-func (l Lattice) Add(s Set, x, y, z int) {
-	s[(z*l.NY+y)*l.words+x>>6] |= 1 << (x & 63)
+// add puts a voxel into s.
+func (l lattice) add(s set, x, y, z int) {
+	s[(z*l.ny+y)*l.words+x>>6] |= 1 << (x & 63)
 }
 
-// Drop takes a voxel out of s.
-func (l Lattice) Drop(s Set, x, y, z int) {
-	s[(z*l.NY+y)*l.words+x>>6] &^= 1 << (x & 63)
+// drop takes a voxel out of s.
+func (l lattice) drop(s set, x, y, z int) {
+	s[(z*l.ny+y)*l.words+x>>6] &^= 1 << (x & 63)
 }
 
-// used returns the mask of the bits that are voxels in word i of a Set.
-func (l Lattice) used(i int) uint64 {
+// used returns the mask of the bits that are voxels in word i of a set.
+func (l lattice) used(i int) uint64 {
 	if (i+1)%l.words != 0 {
 		return ^uint64(0)
 	}
-	return ^uint64(0) >> (l.words*64 - l.NX)
+	return ^uint64(0) >> (l.words*64 - l.nx)
 }
 
-// row returns the words of row (y, z), nil outside the Lattice.
-func (l Lattice) row(s Set, y, z int) []uint64 {
-	if y < 0 || z < 0 || y >= l.NY || z >= l.NZ {
+// row returns the words of row (y, z), nil outside the lattice.
+func (l lattice) row(s set, y, z int) []uint64 {
+	if y < 0 || z < 0 || y >= l.ny || z >= l.nz {
 		return nil
 	}
-	i := (z*l.NY + y) * l.words
+	i := (z*l.ny + y) * l.words
 	return s[i : i+l.words]
 }
 
-// Each calls f for every voxel of s in the order of the rows.
-func (l Lattice) Each(s Set, f func(x, y, z int)) {
+// each calls f for every voxel of s in the order of the rows.
+func (l lattice) each(s set, f func(x, y, z int)) {
 	for i, w := range s {
 		for ; w != 0; w &= w - 1 {
 			row := i / l.words
-			f(i%l.words*64+bits.TrailingZeros64(w), row%l.NY, row/l.NY)
+			f(i%l.words*64+bits.TrailingZeros64(w), row%l.ny, row/l.ny)
 		}
 	}
 }
 
-// Count returns the number of voxels in s.
-func (s Set) Count() int {
+// count returns the number of voxels in s.
+func (s set) count() int {
 	n := 0
 	for _, w := range s {
 		n += bits.OnesCount64(w)
@@ -71,11 +71,11 @@ func (s Set) Count() int {
 	return n
 }
 
-// Beside adds to out the voxels that share a face with s and are not in it.
-func (l Lattice) Beside(out, s Set) {
+// beside adds to out the voxels that share a face with s and are not in it.
+func (l lattice) beside(out, s set) {
 	row := make([]uint64, l.words)
-	for z := range l.NZ {
-		for y := range l.NY {
+	for z := range l.nz {
+		for y := range l.ny {
 			own, beside := l.row(s, y, z), l.row(out, y, z)
 			for _, dx := range [2]int{-1, 1} {
 				shift(row, own, dx)
@@ -98,11 +98,11 @@ func merge(out, in []uint64) {
 	}
 }
 
-// Spread adds to s every voxel of open that is joined to s through faces,
-// starting from the rows listed (z·NY + y), which must hold all of s. Every voxel of s
+// spread adds to s every voxel of open that is joined to s through faces,
+// starting from the rows listed (z·ny + y), which must hold all of s. Every voxel of s
 // must be open.
-func (l Lattice) Spread(s, open Set, rows ...int32) {
-	waiting := make([]bool, l.NY*l.NZ)
+func (l lattice) spread(s, open set, rows ...int32) {
+	waiting := make([]bool, l.ny*l.nz)
 	for _, r := range rows {
 		waiting[r] = true
 	}
@@ -110,7 +110,7 @@ func (l Lattice) Spread(s, open Set, rows ...int32) {
 		r := rows[len(rows)-1]
 		rows = rows[:len(rows)-1]
 		waiting[r] = false
-		y, z := int(r)%l.NY, int(r)/l.NY
+		y, z := int(r)%l.ny, int(r)/l.ny
 		own := l.row(s, y, z)
 		along(own, l.row(open, y, z))
 		for _, n := range [4][2]int{{y - 1, z}, {y + 1, z}, {y, z - 1}, {y, z + 1}} {
@@ -122,7 +122,7 @@ func (l Lattice) Spread(s, open Set, rows ...int32) {
 					grown = true
 				}
 			}
-			if q := int32(n[1]*l.NY + n[0]); grown && !waiting[q] {
+			if q := int32(n[1]*l.ny + n[0]); grown && !waiting[q] {
 				waiting[q] = true
 				rows = append(rows, q)
 			}
@@ -185,4 +185,48 @@ func shift(out, in []uint64, dx int) {
 			}
 		}
 	}
+}
+
+// Arena keeps the buffers of a search for the next one, because memory touched
+// for the first time costs more than the work done in it. The zero Arena is
+// empty and ready. One search at a time may use it.
+type Arena struct {
+	sets      []set
+	distances distances
+}
+
+// set returns an empty set of n words, the smallest kept one that holds them.
+func (a *Arena) set(n int) set {
+	best := -1
+	for i, s := range a.sets {
+		if cap(s) >= n && (best < 0 || cap(s) < cap(a.sets[best])) {
+			best = i
+		}
+	}
+	if best < 0 {
+		return make(set, n)
+	}
+	s := a.sets[best][:n]
+	last := len(a.sets) - 1
+	a.sets[best] = a.sets[last]
+	a.sets = a.sets[:last]
+	clear(s)
+	return s
+}
+
+// giveBack takes sets for another use.
+func (a *Arena) giveBack(sets ...set) {
+	for _, s := range sets {
+		if cap(s) > 0 {
+			a.sets = append(a.sets, s)
+		}
+	}
+}
+
+// takeDistances returns room for n distances, of any content.
+func (a *Arena) takeDistances(n int) distances {
+	if cap(a.distances) < n {
+		a.distances = make(distances, n)
+	}
+	return a.distances[:n]
 }

@@ -86,6 +86,7 @@ type plan struct {
 	spots []spot // sorted
 	edges []edge // sorted, each once
 
+	odd         []bool // of each spot: an odd number of lines end there
 	order, keys []uint64
 	open, on    []int32
 	degree      []int32
@@ -113,6 +114,7 @@ func (p *plan) arrange(lines []line) {
 	for _, k := range p.keys {
 		p.spots = append(p.spots, spotOfKey(k))
 	}
+	p.odd = append(p.odd[:0], make([]bool, len(p.spots))...)
 	p.edges = p.edges[:0]
 	first := 0
 	for _, o := range p.order {
@@ -187,6 +189,10 @@ func (p *plan) bend(l line, first int) {
 		along := func(i int32) int64 { return dx*int64(p.spots[i].x) + dy*int64(p.spots[i].y) }
 		slices.SortStableFunc(p.on, func(i, j int32) int { return cmp.Compare(along(i), along(j)) })
 	}
+	if n := len(p.on); n > 1 {
+		p.odd[p.on[0]] = !p.odd[p.on[0]]
+		p.odd[p.on[n-1]] = !p.odd[p.on[n-1]]
+	}
 	for k := 1; k < len(p.on); k++ {
 		p.edges = append(p.edges, edgeOf(p.on[k-1], p.on[k], l.kind))
 	}
@@ -204,12 +210,13 @@ func (p *plan) degrees() {
 	}
 }
 
-// loose returns the spots at which only one piece ends.
+// loose returns the spots at which a wall ends: only one piece ends there, or
+// an odd number of lines does, one of them beside a wall that goes on.
 func (p *plan) loose() []int32 {
 	p.degrees()
 	var out []int32
 	for i, d := range p.degree {
-		if d == 1 {
+		if d == 1 || p.odd[i] {
 			out = append(out, int32(i))
 		}
 	}

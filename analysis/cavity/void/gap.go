@@ -31,7 +31,7 @@ func (f *Finder) bridge(reach float64) {
 		ways[i] = f.plan.ending(near, s)
 		for j, t := range loose[:i] {
 			d := distance(f.plan.spots[s], f.plan.spots[t])
-			if d > reach || r2.Dot(ways[i], ways[j]) > sameWay {
+			if meet := -r2.Dot(ways[i], ways[j]); d > reach || meet < -facing || d < skins && meet < facing {
 				continue
 			}
 			if way, hangs := own[i][t]; !hangs || way > 3*d {
@@ -48,7 +48,7 @@ func (f *Finder) bridge(reach float64) {
 		}
 	}
 	for i, s := range loose {
-		if joined[i] {
+		if joined[i] || f.plan.degree[s] > 1 {
 			continue
 		}
 		if q, ok := f.plan.nearest(s, reach, own[i]); ok {
@@ -57,28 +57,25 @@ func (f *Finder) bridge(reach float64) {
 	}
 }
 
-// sameWay is the cosine above which two walls end the same way.
-const sameWay = 0.5
+const (
+	// facing is the cosine of the angle within which two walls that end face each
+	// other, or else end the same way.
+	facing = 0.5
+	// skins is the distance in mm below which two ends are those of two skins
+	// unless they face each other.
+	skins = 0.1
+)
 
-// ending returns the unit direction in which the wall ends at a loose end, over
-// its last half millimetre or so.
+// ending returns the unit direction in which the wall ends at a free end, over
+// its last half millimetre or so; zero where another wall goes by.
 func (p *plan) ending(near [][]int32, s int32) r2.Vec {
 	const length = 0.5
-	last, at := int32(-1), s
-	for {
-		next := int32(-1)
-		if n := near[at]; len(n) == 1 && n[0] != last {
-			next = n[0]
-		} else if len(n) == 2 {
-			next = n[0] + n[1] - last
-		}
-		if next < 0 || next == s {
-			break
-		}
-		last, at = at, next
-		if distance(p.spots[at], p.spots[s]) >= length {
-			break
-		}
+	if len(near[s]) != 1 {
+		return r2.Vec{}
+	}
+	last, at := s, near[s][0]
+	for len(near[at]) == 2 && at != s && distance(p.spots[at], p.spots[s]) < length {
+		last, at = at, near[at][0]+near[at][1]-last
 	}
 	d := r2.Sub(p.spots[s].at(), p.spots[at].at())
 	if n := r2.Norm(d); n > 0 {
@@ -216,14 +213,14 @@ type window struct {
 
 const (
 	leastSeen = 120 // degrees of the way round that wall must be seen
-	manyWays  = 24  // windows that are looked at
+	reopened  = 6   // windows that are opened again at most
 )
 
 // seal closes the ways out of the origin and returns its face then; false
 // where too little wall is seen. First only what is seen of the open sky is
 // closed. Where the origin still leaks, round a corner, every window past the
-// end of a wall is closed, and then each is opened again, the widest first, if
-// the origin stays enclosed without it.
+// end of a wall is closed, and then the widest ones are opened again where the
+// origin stays enclosed without them.
 func (f *Finder) seal() (found face, sealed, ok bool) {
 	f.view.look(&f.plan)
 	if f.view.degrees() < leastSeen {
@@ -234,20 +231,23 @@ func (f *Finder) seal() (found face, sealed, ok bool) {
 	if found, ok = f.closed(walls, sky); ok {
 		return found, false, true
 	}
-	if len(rest) > manyWays {
-		rest = rest[:manyWays]
-	}
-	needed := slices.Clone(rest)
-	if found, ok = f.closed(walls, append(slices.Clone(sky), needed...)); !ok {
+	needed := append(slices.Clone(sky), rest...)
+	if found, ok = f.closed(walls, needed); !ok {
 		return face{}, true, false
 	}
-	for _, w := range rest {
-		fewer := slices.DeleteFunc(slices.Clone(needed), func(n window) bool { return n == w })
-		if _, ok := f.closed(walls, append(slices.Clone(sky), fewer...)); ok {
+	for range min(reopened, len(rest)) {
+		// The rest follow the sky, widest first; one that is needed goes last.
+		at := len(sky)
+		w := needed[at]
+		fewer := slices.Delete(slices.Clone(needed), at, at+1)
+		if _, ok := f.closed(walls, fewer); ok {
 			needed = fewer
+		} else {
+			needed = append(fewer, w)
 		}
 	}
-	found, ok = f.closed(walls, append(slices.Clone(sky), needed...))
+	// The plan is that of the last look: it must be that of the face.
+	found, ok = f.closed(walls, needed)
 	return found, true, ok
 }
 

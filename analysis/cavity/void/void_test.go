@@ -133,6 +133,23 @@ func TestMissingPieces(t *testing.T) {
 	}
 }
 
+func TestMissingPieceBesideBlocks(t *testing.T) {
+	// A piece of the inner skin is missing between two blocks in the wall that
+	// have a side each in common with its neighbours: no end is free.
+	in := arc(r2.Vec{}, 40, 0, 360, 128)
+	walls := append(arc(r2.Vec{}, 43, 0, 360, 128), append(in[:60:60], in[61:]...)...)
+	for _, side := range []Wall{in[59], in[61]} {
+		out := func(p r2.Vec) r2.Vec { return r2.Scale(42./40, p) }
+		walls = append(walls, loop(side[0], side[1], out(side[1]), out(side[0]))...)
+	}
+	near(t, "girth", around(t, walls, r2.Vec{X: 3}, 4).Girth, polygon(40, 128), exact)
+	// Two skins over the same hole.
+	walls = append(arc(r2.Vec{}, 43, 0, 360, 128), append(in[:60:60], in[61:]...)...)
+	skin := arc(r2.Vec{}, 39.99, 0, 360, 128)
+	walls = append(walls, append(skin[:60:60], skin[61:]...)...)
+	near(t, "girth within two skins", around(t, walls, r2.Vec{X: 3}, 4).Girth, polygon(39.99, 128), 1e-4)
+}
+
 func TestSoupOfDirectedPiecesInAnyOrder(t *testing.T) {
 	walls := ring(r2.Vec{}, 40, 3, 200)
 	rng := rand.New(rand.NewPCG(1, 1))

@@ -1,4 +1,4 @@
-package cavity
+package grid
 
 import (
 	"math"
@@ -11,34 +11,34 @@ import (
 // afterwards, so coarse cells do.
 const mostCells = 60_000
 
-// cells is a hollow in cubes of a few voxels each, to seek ways in.
+// cells is a pocket in cubes of a few voxels each, to seek ways in.
 type cells struct {
-	s          *survey
+	air        *Air
 	size       int32 // voxels along the edge of a cell
 	nx, ny, nz int32
-	number     []int32   // of the cell at a place, −1 where it holds no air of the hollow
+	number     []int32   // of the cell at a place, −1 where it holds no air of the pocket
 	at         []voxel   // places of the cells, in cells
 	wide       []float64 // greatest distance from a voxel of each to the wall, in voxels
 	greatest   float64
 }
 
-func (s *survey) newCells(h *hollow) *cells {
-	size := int32(math.Ceil(math.Cbrt(float64(h.volume) / mostCells)))
+func (a *Air) newCells(p *Pocket) *cells {
+	size := int32(math.Ceil(math.Cbrt(float64(p.count) / mostCells)))
 	up := func(n int) int32 { return (int32(n) + size - 1) / size }
-	c := &cells{s: s, size: size, nx: up(s.NX), ny: up(s.NY), nz: up(s.NZ), greatest: h.radius}
+	c := &cells{air: a, size: size, nx: up(a.nx), ny: up(a.ny), nz: up(a.nz), greatest: p.radius}
 	c.number = make([]int32, c.nx*c.ny*c.nz)
 	for i := range c.number {
 		c.number[i] = -1
 	}
-	s.Each(h.voxels, func(x, y, z int) {
+	a.each(p.voxels, func(x, y, z int) {
 		v := voxel{int32(x), int32(y), int32(z)}
-		n := &c.number[c.place(v)]
+		n := &c.number[c.index(v)]
 		if *n < 0 {
 			*n = int32(len(c.at))
 			c.at = append(c.at, voxel{v.x / size, v.y / size, v.z / size})
 			c.wide = append(c.wide, 0)
 		}
-		c.wide[*n] = max(c.wide[*n], float64(s.distance(v)))
+		c.wide[*n] = max(c.wide[*n], float64(a.distance(v)))
 	})
 	for i, d := range c.wide {
 		c.wide[i] = math.Sqrt(d)
@@ -46,12 +46,12 @@ func (s *survey) newCells(h *hollow) *cells {
 	return c
 }
 
-// place returns the index in number of the cell that a voxel lies in.
-func (c *cells) place(v voxel) int32 {
+// index returns the index in number of the cell that a voxel lies in.
+func (c *cells) index(v voxel) int32 {
 	return (v.z/c.size*c.ny+v.y/c.size)*c.nx + v.x/c.size
 }
 
-// near returns the cell of the hollow nearest to a voxel, looking no further
+// near returns the cell of the pocket nearest to a voxel, looking no further
 // than the cells round its own; −1 where there is none.
 func (c *cells) near(v voxel) int32 {
 	best, least := int32(-1), math.Inf(1)
@@ -61,8 +61,8 @@ func (c *cells) near(v voxel) int32 {
 		if w.x < 0 || w.y < 0 || w.z < 0 || w.x/c.size >= c.nx || w.y/c.size >= c.ny || w.z/c.size >= c.nz {
 			continue
 		}
-		if k := c.number[c.place(w)]; k >= 0 && r3.Norm(d.at()) < least {
-			best, least = k, r3.Norm(d.at())
+		if k := c.number[c.index(w)]; k >= 0 && r3.Norm(d.place()) < least {
+			best, least = k, r3.Norm(d.place())
 		}
 	}
 	return best
@@ -71,7 +71,7 @@ func (c *cells) near(v voxel) int32 {
 // space returns a place in cells as a point in space.
 func (c *cells) space(p r3.Vec) r3.Vec {
 	p = r3.Add(r3.Scale(float64(c.size), p), r3.Scale(float64(c.size-1)/2, r3.Vec{X: 1, Y: 1, Z: 1}))
-	return c.s.Center(p.X, p.Y, p.Z)
+	return c.air.space(p)
 }
 
 // reach returns for every cell the length of the shortest way from the starts,
@@ -125,8 +125,8 @@ func neighbours() (out [26]neighbour) {
 	i := 0
 	for n := range int32(27) {
 		if to := (voxel{n%3 - 1, n/3%3 - 1, n/9 - 1}); to != (voxel{}) {
-			length := r3.Norm(to.at())
-			out[i] = neighbour{to, length, r3.Scale(1/(length*length), to.at())}
+			length := r3.Norm(to.place())
+			out[i] = neighbour{to, length, r3.Scale(1/(length*length), to.place())}
 			i++
 		}
 	}
@@ -196,7 +196,7 @@ func (q *queue) pop() (far float64, cell int32) {
 	return first.far, first.cell
 }
 
-// door is where a way enters or leaves a hollow.
+// door is where a way enters or leaves a pocket.
 type door struct {
 	at    r3.Vec  // in space
 	cell  int32   // beside it, −1 where there is none
@@ -206,12 +206,12 @@ type door struct {
 
 // door returns the middle of a patch, or where that is no wide place of it the
 // nearest one that is.
-func (c *cells) door(p *patch) door {
+func (c *cells) door(p *Patch) door {
 	wide := func(v voxel) bool {
-		return c.s.has(c.s.Air, v) && math.Sqrt(float64(c.s.distance(v))) >= 0.9*p.radius
+		return c.air.at(c.air.air, v) && math.Sqrt(float64(c.air.distance(v))) >= 0.9*p.radius
 	}
 	middle := voxel{int32(math.Round(p.center.X)), int32(math.Round(p.center.Y)), int32(math.Round(p.center.Z))}
-	d := door{at: c.s.Center(p.center.X, p.center.Y, p.center.Z), cell: -1}
+	d := door{at: c.air.space(p.center), cell: -1}
 	if wide(middle) {
 		d.cell = c.near(middle)
 	}
@@ -225,9 +225,9 @@ func (c *cells) door(p *patch) door {
 			continue
 		}
 		d.cells = append(d.cells, k)
-		if far := r3.Norm(r3.Sub(v.at(), p.center)); far < least && wide(v) {
+		if far := r3.Norm(r3.Sub(v.place(), p.center)); far < least && wide(v) {
 			least = far
-			d.at, d.cell = c.s.Center(float64(v.x), float64(v.y), float64(v.z)), k
+			d.at, d.cell = c.air.space(v.place()), k
 		}
 	}
 	slices.Sort(d.cells)
@@ -236,16 +236,60 @@ func (c *cells) door(p *patch) door {
 	return d
 }
 
-// ways returns the way from one door to each of the others; one without points
-// where there is none. It goes through the middles of fronts: the cells that
-// lie equally far from a door. Near the door they are parallel to it, round a
-// bend they fan, and where the air branches they part. Of the fronts of both
-// doors the flatter one counts, for a front that has come out of a narrow
-// branch or round a bend spreads; of two flat ones the smaller, for a front
-// runs into the branches it passes by.
-func (c *cells) ways(from door, to []door) []curve {
-	out := make([]curve, len(to))
-	if from.cell < 0 {
+// Way is a way through a pocket, as far as voxels tell.
+type Way struct {
+	From, To int // patches of the pocket; To is −1 where it leads to none
+	Steps    []Step
+	Reach    float64 // mm, how far the wall is on average
+}
+
+// Step is a place on a way.
+type Step struct {
+	At  r3.Vec
+	Run r3.Vec // the direction in which the air runs there, of any length; zero where not known
+}
+
+// Ways returns the ways through a pocket between the patches listed, each to
+// each other from the first starts of them; for one patch, from end to end of a
+// gutter, else to the place that is furthest from the patch.
+//
+// A way goes through the middles of fronts: the cells that lie equally far from
+// a door. Near the door they are parallel to it, round a bend they fan, and
+// where the air branches they part. Of the fronts of both doors the flatter one
+// counts, for a front that has come out of a narrow branch or round a bend
+// spreads; of two flat ones the smaller, for a front runs into the branches it
+// passes by.
+func (a *Air) Ways(p *Pocket, patches []int, starts int) []Way {
+	c := a.newCells(p)
+	doors := make([]door, len(patches))
+	for n, i := range patches {
+		doors[n] = c.door(&p.Patches[i])
+	}
+	var out []Way
+	if len(doors) == 1 {
+		way, ok := c.gutter(p)
+		if !ok {
+			way, ok = c.deep(doors[0])
+		}
+		if way.From, way.To = patches[0], -1; ok {
+			out = append(out, way)
+		}
+	}
+	for n := range min(starts, len(doors)) {
+		for m, way := range c.between(doors[n], doors[n+1:]) {
+			if way.From, way.To = patches[n], patches[n+1+m]; len(way.Steps) > 1 {
+				out = append(out, way)
+			}
+		}
+	}
+	return out
+}
+
+// between returns the way from one door to each of the others; one without
+// steps where there is none.
+func (c *cells) between(from door, to []door) []Way {
+	out := make([]Way, len(to))
+	if from.cell < 0 || len(to) == 0 {
 		return out
 	}
 	_, before := c.reach([]int32{from.cell}, true)
@@ -254,18 +298,18 @@ func (c *cells) ways(from door, to []door) []curve {
 			continue
 		}
 		way := c.way(before, d.cell)
-		t := trail{reach: c.clearance(way)}
-		t.add(from.at, r3.Vec{})
+		out[i].Reach = c.clearance(way)
+		out[i].add(from.at, r3.Vec{})
 		for _, k := range way {
 			f, g := c.front(from.far, k), c.front(d.far, k)
 			g.run = r3.Scale(-1, g.run)
 			if g.better(f) {
 				f = g
 			}
-			t.add(f.middle, f.run)
+			out[i].add(f.middle, f.run)
 		}
-		t.add(d.at, r3.Vec{})
-		out[i] = t.curve()
+		out[i].add(d.at, r3.Vec{})
+		out[i].complete()
 	}
 	return out
 }
@@ -273,9 +317,9 @@ func (c *cells) ways(from door, to []door) []curve {
 // deep returns the way from a door to the place that is furthest from it, but
 // for the last stretch, as long as the air is wide there: it may go straight
 // on, for what is furthest is some corner.
-func (c *cells) deep(from door) curve {
+func (c *cells) deep(from door) (w Way, ok bool) {
 	if from.cell < 0 {
-		return curve{}
+		return Way{}, false
 	}
 	deepest := from.cell
 	for k, d := range from.far {
@@ -285,16 +329,33 @@ func (c *cells) deep(from door) curve {
 	}
 	_, before := c.reach([]int32{from.cell}, true)
 	way := c.way(before, deepest)
-	t := trail{reach: c.clearance(way)}
-	t.add(from.at, r3.Vec{})
+	w.Reach = c.clearance(way)
+	w.add(from.at, r3.Vec{})
 	for n, k := range way {
-		if left := from.far[deepest] - from.far[k]; n > 1 && left*float64(c.size)*c.s.Pitch < t.reach {
+		if left := from.far[deepest] - from.far[k]; n > 1 && left*float64(c.size)*c.air.Pitch < w.Reach {
 			break
 		}
 		f := c.front(from.far, k)
-		t.add(f.middle, f.run)
+		w.add(f.middle, f.run)
 	}
-	return t.curve()
+	w.complete()
+	return w, len(w.Steps) > 1
+}
+
+// add adds a step; without a run of its own, an end takes its neighbour's.
+func (w *Way) add(at, run r3.Vec) { w.Steps = append(w.Steps, Step{at, run}) }
+
+func (w *Way) complete() {
+	n := len(w.Steps)
+	if n < 3 {
+		return
+	}
+	if w.Steps[0].Run == (r3.Vec{}) {
+		w.Steps[0].Run = w.Steps[1].Run
+	}
+	if w.Steps[n-1].Run == (r3.Vec{}) {
+		w.Steps[n-1].Run = w.Steps[n-2].Run
+	}
 }
 
 // clearance returns the mean distance of cells to the wall, in mm.
@@ -303,7 +364,7 @@ func (c *cells) clearance(way []int32) float64 {
 	for _, k := range way {
 		sum += c.wide[k]
 	}
-	return sum / float64(max(len(way), 1)) * c.s.Pitch
+	return sum / float64(max(len(way), 1)) * c.air.Pitch
 }
 
 // front is a connected set of cells that lie equally far from a door.
@@ -332,7 +393,7 @@ func (c *cells) front(far []float64, k int32) front {
 	queue := []int32{k}
 	for i := 0; i < len(queue); i++ {
 		at := queue[i]
-		middle = r3.Add(middle, c.at[at].at())
+		middle = r3.Add(middle, c.at[at].place())
 		var own r3.Vec
 		for _, step := range around {
 			to := c.cell(c.at[at].plus(step.to))
@@ -349,26 +410,7 @@ func (c *cells) front(far []float64, k int32) front {
 	}
 	n := float64(len(queue))
 	return front{
-		middle: c.space(r3.Scale(1/n, middle)), run: unit(c.s.Frame.Turn(run)),
+		middle: c.space(r3.Scale(1/n, middle)), run: unit(c.air.Frame.Turn(run)),
 		flat: r3.Norm(run) / n, cells: len(queue),
 	}
-}
-
-// trail gathers the points of a curve.
-type trail struct {
-	points []point
-	reach  float64
-}
-
-// add adds a point; a first or last one without a run takes its neighbour's.
-func (t *trail) add(at, run r3.Vec) { t.points = append(t.points, point{at: at, run: run}) }
-
-func (t *trail) curve() curve {
-	if n := len(t.points); n > 2 {
-		t.points[0].run = t.points[1].run
-		if last := &t.points[n-1]; last.run == (r3.Vec{}) {
-			last.run = t.points[n-2].run
-		}
-	}
-	return newCurve(t.points, t.reach)
 }

@@ -1,4 +1,4 @@
-package cavity
+package grid
 
 import (
 	"cmp"
@@ -17,36 +17,36 @@ const (
 	leastSide = 120
 )
 
-// gutter returns the way along a hollow that is open at both ends of an axis,
+// gutter returns the way along a pocket that is open at both ends of an axis,
 // and false for any other: the one opening of a gutter, of a ring with a gap
 // or of a half shell wraps both its ends and its side, so the way goes from
 // end to end. Of several such axes it is the one with the most wall round it.
-func (c *cells) gutter(h *hollow) (curve, bool) {
-	at, axes := c.s.middle(h)
+func (c *cells) gutter(p *Pocket) (Way, bool) {
+	at, axes := c.air.middle(p)
 	var best r3.Vec
 	most := float64(leastSide)
 	for _, a := range append(axes[:], r3.Vec{X: 1}, r3.Vec{Y: 1}, r3.Vec{Z: 1}) {
-		if cover := c.s.coverAcross(at, a); cover > most && c.through(a) {
+		if cover := c.air.coverAcross(at, a); cover > most && c.through(a) {
 			best, most = a, cover
 		}
 	}
 	if best == (r3.Vec{}) {
-		return curve{}, false
+		return Way{}, false
 	}
 	best = forward(best)
-	ends := c.ends(best)
-	reach := math.Sqrt(float64(c.s.distance(at))) * c.s.Pitch
-	if low, high := c.extent(best); (high-low)*float64(c.size)*c.s.Pitch > 2*reach {
-		if ways := c.ways(ends[0], ends[1:]); len(ways[0].points) > 0 {
+	reach := math.Sqrt(float64(c.air.distance(at))) * c.air.Pitch
+	if low, high := c.extent(best); (high-low)*float64(c.size)*c.air.Pitch > 2*reach {
+		ends := c.ends(best)
+		if ways := c.between(ends[0], ends[1:]); len(ways[0].Steps) > 1 {
 			return ways[0], true
 		}
 	}
-	run := c.s.Frame.Turn(best)
-	middle := c.s.Center(float64(at.x), float64(at.y), float64(at.z))
-	t := trail{reach: reach}
-	t.add(r3.Sub(middle, r3.Scale(c.s.Pitch, run)), run)
-	t.add(r3.Add(middle, r3.Scale(c.s.Pitch, run)), run)
-	return t.curve(), true
+	// A low ring with a gap: straight along the axis.
+	run, middle := c.air.Frame.Turn(best), c.air.space(at.place())
+	w := Way{Reach: reach}
+	w.add(r3.Sub(middle, r3.Scale(c.air.Pitch, run)), run)
+	w.add(r3.Add(middle, r3.Scale(c.air.Pitch, run)), run)
+	return w, true
 }
 
 // forward returns a or its opposite: that which leans to the end of the frame's
@@ -65,19 +65,19 @@ func forward(a r3.Vec) r3.Vec {
 	return a
 }
 
-// middle returns the voxel of a hollow that is furthest from the wall, of
+// middle returns the voxel of a pocket that is furthest from the wall, of
 // several the one nearest to its centroid, and its principal axes.
-func (s *survey) middle(h *hollow) (voxel, [3]r3.Vec) {
+func (a *Air) middle(pocket *Pocket) (voxel, [3]r3.Vec) {
 	var sum r3.Vec
 	var m [6]float64
-	s.Each(h.voxels, func(x, y, z int) {
+	a.each(pocket.voxels, func(x, y, z int) {
 		p := r3.Vec{X: float64(x), Y: float64(y), Z: float64(z)}
 		sum = r3.Add(sum, p)
 		for k, q := range [6]float64{p.X * p.X, p.X * p.Y, p.X * p.Z, p.Y * p.Y, p.Y * p.Z, p.Z * p.Z} {
 			m[k] += q
 		}
 	})
-	n := float64(h.volume)
+	n := float64(pocket.count)
 	mean := r3.Scale(1/n, sum)
 	second := mat.NewSymDense(3, []float64{
 		m[0]/n - mean.X*mean.X, m[1]/n - mean.X*mean.Y, m[2]/n - mean.X*mean.Z,
@@ -95,10 +95,10 @@ func (s *survey) middle(h *hollow) (voxel, [3]r3.Vec) {
 	}
 	var best voxel
 	far, off := uint16(0), math.Inf(1)
-	s.Each(h.voxels, func(x, y, z int) {
+	a.each(pocket.voxels, func(x, y, z int) {
 		v := voxel{int32(x), int32(y), int32(z)}
-		d := s.distance(v)
-		if o := r3.Norm(r3.Sub(v.at(), mean)); d > far || d == far && o < off {
+		d := a.distance(v)
+		if o := r3.Norm(r3.Sub(v.place(), mean)); d > far || d == far && o < off {
 			best, far, off = v, d, o
 		}
 	})
@@ -107,15 +107,15 @@ func (s *survey) middle(h *hollow) (voxel, [3]r3.Vec) {
 
 // meets reports whether a ray from a voxel in a direction of the grid meets
 // wall.
-func (s *survey) meets(from voxel, d r3.Vec) bool {
-	p := r3.Add(from.at(), r3.Vec{X: 0.5, Y: 0.5, Z: 0.5})
+func (a *Air) meets(from voxel, d r3.Vec) bool {
+	p := r3.Add(from.place(), r3.Vec{X: 0.5, Y: 0.5, Z: 0.5})
 	for {
 		p = r3.Add(p, r3.Scale(0.5, d))
 		v := voxel{int32(math.Floor(p.X)), int32(math.Floor(p.Y)), int32(math.Floor(p.Z))}
-		if v.x < 0 || v.y < 0 || v.z < 0 || int(v.x) >= s.NX || int(v.y) >= s.NY || int(v.z) >= s.NZ {
+		if v.x < 0 || v.y < 0 || v.z < 0 || int(v.x) >= a.nx || int(v.y) >= a.ny || int(v.z) >= a.nz {
 			return false
 		}
-		if s.Has(s.Wall, int(v.x), int(v.y), int(v.z)) {
+		if a.has(a.wall, int(v.x), int(v.y), int(v.z)) {
 			return true
 		}
 	}
@@ -123,13 +123,13 @@ func (s *survey) meets(from voxel, d r3.Vec) bool {
 
 // coverAcross returns the degrees of the way round an axis in which wall is
 // met from a voxel.
-func (s *survey) coverAcross(from voxel, axis r3.Vec) float64 {
+func (a *Air) coverAcross(from voxel, axis r3.Vec) float64 {
 	u := r3.Unit(r3.Cross(axis, leastAxis(axis)))
 	w := r3.Cross(axis, u)
 	met := 0
 	for k := range rays {
 		sin, cos := math.Sincos((float64(k) + 0.5) * 2 * math.Pi / rays)
-		if s.meets(from, r3.Add(r3.Scale(cos, u), r3.Scale(sin, w))) {
+		if a.meets(from, r3.Add(r3.Scale(cos, u), r3.Scale(sin, w))) {
 			met++
 		}
 	}
@@ -148,7 +148,7 @@ func (c *cells) through(axis r3.Vec) bool {
 		from := voxel{at.x*c.size + c.size/2, at.y*c.size + c.size/2, at.z*c.size + c.size/2}
 		open := 0
 		for _, off := range [5]r3.Vec{{}, u, w, r3.Scale(-1, u), r3.Scale(-1, w)} {
-			if !c.s.meets(from, r3.Unit(r3.Add(out, r3.Scale(aside, off)))) {
+			if !c.air.meets(from, r3.Unit(r3.Add(out, r3.Scale(aside, off)))) {
 				open++
 			}
 		}
@@ -164,7 +164,7 @@ func (c *cells) through(axis r3.Vec) bool {
 func (c *cells) extent(axis r3.Vec) (low, high float64) {
 	low, high = math.Inf(1), math.Inf(-1)
 	for _, v := range c.at {
-		d := r3.Dot(v.at(), axis)
+		d := r3.Dot(v.place(), axis)
 		low, high = min(low, d), max(high, d)
 	}
 	return low, high
@@ -175,7 +175,7 @@ func (c *cells) tenths(axis r3.Vec) (out [2][]int32) {
 	low, high := c.extent(axis)
 	share := (high-low)/10 + 0.5
 	for i, v := range c.at {
-		d := r3.Dot(v.at(), axis)
+		d := r3.Dot(v.place(), axis)
 		if d-low <= share {
 			out[0] = append(out[0], int32(i))
 		}
@@ -201,7 +201,7 @@ func (c *cells) ends(axis r3.Vec) (out [2]door) {
 	tenths := c.tenths(axis)
 	for k, cell := range c.widest(axis) {
 		far, _ := c.reach(tenths[k], false)
-		out[k] = door{at: c.space(c.at[cell].at()), cell: cell, cells: tenths[k], far: far}
+		out[k] = door{at: c.space(c.at[cell].place()), cell: cell, cells: tenths[k], far: far}
 	}
 	return out
 }

@@ -1,0 +1,184 @@
+package cavity
+
+import (
+	"cmp"
+	"math"
+	"slices"
+
+	"gambeson/analysis/cavity/grid"
+	"gambeson/analysis/section"
+
+	"gonum.org/v1/gonum/spatial/r3"
+)
+
+const (
+	// aslant is the angle between a way and its opening above which the rim is
+	// not square to the way: voxels know the facing of a rim to about a degree.
+	aslant = 3 * math.Pi / 180
+	// mostAslant is the angle above which a rim does not lie across the way at
+	// all: that of a gutter, open along its side.
+	mostAslant = 60 * math.Pi / 180
+	// mostLimit is how much the girth may be taken to change from the first whole
+	// section to the rim, as it changed over as far again.
+	mostLimit = 0.01
+	// slantedDepth is how far in the plane of a slanted rim may be closed first,
+	// in pitches.
+	slantedDepth = 3
+)
+
+// openings returns the openings of a pocket as voxels tell them.
+func (k *seek) openings(p *grid.Pocket) []Opening {
+	widest := 0.0
+	for _, patch := range p.Patches {
+		widest = max(widest, patch.Width)
+	}
+	var out []Opening
+	for _, patch := range p.Patches {
+		out = append(out, Opening{
+			Center: patch.Center, Facing: patch.Facing, Width: patch.Width,
+			Entry: patch.Width >= max(narrow*widest, k.options.Ball-2*k.air.Pitch),
+		})
+	}
+	return out
+}
+
+// rims measures the openings at the ends of a line, each at the sound station
+// nearest to its rim.
+func (k *seek) rims(l *line, openings []Opening) {
+	for _, end := range [2]int{l.from, l.to} {
+		if end >= 0 {
+			k.rim(&l.curve, &openings[end])
+		}
+		l.curve = l.curve.back()
+	}
+}
+
+// rim measures an opening from the start of a curve. Where the rim lies square
+// to the way, sections know it better than voxels do; else its own plane, by
+// the voxels, is moved in until it is closed.
+func (k *seek) rim(c *curve, opening *Opening) {
+	p := k.probes[0]
+	out := r3.Scale(-1, c.run(0))
+	off := r3.Dot(out, opening.Facing)
+	if off < math.Cos(aslant) && off > math.Cos(mostAslant) {
+		for s := -k.air.Pitch; s < slantedDepth*k.air.Pitch; s += k.air.Pitch / 8 {
+			plane := section.Plane{Point: r3.Sub(opening.Center, r3.Scale(s, opening.Facing)), Normal: opening.Facing}
+			if l := k.look(p, plane); l.ok && l.look.Cover >= c.whole(0) {
+				k.offer(p, opening, l, plane.Lift(l.look.Center), opening.Facing, 1)
+				return
+			}
+		}
+	}
+	for s := inset * k.air.Pitch; s < c.length()/2; s += k.air.Pitch / 4 {
+		l := k.look(p, c.plane(s))
+		if !l.ok || l.look.Cover < c.whole(s) {
+			continue
+		}
+		l.plane, l.void, l.ok = p.square(l.plane.Point, l.plane.Normal, c.whole(s))
+		center, facing, limit := opening.Center, opening.Facing, 1.0
+		if off >= math.Cos(aslant) {
+			center, facing = c.at(0), out
+			if _, next, ok := p.square(c.at(2*s), c.run(2*s), c.whole(2*s)); ok {
+				limit = max(1-mostLimit, min(1+mostLimit, l.void.Girth/next.Girth))
+			}
+		}
+		p.cut(l.plane)
+		k.offer(p, opening, l, center, facing, limit)
+		return
+	}
+}
+
+// offer sets the rim of an opening from the last cut unless a lesser one is
+// known: ways from elsewhere may meet it at a slant. Girth and capacity at the
+// rim itself are limit times those of the cut.
+func (k *seek) offer(p *probe, opening *Opening, l look, center, facing r3.Vec, limit float64) {
+	if !l.ok || opening.Girth > 0 && limit*l.void.Girth >= opening.Girth {
+		return
+	}
+	opening.Girth, opening.Center, opening.Facing = limit*l.void.Girth, center, facing
+	opening.Capacity = 0
+	if r, _, ok := p.room(&l.void, k.options.Aspects); ok {
+		opening.Capacity = limit * r.Girth
+	}
+}
+
+// vent measures an opening that is no entry in its own plane by the voxels, if
+// that or one close to it holds its rim: the least loop that is about as wide.
+// A slot in a round wall has no such plane and stays unmeasured.
+func (k *seek) vent(opening *Opening) {
+	p := k.probes[0]
+	for s := -slantedDepth * k.air.Pitch; s <= slantedDepth*k.air.Pitch; s += k.air.Pitch / 4 {
+		plane := section.Plane{Point: r3.Add(opening.Center, r3.Scale(s, opening.Facing)), Normal: opening.Facing}
+		l := k.look(p, plane)
+		if !l.ok || l.void.Gap > 0 || l.look.Clear > opening.Width/2+2*k.air.Pitch {
+			continue
+		}
+		k.offer(p, opening, l, opening.Center, opening.Facing, 1)
+	}
+}
+
+// named gives the openings their names and returns for each its number in the
+// order of the names: entries first, then by girth. Where two girths are as
+// good as equal the place along the axes of the part decides, so that the order
+// does not depend on how the part lies in its file.
+func named(openings []Opening, f *grid.Frame, pitch float64) []int {
+	order := make([]int, len(openings))
+	for i := range order {
+		order[i] = i
+	}
+	slices.SortStableFunc(order, func(i, j int) int {
+		a, b := &openings[i], &openings[j]
+		if a.Entry != b.Entry {
+			if a.Entry {
+				return -1
+			}
+			return 1
+		}
+		return cmp.Compare(b.size(), a.size())
+	})
+	for from := 0; from < len(order); {
+		to := from + 1
+		for first := &openings[order[from]]; to < len(order); to++ {
+			next := &openings[order[to]]
+			if next.Entry != first.Entry || next.size() < equally*first.size() {
+				break
+			}
+		}
+		slices.SortStableFunc(order[from:to], func(i, j int) int {
+			p, q := f.To(openings[i].Center), f.To(openings[j].Center)
+			for _, d := range [3]float64{p.X - q.X, p.Y - q.Y, p.Z - q.Z} {
+				if math.Abs(d) > 2*pitch {
+					return cmp.Compare(0, d)
+				}
+			}
+			return 0
+		})
+		from = to
+	}
+	number := make([]int, len(openings))
+	for n, i := range order {
+		number[i] = n
+		openings[i].Name = name(n)
+	}
+	return number
+}
+
+// equally is the share of a girth above which another is as good as equal.
+const equally = 0.99
+
+// size returns the girth of an opening, or that of its width where it has none.
+func (o *Opening) size() float64 {
+	if o.Girth > 0 {
+		return o.Girth
+	}
+	return math.Pi * o.Width
+}
+
+// name returns A … Z, AA, AB, …
+func name(n int) string {
+	letter := string(rune('A' + n%26))
+	if n < 26 {
+		return letter
+	}
+	return name(n/26-1) + letter
+}
