@@ -109,6 +109,7 @@ func TestCondition(t *testing.T) {
 		"turned one in the box of an L": {together(ell(), insideOut(cube(2, r3.Vec{X: 6, Y: 6, Z: 1}))), true, 2, counts{DefectFlipped: 12}},
 		"hollow in an L":                {together(ell(), insideOut(cube(2, r3.Vec{X: 1, Y: 1, Z: 1}))), true, 2, counts{}},
 		"a flipped facet and a rim":     {turned(without(box, 5), 0), false, 1, counts{DefectOpen: 3, DefectFlipped: 1}},
+		"inside out with a rim":         {insideOut(without(box, 5)), false, 1, counts{DefectOpen: 3}},
 		"a duplicate":                   {more(box, box.T[3:6]...), false, 1, counts{DefectBranching: 3, DefectDuplicate: 1}},
 		"a duplicate turned round":      {more(box, box.T[5], box.T[4], box.T[3]), false, 1, counts{DefectBranching: 3, DefectDuplicate: 1}},
 		"every facet twice":             {more(box, box.T...), true, 1, counts{DefectBranching: 18, DefectDuplicate: 12}},

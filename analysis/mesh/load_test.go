@@ -44,15 +44,19 @@ func TestAllocationsDoNotCountTriangles(t *testing.T) {
 // What a header or an archive claims is not made room for before it is there.
 func TestMemoryFollowsTheBytes(t *testing.T) {
 	const claim = 49_000_000 // triangles, just below the limit
-	data := withCount(binarySTL(tetra(1), "")[:134], claim)
-	liar := &source{name: "a.stl", size: stlHeader + stlFacet*claim, front: func() (io.ReadCloser, error) {
-		return io.NopCloser(bytes.NewReader(data)), nil
-	}}
-	text := []byte(asciiSTL(tetra(1), ""))[:300]
-	textLiar := &source{name: "a.stl", size: 10 << 30, front: func() (io.ReadCloser, error) {
-		return io.NopCloser(bytes.NewReader(text)), nil
-	}}
-	for name, s := range map[string]*source{"header": sourceOf("a.stl", data), "archive": liar, "archive, text": textLiar} {
+	claims := func(size int64, data []byte) *source {
+		return &source{name: "a.stl", size: size, front: func() (io.ReadCloser, error) {
+			return io.NopCloser(bytes.NewReader(data)), nil
+		}}
+	}
+	m := limb(10, 60) // enough for the first looks at it
+	data := withCount(binarySTL(m, ""), claim)
+	text := []byte(asciiSTL(m, ""))
+	for name, s := range map[string]*source{
+		"header":        sourceOf("a.stl", data),
+		"archive":       claims(stlHeader+stlFacet*claim, data),
+		"archive, text": claims(10<<30, text[:len(text)-100]),
+	} {
 		size, _ := allocated(func() {
 			_, err := loadSource(t.Context(), s, Limits{}.orDefault())
 			require.Error(t, err, name)

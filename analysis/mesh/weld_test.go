@@ -121,6 +121,29 @@ func TestWeldDespiteStrayFacet(t *testing.T) {
 	require.Less(t, m.tolerance(), 0.01)
 }
 
+// Nor does a large part with much fine detail lose the detail: 600 facets of
+// 2 µm on a rim, where 300 mm alone would forgive 4 µm.
+func TestWeldKeepsFineDetail(t *testing.T) {
+	m := without(cube(300, r3.Vec{}), 0)
+	for i := range 600 {
+		x := float64(i) * 0.5
+		a, b, c := m.AddVertex(r3.Vec{X: x, Z: -1}), m.AddVertex(r3.Vec{X: x + 0.002, Z: -1}), m.AddVertex(r3.Vec{X: x, Y: 0.002, Z: -1})
+		m.AddTriangle(a, b, c)
+	}
+	l := finished(t, m)
+	sameFacets(t, m, l.Mesh)
+	require.Empty(t, l.Remarks)
+}
+
+// Ten metres from the origin float32 has steps of 0.001 mm: cracks of a step
+// or two close there, though 20 mm alone would forgive 0.0003 mm.
+func TestWeldFarFromTheOrigin(t *testing.T) {
+	m := shaken(soup(cube(20, r3.Vec{X: 10_000, Y: 10_000, Z: 10_000})), 0.001)
+	l := finished(t, m)
+	require.Equal(t, Condition{Closed: true, Components: 1}, l.Condition())
+	require.Equal(t, 8, l.Mesh.Vertices())
+}
+
 // Facets that lose their area in the weld are left out and counted, and so
 // are their corners.
 func TestWeldDropsWhatItFlattens(t *testing.T) {

@@ -200,7 +200,8 @@ func (w *words) number() (float32, bool) {
 // nearest returns the float32 nearest to digits · 10^exponent, where that can
 // be told quickly: both the digits and the power of ten are exact in float64,
 // so one rounding gives the nearest float64 (Clinger 1990), and rounding that
-// again is right unless it lies just between two float32.
+// again is right unless it lies just between two float32. (None of them is so
+// small that float32 has fewer digits for it.)
 func nearest(digits uint64, exponent int, negative bool) (float32, bool) {
 	if digits >= 1<<53 || exponent < -22 || exponent > 22 {
 		return 0, false
@@ -212,7 +213,7 @@ func nearest(digits uint64, exponent int, negative bool) (float32, bool) {
 		v *= tens[exponent]
 	}
 	const lost, between = 1<<29 - 1, 1 << 28 // of the 52 bits float32 keeps 23
-	if math.Float64bits(v)&lost == between || v < 0x1p-126 && v != 0 {
+	if math.Float64bits(v)&lost == between {
 		return 0, false
 	}
 	if negative {
