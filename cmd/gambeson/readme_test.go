@@ -63,6 +63,7 @@ func TestReadmeReportIsTheDemos(t *testing.T) {
 func top(report string) string {
 	_, after, _ := strings.Cut(report, "# `legs/greave-left.stl`\n\n")
 	text, _, _ := strings.Cut(after, "\n## Scale")
+	text = regexp.MustCompile(`!\[[^]]*\]\([^)]*\)`).ReplaceAllString(text, "")
 	text = regexp.MustCompile(`\[([^]]*)\]\([^)]*\)`).ReplaceAllString(text, "$1")
 	var b strings.Builder
 	for _, line := range strings.Split(strings.TrimSpace(text), "\n") {
