@@ -41,7 +41,7 @@ func loadASCIISTL(ctx context.Context, s *source, l Limits) (*Loaded, error) {
 	if skipped > 0 {
 		out.remark("trailing-bytes", "text outside of any solid not read (line "+strconv.Itoa(skipped)+")")
 	}
-	if err := out.complete(shards, l.Workers, "line 1"); err != nil {
+	if err := out.complete(ctx, shards, l.Workers, "line 1"); err != nil {
 		return nil, err
 	}
 	return out, nil

@@ -144,6 +144,8 @@ func TestCancelled(t *testing.T) {
 	}
 	_, err := finish(ctx, m, FormatOBJ)
 	require.ErrorIs(t, err, context.Canceled)
+	_, _, _, err = soup(m).weld(ctx)
+	require.ErrorIs(t, err, context.Canceled)
 }
 
 func TestUnfinished(t *testing.T) {

@@ -75,7 +75,7 @@ func finish(ctx context.Context, m *Mesh, format string) (*Loaded, error) {
 		sh.add(corner[0], corner[1], corner[2])
 	}
 	l := &Loaded{Format: format, Unit: assumedUnit()}
-	if err := l.complete([]shard{sh}, 1, ""); err != nil {
+	if err := l.complete(ctx, []shard{sh}, 1, ""); err != nil {
 		return nil, err
 	}
 	return l, nil
@@ -103,7 +103,7 @@ func median(some []float64) float64 {
 
 // complete makes the mesh of what the workers of a reader gathered. The place
 // is where the triangles should begin.
-func (l *Loaded) complete(shards []shard, workers int, place string) error {
+func (l *Loaded) complete(ctx context.Context, shards []shard, workers int, place string) error {
 	l.thin.Kind = "sliver"
 	for i := range shards {
 		l.thin.add(shards[i].thin)
@@ -112,7 +112,10 @@ func (l *Loaded) complete(shards []shard, workers int, place string) error {
 	if l.thin.Count > 0 {
 		l.Mesh.compact()
 	}
-	joined, tolerance, thin := l.Mesh.weld()
+	joined, tolerance, thin, err := l.Mesh.weld(ctx)
+	if err != nil {
+		return err
+	}
 	l.thin.add(thin)
 	if joined > 0 {
 		l.remark("welded", plural(int64(joined), "corner")+" along cracks joined to others less than "+

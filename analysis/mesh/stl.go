@@ -40,7 +40,7 @@ func loadBinarySTL(ctx context.Context, s *source, l Limits) (*Loaded, error) {
 	if err != nil {
 		return nil, err
 	}
-	if err := out.complete(shards, l.Workers, "byte 84"); err != nil {
+	if err := out.complete(ctx, shards, l.Workers, "byte 84"); err != nil {
 		return nil, err
 	}
 	return out, nil

@@ -1,6 +1,7 @@
 package mesh
 
 import (
+	"context"
 	"math"
 	"math/rand/v2"
 
@@ -13,15 +14,15 @@ import (
 // are looked at: what has none stays as it is, bit for bit. It returns how
 // many corners were joined to others, within which tolerance, and the facets
 // that were dropped.
-func (m *Mesh) weld() (joined int, tolerance float64, thin Defect) {
+func (m *Mesh) weld(ctx context.Context) (joined int, tolerance float64, thin Defect, err error) {
 	loose := m.loose()
 	if len(loose) == 0 {
-		return 0, 0, Defect{}
+		return 0, 0, Defect{}, ctx.Err()
 	}
 	tolerance = m.tolerance()
-	to, joined := m.leaders(loose, tolerance)
-	if joined == 0 {
-		return 0, tolerance, Defect{}
+	to, joined, err := m.leaders(ctx, loose, tolerance)
+	if joined == 0 || err != nil {
+		return 0, tolerance, Defect{}, err
 	}
 	kept := m.T[:0]
 	for t := range m.Triangles() {
@@ -34,7 +35,7 @@ func (m *Mesh) weld() (joined int, tolerance float64, thin Defect) {
 	}
 	m.T = kept
 	m.compact()
-	return joined, tolerance, thin
+	return joined, tolerance, thin, nil
 }
 
 // loose returns, in order, the vertices at which edges of m have no
@@ -77,7 +78,7 @@ func draw(v uint32) uint32 {
 // (chains of close vertices are not drawn together), and since leaders keep
 // their distance only so many of them find room in a cube of space: the
 // search stays short whatever the file holds.
-func (m *Mesh) leaders(loose []uint32, tolerance float64) (to []uint32, joined int) {
+func (m *Mesh) leaders(ctx context.Context, loose []uint32, tolerance float64) (to []uint32, joined int, err error) {
 	to = make([]uint32, m.Vertices())
 	for v := range to {
 		to[v] = uint32(v)
@@ -86,7 +87,10 @@ func (m *Mesh) leaders(loose []uint32, tolerance float64) (to []uint32, joined i
 	// Beyond this the numbers of the cubes would not fit, and float32 tells
 	// no places apart that are so close.
 	far := float32(min(tolerance*(1<<40), math.MaxFloat32))
-	for _, v := range loose {
+	for i, v := range loose {
+		if i%stlChunk == 0 && ctx.Err() != nil {
+			return nil, 0, ctx.Err()
+		}
 		if max(m.X[v], m.Y[v], m.Z[v]) > far || min(m.X[v], m.Y[v], m.Z[v]) < -far {
 			continue
 		}
@@ -97,7 +101,7 @@ func (m *Mesh) leaders(loose []uint32, tolerance float64) (to []uint32, joined i
 			cubes.add(v)
 		}
 	}
-	return to, joined
+	return to, joined, nil
 }
 
 // cubes holds vertices of a mesh by the cube of space that they lie in.

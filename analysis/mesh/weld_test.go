@@ -210,7 +210,8 @@ func TestLeadersDoNotChain(t *testing.T) {
 	for i := range all {
 		all[i] = uint32(i)
 	}
-	to, joined := m.leaders(all, 1)
+	to, joined, err := m.leaders(t.Context(), all, 1)
+	require.NoError(t, err)
 	require.Greater(t, joined, 500)
 	for v, leader := range to {
 		if d := r3.Norm(r3.Sub(m.At(uint32(v)), m.At(leader))); d > 1 {
@@ -230,7 +231,8 @@ func TestLeadersSecondRoute(t *testing.T) {
 	for range 2000 {
 		all = append(all, m.AddVertex(r3.Vec{X: random.NormFloat64() * 9, Y: random.NormFloat64() * 9, Z: random.NormFloat64()}))
 	}
-	got, _ := m.leaders(all, 1)
+	got, _, err := m.leaders(t.Context(), all, 1)
+	require.NoError(t, err)
 	var leaders []uint32
 	for _, v := range all {
 		want := v
