@@ -306,9 +306,9 @@ func (d Document) bandStep(p Place) string {
 }
 
 // station names a place for the logbook: the measure that rests there, else
-// the distance in mm.
+// the distance in mm. (With several ways a distance does not tell the place.)
 func station(f *analysis.Findings, at float64) string {
-	if f.Fit != nil {
+	if f.Fit != nil && len(ways(f)) == 1 {
 		for _, s := range f.Fit.Sits {
 			if along(s.Along) == along(at) {
 				return s.Measure

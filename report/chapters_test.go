@@ -1,0 +1,142 @@
+package report
+
+import (
+	"strings"
+	"testing"
+
+	"gambeson/analysis"
+)
+
+// worn is a part with one way through it and what the body makes of it.
+func worn(fit *analysis.Fit) Document {
+	d := greave()
+	d.Findings.Fit, d.Findings.Percent, d.Findings.Bands = fit, 100, nil
+	d.Findings.Bed = &analysis.Bed{Fits: true, Largest: analysis.Largest{AsIs: 110}, Placement: analysis.Placement{Kind: "as-is"}}
+	return d
+}
+
+func TestTheAnswerGivesTheNumberThatMatters(t *testing.T) {
+	calf := analysis.Sit{Measure: "calf_girth", Needed: 413.1, Capacity: 390, Ease: -17.1}
+	ankle := analysis.Sit{Measure: "ankle_girth", Needed: 250, Capacity: 290, Ease: 46}
+	for name, c := range map[string]struct {
+		fit  *analysis.Fit
+		want string
+	}{
+		"tight":   {&analysis.Fit{Verdict: "tight", Sits: []analysis.Sit{ankle, calf}}, "**Too tight at 100 %:** the calf needs 413.1 mm inside and the part has 390.0 mm."},
+		"fits":    {&analysis.Fit{Verdict: "fits", Sits: []analysis.Sit{ankle}}, "**Fits at 100 %:** the tightest measure, the ankle, has 46.0 mm to spare."},
+		"loose":   {&analysis.Fit{Verdict: "loose", Sits: []analysis.Sit{calf, ankle}}, "**Too loose at 100 %:** the ankle has 46.0 mm to spare."},
+		"bare":    {&analysis.Fit{Verdict: "tight"}, "**Too tight at 100 %.**"},
+		"blocked": {&analysis.Fit{Verdict: "blocked", Entries: []analysis.Entry{{Measure: "hand_girth", Passes: true}, {Measure: "heel_girth", Needed: 343.6, Throat: 311}}}, "**The body does not get in at 100 %:** the heel needs 343.6 mm and the narrowest place on its way has 311.0 mm."},
+		"unknown": {&analysis.Fit{Verdict: "unknown"}, "**Inside at 100 % the girth is 290.0 mm at the tightest place, 0 mm from the lower end (low z),** and 390.0 mm at the widest."},
+		"nobody":  {nil, "**Inside at 100 % the girth is 290.0 mm at the tightest place, 0 mm from the lower end (low z),** and 390.0 mm at the widest."},
+	} {
+		d := worn(c.fit)
+		if got := answer(&d.Findings); got != c.want {
+			t.Errorf("%s: got  %s\nwant %s", name, got, c.want)
+		}
+	}
+	d := worn(nil)
+	for i := range d.Findings.Cavities[0].Centrelines[0].Stations {
+		d.Findings.Cavities[0].Centrelines[0].Stations[i].Gap = 60
+	}
+	if got := answer(&d.Findings); !strings.HasPrefix(got, "**Open at the side at 100 %:**") || !strings.Contains(got, "gap of 60.0 mm") {
+		t.Errorf("open: got %s", got)
+	}
+}
+
+func TestStepsFollowFromTheFindings(t *testing.T) {
+	p := Place{Part: "legs/greave-left.stl"}
+	steps := func(change func(d *Document)) string {
+		d := worn(&analysis.Fit{Verdict: "fits"})
+		change(&d)
+		all := d.steps(p)
+		if len(all) == 0 || len(all) > mostSteps {
+			t.Errorf("%d steps", len(all))
+		}
+		return strings.Join(all, "\n")
+	}
+	heel := analysis.Entry{Opening: "A", Measure: "heel_girth"}
+	for name, c := range map[string]struct {
+		change func(d *Document)
+		want   []string
+		not    []string
+	}{
+		"all is well": {func(*Document) {}, []string{"Print it"}, []string{"Measure", "Use ", "bed"}},
+		"no wearer": {func(d *Document) {
+			d.Findings.Fit, d.Brief.Wearer.Measures = nil, nil
+		}, []string{"Measure `calf_girth`, `ankle_girth` and `heel_girth`"}, []string{"Print it"}},
+		"no region":     {func(d *Document) { d.Findings.Fit, d.Findings.Region = nil, nil }, []string{"`suit.toml`", "region"}, nil},
+		"other scale":   {func(d *Document) { d.Findings.Fit.Recommended = 107.04 }, []string{"Use 107 %: write `percent = 107`"}, []string{"more than the bed"}},
+		"scale and bed": {func(d *Document) { d.Findings.Fit.Recommended = 115 }, []string{"Use 115 %", "more than the bed takes"}, nil},
+		"same scale":    {func(d *Document) { d.Findings.Fit.Recommended = 100.04 }, []string{"Print it"}, []string{"Use "}},
+		"least scale":   {func(d *Document) { d.Findings.Fit.Smallest = 104.21 }, []string{"Use 104.3 % or more: write `percent = 104.3`"}, nil},
+		"halves": {func(d *Document) {
+			heel.Halves = true
+			d.Findings.Fit.Entries = []analysis.Entry{heel}
+		}, []string{"Part it along its length in two halves"}, nil},
+		"estimate": {func(d *Document) {
+			d.Findings.Fit.Sits = []analysis.Sit{{Measure: "knee_girth", Source: "estimated"}}
+		}, []string{"Measure the knee", "`knee_girth = …`"}, nil},
+		"solid": {func(d *Document) {
+			d.Findings.Warnings = []analysis.Warning{{Level: analysis.LevelWarning, Code: "solid-block"}}
+		}, []string{"Hollow the part"}, nil},
+		"too large": {func(d *Document) { d.Findings.Bed.Fits, d.Findings.Bed.Largest.AsIs = false, 97.27 }, []string{"at 97.2 % at most"}, nil},
+		"too large and tight": {func(d *Document) {
+			d.Findings.Bed.Fits, d.Findings.Fit.Verdict = false, "tight"
+		}, []string{"part it in two"}, []string{"at most"}},
+		"band is never crowded out": {func(d *Document) {
+			*d = boot()
+			d.Findings.Bands = []analysis.Band{{File: "legs/greave-left.stl.fit/bands/1.stl", Station: 240, Percent: 107.04, Height: 12}}
+		}, []string{"Print the test band [`bands/1.stl`](greave-left.stl.fit/bands/1.stl)", "gambeson tried legs/greave-left.stl --station instep_girth --percent 107 --verdict fits"}, nil},
+	} {
+		got := steps(c.change)
+		for _, want := range c.want {
+			if !strings.Contains(got, want) {
+				t.Errorf("%s: %q is not in\n%s", name, want, got)
+			}
+		}
+		for _, not := range c.not {
+			if strings.Contains(got, not) {
+				t.Errorf("%s: %q is in\n%s", name, not, got)
+			}
+		}
+	}
+}
+
+func TestNamesAreQuotedForTheShell(t *testing.T) {
+	for name, want := range map[string]string{
+		"legs/a-1.stl": "legs/a-1.stl", "my boot.stl": "'my boot.stl'", "it's.stl": `'it'\''s.stl'`, "-x.stl": "'-x.stl'", "$(rm).stl": "'$(rm).stl'",
+	} {
+		if got, ok := shellWord(name); got != want || !ok {
+			t.Errorf("%q: got %q", name, got)
+		}
+	}
+	if _, ok := shellWord("a\nb.stl"); ok {
+		t.Error("a line end can be typed")
+	}
+}
+
+// The table of girths has the ends, the tightest, the widest and not more rows
+// than a page takes, however long the part is.
+func TestGirthTablesKeepToAPage(t *testing.T) {
+	for _, length := range []float64{0, 5, 60, 380, 2000, 9000} {
+		w := analysis.Centreline{Length: length, Stations: stations(length, func(z float64) float64 { return 300 + (z-length/3)*(z-length/3)/1e4 })}
+		rows := stationRows(w)
+		if len(rows) == 0 || len(rows) > mostRows+5 {
+			t.Errorf("%v mm: %d rows", length, len(rows))
+		}
+		text := ""
+		for _, r := range rows {
+			text += strings.Join(r, "|") + "\n"
+		}
+		if !strings.Contains(text, "tightest") || length > 60 && !strings.Contains(text, "widest") {
+			t.Errorf("%v mm: ends are not marked:\n%s", length, text)
+		}
+		if !strings.HasPrefix(text, "0 mm|") || !strings.Contains(text, along(length)+"|") {
+			t.Errorf("%v mm: an end is missing:\n%s", length, text)
+		}
+	}
+	if rows := stationRows(analysis.Centreline{}); len(rows) != 0 {
+		t.Error("rows without stations")
+	}
+}
