@@ -15,9 +15,9 @@ var girthsOf = map[string][2]string{
 	"neck":      {"neck_girth", "neck_base_girth"},
 }
 
-// compareGirths sets the inner girth at the tightest and the widest station
-// against the wearer's measures of the region, padded: the plain difference,
-// no verdict.
+// compareGirths sets the inner girth (the capacity where the part is open) at
+// the tightest and the widest station against the wearer's measures of the
+// region, padded: the plain difference, no verdict.
 func (f *Findings) compareGirths(brief Brief) {
 	measures, known := girthsOf[brief.Region.Name]
 	tightest, ok := f.Tightest()
@@ -29,12 +29,16 @@ func (f *Findings) compareGirths(brief Brief) {
 	fit := Fit{Verdict: "unknown"}
 	for i, s := range []Station{tightest, widest} {
 		body, given := brief.Wearer.Measure(measures[i], brief.Region.Side)
-		if !given {
+		has := s.InnerGirth
+		if s.Gap > 0 { // the wall alone says nothing about the room
+			has = s.Capacity
+		}
+		if !given || has == 0 {
 			continue
 		}
 		fit.Sits = append(fit.Sits, Sit{
 			Measure: measures[i], Body: body, Source: "measured", Needed: body + padding,
-			Capacity: s.InnerGirth, Ease: s.InnerGirth - body - padding, Along: s.Along,
+			Capacity: has, Ease: has - body - padding, Along: s.Along,
 		})
 	}
 	if len(fit.Sits) > 0 {

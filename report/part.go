@@ -212,11 +212,14 @@ func draw(d Document) pictures {
 	return out
 }
 
-// shell is the drawing of the part: its ways and openings, the ring where the
+// shell is the drawing of the part: its openings and the ways from the largest, the ring where the
 // first outline was taken, and the panel, seen from the side of the panel.
 func shell(d Document) picture.Shell {
 	h := picture.Shell{Title: "The part at " + percent(d.Findings.Percent), Part: d.Shown, Panel: d.Panel}
 	for _, w := range ways(&d.Findings) {
+		if w.From != "A" && w.To != "A" {
+			continue // from leg to leg nobody goes
+		}
 		var points []r3.Vec
 		for _, s := range w.Stations {
 			points = append(points, vec(s.Center))
