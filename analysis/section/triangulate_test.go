@@ -173,6 +173,40 @@ func TestTriangulateStars(t *testing.T) {
 	}
 }
 
+// Two skins on each other to the bit, each with a hole: each hole belongs to
+// one of them, however the loops begin.
+func TestTriangulateTwice(t *testing.T) {
+	const seed = 6
+	rng := rand.New(rand.NewPCG(seed, 0))
+	for i := range 40 {
+		var p plan
+		n := 5 + rng.IntN(40)
+		star := make([]float64, n)
+		for k := range star {
+			star[k] = 50 + 20*rng.Float64()
+		}
+		for range 2 {
+			for _, size := range []float64{1, 0.9} {
+				begin := rng.IntN(n)
+				var loop []uint32
+				for k := range n {
+					k = (k + begin) % n
+					loop = append(loop, uint32(len(p.points)))
+					p.points = append(p.points, circle(0, 0, size*star[k])(2*math.Pi*float64(k)/float64(n)))
+				}
+				if size < 1 {
+					slices.Reverse(loop)
+				}
+				p.loops = append(p.loops, loop)
+			}
+		}
+		checkPlan(t, p)
+		if t.Failed() {
+			t.Fatalf("case %d of seed %d", i, seed)
+		}
+	}
+}
+
 // clearance returns the distance from p to the nearest piece of c.
 func clearance(c Chain, p r2.Vec) float64 {
 	least := math.Inf(1)
