@@ -51,6 +51,7 @@ func old(t *testing.T, root string) time.Time {
 
 func TestEqualContentIsNotWritten(t *testing.T) {
 	d := greave()
+	d.Outlines = nil // one picture is enough
 	p := Place{Root: suit(t), Part: d.Findings.Part}
 	require.NoError(t, Write(p, d))
 	require.NoError(t, WriteSuit(p.Root, Suit{Rows: suitRows(p.Root)}))
@@ -83,10 +84,10 @@ func TestWriteMakesOursAndTouchesNothingElse(t *testing.T) {
 		writeFile(t, root, name, "theirs "+name)
 	}
 	before := files(t, root)
-	for _, d := range []Document{greave(), boot(), plate()} {
+	for _, d := range []Document{greave(), plate()} {
 		require.NoError(t, Write(Place{Root: root, Part: d.Findings.Part}, d))
-		require.NoError(t, Write(Place{Root: root, Part: "kit.zip", Member: "../" + d.Findings.Part}, d))
 	}
+	require.NoError(t, Write(Place{Root: root, Part: "kit.zip", Member: "../legs/a.stl"}, plate()))
 	require.NoError(t, WriteList(Place{Root: root, Part: "kit.zip"}, "1", nil))
 	require.NoError(t, WriteSuit(root, Suit{}))
 	made := 0
@@ -102,7 +103,7 @@ func TestWriteMakesOursAndTouchesNothingElse(t *testing.T) {
 			t.Errorf("%s is made by us but is not ours", name)
 		}
 	}
-	if made < 20 {
+	if made < 15 {
 		t.Errorf("only %d files made", made)
 	}
 	for name := range before {
@@ -174,6 +175,7 @@ func TestSweepRemovesOurOrphansOnly(t *testing.T) {
 // error names the file once.
 func TestWhatStandsInTheWayIsLeftAlone(t *testing.T) {
 	d := greave()
+	d.Findings.Cavities, d.Outlines = nil, nil // pictures take time
 	outside := t.TempDir()
 	writeFile(t, outside, "target", "theirs")
 	report := filepath.FromSlash(Place{Part: d.Findings.Part}.Report())
@@ -280,19 +282,33 @@ func TestErrorsSayWhatFailedOnce(t *testing.T) {
 	}
 }
 
-// The child of TestAKilledRunLeavesOldOrNew writes two versions in turn, and
-// a dot for each, until it is killed.
+// Tests that kill or starve a run start themselves again as a child, which
+// does what its environment says.
 func TestMain(m *testing.M) {
-	if root := os.Getenv("GAMBESON_WRITE_FOR_EVER"); root != "" {
-		for n := 0; ; n++ {
-			if err := Write(version(root, n%2)); err != nil {
-				fmt.Fprintln(os.Stderr, err)
-				os.Exit(1)
-			}
-			os.Stdout.WriteString(".")
-		}
+	var err error
+	switch {
+	case os.Getenv("GAMBESON_WRITE_FOR_EVER") != "":
+		err = writeForEver(os.Getenv("GAMBESON_WRITE_FOR_EVER"))
+	case os.Getenv("GAMBESON_FULL_DISK") != "":
+		err = writeOnAFullDisk(os.Getenv("GAMBESON_FULL_DISK"))
+	default:
+		os.Exit(m.Run())
 	}
-	os.Exit(m.Run())
+	if err != nil {
+		fmt.Fprintln(os.Stderr, err)
+		os.Exit(1)
+	}
+}
+
+// writeForEver writes two versions in turn, and a dot for each, until it is
+// killed.
+func writeForEver(root string) error {
+	for n := 0; ; n++ {
+		if err := Write(version(root, n%2)); err != nil {
+			return err
+		}
+		os.Stdout.WriteString(".")
+	}
 }
 
 func version(root string, n int) (Place, Document) {
