@@ -24,7 +24,7 @@ func (f *Findings) placeOnBed(drawn *mesh.Mesh, brief Brief, before *Findings) {
 		Largest: Largest{AsIs: 100 * fit.AsIs.Scale, Turned: 100 * fit.Turned.Scale},
 		Placement: Placement{
 			Kind:     kind,
-			Rotation: [3][3]float64{{cos, -sin, 0}, {sin, cos, 0}, {0, 0, 1}},
+			Rotation: [3][3]float64{{cos, 0 - sin, 0}, {sin, cos, 0}, {0, 0, 1}},
 			Size:     [3]float64{room.Size[0] * factor, room.Size[1] * factor, room.Size[2] * factor},
 		},
 		Over: room.Over(v, factor),
