@@ -1,0 +1,262 @@
+package hull
+
+import (
+	"math"
+
+	"gambeson/analysis/mesh"
+
+	"gonum.org/v1/gonum/spatial/r3"
+)
+
+// quick grows a convex polyhedron point by point: C. B. Barber, D. P. Dobkin,
+// H. Huhdanpaa, "The Quickhull Algorithm for Convex Hulls", ACM Transactions
+// on Mathematical Software 22 (1996), 469–483. Every face keeps the points
+// seen above it in a list; the farthest of a list is taken in next, the faces
+// that it sees go, and a cone from it to their border takes their place.
+//
+// Which faces a point sees is decided exactly, so that those it sees hang
+// together, no new face is without area, and a point above a face that goes is
+// above one of those that come, or inside.
+type quick struct {
+	l     lattice
+	spots []spot
+	faces []face
+	todo  []int32 // faces that may have a list
+	seen  []int32
+	waits []int32 // points of the faces that went
+}
+
+// spot is a point that was taken.
+type spot struct {
+	at    point
+	id    uint32 // its vertex in the mesh
+	next  int32  // the next in its list, -1 at the end
+	first int32  // the new face whose border edge begins there
+}
+
+type face struct {
+	v      [3]int32 // corners, counter-clockwise from outside
+	across [3]int32 // the face across the edge from corner k to the next
+	n      [3]int64 // exact, of no particular length
+	unit   r3.Vec   // n at length 1
+	d      float64  // unit·p on the face
+	list   int32    // points above: the first, the farthest first of all; -1 for none
+	far    float64  // how far that one is above
+	gone   bool
+}
+
+func newQuick(l lattice) *quick { return &quick{l: l} }
+
+// take adds the point p of vertex v.
+func (q *quick) take(p point, v uint32) int32 {
+	q.spots = append(q.spots, spot{at: p, id: v, next: -1, first: -1})
+	return int32(len(q.spots) - 1)
+}
+
+// begin sets up the tetrahedron of four vertices that span one.
+func (q *quick) begin(m *mesh.Mesh, simplex [4]uint32) {
+	for _, v := range simplex {
+		q.take(q.l.place(m.At(v)), v)
+	}
+	corners := [4]int32{0, 1, 2, 3}
+	if above(normal(q.spots[0].at, q.spots[1].at, q.spots[2].at), q.spots[0].at, q.spots[3].at) {
+		corners = [4]int32{1, 0, 2, 3}
+	}
+	a, b, c, d := corners[0], corners[1], corners[2], corners[3]
+	for _, v := range [4][3]int32{{a, b, c}, {b, a, d}, {c, b, d}, {a, c, d}} {
+		q.add(v)
+	}
+	q.faces[0].across = [3]int32{1, 2, 3}
+	q.faces[1].across = [3]int32{0, 3, 2}
+	q.faces[2].across = [3]int32{0, 1, 3}
+	q.faces[3].across = [3]int32{0, 2, 1}
+}
+
+func (q *quick) add(v [3]int32) int32 {
+	f := face{v: v, n: normal(q.spots[v[0]].at, q.spots[v[1]].at, q.spots[v[2]].at), list: -1}
+	f.unit = r3.Unit(r3.Vec{X: float64(f.n[0]), Y: float64(f.n[1]), Z: float64(f.n[2])})
+	f.d = r3.Dot(f.unit, q.spots[v[0]].at.vec())
+	q.faces = append(q.faces, f)
+	return int32(len(q.faces) - 1)
+}
+
+// over returns how far p lies above f.
+func (f *face) over(p r3.Vec) float64 {
+	return f.unit.X*p.X + f.unit.Y*p.Y + f.unit.Z*p.Z - f.d
+}
+
+// enclose grows the polyhedron until it holds the vertices some.
+func (q *quick) enclose(m *mesh.Mesh, some []uint32) {
+	for _, v := range some {
+		q.sort(m, v)
+	}
+	q.grow()
+}
+
+// encloseAll grows the polyhedron until it holds all vertices. Most lie inside
+// already and are never taken.
+func (q *quick) encloseAll(m *mesh.Mesh) {
+	q.sweep()
+	for v := range m.X {
+		q.sort(m, uint32(v))
+	}
+	q.grow()
+}
+
+// sort puts vertex v into the list of the first face that it sees.
+func (q *quick) sort(m *mesh.Mesh, v uint32) {
+	p := q.l.place(m.At(v))
+	at := p.vec()
+	for f := range q.faces {
+		g := &q.faces[f]
+		over := g.over(at)
+		if over > -surely && (over > surely || above(g.n, q.spots[g.v[0]].at, p)) {
+			q.list(int32(f), q.take(p, v), over)
+			return
+		}
+	}
+}
+
+// sweep drops the faces that are gone, in order to look through the others.
+func (q *quick) sweep() {
+	place := make([]int32, len(q.faces))
+	kept := q.faces[:0]
+	for i, f := range q.faces {
+		if !f.gone {
+			place[i] = int32(len(kept))
+			kept = append(kept, f)
+		}
+	}
+	for i := range kept {
+		for k, g := range kept[i].across {
+			kept[i].across[k] = place[g]
+		}
+	}
+	q.faces = kept
+}
+
+// list puts point p, which lies over above face f, into its list.
+func (q *quick) list(f, p int32, over float64) {
+	g := &q.faces[f]
+	switch {
+	case g.list < 0:
+		q.todo = append(q.todo, f)
+		fallthrough
+	case over > g.far:
+		q.spots[p].next = g.list
+		g.list, g.far = p, over
+	default:
+		q.spots[p].next, q.spots[g.list].next = q.spots[g.list].next, p
+	}
+}
+
+// grow takes in the points of all lists.
+func (q *quick) grow() {
+	for len(q.todo) > 0 {
+		f := q.todo[len(q.todo)-1]
+		if q.faces[f].gone || q.faces[f].list < 0 {
+			q.todo = q.todo[:len(q.todo)-1]
+			continue
+		}
+		q.takeIn(f)
+	}
+}
+
+// takeIn makes the farthest point above f a corner of the polyhedron.
+func (q *quick) takeIn(f int32) {
+	p := q.faces[f].list
+	q.faces[f].list = q.spots[p].next
+	q.see(p, f)
+	from := int32(len(q.faces))
+	for _, g := range q.seen {
+		q.cone(p, g)
+	}
+	for g := from; g < int32(len(q.faces)); g++ {
+		// The face's edge from the border's end to p is the next one's from p.
+		after := q.spots[q.faces[g].v[1]].first
+		q.faces[g].across[1], q.faces[after].across[2] = after, g
+	}
+	q.handOn(from)
+}
+
+// surely is a distance in units far beyond the rounding of over: coordinates
+// have 26 bits, over 53.
+const surely = 1e-3
+
+// sees reports whether p is above f, exactly.
+func (q *quick) sees(p, f int32) bool {
+	g := &q.faces[f]
+	if over := g.over(q.spots[p].at.vec()); math.Abs(over) > surely {
+		return over > 0
+	}
+	return above(g.n, q.spots[g.v[0]].at, q.spots[p].at)
+}
+
+// see collects in seen the faces that p sees, from f on, and marks them gone.
+func (q *quick) see(p, f int32) {
+	q.seen = append(q.seen[:0], f)
+	q.faces[f].gone = true
+	for k := 0; k < len(q.seen); k++ {
+		for _, g := range q.faces[q.seen[k]].across {
+			if !q.faces[g].gone && q.sees(p, g) {
+				q.faces[g].gone = true
+				q.seen = append(q.seen, g)
+			}
+		}
+	}
+}
+
+// cone adds faces from p to those edges of g, which is gone, that border on
+// faces that stay.
+func (q *quick) cone(p, g int32) {
+	for k, stays := range q.faces[g].across {
+		if q.faces[stays].gone {
+			continue
+		}
+		a, b := q.faces[g].v[k], q.faces[g].v[(k+1)%3]
+		f := q.add([3]int32{a, b, p})
+		q.spots[a].first = f
+		q.faces[f].across[0] = stays
+		for j, v := range q.faces[stays].v {
+			if v == b {
+				q.faces[stays].across[j] = f
+			}
+		}
+	}
+}
+
+// handOn gives the points of the faces that went to the faces that came, which
+// are those from number from on.
+func (q *quick) handOn(from int32) {
+	q.waits = q.waits[:0]
+	for _, g := range q.seen {
+		for p := q.faces[g].list; p >= 0; p = q.spots[p].next {
+			q.waits = append(q.waits, p)
+		}
+	}
+	for _, p := range q.waits {
+		for f := from; f < int32(len(q.faces)); f++ {
+			if q.sees(p, f) {
+				q.list(f, p, q.faces[f].over(q.spots[p].at.vec()))
+				break
+			}
+		}
+	}
+}
+
+// hull returns the polyhedron.
+func (q *quick) hull(m *mesh.Mesh) *Hull {
+	q.sweep()
+	h := &Hull{Faces: make([][3]int32, len(q.faces))}
+	place := make([]int32, len(q.spots))
+	for i, f := range q.faces {
+		for k, v := range f.v {
+			if place[v] == 0 {
+				h.Points = append(h.Points, m.At(q.spots[v].id))
+				place[v] = int32(len(h.Points))
+			}
+			h.Faces[i][k] = place[v] - 1
+		}
+	}
+	return h
+}
