@@ -37,25 +37,26 @@ func Carve(m *mesh.Mesh, sides []Plane) (inside, outside *mesh.Mesh, f Flaws) {
 	for i := range frames {
 		f = f.and(c.cut(frames[i]))
 	}
+	c.collapse()
+	c.fill()
 	return c.inside(), c.outside(), f
 }
 
 // carving is a mesh on its way into a region, cut by one side after the other.
 //
-// What is left of it, whole triangles and faces, is always a surface as closed
-// as the mesh was: what the mesh has below all sides so far, and caps in those
-// sides. When the last side has been cut that is the inside. The outside is
-// the mesh less the inside, and as the difference of two closed surfaces it is
-// closed too: each triangle gives what its own face leaves of it, and each cap
-// is turned round. Neither depends on what rounding does to the place of a
-// vertex, only on that both use the same one.
+// What is left of it, whole triangles, faces and lids, is always a surface as
+// closed as the mesh was. When the last side has been cut that is the inside.
+// The outside is the mesh less the inside, and as the difference of two closed
+// surfaces it is closed too: each triangle gives what its own face leaves of
+// it, and each lid is turned round. Neither depends on what rounding does to
+// the place of a vertex, only on that both use the same one.
 type carving struct {
-	m       *mesh.Mesh // not changed
-	grown   *mesh.Mesh // its vertices and, behind them, those of the cuts; T holds the caps of the last cut
-	whole   []int32    // triangles that no side has cut
-	faces   faces      // pieces of triangles and of caps
-	normals []r3.Vec   // of each side so far
-	split   []edgePoint
+	m     *mesh.Mesh  // not changed
+	grown *mesh.Mesh  // its vertices and, behind them, those of the cuts; in the end T holds the caps
+	whole []int32     // triangles that no side has cut
+	faces faces       // pieces of triangles
+	lids  []lid       // in the sides so far
+	split []edgePoint // vertices that cuts made on edges of the mesh
 
 	// The cut being made.
 	f    frame
@@ -68,21 +69,31 @@ type carving struct {
 // faces are convex polygons, one after the other.
 type faces struct {
 	corners []uint32
-	along   []uint8 // of each corner: the edge, 0 to 2, of the mesh's triangle on which the face goes on from there, or chord
+	along   []uint8 // of each corner: the edge, 0 to 2, of the triangle on which the face goes on from there, or chord
 	ends    []int   // of each face: where its corners end
-	origin  []int32 // of each face: the triangle it is part of, or ^k where it is part of the cap in side k
+	origin  []int32 // of each face: the triangle it is part of
 }
 
-// chord is an edge of a face within its triangle, and any edge of a cap.
+// chord is an edge of a face within its triangle.
 const chord = 3
 
-// edgePoint is a vertex that a cut made on an edge of the mesh, which is
-// named by its ends.
+// lid is a part of what closes the mesh in one side: a polygon, with its
+// holes. Only its border is kept, edges from one vertex to another that form
+// loops with the lid on their left, and is filled when all cuts are made: else
+// cuts would run across the triangles of lids and leave vertices that nothing
+// needs. Where shells overlap each has lids of its own.
+type lid struct {
+	f     frame
+	edges [][2]uint32
+}
+
+// edgePoint is a vertex that a cut made on an edge of the mesh.
 type edgePoint struct {
-	edge uint64 // edgeOf
+	edge uint64 // edgeOf its ends
 	v    uint32
 }
 
+// edgeOf names an edge: the lower vertex, then the higher.
 func edgeOf(a, b uint32) uint64 { return uint64(min(a, b))<<32 | uint64(max(a, b)) }
 
 // rim is an edge of a face with both ends on the side: from the corner low to
@@ -154,25 +165,27 @@ func (s *faces) end(origin int32) {
 	s.origin = append(s.origin, origin)
 }
 
-// triangle adds a triangle with all of its edges.
-func (s *faces) triangle(corners []uint32, along [3]uint8, origin int32) {
-	s.corners = append(s.corners, corners...)
-	s.along = append(s.along, along[:]...)
-	s.end(origin)
+// triangle adds triangle t of m.
+func (s *faces) triangle(m *mesh.Mesh, t int32) {
+	s.corners = append(s.corners, m.T[3*t:3*t+3]...)
+	s.along = append(s.along, 0, 1, 2)
+	s.end(t)
 }
 
-// cut takes away what lies above f and caps the rest there.
+// cut takes away what lies above f and closes the rest there.
 func (c *carving) cut(f frame) Flaws {
 	c.f = f
-	c.normals = append(c.normals, f.n)
 	c.judge()
 	crossed := c.sift()
 	c.newTracer(&crossed)
 	for i := range crossed.ends {
 		c.clip(&crossed, i)
 	}
+	for i := range c.lids {
+		c.clipLid(&c.lids[i])
+	}
 	c.joinRims()
-	return c.cap()
+	return c.close()
 }
 
 // judge finds the side of each vertex. One that float32 could have moved off
@@ -198,12 +211,11 @@ func (c *carving) sift() (crossed faces) {
 	c.rims = c.rims[:0]
 	stay := c.whole[:0]
 	for _, t := range c.whole {
-		corners := c.corners(t)
-		switch c.fate(corners, t) {
+		switch c.fate(c.corners(t), t) {
 		case stays:
 			stay = append(stay, t)
 		case crosses:
-			crossed.triangle(corners, [3]uint8{0, 1, 2}, t)
+			crossed.triangle(c.m, t)
 		}
 	}
 	c.whole = stay
@@ -251,13 +263,10 @@ func (c *carving) fate(corners []uint32, origin int32) int {
 	return fate
 }
 
-// facesUp reports whether a face that lies in the plane, of that origin, has
+// facesUp reports whether a face of triangle t, which lies in the plane, has
 // its material below. All faces of one triangle get the same answer.
-func (c *carving) facesUp(origin int32) bool {
-	if origin < 0 {
-		return r3.Dot(c.normals[^origin], c.f.n) > 0
-	}
-	p, q, r := c.m.Corners(int(origin))
+func (c *carving) facesUp(t int32) bool {
+	p, q, r := c.m.Corners(int(t))
 	return r3.Dot(r3.Cross(r3.Sub(q, p), r3.Sub(r, p)), c.f.n) > 0
 }
 
@@ -270,9 +279,13 @@ func (c *carving) addRim(v, w uint32, kept bool) {
 
 // newTracer makes a tracer with room for the nodes of the cut.
 func (c *carving) newTracer(crossed *faces) {
-	// Each corner may make a node, and each rim two.
+	// Each corner may make a node, each rim and each edge of a lid two.
+	nodes := 3*len(crossed.corners) + 2*len(c.rims)
+	for _, l := range c.lids {
+		nodes += 4 * len(l.edges)
+	}
 	size := 16
-	for nodes := 3*len(crossed.corners) + 2*len(c.rims); size < nodes*3/2; {
+	for size < nodes*3/2 {
 		size *= 2
 	}
 	c.tr = &tracer{m: c.grown, f: c.f, slots: make([]int32, size)}
@@ -284,10 +297,11 @@ func (c *carving) newTracer(crossed *faces) {
 func (c *carving) node(below, above uint32) int32 {
 	n := c.tr.node(below, above)
 	if int(n) == len(c.ids) {
+		v := below
 		if below != above {
-			below = c.grown.AddVertex(c.tr.places[n])
+			v = c.grown.AddVertex(c.tr.places[n])
 		}
-		c.ids = append(c.ids, below)
+		c.ids = append(c.ids, v)
 	}
 	return n
 }
@@ -300,7 +314,7 @@ func (c *carving) clip(crossed *faces, i int) {
 	from, _ := crossed.span(i)
 	n := len(corners)
 	first := slices.IndexFunc(corners, func(v uint32) bool { return c.side[v] < 0 })
-	origin := crossed.origin[i]
+	t := crossed.origin[i]
 	var up int32 // the node where the walk round the face last left the kept side
 	for k := first; k < first+n; k++ {
 		v, w, along := corners[k%n], corners[(k+1)%n], crossed.along[from+k%n]
@@ -315,25 +329,124 @@ func (c *carving) clip(crossed *faces, i int) {
 			up = c.node(v, w)
 			c.faces.corner(v, along)
 			c.faces.corner(c.ids[up], chord)
-			c.note(origin, along, c.ids[up])
+			c.note(t, along, c.ids[up])
 		case next < 0:
 			down := c.node(w, v)
 			c.faces.corner(c.ids[down], along)
-			c.note(origin, along, c.ids[down])
+			c.note(t, along, c.ids[down])
 			c.tr.ends = append(c.tr.ends, down, up)
 		case next == 0:
 			c.tr.ends = append(c.tr.ends, c.node(w, w), up)
 		}
 	}
-	c.faces.end(origin)
+	c.faces.end(t)
 }
 
-// note remembers that v lies on an edge of the mesh, if it does.
-func (c *carving) note(origin int32, along uint8, v uint32) {
+// note remembers that v lies on an edge of triangle t, if it does.
+func (c *carving) note(t int32, along uint8, v uint32) {
 	if along != chord {
-		t := c.corners(origin)
-		c.split = append(c.split, edgePoint{edgeOf(t[along], t[(along+1)%3]), v})
+		corners := c.corners(t)
+		c.split = append(c.split, edgePoint{edgeOf(corners[along], corners[(along+1)%3]), v})
 	}
+}
+
+// clipLid keeps what a lid has below the plane, and gives the tracer the
+// pieces in which the two meet.
+func (c *carving) clipLid(l *lid) {
+	if !c.crossesLid(l) {
+		return
+	}
+	var kept [][2]uint32
+	var line []landing
+	for _, e := range l.edges {
+		v, w := e[0], e[1]
+		here, next := c.side[v], c.side[w]
+		stays := here < 0 && next <= 0 || here == 0 && next < 0
+		if here == 0 && next == 0 {
+			stays = r3.Dot(r3.Cross(l.f.n, r3.Sub(c.grown.At(w), c.grown.At(v))), c.f.n) < 0
+			c.addRim(v, w, stays)
+		}
+		by := 0
+		if stays {
+			by = 1
+			kept = append(kept, e)
+		}
+		if here == 0 {
+			line = append(line, landing{c.node(v, v), -by})
+		}
+		if next == 0 {
+			line = append(line, landing{c.node(w, w), by})
+		}
+		switch {
+		case here < 0 && next > 0:
+			n := c.node(v, w)
+			kept = append(kept, [2]uint32{v, c.ids[n]})
+			line = append(line, landing{n, 1})
+		case here > 0 && next < 0:
+			n := c.node(w, v)
+			kept = append(kept, [2]uint32{c.ids[n], w})
+			line = append(line, landing{n, -1})
+		}
+	}
+	l.edges = c.closeLine(kept, line, r3.Cross(c.f.n, l.f.n))
+}
+
+// crossesLid reports whether a lid has some of its border below the plane and
+// some above. One that has not stays as it is or goes.
+func (c *carving) crossesLid(l *lid) bool {
+	low, high := int8(1), int8(-1)
+	for _, e := range l.edges {
+		low, high = min(low, c.side[e[0]]), max(high, c.side[e[0]])
+	}
+	if low < 0 && high > 0 {
+		return true
+	}
+	kept := low < 0 || high == 0 && r3.Dot(l.f.n, c.f.n) > 0
+	for _, e := range l.edges {
+		c.addRim(e[0], e[1], kept)
+	}
+	if !kept {
+		l.edges = nil
+	}
+	return false
+}
+
+// landing is a node where the border of a lid comes to the line in which two
+// sides meet, by 1, leaves it, by -1, or only touches it from above.
+type landing struct {
+	node int32
+	by   int
+}
+
+// closeLine adds to the border of a lid the stretches of a line along a
+// direction that close it, and gives the tracer the same the other way round.
+// Going along the line, the lid is there where its border has come to the line
+// more often than it has left it.
+func (c *carving) closeLine(border [][2]uint32, line []landing, along r3.Vec) [][2]uint32 {
+	at := make([]float64, len(c.ids))
+	for _, l := range line {
+		at[l.node] = r3.Dot(along, c.grown.At(c.ids[l.node]))
+	}
+	slices.SortFunc(line, func(a, b landing) int {
+		return cmp.Or(cmp.Compare(at[a.node], at[b.node]), cmp.Compare(a.node, b.node), cmp.Compare(a.by, b.by))
+	})
+	depth, last := 0, int32(-1)
+	for stop := range groups(line, func(a, b landing) bool { return a.node == b.node }) {
+		here := stop[0].node
+		from, to := last, here
+		if depth < 0 {
+			from, to = to, from
+		}
+		for range max(depth, -depth) {
+			border = append(border, [2]uint32{c.ids[from], c.ids[to]})
+			c.tr.ends = append(c.tr.ends, to, from)
+		}
+		for _, l := range stop {
+			depth += l.by
+		}
+		last = here
+	}
+	return border
 }
 
 // joinRims gives the tracer the pieces along edges on the side that have a
@@ -356,7 +469,7 @@ func (c *carving) joinRims() {
 				dropped += by
 			}
 		}
-		// A cap goes along its edge the other way than the kept face.
+		// The lid goes along its edge the other way than the kept face.
 		from, to := edge[0].high, edge[0].low
 		if kept < 0 {
 			from, to = to, from
@@ -367,41 +480,173 @@ func (c *carving) joinRims() {
 	}
 }
 
-// cap closes the cut and adds the caps to the faces.
-func (c *carving) cap() Flaws {
-	p := part{out: c.grown, ids: c.ids, nodes: make([]uint32, len(c.ids))}
-	for i := range p.nodes {
-		p.nodes[i] = uint32(i)
-	}
-	c.grown.T = c.grown.T[:0]
-	var flaws Flaws
-	for len(c.tr.ends) > 0 {
-		c.tr.trace()
-		flaws = flaws.and(p.cap(c.tr))
-		// Duplicate triangles are a skin of their own, capped like the first.
-		c.tr.ends, c.tr.copies = c.tr.copies, nil
-	}
-	for t := range c.grown.Triangles() {
-		c.faces.triangle(c.grown.T[3*t:3*t+3], [3]uint8{chord, chord, chord}, ^int32(len(c.normals)-1))
+// close makes the lids in the side that has been cut.
+func (c *carving) close() Flaws {
+	points := c.lay(c.f, c.ids)
+	loops, flaws := c.loops(c.tr, c.ids, points)
+	for _, p := range polygons(points, loops) {
+		l := lid{f: c.f}
+		for _, loop := range append(p.holes, p.outer) {
+			if p.turned {
+				loop = reversed(loop)
+			}
+			for k, n := range loop {
+				l.edges = append(l.edges, [2]uint32{c.ids[n], c.ids[loop[(k+1)%len(loop)]]})
+			}
+		}
+		c.lids = append(c.lids, l)
 	}
 	return flaws
 }
 
-// inside returns what is left as a mesh.
-func (c *carving) inside() *mesh.Mesh {
-	out := newPart(c.grown, len(c.whole)+len(c.faces.corners)-2*len(c.faces.ends))
-	for _, t := range c.whole {
-		out.polygon(c.corners(t), false)
+// lay returns the places of vertices in a plane.
+func (c *carving) lay(f frame, ids []uint32) []r2.Vec {
+	points := make([]r2.Vec, len(ids))
+	for i, v := range ids {
+		points[i] = f.flat(c.grown.At(v))
+	}
+	return points
+}
+
+// loops joins the pieces of tr to loops of its nodes, of which ids are the
+// vertices and points the places. Gaps are bridged as Halves does it.
+func (c *carving) loops(tr *tracer, ids []uint32, points []r2.Vec) (loops [][]uint32, f Flaws) {
+	for len(tr.ends) > 0 {
+		tr.trace()
+		var open [][]uint32
+		for _, r := range tr.runs {
+			line := make([]uint32, 0, r.to-r.from)
+			for _, n := range tr.line[r.from:r.to] {
+				line = append(line, uint32(n))
+			}
+			if r.closed {
+				loops = append(loops, line)
+			} else {
+				open = append(open, line)
+			}
+		}
+		bridged, flaws := bridgeGaps(points, open)
+		if flaws.Any() {
+			flaws.Where = c.grown.At(ids[open[0][0]])
+		}
+		loops, f = append(loops, bridged...), f.and(flaws)
+		// Duplicate triangles are a skin of their own, closed like the first.
+		tr.ends, tr.copies = tr.copies, nil
+	}
+	for i := range loops {
+		loops[i] = tidy(loops[i])
+	}
+	return slices.DeleteFunc(loops, func(loop []uint32) bool { return len(loop) < 3 }), f
+}
+
+// fill makes the triangles of all lids.
+func (c *carving) fill() {
+	index := map[uint32]int32{} // of each vertex: its node
+	for _, l := range c.lids {
+		clear(index)
+		tr := &tracer{m: c.grown, f: l.f}
+		var ids []uint32
+		node := func(v uint32) int32 {
+			n, ok := index[v]
+			if !ok {
+				n = int32(len(ids))
+				index[v], ids = n, append(ids, v)
+				tr.keys, tr.places = append(tr.keys, 0), append(tr.places, c.grown.At(v))
+			}
+			return n
+		}
+		for _, e := range l.edges {
+			if e[0] != e[1] {
+				tr.ends = append(tr.ends, node(e[0]), node(e[1]))
+			}
+		}
+		points := c.lay(l.f, ids)
+		loops, _ := c.loops(tr, ids, points)
+		for _, n := range Triangulate(points, loops) {
+			c.grown.T = append(c.grown.T, ids[n])
+		}
+	}
+}
+
+// collapse makes one of the two ends of each edge that the cuts have left
+// without length, as float32 has it, in faces, in lids and on the edges of the
+// mesh alike. Vertices of the mesh stay apart.
+func (c *carving) collapse() {
+	same := c.sameVertices()
+	if len(same) == 0 {
+		return
+	}
+	for k, v := range c.faces.corners {
+		c.faces.corners[k] = same.root(v)
+	}
+	for k, p := range c.split {
+		c.split[k].v = same.root(p.v)
+	}
+	for _, l := range c.lids {
+		for k, e := range l.edges {
+			l.edges[k] = [2]uint32{same.root(e[0]), same.root(e[1])}
+		}
+	}
+}
+
+// sameVertices returns which vertices are one.
+func (c *carving) sameVertices() aliases {
+	own := uint32(c.m.Vertices())
+	same := aliases{}
+	join := func(v, w uint32) {
+		if max(v, w) < own || c.grown.At(v) != c.grown.At(w) {
+			return
+		}
+		if v, w = same.root(v), same.root(w); v != w && max(v, w) >= own {
+			same[max(v, w)] = min(v, w)
+		}
 	}
 	for i := range c.faces.ends {
-		out.polygon(c.faces.at(i), false)
+		corners := c.faces.at(i)
+		for k, v := range corners {
+			join(v, corners[(k+1)%len(corners)])
+		}
+	}
+	for _, l := range c.lids {
+		for _, e := range l.edges {
+			join(e[0], e[1])
+		}
+	}
+	return same
+}
+
+// aliases names for a vertex another, lower by number, that it is one with.
+type aliases map[uint32]uint32
+
+// root returns the lowest vertex that v is one with.
+func (a aliases) root(v uint32) uint32 {
+	for {
+		w, ok := a[v]
+		if !ok {
+			return v
+		}
+		v = w
+	}
+}
+
+// inside returns what is left as a mesh.
+func (c *carving) inside() *mesh.Mesh {
+	out := newPart(c.grown, len(c.whole)+len(c.faces.corners)-2*len(c.faces.ends)+c.grown.Triangles())
+	for _, t := range c.whole {
+		out.polygon(c.corners(t))
+	}
+	for i := range c.faces.ends {
+		out.polygon(c.faces.at(i))
+	}
+	for t := range c.grown.Triangles() {
+		out.facet(c.grown.T[3*t], c.grown.T[3*t+1], c.grown.T[3*t+2])
 	}
 	return out.out
 }
 
-// polygon adds a convex polygon, or the same turned round, clipped corner by
-// corner along its shortest diagonals.
-func (p *part) polygon(corners []uint32, turned bool) {
+// polygon adds a convex polygon, clipped corner by corner along its shortest
+// diagonals.
+func (p *part) polygon(corners []uint32) {
 	if len(corners) > 3 {
 		corners = slices.Clone(corners)
 	}
@@ -413,31 +658,24 @@ func (p *part) polygon(corners []uint32, turned bool) {
 				tip, least = k, d
 			}
 		}
-		p.facet(corners[(tip+n-1)%n], corners[tip], corners[(tip+1)%n], turned)
+		p.facet(corners[(tip+n-1)%n], corners[tip], corners[(tip+1)%n])
 		corners = slices.Delete(corners, tip, tip+1)
 	}
-	p.facet(corners[0], corners[1], corners[2], turned)
+	p.facet(corners[0], corners[1], corners[2])
 }
 
-// facet adds a triangle with corners of from, or the same turned round.
-func (p *part) facet(a, b, c uint32, turned bool) {
-	if turned {
-		b, c = c, b
-	}
-	p.add(p.take(a), p.take(b), p.take(c))
-}
+// facet adds a triangle of vertices of from.
+func (p *part) facet(a, b, c uint32) { p.add(p.take(a), p.take(b), p.take(c)) }
 
-// outside returns what the faces leave of the mesh.
+// outside returns what is left of the mesh without the inside.
 func (c *carving) outside() *mesh.Mesh {
 	out := newPart(c.grown, c.m.Triangles())
 	r := newRemains(c)
 	for t := range c.m.Triangles() {
 		r.add(out, t)
 	}
-	for i, k := range c.faces.origin {
-		if k < 0 {
-			out.polygon(c.faces.at(i), true)
-		}
+	for t := range c.grown.Triangles() {
+		out.facet(c.grown.T[3*t], c.grown.T[3*t+2], c.grown.T[3*t+1])
 	}
 	return out.out
 }
@@ -453,9 +691,10 @@ type remains struct {
 	// The triangle at hand: its vertices, their places in a plane, and the
 	// edges of what is left of it. A triangle is laid out with its corners at
 	// (0, 0), (1, 0) and (0, 1), so that no rounding bends its edges.
-	v     []uint32
-	at    []r2.Vec
-	edges []remainEdge
+	corners [3]uint32
+	v       []uint32
+	at      []r2.Vec
+	edges   []remainEdge
 }
 
 // remainEdge is an edge of what is left of a triangle, between two places in remains.v.
@@ -477,11 +716,9 @@ func newRemains(c *carving) *remains {
 	}
 	made := make(vertexSet, (c.grown.Vertices()+63)/64) // vertices of faces
 	for i, t := range c.faces.origin {
-		if t >= 0 {
-			r.face[t] = int32(i) + 1
-			for _, v := range c.faces.at(i) {
-				made.put(v)
-			}
+		r.face[t] = int32(i) + 1
+		for _, v := range c.faces.at(i) {
+			made.put(v)
 		}
 	}
 	for _, p := range c.split {
@@ -533,47 +770,31 @@ func (r *remains) add(out *part, t int) {
 	}
 	p := r.ends.pattern(a, b, c)
 	if face == nil && (p == 0 || p&(p-1) == 0) {
-		out.facet(a, b, c, false)
+		out.facet(a, b, c)
 		return
 	}
-	r.layOut(a, b, c)
-	r.takeOut(face, a, b, c)
+	r.layOut([3]uint32{a, b, c})
+	r.takeOut(face)
 	loops := r.loops()
 	if len(loops) == 1 && len(loops[0]) == 3 {
-		out.facet(r.v[loops[0][0]], r.v[loops[0][1]], r.v[loops[0][2]], false)
+		out.facet(r.v[loops[0][0]], r.v[loops[0][1]], r.v[loops[0][2]])
 		return
 	}
 	triangles := Triangulate(r.at, loops)
 	for i := 0; i < len(triangles); i += 3 {
-		out.facet(r.v[triangles[i]], r.v[triangles[i+1]], r.v[triangles[i+2]], false)
+		out.facet(r.v[triangles[i]], r.v[triangles[i+1]], r.v[triangles[i+2]])
 	}
 }
 
 // layOut takes a triangle at hand, with the points on its edges.
-func (r *remains) layOut(a, b, c uint32) {
-	r.v, r.at, r.edges = r.v[:0], r.at[:0], r.edges[:0]
-	corners := [3]uint32{a, b, c}
+func (r *remains) layOut(corners [3]uint32) {
+	r.corners, r.v, r.at, r.edges = corners, r.v[:0], r.at[:0], r.edges[:0]
 	places := [3]r2.Vec{{}, {X: 1}, {Y: 1}}
 	for k := range 3 {
 		v, w := corners[k], corners[(k+1)%3]
-		from, to := places[k], places[(k+1)%3]
-		r.v, r.at = append(r.v, v), append(r.at, from)
-		span, ok := r.spans[edgeOf(v, w)]
-		if !ok {
-			continue
-		}
-		points := r.points[span[0]:span[1]]
-		for i := range points {
-			p := points[i]
-			if v > w {
-				p = points[len(points)-1-i]
-			}
-			s := r.along(p)
-			if v > w {
-				s = 1 - s
-			}
-			r.v = append(r.v, p.v)
-			r.at = append(r.at, r2.Vec{X: from.X*(1-s) + to.X*s, Y: from.Y*(1-s) + to.Y*s})
+		r.v, r.at = append(r.v, v), append(r.at, places[k])
+		if span, ok := r.spans[edgeOf(v, w)]; ok {
+			r.layEdge(v, w, places[k], places[(k+1)%3], r.points[span[0]:span[1]])
 		}
 	}
 	n := uint32(len(r.v))
@@ -582,10 +803,32 @@ func (r *remains) layOut(a, b, c uint32) {
 	}
 }
 
-// takeOut takes a face out of the triangle a, b, c at hand.
-func (r *remains) takeOut(face []uint32, a, b, c uint32) {
+// layEdge adds the points of the edge that goes from v to w.
+func (r *remains) layEdge(v, w uint32, from, to r2.Vec, points []edgePoint) {
+	for i := range points {
+		p := points[i]
+		if v > w {
+			p = points[len(points)-1-i]
+		}
+		if p.v == r.v[len(r.v)-1] || p.v == w {
+			continue // collapsed
+		}
+		s := r.along(p)
+		if v > w {
+			s = 1 - s
+		}
+		r.v = append(r.v, p.v)
+		r.at = append(r.at, r2.Vec{X: from.X*(1-s) + to.X*s, Y: from.Y*(1-s) + to.Y*s})
+	}
+}
+
+// takeOut takes a face out of the triangle at hand.
+func (r *remains) takeOut(face []uint32) {
 	for k, v := range face {
-		from, to := r.place(face[(k+1)%len(face)], a, b, c), r.place(v, a, b, c)
+		from, to := r.place(face[(k+1)%len(face)]), r.place(v)
+		if from == to {
+			continue // collapsed
+		}
 		against := slices.IndexFunc(r.edges, func(e remainEdge) bool { return e.from == to && e.to == from && !e.ofFace })
 		if against >= 0 {
 			r.edges = slices.Delete(r.edges, against, against+1)
@@ -596,17 +839,17 @@ func (r *remains) takeOut(face []uint32, a, b, c uint32) {
 }
 
 // place returns where vertex v is in r.v, and adds it where it is not.
-func (r *remains) place(v uint32, a, b, c uint32) uint32 {
+func (r *remains) place(v uint32) uint32 {
 	if i := slices.Index(r.v, v); i >= 0 {
 		return uint32(i)
 	}
 	m := r.c.grown
-	origin := m.At(a)
-	x, y, q := r3.Sub(m.At(b), origin), r3.Sub(m.At(c), origin), r3.Sub(m.At(v), origin)
+	a, b, c := m.At(r.corners[0]), m.At(r.corners[1]), m.At(r.corners[2])
+	x, y, p := r3.Sub(b, a), r3.Sub(c, a), r3.Sub(m.At(v), a)
 	n := r3.Cross(x, y)
 	area := r3.Dot(n, n)
 	r.v = append(r.v, v)
-	r.at = append(r.at, r2.Vec{X: share(r3.Dot(r3.Cross(q, y), n) / area), Y: share(r3.Dot(r3.Cross(x, q), n) / area)})
+	r.at = append(r.at, r2.Vec{X: share(r3.Dot(r3.Cross(p, y), n) / area), Y: share(r3.Dot(r3.Cross(x, p), n) / area)})
 	return uint32(len(r.v) - 1)
 }
 
