@@ -25,8 +25,9 @@ var floors = map[string][]string{
 	"analysis/fit":            {"analysis/fit/survey", "analysis/cavity", "analysis/cavity/room", "analysis/section", "analysis/mesh"},
 	"analysis/fit/survey":     {},
 	"analysis/fit/survey/gen": {"analysis/fit/survey"}, // run by hand, makes survey's summary
-	"analysis/bed":            {"analysis/bed/hull", "analysis/bed/parting", "analysis/section", "analysis/mesh"},
-	"analysis/bed/hull":       {"analysis/mesh"},
+	"analysis/bed":            {"analysis/bed/hull", "analysis/bed/tilt", "analysis/bed/parting", "analysis/section", "analysis/mesh"},
+	"analysis/bed/hull":       {"analysis/section", "analysis/mesh"},
+	"analysis/bed/tilt":       {"analysis/bed/hull", "analysis/mesh"},
 	"analysis/bed/parting":    {"analysis/bed/hull", "analysis/section", "analysis/mesh"},
 	"analysis/band":           {"analysis/cavity", "analysis/section", "analysis/mesh"},
 	"analysis/likeness":       {"analysis/section", "analysis/mesh"},

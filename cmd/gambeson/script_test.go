@@ -50,8 +50,8 @@ func draw(ts *testscript.TestScript, neg bool, args []string) {
 		ts.Fatalf("usage: draw FILE KIND [PERCENT [TURN]]")
 	}
 	kinds := map[string]func() *mesh.Mesh{
-		"tube":  func() *mesh.Mesh { return shape.Tube{Radius: 50, Wall: 3, Height: 200}.Mesh() },
-		"taper": func() *mesh.Mesh { return taper().Mesh() },
+		"tube":  func() *mesh.Mesh { return shape.Tube{Sides: 64, Radius: 50, Wall: 3, Height: 80}.Mesh() },
+		"taper": func() *mesh.Mesh { return lowTaper().Mesh() },
 		"bar":   func() *mesh.Mesh { return shape.Bar{X: 300, Y: 20, Z: 10}.Mesh() },
 	}
 	m := kinds[args[1]]()
@@ -66,6 +66,13 @@ func draw(ts *testscript.TestScript, neg bool, args []string) {
 		m = m.Map(r3.NewRotation(degrees*3.141592653589793/180, r3.Vec{X: 1, Y: 2, Z: 3}).Rotate)
 	}
 	ts.Check(os.WriteFile(ts.MkAbs(args[0]), encode(ts, args[0], m), 0o666))
+}
+
+// lowTaper is taper with fewer sides and less height, to be looked into often.
+func lowTaper() shape.Taper {
+	t := taper()
+	t.Sides, t.Height = 64, 100
+	return t
 }
 
 // taper is a two-walled elliptical tube whose inner half-axes go from 60 × 48
