@@ -24,7 +24,7 @@ const (
 	// rounds is how often a way is moved to the middle of its sections at most.
 	rounds = 5
 	// samples is the greatest number of sections that a way is centred by.
-	samples = 64
+	samples = 48
 	// leastCover is the part of the usual cover that the ends of a way keep: at
 	// the middle of a slanted rim a section is half open.
 	leastCover = 0.51

@@ -58,6 +58,9 @@ func (p *probe) bounds(v *void.Void) []room.Wall {
 // room returns the greatest ellipse in a void and the walls that bound it there.
 func (p *probe) room(v *void.Void, aspects [2]float64) (r room.Room, walls []room.Wall, ok bool) {
 	start := []r2.Vec{v.From(r2.Vec{}).Center}
+	if v.Gap > 0 { // near a gap the climb may lead out; from deep between the walls it does not
+		start = append(start, r2.Vec{}, v.Middle())
+	}
 	walls = p.bounds(v)
 	r, ok = room.Largest(walls, start, aspects)
 	if ok && v.Cover(r.Centre) < leastHeld {

@@ -113,6 +113,9 @@ const (
 	// leastDeep is how deep any other pocket must be, against its width: an arc
 	// of 180° has 0.58, of 120° 0.35, of 90° 0.25.
 	leastDeep = 0.25
+	// leastRadius is the radius in voxels of the least ball that a pocket holds:
+	// below that all is freckles.
+	leastRadius = 2
 	// leastPatch is the number of faces below which a patch is a freckle.
 	leastPatch = 12
 )
@@ -121,7 +124,7 @@ const (
 // diameter in mm, largest first. They hold until a is released.
 func (a *Air) Pockets(ball float64) []Pocket {
 	// A voxel of wall may hold its surface at either side.
-	radius := ball/2/a.Pitch - 1
+	radius := max(ball/2/a.Pitch-1, leastRadius)
 	done := a.arena.set(a.size())
 	var all []Pocket
 	a.each(a.inside, func(x, y, z int) {

@@ -20,6 +20,10 @@ type cells struct {
 	at         []voxel   // places of the cells, in cells
 	wide       []float64 // greatest distance from a voxel of each to the wall, in voxels
 	greatest   float64
+
+	seen   []int32 // the last front that each cell was found on
+	fronts int32   // how many there were
+	queue  []int32
 }
 
 func (a *Air) newCells(p *Pocket) *cells {
@@ -389,8 +393,12 @@ func (c *cells) front(far []float64, k int32) front {
 	const thick = 0.75 // cells to either side
 	var middle, run r3.Vec
 	around := neighbours()
-	seen := map[int32]bool{k: true}
-	queue := []int32{k}
+	if len(c.seen) == 0 {
+		c.seen = make([]int32, len(c.at))
+	}
+	c.fronts++
+	c.seen[k] = c.fronts
+	queue := append(c.queue[:0], k)
 	for i := 0; i < len(queue); i++ {
 		at := queue[i]
 		middle = r3.Add(middle, c.at[at].place())
@@ -401,13 +409,14 @@ func (c *cells) front(far []float64, k int32) front {
 				continue
 			}
 			own = r3.Add(own, r3.Scale(far[to]-far[at], step.slope))
-			if !seen[to] && math.Abs(far[to]-far[k]) <= thick {
-				seen[to] = true
+			if c.seen[to] != c.fronts && math.Abs(far[to]-far[k]) <= thick {
+				c.seen[to] = c.fronts
 				queue = append(queue, to)
 			}
 		}
 		run = r3.Add(run, unit(own))
 	}
+	c.queue = queue
 	n := float64(len(queue))
 	return front{
 		middle: c.space(r3.Scale(1/n, middle)), run: unit(c.air.Frame.Turn(run)),

@@ -134,9 +134,9 @@ func (p *plan) along(near [][]int32, s int32, reach float64) map[int32]float64 {
 	return found
 }
 
-// looks is the number of directions in which a point looks round: a quarter of
-// a degree each.
-const looks = 1440
+// looks is the number of directions in which a point looks round: half a degree
+// each.
+const looks = 720
 
 // view is what a point sees: for each direction the distance to the nearest
 // wall in mm, infinite where there is none, and the number of the edge.
@@ -232,7 +232,7 @@ func (f *Finder) seal() (found face, sealed, ok bool) {
 		return found, false, true
 	}
 	needed := append(slices.Clone(sky), rest...)
-	if found, ok = f.closed(walls, needed); !ok {
+	if _, ok = f.closed(walls, needed); !ok {
 		return face{}, true, false
 	}
 	for range min(reopened, len(rest)) {

@@ -180,6 +180,26 @@ func (v *Void) Cover(from r2.Vec) float64 {
 	return seen.degrees()
 }
 
+// Middle returns the middle of the wall round the void, by length: where the
+// wall is open it lies away from the gap.
+func (v *Void) Middle() r2.Vec {
+	var sum r2.Vec
+	var length float64
+	for i, p := range v.Outline {
+		if v.Gaps[i] {
+			continue
+		}
+		q := v.Outline[(i+1)%len(v.Outline)]
+		d := r2.Norm(r2.Sub(q, p))
+		sum = r2.Add(sum, r2.Scale(d/2, r2.Add(p, q)))
+		length += d
+	}
+	if length == 0 {
+		return r2.Vec{}
+	}
+	return r2.Scale(1/length, sum)
+}
+
 // Clearance returns the distance from p to the nearest side of the outline.
 func (v *Void) Clearance(p r2.Vec) float64 {
 	least := math.Inf(1)
