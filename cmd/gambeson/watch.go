@@ -48,7 +48,7 @@ func (c *watchCmd) Run(ctx context.Context, out *console) error {
 // looked, where not nil, once after everything found at the start was looked
 // into.
 func attend(ctx context.Context, out *console, command string, roots []string, p pace, looked func()) error {
-	d := &daemon{log: out.log, command: command, folders: map[string]*folder{}, out: out, looked: looked, started: time.Now()}
+	d := &daemon{log: out.log, command: command, folders: map[string]*folder{}, seen: map[string]bool{}, out: out, looked: looked, started: time.Now()}
 	defer d.release()
 	for _, root := range roots {
 		if _, err := d.folder(root); err != nil {
@@ -90,8 +90,10 @@ type daemon struct {
 	mu      sync.Mutex
 	folders map[string]*folder
 	holds   []*hold
-	left    int    // files of the first walk that are still to be looked into
-	looked  func() // called once when left comes to 0
+	first   int             // files that the first walk found; 0 once they were all looked into
+	walked  bool            // the first walk has ended
+	seen    map[string]bool // paths handed over until then: one may come twice
+	looked  func()          // called once when all of first were seen
 	bar     progress
 }
 
@@ -169,7 +171,7 @@ func (d *daemon) handle(ctx context.Context, e watcher.Event) (again time.Durati
 		again = d.lookInto(ctx, f, part)
 		f.handling = ""
 	}
-	d.count(ctx)
+	d.count(ctx, e.Path)
 	return again
 }
 
@@ -177,7 +179,7 @@ func (d *daemon) handle(ctx context.Context, e watcher.Event) (again time.Durati
 // looked into once more: those whose question did not change are kept.
 func (d *daemon) reload(f *folder, root string) {
 	f.reload()
-	if d.left == 0 { // at the start every part is still to come
+	if d.seen == nil { // at the start every part is still to come
 		d.watcher.Rescan(root)
 	}
 }
@@ -246,27 +248,34 @@ func (d *daemon) condition(c watcher.Condition) {
 func (d *daemon) ready(files int) {
 	d.mu.Lock()
 	defer d.mu.Unlock()
-	d.left = files
+	d.first = files
 	d.bar = newProgress(d.out, files)
 	d.log.Info().Str("event", "ready").Int("files", files).Msg("the folders are watched")
 	for _, f := range d.folders {
 		f.findGone()
 	}
-	if files == 0 {
-		d.lookedAtAll()
-	}
+	d.walked = true
+	d.lookedAtAllOnce()
 	d.sumUp()
 }
 
-// count counts down the files of the first walk. A path handed over twice
-// counts twice, so looked may come a little early: never before one pass.
-func (d *daemon) count(ctx context.Context) {
-	if d.left == 0 || ctx.Err() != nil {
+// count takes note of a path of the first walk that was looked into.
+func (d *daemon) count(ctx context.Context, path string) {
+	if d.seen == nil || ctx.Err() != nil {
 		return
 	}
-	d.left--
-	d.bar.step()
-	if d.left == 0 {
+	if !d.seen[path] {
+		d.seen[path] = true
+		d.bar.step()
+	}
+	d.lookedAtAllOnce()
+}
+
+// lookedAtAllOnce ends the first look when every file that the first walk
+// found was seen. Files may be handed over before that walk has ended.
+func (d *daemon) lookedAtAllOnce() {
+	if d.walked && d.seen != nil && len(d.seen) >= d.first {
+		d.first, d.seen = 0, nil
 		d.lookedAtAll()
 	}
 }
