@@ -22,14 +22,14 @@ type line struct {
 
 const (
 	// rounds is how often a way is moved to the middle of its sections at most.
-	rounds = 5
+	rounds = 4
 	// samples is the greatest number of sections that a way is centred by.
 	samples = 48
 	// leastCover is the part of the usual cover that the ends of a way keep: at
 	// the middle of a slanted rim a section is half open.
 	leastCover = 0.51
 	// still is the move, in pitches, below which a way is centred.
-	still = 0.02
+	still = 0.05
 	// alike is the angle below which two planes through a place are one until
 	// the sections are measured.
 	alike = 3 * math.Pi / 180

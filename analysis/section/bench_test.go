@@ -3,9 +3,7 @@ package section
 import (
 	"fmt"
 	"math/rand/v2"
-	"syscall"
 	"testing"
-	"time"
 
 	"gambeson/analysis/mesh"
 
@@ -22,14 +20,6 @@ func timed(b *testing.B, f func()) {
 		runs++
 	}
 	b.ReportMetric(float64((processorTime()-before).Microseconds())/1000/float64(runs), "cpu-ms/op")
-}
-
-func processorTime() time.Duration {
-	var u syscall.Rusage
-	if err := syscall.Getrusage(syscall.RUSAGE_SELF, &u); err != nil {
-		return 0
-	}
-	return time.Duration(u.Utime.Nano() + u.Stime.Nano())
 }
 
 // shell returns a bent two-walled tapered shell of about n triangles, 300 mm high.

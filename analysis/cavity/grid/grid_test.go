@@ -382,6 +382,76 @@ func TestInsideEndsAtTheRim(t *testing.T) {
 	}
 }
 
+// TestPockets looks for the pockets of every kind of part, each turned, and for
+// where they are open.
+func TestPockets(t *testing.T) {
+	ellipse := func(a, b float64) shape.Ellipse { return shape.Ellipse{A: a, B: b} }
+	boot := shape.Boot{
+		Sides: 48, Rim: ellipse(68, 62), Ankle: ellipse(58, 48), Instep: ellipse(50, 47), Ball: ellipse(36, 50),
+		Wall: 3, Shaft: 150, Bend: 72, Foot: 70, Toe: 55,
+	}
+	open := boot
+	open.OpenSole = true
+	arm := shape.Flared(shape.Circle(35), ellipse(48, 42), shape.Circle(60), 240, 60, 3)
+	for name, c := range map[string]struct {
+		m       *mesh.Mesh
+		patches int
+		ends    bool // the way leads from end to end of a gutter
+	}{
+		"tube":                  {shape.Tube{Sides: 48, Radius: 50, Wall: 3, Height: 120}.Mesh(), 2, false},
+		"boot":                  {boot.Mesh(), 1, false},
+		"boot without its sole": {open.Mesh(), 2, false},
+		"mitre boot":            {shape.MitreBoot{Sides: 48, Radius: 45, Wall: 3, Shaft: 160, Foot: 180}.Mesh(), 1, false},
+		"hips": {shape.Hips{
+			Sides: 32, Waist: ellipse(160, 115), Seat: ellipse(195, 135), Leg: ellipse(86, 92), Wall: 3,
+			Height: 300, Band: 40, SeatZ: 150, Drop: 45, Legs: 40, Apart: 100,
+		}.Mesh(), 3, false},
+		"torso": {shape.Torso{
+			Sides: 48, Waist: ellipse(150, 110), Chest: ellipse(175, 125), Neck: ellipse(75, 75), Arm: ellipse(60, 72), Wall: 3,
+			Band: 40, ChestZ: 270, NeckZ: 420, Height: 440, ArmX: 215, ArmZ: 290, Sleeve: 20,
+		}.Mesh(), 4, false},
+		"helm": {shape.Helm{
+			Sides: 64, Neck: ellipse(72, 80), Skull: ellipse(95, 115), Wall: 3, NeckRise: 40, Widen: 50, Rise: 110, Dome: 100,
+			SlotZ: 150, SlotDepth: 18, SlotSides: 20,
+		}.Mesh(), 2, false},
+		"forearm":          {arm.Mesh(), 2, false},
+		"gutter":           {shape.Gutter{Sides: 48, Bottom: 70, Top: 85, Wall: 3, Height: 200, Arc: 240}.Mesh(), 1, true},
+		"narrow gutter":    {shape.Gutter{Sides: 48, Bottom: 40, Top: 60, Wall: 3, Height: 350, Arc: 300}.Mesh(), 1, true},
+		"low gutter":       {shape.Gutter{Sides: 48, Bottom: 70, Top: 70, Wall: 3, Height: 20, Arc: 240}.Mesh(), 1, true},
+		"half shell":       {shape.Gutter{Sides: 48, Bottom: 70, Top: 70, Wall: 3, Height: 250, Arc: 180}.Mesh(), 1, true},
+		"short half shell": {shape.Gutter{Sides: 48, Bottom: 70, Top: 70, Wall: 3, Height: 120, Arc: 180}.Mesh(), 1, true},
+		"belt":             {shape.Tube{Sides: 64, Radius: 150, Wall: 4, Height: 12}.Mesh(), 2, false},
+		"collar":           {shape.Taper{Sides: 48, Bottom: ellipse(90, 80), Top: ellipse(65, 65), Wall: 3, Height: 50}.Mesh(), 2, false},
+		"plate":            {shape.Plate{Width: 160, Height: 200, Wall: 3}.Mesh(), 0, false},
+		"bent plate":       {shape.Plate{Width: 160, Height: 200, Wall: 3, Bend: 150}.Mesh(), 0, false},
+		"block":            {arm.Solid(), 0, false},
+	} {
+		if underRace && name != "helm" && name != "gutter" {
+			continue
+		}
+		var arena Arena
+		for turn := range uint64(2) {
+			m := shape.Offset(shape.Turn(c.m, shape.Rotation(turn)), r3.Vec{X: 40, Y: -900, Z: 7})
+			size := c.m.Bounds().Size()
+			a, err := Survey(context.Background(), m, max(size.X, size.Y, size.Z)/80, 2, &arena)
+			require.NoError(t, err)
+			pockets := a.Pockets(15)
+			if got, want := len(pockets), min(c.patches, 1); got != want {
+				t.Errorf("%s turned by seed %d: %d pockets, want %d", name, turn, got, want)
+			} else if want == 1 {
+				p := &pockets[0]
+				if got := len(p.Patches); got != c.patches {
+					t.Errorf("%s turned by seed %d: open in %d places, want %d", name, turn, got, c.patches)
+				}
+				if _, ends := a.newCells(p).gutter(p); ends != c.ends && c.patches == 1 {
+					t.Errorf("%s turned by seed %d: open from end to end %v", name, turn, ends)
+				}
+			}
+			a.Release()
+		}
+	}
+}
+
 func TestWorkersAndKeptBuffersDoNotMatter(t *testing.T) {
 	m := shape.Tube{Radius: 30, Wall: 3, Height: 80}.Mesh()
 	var arena Arena

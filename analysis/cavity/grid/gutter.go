@@ -136,23 +136,22 @@ func (a *Air) coverAcross(from voxel, axis r3.Vec) float64 {
 	return float64(met) * 360 / rays
 }
 
-// through reports whether the cells are open at both ends of an axis: from the
-// widest place there, most rays close to the way out meet no wall.
+// through reports whether the cells are open at both ends of an axis: from most
+// of those in the last tenth a ray straight out meets no wall.
 func (c *cells) through(axis r3.Vec) bool {
-	const aside = 0.15 // the tangent of the angle between the rays and the axis
-	u := r3.Unit(r3.Cross(axis, leastAxis(axis)))
-	w := r3.Cross(axis, u)
-	for k, cell := range c.widest(axis) {
+	const looked = 64 // cells at each end, about
+	for k, tenth := range c.tenths(axis) {
 		out := r3.Scale(float64(2*k-1), axis)
-		at := c.at[cell]
-		from := voxel{at.x*c.size + c.size/2, at.y*c.size + c.size/2, at.z*c.size + c.size/2}
-		open := 0
-		for _, off := range [5]r3.Vec{{}, u, w, r3.Scale(-1, u), r3.Scale(-1, w)} {
-			if !c.air.meets(from, r3.Unit(r3.Add(out, r3.Scale(aside, off)))) {
+		open, all := 0, 0
+		for i := 0; i < len(tenth); i += max(len(tenth)/looked, 1) {
+			at := c.at[tenth[i]]
+			from := voxel{at.x*c.size + c.size/2, at.y*c.size + c.size/2, at.z*c.size + c.size/2}
+			all++
+			if !c.air.meets(from, out) {
 				open++
 			}
 		}
-		if open < 3 {
+		if 2*open <= all {
 			return false
 		}
 	}
