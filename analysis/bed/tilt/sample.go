@@ -1,0 +1,105 @@
+package tilt
+
+import (
+	"cmp"
+	"math"
+	"slices"
+
+	"gonum.org/v1/gonum/num/quat"
+	"gonum.org/v1/gonum/spatial/r3"
+)
+
+// rotations is how many rotations are looked at for a box; those that only
+// differ by half turns about the box's axes count once, which leaves a quarter
+// of them, 6° apart. A guess.
+const rotations = 60_000
+
+// tilts is how many directions of the drum's axis are looked at, 4° apart. A guess.
+const tilts = 1500
+
+// directions returns n unit vectors spread evenly over a half sphere, along a
+// spiral whose turns keep the golden angle.
+func directions(n int) []r3.Vec {
+	out := make([]r3.Vec, n)
+	golden := math.Pi * (3 - math.Sqrt(5))
+	for i := range out {
+		z := (float64(i) + 0.5) / float64(n)
+		r := math.Sqrt(1 - z*z)
+		sin, cos := math.Sincos(golden * float64(i))
+		out[i] = r3.Vec{X: r * cos, Y: r * sin, Z: z}
+	}
+	return out
+}
+
+// spread yields rotations spread evenly over all there are: the super-Fibonacci
+// spiral of M. Alexa, "Super-Fibonacci Spirals: Fast, Low-Discrepancy Sampling
+// of SO(3)", CVPR 2022; its two constants from memory, which the test checks
+// by the gaps.
+func spread(n int, yield func(Frame)) {
+	const phi, psi = math.Sqrt2, 1.533751168755204288118041
+	for i := range n {
+		s := float64(i) + 0.5
+		r, rest := math.Sqrt(s/float64(n)), math.Sqrt(1-s/float64(n))
+		sinA, cosA := math.Sincos(2 * math.Pi * s / phi)
+		sinB, cosB := math.Sincos(2 * math.Pi * s / psi)
+		q := quat.Number{Real: r * sinA, Imag: r * cosA, Jmag: rest * sinB, Kmag: rest * cosB}
+		// Half turns about x, y, z, done last, swap the parts of q in pairs.
+		if most := math.Abs(q.Real); most < math.Abs(q.Imag) || most < math.Abs(q.Jmag) || most < math.Abs(q.Kmag) {
+			continue
+		}
+		yield(frameOf(r3.Rotation(q)))
+	}
+}
+
+func frameOf(r r3.Rotation) Frame {
+	back := r3.Rotation(quat.Conj(quat.Number(r)))
+	return Frame{back.Rotate(axes[0]), back.Rotate(axes[1]), back.Rotate(axes[2])}
+}
+
+// samples returns the most promising rotations, none near another.
+func samples(c *climber) []try {
+	var all []try
+	if c.walls.radius > 0 {
+		for _, n := range directions(tilts) {
+			f := upright(n)
+			all = append(all, try{frame: f, need: c.atLeast(f)})
+		}
+	} else {
+		spread(rotations, func(f Frame) { all = append(all, try{frame: f, need: c.atLeast(f)}) })
+	}
+	slices.SortStableFunc(all, func(a, b try) int { return cmp.Compare(a.need, b.need) })
+	var out []try
+	for _, t := range all {
+		if len(out) == firstTries {
+			break
+		}
+		if !slices.ContainsFunc(out, func(o try) bool { return near(o.frame, t.frame, c.walls) }) {
+			out = append(out, t)
+		}
+	}
+	return out
+}
+
+// upright returns a frame that puts n upright.
+func upright(n r3.Vec) Frame {
+	side := axes[0]
+	if math.Abs(n.X) > 0.6 {
+		side = axes[1]
+	}
+	x := r3.Unit(r3.Sub(side, r3.Scale(r3.Dot(side, n), n)))
+	return Frame{x, r3.Cross(n, x), n}
+}
+
+// near reports whether the two frames put nearly the same lines along the
+// axes; in a drum only the upright one counts. To first order the squares of
+// the three small angles between the lines sum to twice that of the turn.
+func near(f, g Frame, w walls) bool {
+	var sum float64
+	for i := range 3 {
+		if w.radius == 0 || i == 2 {
+			d := r3.Dot(f[i], g[i])
+			sum += 1 - d*d
+		}
+	}
+	return sum < 2*apart*apart
+}
