@@ -101,14 +101,14 @@ func encode(ts *testscript.TestScript, file string, m *mesh.Mesh) []byte {
 }
 
 // await FILE TEXT waits until a file is there and holds the text (with !,
-// until it does not). It looks often and gives up after a minute.
+// until it does not). It looks often and gives up after five minutes, which the race detector may want.
 func await(ts *testscript.TestScript, neg bool, args []string) {
 	if len(args) != 2 {
 		ts.Fatalf("usage: [!] await FILE TEXT")
 	}
 	look := time.NewTicker(20 * time.Millisecond)
 	defer look.Stop()
-	giveUp := time.After(time.Minute)
+	giveUp := time.After(5 * time.Minute)
 	for {
 		text, err := os.ReadFile(ts.MkAbs(args[0]))
 		if err == nil && bytes.Contains(text, []byte(args[1])) != neg {
@@ -117,7 +117,7 @@ func await(ts *testscript.TestScript, neg bool, args []string) {
 		select {
 		case <-look.C:
 		case <-giveUp:
-			ts.Fatalf("%s did not come to hold %q within a minute (%v):\n%s", args[0], args[1], err, text)
+			ts.Fatalf("%s did not come to hold %q within five minutes (%v):\n%s", args[0], args[1], err, text)
 		}
 	}
 }
