@@ -392,7 +392,8 @@ func (c *carving) clipLid(l *lid) {
 }
 
 // crossesLid reports whether a lid has some of its border below the plane and
-// some above. One that has not stays as it is or goes.
+// some above. One that has not stays as it is or goes; one that lies in the
+// plane is made again.
 func (c *carving) crossesLid(l *lid) bool {
 	low, high := int8(1), int8(-1)
 	for _, e := range l.edges {
@@ -401,7 +402,7 @@ func (c *carving) crossesLid(l *lid) bool {
 	if low < 0 && high > 0 {
 		return true
 	}
-	kept := low < 0 || high == 0 && r3.Dot(l.f.n, c.f.n) > 0
+	kept := low < 0
 	for _, e := range l.edges {
 		c.addRim(e[0], e[1], kept)
 	}
@@ -866,7 +867,7 @@ func (r *remains) loops() [][]uint32 {
 		for k := i; k >= 0; {
 			r.edges[k].used = true
 			loop = append(loop, r.edges[k].from)
-			if r.edges[k].to == start.from && r.edges[k].ofFace != start.ofFace {
+			if r.edges[k].to == start.from {
 				break
 			}
 			k = r.after(k)

@@ -4,6 +4,7 @@ import (
 	"math"
 	"math/rand/v2"
 	"slices"
+	"strings"
 	"testing"
 
 	"gambeson/analysis/mesh"
@@ -75,6 +76,11 @@ func checkCarve(t *testing.T, m *mesh.Mesh, sides []Plane) (inside, outside *mes
 	}
 	if a, b := openEdges(weld(inside)), openEdges(weld(outside)); a+b > 0 {
 		t.Errorf("%d open edges inside, %d outside after welding", a, b)
+	}
+	for name, part := range map[string]*mesh.Mesh{"inside": inside, "outside": outside} {
+		if c := part.Condition(); part.Triangles() > 0 && !c.Closed {
+			t.Errorf("%s is not closed: %+v", name, c)
+		}
 	}
 	if got, want := inside.Volume()+outside.Volume(), m.Volume(); math.Abs(got-want) > roundingOf(m) {
 		t.Errorf("volumes sum to %.9g, want %.9g", got, want)
@@ -420,12 +426,117 @@ func TestCarveThroughVertices(t *testing.T) {
 				}
 				sides = append(sides, Plane{Point: a, Normal: n})
 			}
-			inside, _ := checkCarve(t, m, sides)
+			inside, outside := checkCarve(t, m, sides)
+			// Of distinct vertices of one shell come distinct vertices.
+			if weld(m).Vertices() == m.Vertices() && !strings.Contains(name, "overlapping") {
+				for _, part := range []*mesh.Mesh{inside, outside} {
+					if got, want := part.Vertices(), weld(part).Vertices(); got != want {
+						t.Errorf("%d vertices on %d places", got, want)
+					}
+				}
+			}
 			if got, want := inside.Volume(), byHalves(m, sides); math.Abs(got-want) > 3*roundingOf(m) {
 				t.Errorf("inside %.9g mm³, by halves %.9g", got, want)
 			}
 			if t.Failed() {
 				t.Fatalf("%s, case %d of seed %d: %+v", name, i, seed, sides)
+			}
+		}
+	}
+}
+
+// Sides in the facets of a stair, and along the step in the walls that other
+// sides have made: exact, and nothing flat is left.
+func TestCarveStair(t *testing.T) {
+	const seed = 38
+	rng := rand.New(rand.NewPCG(seed, 0))
+	// A block of 10 × 30 × 20 with one of 10 × 30 × 10 beside it, as one surface.
+	stair, _ := checkCarve(t, boxMesh(r3.Vec{}, r3.Vec{X: 20, Y: 30, Z: 20}), nil)
+	_, stair = checkCarve(t, stair, boxSides(r3.Vec{X: 10, Y: -1, Z: 10}, r3.Vec{X: 21, Y: 31, Z: 21}))
+	level := func(z, n float64) Plane { return Plane{Point: r3.Vec{Z: z}, Normal: r3.Vec{Z: n}} }
+	upright := func(x, n float64) Plane { return Plane{Point: r3.Vec{X: x}, Normal: r3.Vec{X: n}} }
+	slice := Plane{Point: r3.Vec{Y: 15}, Normal: r3.Vec{Y: 1}}
+	for _, c := range []struct {
+		name  string
+		sides []Plane
+		want  float64
+	}{
+		{"below the step", []Plane{level(10, 1)}, 6000},
+		{"above the step", []Plane{level(10, -1)}, 3000},
+		{"on the top", []Plane{level(20, -1)}, 0},
+		{"under the bottom", []Plane{level(0, 1)}, 0},
+		{"sliced, below the step", []Plane{slice, level(10, 1)}, 3000},
+		{"sliced, above the step", []Plane{slice, level(10, -1)}, 1500},
+		{"sliced, beside the step", []Plane{slice, upright(10, -1)}, 1500},
+		{"sliced, behind the step", []Plane{slice, upright(10, 1)}, 3000},
+		{"sliced, under the step", []Plane{slice, upright(10, -1), level(10, 1)}, 1500},
+		{"sliced, over the step", []Plane{slice, upright(10, -1), level(10, -1)}, 0},
+		{"sliced, in the corner", []Plane{slice, level(10, 1), upright(10, 1)}, 1500},
+	} {
+		for i := range 12 {
+			r := r3.NewRotation(0, up)
+			if i > 0 {
+				r = randomRotation(rng)
+			}
+			m := shuffled(rotated(stair, r), rng)
+			var sides []Plane
+			for _, p := range c.sides {
+				sides = append(sides, Plane{Point: r.Rotate(p.Point), Normal: r.Rotate(p.Normal)})
+			}
+			inside, outside := checkCarve(t, m, sides)
+			if got := inside.Volume(); math.Abs(got-c.want) > 0.01 || c.want == 0 && inside.Triangles() > 0 {
+				t.Errorf("inside %g mm³ in %d triangles, want %g", got, inside.Triangles(), c.want)
+			}
+			if n := crowdedEdges(inside) + crowdedEdges(outside) + doubleWalls(inside) + doubleWalls(outside); n > 0 {
+				t.Errorf("%d edges of more than two triangles or walls without thickness", n)
+			}
+			if t.Failed() {
+				t.Fatalf("%s, turn %d of seed %d", c.name, i, seed)
+			}
+		}
+	}
+}
+
+// Of a facet whose edges the region touches with its corners, and which it
+// touches at one corner, the pockets between are left, and none is turned over.
+func TestCarveTouchesEdgesOfFacet(t *testing.T) {
+	m := &mesh.Mesh{}
+	for _, p := range []r3.Vec{{}, {X: 40}, {Y: 40}, {Z: 40}} {
+		m.AddVertex(p)
+	}
+	for _, q := range [][3]uint32{{0, 2, 1}, {0, 1, 3}, {1, 2, 3}, {2, 0, 3}} {
+		m.AddTriangle(q[0], q[1], q[2])
+	}
+	side := func(x, y, at float64) Plane {
+		n := r3.Vec{X: x, Y: y}
+		return Plane{Point: r3.Scale(at/r3.Norm2(n), n), Normal: n}
+	}
+	for _, c := range []struct {
+		name  string
+		sides []Plane
+		want  float64 // mm² of the facet z = 0 in the region
+	}{
+		{"three edges", []Plane{side(1, 0, 20), side(0, 1, 20), side(-1, -1, -20)}, 200},
+		{"two edges", []Plane{side(1, 0, 10), side(-1, 0, -5), side(0, 1, 5), side(-2, -1, -20)}, 6.25},
+		{"one corner", []Plane{side(1, -2, 0), side(-2, 1, 0), side(1, 1, 20)}, 200.0 / 3},
+		{"none", []Plane{side(1, 0, 15), side(0, 1, 15), side(-1, -1, -15)}, 112.5},
+	} {
+		sides := append(c.sides, Plane{Point: r3.Vec{Z: 3}, Normal: up})
+		inside, outside := checkCarve(t, m, sides)
+		for name, part := range map[string]struct {
+			m    *mesh.Mesh
+			want float64
+		}{"inside": {inside, c.want}, "outside": {outside, 800 - c.want}} {
+			var area, over float64
+			for i := range part.m.Triangles() {
+				if p, q, r := part.m.Corners(i); p.Z == 0 && q.Z == 0 && r.Z == 0 {
+					a := -r3.Cross(r3.Sub(q, p), r3.Sub(r, p)).Z / 2
+					area += a
+					over -= min(a, 0)
+				}
+			}
+			if !near(area, part.want, 1e-6) || over > 0 {
+				t.Errorf("%s: %s %g mm² of the facet, of it %g turned over; want %g", c.name, name, area, over, part.want)
 			}
 		}
 	}
@@ -512,6 +623,20 @@ func TestCarveSheet(t *testing.T) {
 	}
 	if a, b := inside.Area(), outside.Area(); !near(a, 30*40, 1e-6) || !near(b, 80*60-30*40, 1e-6) {
 		t.Errorf("areas %g and %g, want 1200 and 3600", a, b)
+	}
+	// A border of the sheet that lies in a side is no cut: there is nothing to cap.
+	cup := cone(24, 50, 50, 60)
+	for i := 0; i < len(cup.T); {
+		a, b, c := cup.At(cup.T[i]), cup.At(cup.T[i+1]), cup.At(cup.T[i+2])
+		if a.Z == 60 && b.Z == 60 && c.Z == 60 {
+			cup.T = slices.Delete(cup.T, i, i+3)
+		} else {
+			i += 3
+		}
+	}
+	inside, outside, f = Carve(cup, []Plane{{Point: r3.Vec{Z: 60}, Normal: up}})
+	if f.Any() || inside.Triangles() != cup.Triangles() || outside.Triangles() != 0 {
+		t.Errorf("a cup to its rim: flaws %+v, %d and %d triangles, want %d and 0", f, inside.Triangles(), outside.Triangles(), cup.Triangles())
 	}
 }
 
