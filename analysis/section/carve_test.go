@@ -399,7 +399,7 @@ func TestCarveThroughVertices(t *testing.T) {
 	const seed = 36
 	for name, m := range closedShapes() {
 		rng := rand.New(rand.NewPCG(seed, 0))
-		for i := range 12 {
+		for i := range 6 {
 			m := m
 			if i%2 > 0 {
 				m = rotated(m, randomRotation(rng))
@@ -643,9 +643,9 @@ func TestCarveSheet(t *testing.T) {
 // Where facets are missing, doubled or turned the other way, the parts are as
 // large as without, but for the gaps.
 func TestCarveBrokenWalls(t *testing.T) {
-	whole := rings(128, 40, 50, 46, 120)
+	whole := rings(96, 20, 50, 46, 120)
 	sides := strip(15, 70)
-	want, _ := checkCarve(t, whole, sides)
+	want, rest := checkCarve(t, whole, sides)
 	inside, outside, f := Carve(withoutEvery(whole, 50), sides)
 	if f.Gaps == 0 || f.OpenChains > 0 {
 		t.Errorf("facets missing: flaws %+v, want gaps only", f)
@@ -653,7 +653,6 @@ func TestCarveBrokenWalls(t *testing.T) {
 	if got := inside.Area(); !near(got, want.Area(), 0.03) {
 		t.Errorf("facets missing: %g mm² inside, want about %g", got, want.Area())
 	}
-	_, rest := checkCarve(t, whole, sides)
 	if got, missing := outside.Area(), whole.Area()/50; !near(got, rest.Area()-missing, 3e-3) {
 		t.Errorf("facets missing: %g mm² outside, want about %g", got, rest.Area()-missing)
 	}
