@@ -1,15 +1,17 @@
 // Package bed answers whether a part fits the printer's build volume: as it
-// lies, and turned about the vertical by any angle.
+// lies, turned about the vertical by any angle, laid on any of its faces, and
+// tilted anyhow; how small parts share a bed; and where to part one that does
+// not fit.
 //
-// Both answers are exact for the convex hull of the part's footprint. Lengths
-// are mm, angles radians, scales factors of the size that was asked about.
+// The first three answers are exact for the convex hull of the part; the
+// fourth is a search. Lengths are mm, angles radians, scales factors of the
+// size that was asked about. A second printer is a second question.
 package bed
 
 import (
 	"math"
 
 	"gambeson/analysis/mesh"
-	"gambeson/analysis/section"
 
 	"gonum.org/v1/gonum/spatial/r2"
 )
@@ -17,10 +19,17 @@ import (
 // Volume is the printable volume with the margin already taken off: a
 // rectangle Width × Depth, or a disc of Diameter where that is not 0, up to
 // Height.
+//
+// Places on the bed count from the low corner of the rectangle, or of the
+// square round the disc. Strips are the places where the printer cannot print:
+// clips, a purge line, a corner that the nozzle does not reach. A part is kept
+// to a rectangle (a disc) clear of all strips; that its outline might go round
+// one is not made use of.
 type Volume struct {
 	Width, Depth float64
 	Diameter     float64
 	Height       float64
+	Strips       []r2.Box
 }
 
 // Room is how a part fits one placement.
@@ -30,7 +39,7 @@ type Room struct {
 	Size  [3]float64 // the part's extent in that placement, at factor 1
 }
 
-// Fit holds the rooms of the two placements.
+// Fit holds the rooms of the two placements that leave the part upright.
 type Fit struct {
 	AsIs, Turned Room
 }
@@ -44,41 +53,40 @@ func (r Room) Fits(factor float64) bool { return factor <= r.Scale*(1+slack/100)
 
 // Place finds the rooms of m in v.
 func Place(m *mesh.Mesh, v Volume) Fit {
-	box := m.Bounds()
-	size := [3]float64{box.Max.X - box.Min.X, box.Max.Y - box.Min.Y, box.Max.Z - box.Min.Z}
-	tall := ratio(v.Height, size[2])
-	hull := footprint(m)
-	if v.Diameter > 0 {
-		r := Room{Scale: min(tall, ratio(v.Diameter, 2*circle(hull))), Size: size}
-		return Fit{AsIs: r, Turned: r}
-	}
-	asIs := Room{Scale: min(tall, ratio(v.Width, size[0]), ratio(v.Depth, size[1])), Size: size}
-	scale, turn, wide, deep := turned(hull, v.Width, v.Depth)
-	best := Room{Scale: min(tall, scale), Turn: turn, Size: [3]float64{wide, deep, size[2]}}
-	if asIs.Scale >= best.Scale { // never turn a part for nothing
-		best = asIs
-	}
-	return Fit{AsIs: asIs, Turned: best}
+	b := newBody(m)
+	return Fit{AsIs: b.asIs(v).Room, Turned: b.turned(v).Room}
 }
 
 // Over returns by how much a part of this extent, scaled by factor, is over
 // the volume along x, y and z; 0 where it is not. On a round bed both x and y
-// hold what the footprint's circle is over.
+// hold what the footprint's circle is over. Of several places clear of strips
+// the one counts where it is least over.
 func (r Room) Over(v Volume, factor float64) [3]float64 {
-	var over [3]float64
+	var best [3]float64
 	if r.Fits(factor) {
-		return over
+		return best
 	}
-	over[2] = max(0, factor*r.Size[2]-v.Height)
-	if v.Diameter > 0 {
-		if tall := ratio(v.Height, r.Size[2]); r.Scale < tall {
-			over[0] = v.Diameter*factor/r.Scale - v.Diameter
+	least := math.Inf(1)
+	for _, f := range v.fields() {
+		over := r.overField(f, v.Height, factor)
+		if sum := over[0] + over[1]; sum < least {
+			best, least = over, sum
+		}
+	}
+	return best
+}
+
+func (r Room) overField(f field, height, factor float64) [3]float64 {
+	over := [3]float64{2: max(0, factor*r.Size[2]-height)}
+	if f.diameter > 0 {
+		if tall := ratio(height, r.Size[2]); r.Scale < tall {
+			over[0] = f.diameter*factor/r.Scale - f.diameter
 			over[1] = over[0]
 		}
 		return over
 	}
-	over[0] = max(0, factor*r.Size[0]-v.Width)
-	over[1] = max(0, factor*r.Size[1]-v.Depth)
+	over[0] = max(0, factor*r.Size[0]-f.size.X)
+	over[1] = max(0, factor*r.Size[1]-f.size.Y)
 	return over
 }
 
@@ -87,13 +95,4 @@ func ratio(room, need float64) float64 {
 		return math.Inf(1)
 	}
 	return max(0, room) / need
-}
-
-// footprint returns the convex hull of m seen from above, counter-clockwise.
-func footprint(m *mesh.Mesh) []r2.Vec {
-	points := make([]r2.Vec, m.Vertices())
-	for v := range points {
-		points[v] = r2.Vec{X: float64(m.X[v]), Y: float64(m.Y[v])}
-	}
-	return section.Hull(points)
 }

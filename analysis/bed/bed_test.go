@@ -64,7 +64,7 @@ func TestTurnedAgreesWithTurningSearch(t *testing.T) {
 		v := Volume{Width: 50 + 200*random.Float64(), Depth: 50 + 200*random.Float64(), Height: 1e6}
 		got := Place(m, v).Turned.Scale
 		best := 0.0
-		hull := footprint(m)
+		hull := newBody(m).footprint(upright)
 		for k := range 20000 {
 			w, d := measured(hull, math.Pi*float64(k)/20000)
 			best = max(best, min(v.Width/w, v.Depth/d))
@@ -106,7 +106,7 @@ func TestRoundBed(t *testing.T) {
 	}
 	random := rand.New(rand.NewPCG(seed, 3))
 	for i := range 50 { // second route: the circle over every pair and triple
-		points := footprint(cloud(random, 12))
+		points := newBody(cloud(random, 12)).footprint(upright)
 		if got, want := circle(points), slowCircle(points); math.Abs(got/want-1) > 1e-9 {
 			t.Errorf("cloud %d (seed %d): radius %.9f, want %.9f", i, seed, got, want)
 		}

@@ -134,12 +134,23 @@ func level(hull outline, at, width, depth float64) (turn float64, ok bool) {
 	return turn, true
 }
 
-// circle returns the radius of the smallest circle round the points, found by
-// Welzl's rule in its loop form: whenever a point lies outside, it must be on
-// the rim. Hulls are small, so their order is kept as it is.
+// circle returns the radius of the smallest circle round the points.
 func circle(points []r2.Vec) float64 {
-	var centre r2.Vec
-	radius := -1.0
+	_, radius := enclosing(points)
+	return radius
+}
+
+// centreOf returns the middle of that circle.
+func centreOf(points []r2.Vec) r2.Vec {
+	centre, _ := enclosing(points)
+	return centre
+}
+
+// enclosing returns the smallest circle round the points, found by Welzl's
+// rule in its loop form: whenever a point lies outside, it must be on the rim.
+// Hulls are small, so their order is kept as it is.
+func enclosing(points []r2.Vec) (centre r2.Vec, radius float64) {
+	radius = -1
 	outside := func(p r2.Vec) bool { return r2.Norm(r2.Sub(p, centre)) > radius*(1+1e-12)+1e-12 }
 	for i, p := range points {
 		if !outside(p) {
@@ -158,7 +169,7 @@ func circle(points []r2.Vec) float64 {
 			}
 		}
 	}
-	return max(0, radius)
+	return centre, max(0, radius)
 }
 
 func between(p, q r2.Vec) (centre r2.Vec, radius float64) {

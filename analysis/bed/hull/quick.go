@@ -22,8 +22,10 @@ type quick struct {
 	spots []spot
 	faces []face
 	todo  []int32 // faces that may have a list
-	seen  []int32
-	waits []int32 // points of the faces that went
+	seen  []int32 // faces that went last,
+	came  []int32 // those that came instead,
+	waits []int32 // and the points above those that went
+	spare []int32 // places of faces that are gone
 }
 
 // spot is a point that was taken.
@@ -76,6 +78,12 @@ func (q *quick) add(v [3]int32) int32 {
 	f := face{v: v, n: normal(q.spots[v[0]].at, q.spots[v[1]].at, q.spots[v[2]].at), list: -1}
 	f.unit = r3.Unit(r3.Vec{X: float64(f.n[0]), Y: float64(f.n[1]), Z: float64(f.n[2])})
 	f.d = r3.Dot(f.unit, q.spots[v[0]].at.vec())
+	if n := len(q.spare); n > 0 {
+		at := q.spare[n-1]
+		q.spare = q.spare[:n-1]
+		q.faces[at] = f
+		return at
+	}
 	q.faces = append(q.faces, f)
 	return int32(len(q.faces) - 1)
 }
@@ -132,7 +140,7 @@ func (q *quick) sweep() {
 			kept[i].across[k] = place[g]
 		}
 	}
-	q.faces = kept
+	q.faces, q.spare = kept, q.spare[:0]
 }
 
 // list puts point p, which lies over above face f, into its list.
@@ -167,16 +175,17 @@ func (q *quick) takeIn(f int32) {
 	p := q.faces[f].list
 	q.faces[f].list = q.spots[p].next
 	q.see(p, f)
-	from := int32(len(q.faces))
+	q.came = q.came[:0]
 	for _, g := range q.seen {
 		q.cone(p, g)
 	}
-	for g := from; g < int32(len(q.faces)); g++ {
+	for _, g := range q.came {
 		// The face's edge from the border's end to p is the next one's from p.
 		after := q.spots[q.faces[g].v[1]].first
 		q.faces[g].across[1], q.faces[after].across[2] = after, g
 	}
-	q.handOn(from)
+	q.handOn()
+	q.spare = append(q.spare, q.seen...)
 }
 
 // surely is a distance in units far beyond the rounding of over: coordinates
@@ -215,6 +224,7 @@ func (q *quick) cone(p, g int32) {
 		}
 		a, b := q.faces[g].v[k], q.faces[g].v[(k+1)%3]
 		f := q.add([3]int32{a, b, p})
+		q.came = append(q.came, f)
 		q.spots[a].first = f
 		q.faces[f].across[0] = stays
 		for j, v := range q.faces[stays].v {
@@ -225,9 +235,8 @@ func (q *quick) cone(p, g int32) {
 	}
 }
 
-// handOn gives the points of the faces that went to the faces that came, which
-// are those from number from on.
-func (q *quick) handOn(from int32) {
+// handOn gives the points of the faces that went to the faces that came.
+func (q *quick) handOn() {
 	q.waits = q.waits[:0]
 	for _, g := range q.seen {
 		for p := q.faces[g].list; p >= 0; p = q.spots[p].next {
@@ -235,7 +244,7 @@ func (q *quick) handOn(from int32) {
 		}
 	}
 	for _, p := range q.waits {
-		for f := from; f < int32(len(q.faces)); f++ {
+		for _, f := range q.came {
 			if q.sees(p, f) {
 				q.list(f, p, q.faces[f].over(q.spots[p].at.vec()))
 				break

@@ -1,0 +1,139 @@
+package bed
+
+import (
+	"math"
+
+	"gambeson/analysis/mesh"
+	"gambeson/analysis/section"
+
+	"gonum.org/v1/gonum/spatial/r3"
+)
+
+// Kind is how far a part is moved from how it lies in its file.
+type Kind string
+
+// From the simplest on. A tilted part stands on no face and needs supports.
+const (
+	AsIs   Kind = "as-is"
+	Turned Kind = "turned" // about the vertical
+	Laid   Kind = "laid"   // on a face of its hull, and turned
+	Tilted Kind = "tilted"
+)
+
+// Lie is one way for a part to lie on the bed.
+type Lie struct {
+	Room // its Turn is about the vertical, after the part was laid; 0 where tilted
+	Kind Kind
+	// Rotation takes directions of the file to those of the bed: row by row
+	// what comes to lie along x, y and z.
+	Rotation [3][3]float64
+	// Ground is the area of the first layer and Overhang that of facets that
+	// face down by more than 45° from the vertical above it, both mm² at
+	// factor 1: what needs support, as a rule of thumb.
+	Ground, Overhang float64
+}
+
+// Lies are the best ways of each kind. What is asked for by a kind includes
+// the simpler ones: where laying the part down gains nothing, Laid is Turned,
+// and its Kind says so.
+type Lies struct {
+	AsIs, Turned, Laid, Tilted Lie
+	// Rests are the lies on faces of the hull with the greatest scales, the
+	// greatest first.
+	Rests []Lie
+}
+
+// Search finds the ways for m to lie in v.
+func Search(m *mesh.Mesh, v Volume) Lies {
+	b := newBody(m)
+	l := Lies{AsIs: b.asIs(v), Turned: b.turned(v), Rests: b.laid(v)}
+	l.Laid = l.Turned
+	if len(l.Rests) > 0 && l.Rests[0].Scale > l.Turned.Scale*(1+gain) {
+		l.Laid = l.Rests[0]
+	}
+	l.Tilted = l.Laid
+	if t := b.tilted(v, append([]Lie{l.Turned}, l.Rests...)); t.Scale > l.Laid.Scale*(1+gain) {
+		l.Tilted = t
+		l.Tilted.uppermost(m)
+	}
+	for _, lie := range []*Lie{&l.AsIs, &l.Turned, &l.Laid, &l.Tilted} {
+		lie.weigh(m)
+	}
+	for i := range l.Rests {
+		l.Rests[i].weigh(m)
+	}
+	return l
+}
+
+// gain is the share of the scale for which a part is moved at all: a tenth of
+// what is written. The project's own rule.
+const gain = 1e-4
+
+// At returns the simplest lie that lets the part pass at factor, which may be
+// as it is, turned or laid; of those on faces the one with the least overhang.
+// Where none does it returns the one with the greatest scale, and false.
+func (l Lies) At(factor float64) (Lie, bool) {
+	for _, lie := range []Lie{l.AsIs, l.Turned} {
+		if lie.Fits(factor) {
+			return lie, true
+		}
+	}
+	best, found := l.Laid, l.Laid.Fits(factor)
+	for _, lie := range l.Rests {
+		if lie.Fits(factor) && (!found || lie.Overhang < best.Overhang) {
+			best, found = lie, true
+		}
+	}
+	return best, found
+}
+
+// firstLayer is the height within which a facet counts as lying on the bed:
+// that of a common first layer (common practice, no source).
+const firstLayer = 0.2
+
+// weigh measures the first layer and the overhang of m.
+func (l *Lie) weigh(m *mesh.Mesh) {
+	up := frameOf(l.Rotation)[2]
+	low := math.Inf(1)
+	for v := range m.Vertices() {
+		low = min(low, r3.Dot(up, m.At(uint32(v))))
+	}
+	l.Overhang = overhang(m, up, low)
+	l.Ground = 0
+	for _, c := range section.Cut(m, section.Plane{Point: r3.Scale(low+firstLayer/2, up), Normal: up}).Chains {
+		l.Ground += c.Area()
+	}
+	l.Ground = max(0, l.Ground)
+}
+
+// overhang returns the area of the facets of m that face down by more than 45°
+// from the vertical and do not lie on the bed at the height low.
+func overhang(m *mesh.Mesh, up r3.Vec, low float64) float64 {
+	var twice float64
+	for t := range m.Triangles() {
+		a, b, c := m.Corners(t)
+		n := r3.Cross(r3.Sub(b, a), r3.Sub(c, a))
+		if area := length(n); r3.Dot(n, up) < -area*math.Sqrt2/2 {
+			if max(r3.Dot(a, up), r3.Dot(b, up), r3.Dot(c, up)) > low+firstLayer {
+				twice += area
+			}
+		}
+	}
+	return twice / 2
+}
+
+// uppermost turns a tilted lie over where that leaves less overhang: it fits
+// either way.
+func (l *Lie) uppermost(m *mesh.Mesh) {
+	over := *l
+	for _, row := range []int{1, 2} { // half a turn about x
+		for k := range 3 {
+			over.Rotation[row][k] = -over.Rotation[row][k]
+		}
+	}
+	l.weigh(m)
+	over.weigh(m)
+	if over.Overhang < l.Overhang {
+		*l = over
+	}
+}
