@@ -169,23 +169,18 @@ func TestCarveSums(t *testing.T) {
 // doubleWalls returns how many triangles of m lie on one that is turned the
 // other way, corner on corner.
 func doubleWalls(m *mesh.Mesh) int {
-	type place [3]float32
-	known := map[[3]place]bool{}
-	corners := func(t, from, step int) (key [3]place) {
-		for k := range key {
-			v := m.T[3*t+(from+3+step*k)%3]
-			key[k] = place{m.X[v], m.Y[v], m.Z[v]}
-		}
-		return key
-	}
+	m = weld(m)
+	known := map[[3]uint32]bool{}
 	n := 0
-	for t := range m.Triangles() {
-		for from := range 3 {
-			if known[corners(t, from, -1)] {
-				n++
-			}
+	for i := 0; i < len(m.T); i += 3 {
+		a, b, c := m.T[i], m.T[i+1], m.T[i+2]
+		for a > b || a > c {
+			a, b, c = b, c, a
 		}
-		known[corners(t, 0, 1)] = true
+		if known[[3]uint32{a, c, b}] {
+			n++
+		}
+		known[[3]uint32{a, b, c}] = true
 	}
 	return n
 }
@@ -276,11 +271,11 @@ func TestCarveParts(t *testing.T) {
 	const seed = 34
 	for name, m := range parts() {
 		rng := rand.New(rand.NewPCG(seed, 0))
-		for i := range 3 {
+		for i := range 2 {
 			m := rotated(m, randomRotation(rng))
 			size := r3.Norm(m.Bounds().Size())
 			at := m.At(uint32(rng.IntN(m.Vertices())))
-			sides := prism(rng, at, 4+i, 0.2*size)
+			sides := prism(rng, at, 4+2*i, 0.2*size)
 			inside, outside := checkCarve(t, m, sides)
 			if got, want := inside.Volume(), byHalves(m, sides); math.Abs(got-want) > 2*roundingOf(m) {
 				t.Errorf("inside %.9g mm³, by halves %.9g", got, want)
