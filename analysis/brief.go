@@ -16,6 +16,13 @@ type Brief struct {
 	Halves  bool    `json:"halves"` // parted along its length: nothing has to pass
 	// Strapped: open along its length and opened to put on: nothing has to pass.
 	Strapped bool `json:"strapped"`
+	// Rest pins how far in the region's leading measure rests, in mm from the rim
+	// of the opening by which the body enters; nil lets the body slide.
+	Rest *float64 `json:"rest"`
+	// Assembly names the shell of which this file is a piece, "" where it is
+	// whole, and Mates the other files of it with the sums of their bytes.
+	Assembly string `json:"assembly"`
+	Mates    []Mate `json:"mates"`
 	// Panel is the side on which a panel comes off: back, front, left, right,
 	// inner, outer; "" is the back.
 	Panel string `json:"panel"`
@@ -54,6 +61,13 @@ type Shell struct {
 	Liner        float64 `json:"liner"`         // reinforcement added to the inside
 	Ease         float64 `json:"ease"`          // girth wanted on top
 	Loosest      float64 `json:"loosest"`       // ease above which a part is loose
+	Undersuit    float64 `json:"undersuit"`     // what of the padding is undersuit
+}
+
+// Mate is another file of the same shell.
+type Mate struct {
+	Part string `json:"part"` // relative to the suit folder
+	Sum  string `json:"sum"`  // of its bytes, hexadecimal
 }
 
 // Wearer holds the body measurements that were given.
@@ -62,6 +76,9 @@ type Wearer struct {
 	// ".left" or ".right" where a side was given: "calf_girth.left".
 	Measures map[string]float64 `json:"measures"`
 	Weight   float64            `json:"weight"` // kg, 0 where not given
+	Sex      string             `json:"sex"`    // female, male or "" where not given
+	// OverUndersuit: girths were taken over the undersuit, not on the skin.
+	OverUndersuit bool `json:"over_undersuit"`
 }
 
 // Measure returns the wearer's measure on a side ("left", "right" or ""),
@@ -78,7 +95,7 @@ func (w Wearer) Measure(name, side string) (mm float64, ok bool) {
 
 // DefaultBrief is what holds where suit.toml says nothing: a common desktop
 // printer with a 0.4 mm nozzle and PLA, and the padding of a plain costume
-// (common practice, no source; PLA density 1.24 g/cm³ from its data sheet).
+// (common practice, no source; knitted undersuit 1 mm, likewise; PLA density 1.24 g/cm³ from its data sheet).
 func DefaultBrief() Brief {
 	return Brief{
 		Percent: 100,
@@ -89,6 +106,6 @@ func DefaultBrief() Brief {
 			Speed: 60, Flow: 12, Acceleration: 1500,
 		},
 		Filament: Filament{Diameter: 1.75, Density: 1.24},
-		Shell:    Shell{Padding: 5, EntryPadding: 2, Ease: 6, Loosest: 40},
+		Shell:    Shell{Padding: 5, EntryPadding: 2, Ease: 6, Loosest: 40, Undersuit: 1},
 	}
 }

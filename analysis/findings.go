@@ -56,9 +56,10 @@ type Defect struct {
 
 // Region is the part of the body that the part covers.
 type Region struct {
-	Name   string `json:"name"`   // "" where unknown
-	Side   string `json:"side"`   // left, right or ""
-	Source string `json:"source"` // config, name, shape, unknown
+	Name   string `json:"name"`             // "" where unknown
+	Side   string `json:"side"`             // left, right or ""
+	Source string `json:"source"`           // config, name, shape, unknown
+	Reason string `json:"reason,omitempty"` // of a guess, in words
 }
 
 // Bed says whether and how the part fits the printer.
@@ -135,15 +136,25 @@ type Station struct {
 	Cover      float64     `json:"cover_deg,omitempty"`
 }
 
-// Fit compares the part with the body.
+// Fit compares the part with the body. Scales are percent of the file.
 type Fit struct {
-	Verdict     string      `json:"verdict"` // fits, tight, loose, blocked, unknown
-	Sits        []Sit       `json:"sits,omitempty"`
-	Entries     []Entry     `json:"entries,omitempty"`
+	Verdict string   `json:"verdict"`        // fits, tight, loose, blocked, unknown
+	Lead    string   `json:"lead,omitempty"` // measure by which the part counts as loose
+	Sits    []Sit    `json:"sits,omitempty"`
+	Entries []Entry  `json:"entries,omitempty"`
+	Lengths []Length `json:"lengths,omitempty"`
+	// Chance that the part fits this body at Percent, 0–1, by what is known of
+	// the body; 0 where nothing is.
+	Chance      float64     `json:"chance,omitempty"`
 	Smallest    float64     `json:"smallest_percent,omitempty"`
 	Loosest     float64     `json:"loosest_percent,omitempty"`
 	Recommended float64     `json:"recommended_percent,omitempty"`
-	Interval    *[2]float64 `json:"interval_percent,omitempty"`
+	Interval    *[2]float64 `json:"interval_percent,omitempty"` // of Recommended, 9 in 10
+	// SmallestInterval holds the true smallest scale 9 times in 10.
+	SmallestInterval *[2]float64 `json:"smallest_interval_percent,omitempty"`
+	TwoWay           *TwoWay     `json:"two_way,omitempty"`
+	Covers           *Covers     `json:"covers,omitempty"`
+	Helps            []Help      `json:"helps,omitempty"` // the most telling first
 }
 
 // Sit is a place where a measure of the body rests.
@@ -152,11 +163,55 @@ type Sit struct {
 	Body     float64 `json:"body_mm"`
 	Source   string  `json:"source"` // measured or estimated
 	SD       float64 `json:"sd_mm,omitempty"`
-	Needed   float64 `json:"needed_mm"`
+	Needed   float64 `json:"needed_mm"` // with padding, liner and the ease wanted
 	Capacity float64 `json:"capacity_mm"`
-	Ease     float64 `json:"ease_mm"`
+	Ease     float64 `json:"ease_mm"` // beyond padding and liner
 	Along    float64 `json:"along_mm"`
 	From     string  `json:"from,omitempty"`
+	To       string  `json:"to,omitempty"` // other end of the way
+	// Extra padding in mm, each side, that would take up the ease beyond the
+	// one wanted; 0 where there is none to take up.
+	Extra float64 `json:"extra_padding_mm,omitempty"`
+}
+
+// Length compares the part's length with the body's.
+type Length struct {
+	Measure  string  `json:"measure"` // foot_length, or the stretch in words: "knee to ankle"
+	Body     float64 `json:"body_mm"`
+	Source   string  `json:"source"` // measured or estimated
+	SD       float64 `json:"sd_mm,omitempty"`
+	Room     float64 `json:"room_mm"`                    // length of the part there, at Percent
+	Smallest float64 `json:"smallest_percent,omitempty"` // along the part; 0 where there is no limit
+	Largest  float64 `json:"largest_percent,omitempty"`
+}
+
+// TwoWay is a scale that differs round and along the part.
+type TwoWay struct {
+	Girth  float64    `json:"girth_percent"`
+	Length float64    `json:"length_percent"`
+	Axis   [3]float64 `json:"axis"`         // unit vector of the length in the file
+	Axes   [3]float64 `json:"axes_percent"` // x, y, z, where Axis is one of them; else 0
+	Fits   bool       `json:"fits_bed"`     // so scaled
+	Size   [3]float64 `json:"size_mm"`      // so scaled, as it lies
+}
+
+// Covers says which stretch of the body is under the part at Percent, in mm
+// along the limb: above the floor for leg and trunk, below the tip of the
+// shoulder for the arm.
+type Covers struct {
+	Limb string     `json:"limb"`    // leg, arm, trunk
+	Span [2]float64 `json:"span_mm"` // of the rim nearer to the trunk's middle, of the other
+	// Girths of the two rims, in the same order; 0 where not known.
+	Rims [2]float64 `json:"rims_mm"`
+	// SD of the places, by what is known of the body.
+	SD float64 `json:"sd_mm,omitempty"`
+}
+
+// Help is a measure that was not given, and what giving it would do.
+type Help struct {
+	Measure string  `json:"measure"`
+	Cut     float64 `json:"cut"`        // share of the scale's variance taken away, 0–1
+	SD      float64 `json:"sd_percent"` // of the scale, left after it
 }
 
 // Entry is one way for the body to get in.
