@@ -28,6 +28,7 @@ type Brief struct {
 	Panel string `json:"panel"`
 
 	Printer  Printer  `json:"printer"`
+	Second   *Printer `json:"second_printer"` // another bed to look at, nil where there is none
 	Filament Filament `json:"filament"`
 	Shell    Shell    `json:"shell"`
 	Wearer   Wearer   `json:"wearer"`
@@ -35,17 +36,20 @@ type Brief struct {
 
 // Printer is the machine. A round bed has Diameter > 0 and Bed zero.
 type Printer struct {
-	Bed          [2]float64 `json:"bed"` // width (x), depth (y)
-	Diameter     float64    `json:"diameter"`
-	Height       float64    `json:"height"`
-	Margin       float64    `json:"margin"` // kept free at the bed's edge
-	Nozzle       float64    `json:"nozzle"`
-	Layer        float64    `json:"layer"`
-	Walls        int        `json:"walls"`
-	Infill       float64    `json:"infill"`       // share 0–1
-	Speed        float64    `json:"speed"`        // mm/s along walls
-	Flow         float64    `json:"flow"`         // mm³/s at most
-	Acceleration float64    `json:"acceleration"` // mm/s²
+	Bed      [2]float64 `json:"bed"` // width (x), depth (y)
+	Diameter float64    `json:"diameter"`
+	Height   float64    `json:"height"`
+	// Strips cannot be printed on: x and y of the low corner from the bed's (of
+	// the square round a round one), width, depth.
+	Strips       [][4]float64 `json:"strips"`
+	Margin       float64      `json:"margin"` // kept free at the bed's edge and round strips: skirt, brim
+	Nozzle       float64      `json:"nozzle"`
+	Layer        float64      `json:"layer"`
+	Walls        int          `json:"walls"`
+	Infill       float64      `json:"infill"`       // share 0–1
+	Speed        float64      `json:"speed"`        // mm/s along walls
+	Flow         float64      `json:"flow"`         // mm³/s at most
+	Acceleration float64      `json:"acceleration"` // mm/s²
 }
 
 // Filament is what is printed with.

@@ -66,9 +66,12 @@ type Region struct {
 type Bed struct {
 	Fits      bool       `json:"fits"` // as it lies, turned or laid
 	Largest   Largest    `json:"largest_percent"`
-	Placement Placement  `json:"placement"`
-	Over      [3]float64 `json:"over_mm"` // as it lies, 0 where it fits
-	Pieces    []Piece    `json:"pieces,omitempty"`
+	Placement Placement  `json:"placement"` // the simplest that fits, else that of the largest scale
+	Over      [3]float64 `json:"over_mm"`   // by Placement, 0 where it fits
+	// Offer is a tilted placement that fits where no simpler one does.
+	Offer  *Placement `json:"offer,omitempty"`
+	Second *Bed       `json:"second_printer,omitempty"` // the same for another printer
+	Pieces []Piece    `json:"pieces,omitempty"`
 }
 
 // Largest holds, for each kind of placement, the largest scale in percent of
@@ -82,9 +85,16 @@ type Largest struct {
 
 // Placement is how the part lies on the bed.
 type Placement struct {
-	Kind     string        `json:"kind"` // as-is, turned, laid, tilted
+	Kind string `json:"kind"` // as-is, turned, laid, tilted
+	// Rotation takes directions of the file to those of the bed.
 	Rotation [3][3]float64 `json:"rotation"`
 	Size     [3]float64    `json:"size_mm"`
+	// Spot is the low corner of the part's extent, from the bed's low corner.
+	Spot [2]float64 `json:"spot_mm"`
+	// Area that faces down by more than 45° from the vertical, off the bed: a
+	// rough need of support.
+	Overhang   float64 `json:"overhang_mm2"`
+	FirstLayer float64 `json:"first_layer_mm2"`
 }
 
 // Piece is a closed piece of the part that fits the build volume.

@@ -3,40 +3,73 @@ package analysis
 import (
 	"fmt"
 	"math"
+	"strings"
 
 	"gambeson/analysis/bed"
 	"gambeson/analysis/mesh"
+
+	"gonum.org/v1/gonum/spatial/r2"
 )
 
 // placeOnBed answers whether the part fits the printer at f.Percent, and how.
 // drawn is the part at 100 percent.
 func (f *Findings) placeOnBed(drawn *mesh.Mesh, brief Brief, before *Findings) {
-	v := buildVolume(brief.Printer)
-	fit := bed.Place(drawn, v)
-	factor := f.Percent / 100
-	room, kind := fit.AsIs, "as-is"
-	if !room.Fits(factor) && fit.Turned.Scale > room.Scale {
-		room, kind = fit.Turned, "turned"
+	f.Bed = onBed(drawn, brief.Printer, f.Percent)
+	if brief.Second != nil {
+		f.Bed.Second = onBed(drawn, *brief.Second, f.Percent)
 	}
-	sin, cos := math.Sincos(room.Turn)
-	f.Bed = &Bed{
-		Fits:    room.Fits(factor),
-		Largest: Largest{AsIs: 100 * fit.AsIs.Scale, Turned: 100 * fit.Turned.Scale},
-		Placement: Placement{
-			Kind:     kind,
-			Rotation: [3][3]float64{{cos, 0 - sin, 0}, {sin, cos, 0}, {0, 0, 1}},
-			Size:     [3]float64{room.Size[0] * factor, room.Size[1] * factor, room.Size[2] * factor},
-		},
-		Over: room.Over(v, factor),
-	}
-	if !f.Bed.Fits {
-		f.warn("bed-overflow", f.overflow(brief.Printer, v, before))
+	switch {
+	case f.Bed.Fits:
+	case f.Bed.Second != nil && f.Bed.Second.Fits:
+		f.note("bed-second", f.overflow(brief, before))
+	default:
+		f.warn("bed-overflow", f.overflow(brief, before))
 	}
 }
 
-// buildVolume takes the margin off the bed; the height has none.
+// onBed looks at one printer.
+func onBed(drawn *mesh.Mesh, p Printer, percent float64) *Bed {
+	v, factor := buildVolume(p), percent/100
+	lies := bed.Search(drawn, v)
+	best, fits := lies.At(factor)
+	out := &Bed{
+		Fits: fits,
+		Largest: Largest{
+			AsIs: 100 * lies.AsIs.Scale, Turned: 100 * lies.Turned.Scale,
+			Laid: 100 * lies.Laid.Scale, Tilted: 100 * lies.Tilted.Scale,
+		},
+		Placement: placed(best, p, factor),
+		Over:      best.Over(v, factor),
+	}
+	if !fits && lies.Tilted.Fits(factor) {
+		offer := placed(lies.Tilted, p, factor)
+		out.Offer = &offer
+	}
+	return out
+}
+
+// placed describes a lie at factor.
+func placed(l bed.Lie, p Printer, factor float64) Placement {
+	spot := l.Spot(factor)
+	return Placement{
+		Kind:       string(l.Kind),
+		Rotation:   l.Rotation,
+		Size:       [3]float64{l.Size[0] * factor, l.Size[1] * factor, l.Size[2] * factor},
+		Spot:       [2]float64{spot.X + p.Margin, spot.Y + p.Margin},
+		Overhang:   l.Overhang * factor * factor,
+		FirstLayer: l.Ground * factor * factor,
+	}
+}
+
+// buildVolume takes the margin off the bed and adds it to its strips; the
+// height has none.
 func buildVolume(p Printer) bed.Volume {
 	v := bed.Volume{Height: p.Height}
+	for _, s := range p.Strips { // counted from what is left of the bed
+		low := r2.Vec{X: s[0] - p.Margin, Y: s[1] - p.Margin}
+		grow := r2.Vec{X: p.Margin, Y: p.Margin}
+		v.Strips = append(v.Strips, r2.Box{Min: r2.Sub(low, grow), Max: r2.Add(r2.Add(low, r2.Vec{X: s[2], Y: s[3]}), grow)})
+	}
 	if p.Diameter > 0 {
 		v.Diameter = p.Diameter - 2*p.Margin
 		return v
@@ -47,25 +80,48 @@ func buildVolume(p Printer) bed.Volume {
 
 // overflow says that the part is too large, by how much, and what would fit;
 // a file that fitted before it was changed "no longer fits".
-func (f *Findings) overflow(p Printer, v bed.Volume, before *Findings) string {
+func (f *Findings) overflow(brief Brief, before *Findings) string {
+	bed, second := f.Bed, f.Bed.Second
 	says := "Does not fit the bed"
+	if second != nil {
+		says = "Does not fit the first printer"
+	}
 	if before != nil && before.Bed != nil && before.Bed.Fits {
-		says = "No longer fits the bed"
+		says = strings.Replace(says, "Does not fit", "No longer fits", 1)
 		if f.Changed.Kind == "rescaled" {
 			says += fmt.Sprintf(" since the file was rescaled to %s %% of what it was", tenths(f.Changed.Percent))
 		}
 		if before.Percent != f.Percent {
 			says += fmt.Sprintf(" since the scale wanted went from %s %% to %s %%", tenths(before.Percent), tenths(f.Percent))
 		}
-		says += fmt.Sprintf(" (%s before, up to %s %% would have fitted)", size(before.Bed.Placement.Size), tenths(before.Bed.largest()))
+		says += fmt.Sprintf(" (%s before, up to %s %% would have fitted)", size(before.Bed.Placement.Size), floorTenths(before.Bed.largest()))
 	}
-	printable := fmt.Sprintf("%s × %s mm", tenths(v.Width), tenths(v.Depth))
-	if v.Diameter > 0 {
-		printable = fmt.Sprintf("a disc of %s mm", tenths(v.Diameter))
+	says += fmt.Sprintf(": %s %s against %s. Turned and laid as you like it fits up to %s %%, you need %s %%.",
+		size(bed.Placement.Size), bed.Placement.Words(), brief.Printer.room(), floorTenths(bed.largest()), tenths(f.Percent))
+	switch {
+	case second == nil:
+	case second.Fits:
+		return says + fmt.Sprintf(" It fits the second printer, %s.", second.Placement.Words())
+	default:
+		says += fmt.Sprintf(" On the second printer it fits up to %s %%.", floorTenths(second.largest()))
 	}
-	return fmt.Sprintf("%s: %s against %s and %s mm of height, with %s mm kept free at the edge. Standing upright and turned as you like it fits up to %s %% of the file; %s %% is wanted.",
-		says, size(f.Bed.Placement.Size), printable, tenths(v.Height), tenths(p.Margin),
-		floorTenths(f.Bed.largest()), tenths(f.Percent))
+	if o := bed.Offer; o != nil {
+		says += fmt.Sprintf(" Up to %s %% it fits %s, standing on supports.", floorTenths(bed.Largest.Tilted), o.Words())
+	}
+	return says
+}
+
+// room says what can be printed on.
+func (p Printer) room() string {
+	bed := fmt.Sprintf("%s × %s mm", tenths(p.Bed[0]-2*p.Margin), tenths(p.Bed[1]-2*p.Margin))
+	if p.Diameter > 0 {
+		bed = fmt.Sprintf("a disc of %s mm", tenths(p.Diameter-2*p.Margin))
+	}
+	bed += fmt.Sprintf(" and %s mm of height, with %s mm kept free at the edge", tenths(p.Height), tenths(p.Margin))
+	if n := len(p.Strips); n > 0 {
+		bed += " and round " + count(n, "strip") + " that cannot be printed on"
+	}
+	return bed
 }
 
 // largest returns the largest scale at which the part fits without being

@@ -98,7 +98,7 @@ func isFolder(path string) bool {
 // on, with slashes; a member of an archive is kit.zip/legs/a.stl.
 func (f *Folder) Brief(part string) analysis.Brief {
 	b := analysis.DefaultBrief()
-	b.Printer, b.Filament, b.Shell = f.Suit.Printer, f.Suit.Filament, f.Suit.Shell
+	b.Printer, b.Second, b.Filament, b.Shell = f.Suit.Printer, f.Suit.Second, f.Suit.Filament, f.Suit.Shell
 	b.Wearer = analysis.Wearer{Measures: maps.Clone(f.Wearer.Measures), Weight: f.Wearer.Weight}
 	p := f.Suit.Pins(part)
 	p.apply(&b.Shell)

@@ -65,7 +65,8 @@ const starterSuit = `# suit.toml: the printer, the padding, and what each part c
 #[printer]
 #bed = [220, 220]          # width and depth of the bed; for a round bed write bed_diameter = 200 instead
 #height = 250              # how high it prints
-#margin = 5                # kept free at the bed's edge
+#margin = 5                # kept free at the bed's edge and round strips, for skirt or brim
+#strips = []               # places that cannot be printed on, each [x, y, width, depth] from the bed's low corner
 #nozzle = 0.4              # width of the nozzle
 #layer = 0.2               # height of a layer
 #walls = 3                 # lines of wall, a whole number
@@ -73,6 +74,11 @@ const starterSuit = `# suit.toml: the printer, the padding, and what each part c
 #speed = 60                # mm/s along walls
 #flow = 12                 # mm³/s that the hot end melts at most
 #acceleration = 1500       # mm/s²
+
+# Another printer, for parts that the first does not take: the same keys.
+#[second_printer]
+#bed = [300, 300]
+#height = 400
 
 #[filament]
 #diameter = 1.75           # thickness of the strand

@@ -37,7 +37,7 @@ func TestStarterUncommented(t *testing.T) {
 			require.Empty(t, errs)
 			// the values shown are those that hold anyhow
 			want := defaultSuit()
-			if s.Printer != want.Printer || s.Filament != want.Filament || s.Shell != want.Shell {
+			if !reflect.DeepEqual(s.Printer, want.Printer) || s.Filament != want.Filament || s.Shell != want.Shell {
 				t.Errorf("got %+v", s)
 			}
 			p := s.Parts[0].Pins

@@ -1,6 +1,7 @@
 package config
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"regexp"
@@ -16,6 +17,7 @@ import (
 // skin and shell, and what is known of each part.
 type Suit struct {
 	Printer    analysis.Printer
+	Second     *analysis.Printer // nil where there is none
 	Filament   analysis.Filament
 	Shell      analysis.Shell
 	Parts      []Part
@@ -86,6 +88,11 @@ func readSuit(text []byte) (Suit, Errors) {
 
 func (s *Suit) read(top *table) {
 	readPrinter(top.sub("printer"), &s.Printer)
+	if second := top.sub("second_printer"); top.has("second_printer") {
+		p := analysis.DefaultBrief().Printer
+		readPrinter(second, &p)
+		s.Second = &p
+	}
 	filament := top.sub("filament")
 	filament.length("diameter", 0.5, 5, &s.Filament.Diameter)
 	filament.number("density", "g/cm³", span{low: 0.3, high: 12}, &s.Filament.Density)
@@ -103,6 +110,7 @@ const bedLow, bedHigh = 40, 5000
 
 func readPrinter(t *table, p *analysis.Printer) {
 	readBed(t, p)
+	readStrips(t, p)
 	t.length("height", bedLow, bedHigh, &p.Height)
 	t.length("nozzle", 0.1, 3, &p.Nozzle)
 	if p.Layer = min(p.Layer, p.Nozzle/2); t.length("layer", 0.01, 3, &p.Layer) && p.Layer > p.Nozzle {
@@ -135,6 +143,54 @@ func readBed(t *table, p *analysis.Printer) {
 	if t.length("margin", 0, bedHigh, &p.Margin) && p.Margin >= side/2 {
 		t.wrong("margin", &Error{Fault: trim(p.Margin, 3) + " mm on both sides leaves nothing of the bed", Expected: "less than " + trim(side/2, 3) + " mm"})
 	}
+}
+
+// readStrips reads strips = [[x, y, width, depth], …]. Each must take something
+// of the bed and leave something of it.
+func readStrips(t *table, p *analysis.Printer) {
+	v, ok := t.take("strips")
+	if !ok {
+		return
+	}
+	const expected = "a list such as [[0, 200, 40, 20]]: x and y of the low corner from the bed's, width, depth"
+	list, isList := v.([]any)
+	if !isList {
+		t.wrong("strips", &Error{Fault: show(v) + " is no list of strips", Expected: expected})
+		return
+	}
+	bed := p.Bed
+	if p.Diameter > 0 {
+		bed = [2]float64{p.Diameter, p.Diameter}
+	}
+	for _, item := range list {
+		strip, fault := readStrip(item)
+		low, high := max(strip[0], 0), min(strip[0]+strip[2], bed[0])
+		front, back := max(strip[1], 0), min(strip[1]+strip[3], bed[1])
+		switch {
+		case fault != nil:
+			fault.Expected = cmp.Or(fault.Expected, expected)
+			t.wrong("strips", fault)
+		case low >= high || front >= back:
+			t.wrong("strips", &Error{Fault: show(item) + " does not lie on the bed", Expected: expected})
+		case low == 0 && front == 0 && high == bed[0] && back == bed[1]:
+			t.wrong("strips", &Error{Fault: show(item) + " leaves nothing of the bed", Expected: expected})
+		default:
+			p.Strips = append(p.Strips, strip)
+		}
+	}
+}
+
+func readStrip(v any) (strip [4]float64, fault *Error) {
+	list, _ := v.([]any)
+	if len(list) != len(strip) {
+		return strip, &Error{Fault: show(v) + " is no strip"}
+	}
+	for k, side := range list {
+		if strip[k], fault = lengths().read(side, span{low: -bedHigh, high: bedHigh}); fault != nil {
+			return strip, fault
+		}
+	}
+	return strip, nil
 }
 
 // readSides reads bed = [width, depth].

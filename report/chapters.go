@@ -27,7 +27,7 @@ func (d Document) text(p Place, drawn pictures, kept []string) string {
 	b.gettingIn(f, p)
 	b.wearing(f)
 	b.girths(f, p, drawn)
-	b.printer(f, p)
+	b.printer(f, p, drawn.bed)
 	b.bands(f, p)
 	b.condition(f)
 	b.method(f, d.Brief)
@@ -111,25 +111,6 @@ func sit(f *analysis.Findings, before func(a, b float64) bool) (analysis.Sit, bo
 		}
 	}
 	return best, len(f.Fit.Sits) > 0
-}
-
-// bedAnswer is the verdict on the printer in one sentence.
-func bedAnswer(f *analysis.Findings) string {
-	switch {
-	case f.Bed == nil:
-		return ""
-	case f.Bed.Fits:
-		return "It fits the bed, " + placementWords(f.Bed.Placement) + "."
-	}
-	over := overWords(f.Bed.Over)
-	if over == "" {
-		over = "too large"
-	}
-	text := "**It does not fit the bed: " + over + ".**"
-	if l := largest(f.Bed); l > 0 {
-		text += " Up to " + atMost(l) + " would fit."
-	}
-	return text
 }
 
 // warnings lists what asks the person to act.
@@ -255,32 +236,6 @@ func scaleStep(f *analysis.Findings) string {
 		step += " That is more than the bed takes in one piece."
 	}
 	return step
-}
-
-func bedStep(f *analysis.Findings, p Place) string {
-	if f.Bed == nil || f.Bed.Fits {
-		return ""
-	}
-	if len(f.Bed.Pieces) > 0 {
-		var files []string
-		for _, piece := range f.Bed.Pieces {
-			files = append(files, fileLink(p, piece.File))
-		}
-		return "Print it in pieces: " + and(files) + "."
-	}
-	if l := largest(f.Bed); l > 0 && wearable(f, l) {
-		return "Make it fit the bed: print it at " + atMost(l) + " at most, part it in two, or use a larger printer."
-	}
-	return "Make it fit the bed: part it in two, or use a larger printer."
-}
-
-// wearable reports whether nothing that is known of the body stands against a
-// smaller scale.
-func wearable(f *analysis.Findings, scale float64) bool {
-	if f.Fit == nil {
-		return true
-	}
-	return f.Fit.Verdict != "tight" && f.Fit.Verdict != "blocked" && scale >= f.Fit.Smallest
 }
 
 // bandStep asks to print the first band and to note what it showed.
@@ -544,50 +499,6 @@ func stationRows(w analysis.Centreline) [][]string {
 		rows = append(rows, cells)
 	}
 	return rows
-}
-
-// printer tells how the part goes on the bed and what printing it costs.
-func (b *page) printer(f *analysis.Findings, p Place) {
-	if f.Bed == nil && f.Print == nil {
-		return
-	}
-	b.heading("The printer")
-	if bed := f.Bed; bed != nil {
-		at := " at " + percent(f.Percent)
-		if bed.Fits {
-			b.block("Fits" + at + ", " + placementWords(bed.Placement) + ": it is then " + size(bed.Placement.Size) + ".")
-		} else {
-			b.block("Does not fit" + at + ". As it lies: " + overOr(bed.Over, "too large") + ".")
-		}
-		var rows [][]string
-		for _, r := range []struct {
-			how   string
-			scale float64
-		}{
-			{"as it lies", bed.Largest.AsIs}, {"turned on the bed", bed.Largest.Turned},
-			{"laid on another side", bed.Largest.Laid}, {"tilted, with supports", bed.Largest.Tilted},
-		} {
-			if r.scale > 0 {
-				rows = append(rows, []string{r.how, atMost(r.scale)})
-			}
-		}
-		b.table([]string{"placement", "fits up to"}, rows)
-		rows = nil
-		for _, piece := range bed.Pieces {
-			rows = append(rows, []string{fileLink(p, piece.File), size(piece.Bounds)})
-		}
-		b.table([]string{"piece", "size"}, rows)
-	}
-	if c := f.Print; c != nil {
-		b.block("Printing it takes about " + hours(c.Hours) + " and " + grams(c.Grams) + " of filament (" + metres(c.Metres) + "). These are *estimates*.")
-	}
-}
-
-func overOr(over [3]float64, otherwise string) string {
-	if text := overWords(over); text != "" {
-		return text
-	}
-	return otherwise
 }
 
 // bands lists the test bands.

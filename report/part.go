@@ -147,6 +147,7 @@ func (dir folder) tidy(p Place, solids []Solid, drawn pictures) error {
 // pictures are the drawings of one part.
 type pictures struct {
 	part     drawing   // from two sides; without a file where it was not drawn
+	bed      drawing   // on the bed; without a file where it was not drawn
 	girths   []drawing // parallel to the ways; a way without stations has no file
 	sections []drawing // parallel to Document.Outlines
 }
@@ -157,7 +158,7 @@ type drawing struct {
 }
 
 func (p pictures) all() []drawing {
-	return slices.DeleteFunc(slices.Concat([]drawing{p.part}, p.girths, p.sections), func(d drawing) bool { return d.file == "" })
+	return slices.DeleteFunc(slices.Concat([]drawing{p.part, p.bed}, p.girths, p.sections), func(d drawing) bool { return d.file == "" })
 }
 
 // pictureName names the n-th picture of a kind, from 0.
@@ -172,7 +173,7 @@ func pictureName(kind string, n int) string {
 func ourPicture(name string) bool {
 	stem, ok := strings.CutSuffix(name, ".png")
 	kind, n, numbered := strings.Cut(stem, "-")
-	return ok && (kind == "part" || kind == "girth" || kind == "section") && (!numbered || strings.Trim(n, "0123456789") == "")
+	return ok && (kind == "part" || kind == "bed" || kind == "girth" || kind == "section") && (!numbered || strings.Trim(n, "0123456789") == "")
 }
 
 // ways lists the centrelines of all cavities.

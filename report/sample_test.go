@@ -109,7 +109,8 @@ func boot() Document {
 			Region: &brief.Region,
 			Bed: &analysis.Bed{
 				Fits: true, Largest: analysis.Largest{AsIs: 70, Turned: 88.14, Laid: 101.06, Tilted: 112.46},
-				Placement: analysis.Placement{Kind: "laid", Size: [3]float64{120, 280, 300}},
+				Placement: analysis.Placement{Kind: "laid", Rotation: [3][3]float64{{1, 0, 0}, {0, 0, 1}, {0, -1, 0}},
+					Size: [3]float64{120, 280, 300}, Overhang: 5120, FirstLayer: 830},
 				Pieces: []analysis.Piece{
 					{File: "boot right.3mf.fit/pieces/1.stl", Bounds: [3]float64{120, 150, 280}},
 					{File: "boot right.3mf.fit/pieces/2.stl", Bounds: [3]float64{120, 150, 280}},
@@ -152,7 +153,7 @@ func plate() Document {
 			Region: &analysis.Region{Source: "unknown"},
 			Mesh:   &analysis.Mesh{Format: "obj", Triangles: 12, Vertices: 8, Bounds: [3]float64{200, 150, 4}, Area: 62800, Volume: 120000, Closed: true, Components: 1},
 			Bed: &analysis.Bed{Fits: true, Largest: analysis.Largest{AsIs: 105, Turned: 120},
-				Placement: analysis.Placement{Kind: "turned", Rotation: [3][3]float64{{0.7071, -0.7071, 0}, {0.7071, 0.7071, 0}, {0, 0, 1}}, Size: [3]float64{247.5, 247.5, 4}}},
+				Placement: analysis.Placement{Kind: "turned", Rotation: [3][3]float64{{0.7071, -0.7071, 0}, {0.7071, 0.7071, 0}, {0, 0, 1}}, Size: [3]float64{247.5, 247.5, 4}, FirstLayer: 30000}},
 		},
 		Fingerprint: "f1a7e",
 	}

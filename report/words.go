@@ -195,49 +195,6 @@ func verdictWords(f *analysis.Findings) string {
 	return "girths only"
 }
 
-// bedWords says in a table whether the part fits the bed.
-func bedWords(f *analysis.Findings) string {
-	if f.Bed == nil {
-		return ""
-	}
-	if !f.Bed.Fits {
-		return "**no**, up to " + atMost(largest(f.Bed))
-	}
-	return "yes, " + placementWords(f.Bed.Placement)
-}
-
-// largest is the largest scale that needs no supports.
-func largest(b *analysis.Bed) float64 {
-	return max(b.Largest.AsIs, b.Largest.Turned, b.Largest.Laid)
-}
-
-// placementWords says how the part lies on the bed.
-func placementWords(p analysis.Placement) string {
-	switch p.Kind {
-	case "as-is":
-		return "as it lies"
-	case "turned":
-		turn := math.Atan2(p.Rotation[1][0], p.Rotation[0][0]) * 180 / math.Pi
-		return "turned by " + degrees(turn)
-	case "laid":
-		return "laid on another side"
-	case "tilted":
-		return "tilted, with supports"
-	}
-	return plainly(p.Kind)
-}
-
-// overWords says by how much a part is over the build volume as it lies.
-func overWords(over [3]float64) string {
-	var out []string
-	for k, side := range [3]string{"wide (x)", "deep (y)", "high (z)"} {
-		if over[k] > 0 {
-			out = append(out, girth(over[k])+" too "+side)
-		}
-	}
-	return and(out)
-}
-
 // defectWords says what a fault of the mesh means and what to do about it.
 func defectWords(kind string) (name, means string) {
 	switch kind {

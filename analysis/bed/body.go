@@ -73,7 +73,7 @@ func (b *body) asIs(v Volume) Lie {
 			r.Scale = min(r.Scale, ratio(f.size.X, size.X), ratio(f.size.Y, size.Y))
 		}
 		if r.Scale > best.Scale {
-			best.Room = r
+			best.Room, best.at = r, f
 		}
 	}
 	return best
@@ -95,7 +95,7 @@ func (b *body) stand(v Volume, f tilt.Frame, kind Kind) Lie {
 	low, high := b.hull.Along(f[2])
 	tall := max(0, high-low)
 	outline := b.footprint(f)
-	best := Room{Scale: -1}
+	best, where := Room{Scale: -1}, field{}
 	for _, at := range v.fields() {
 		r := Room{Size: [3]float64{2: tall}}
 		if at.diameter > 0 {
@@ -105,7 +105,7 @@ func (b *body) stand(v Volume, f tilt.Frame, kind Kind) Lie {
 			r.Scale, r.Turn, r.Size[0], r.Size[1] = turned(outline, at.size.X, at.size.Y)
 		}
 		if r.Scale = min(r.Scale, ratio(v.Height, tall)); r.Scale > best.Scale {
-			best = r
+			best, where = r, at
 		}
 	}
 	sin, cos := math.Sincos(best.Turn)
@@ -114,7 +114,7 @@ func (b *body) stand(v Volume, f tilt.Frame, kind Kind) Lie {
 		r3.Add(r3.Scale(sin, f[0]), r3.Scale(cos, f[1])),
 		f[2],
 	}
-	return Lie{Kind: kind, Room: best, Rotation: matrix(turn)}
+	return Lie{Kind: kind, Room: best, Rotation: matrix(turn), at: where}
 }
 
 // tilted returns the lie of the greatest scale at all, given known ones.
@@ -127,7 +127,7 @@ func (b *body) tilted(v Volume, known []Lie) Lie {
 	for _, at := range v.fields() {
 		f, scale := tilt.Best(b.hull.Points, tilt.Room{Width: at.size.X, Depth: at.size.Y, Height: v.Height, Diameter: at.diameter}, frames)
 		if scale > best.Scale {
-			best.Rotation, best.Scale = matrix(f), scale
+			best.Rotation, best.Scale, best.at = matrix(f), scale, at
 		}
 	}
 	f := frameOf(best.Rotation)
@@ -137,6 +137,29 @@ func (b *body) tilted(v Volume, known []Lie) Lie {
 		}
 	}
 	return best
+}
+
+// amid returns the place of the part, from the low corner of its extent, that
+// goes to the middle of its field: the middle of the extent, on a round bed that
+// of the circle round it.
+func (b *body) amid(l *Lie) r2.Vec {
+	if l.at.diameter == 0 {
+		return r2.Scale(0.5, r2.Vec{X: l.Size[0], Y: l.Size[1]})
+	}
+	outline := b.footprint(frameOf(l.Rotation))
+	return r2.Sub(centreOf(outline), lowCorner(outline))
+}
+
+// lowCorner returns that of the points' extent.
+func lowCorner(points []r2.Vec) r2.Vec {
+	if len(points) == 0 {
+		return r2.Vec{}
+	}
+	low := points[0]
+	for _, p := range points {
+		low = r2.Vec{X: min(low.X, p.X), Y: min(low.Y, p.Y)}
+	}
+	return low
 }
 
 func matrix(f tilt.Frame) (m [3][3]float64) {

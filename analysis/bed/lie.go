@@ -6,6 +6,7 @@ import (
 	"gambeson/analysis/mesh"
 	"gambeson/analysis/section"
 
+	"gonum.org/v1/gonum/spatial/r2"
 	"gonum.org/v1/gonum/spatial/r3"
 )
 
@@ -27,6 +28,10 @@ type Lie struct {
 	// Rotation takes directions of the file to those of the bed: row by row
 	// what comes to lie along x, y and z.
 	Rotation [3][3]float64
+	// at is the field of the bed it lies in; its place amid lies in the middle
+	// of that, counted from the low corner of the part's extent at factor 1.
+	at   field
+	amid r2.Vec
 	// Ground is the area of the first layer and Overhang that of facets that
 	// face down by more than 45° from the vertical above it, both mm² at
 	// factor 1: what needs support, as a rule of thumb.
@@ -56,13 +61,21 @@ func Search(m *mesh.Mesh, v Volume) Lies {
 		l.Tilted = t
 		l.Tilted.uppermost(m)
 	}
-	for _, lie := range []*Lie{&l.AsIs, &l.Turned, &l.Laid, &l.Tilted} {
-		lie.weigh(m)
-	}
+	lies := []*Lie{&l.AsIs, &l.Turned, &l.Laid, &l.Tilted}
 	for i := range l.Rests {
-		l.Rests[i].weigh(m)
+		lies = append(lies, &l.Rests[i])
+	}
+	for _, lie := range lies {
+		lie.weigh(m)
+		lie.amid = b.amid(lie)
 	}
 	return l
+}
+
+// Spot returns where the low corner of the part's extent, scaled by factor,
+// comes to lie on the bed, so that the part is in the middle of its place.
+func (l Lie) Spot(factor float64) r2.Vec {
+	return r2.Sub(r2.Add(l.at.low, r2.Scale(0.5, l.at.size)), r2.Scale(factor, l.amid))
 }
 
 // gain is the share of the scale for which a part is moved at all: a tenth of
