@@ -1,0 +1,172 @@
+package suit
+
+import (
+	"cmp"
+	"math"
+	"slices"
+
+	"gambeson/analysis"
+	"gambeson/analysis/bed"
+
+	"gonum.org/v1/gonum/spatial/r2"
+)
+
+// Trial is a test band to print before the part it was cut from.
+type Trial struct {
+	Part    string
+	Band    analysis.Band
+	Measure string   // that rests where it was cut, "" where none does
+	Moves   []string // other parts that its result tells about
+	Cost    float64  // h, or mm² of its wall (Suit.ByVolume)
+	worth   float64  // what it saves of wrong prints, in the unit of Part costs
+	across  float64  // mm that it takes on the bed each way
+}
+
+const (
+	// mostTrials keeps the advice short.
+	mostTrials = 3
+	// halfTold is how much a band tells about another part that the same measure
+	// rests in: the body's girth is then known, but not the room in that part (a
+	// guess). About the other side of a pair it tells all: left and right of a
+	// body differ by no more than a tape errs.
+	halfTold = 0.5
+	// worthwhile is the least risk that a band is printed for.
+	worthwhile = lowBelow
+	// bandGap is kept between bands on the bed, and twoWalls is what a band is
+	// wider than its inside, mm (common practice, no source).
+	bandGap  = 5.0
+	twoWalls = 10.0
+	// near is how far a place on a part may be from a station or a sit and still
+	// mean the same: half of what a tape is wide (common practice, no source).
+	near = 6.0
+)
+
+// first picks the bands that save most for what they cost, one for each unit,
+// together on one bed. A unit that a chosen band tells all about needs none.
+func (j *judge) first() {
+	var all []Trial
+	for i, p := range j.Parts {
+		if p.Risk.Level == Unknown || p.Risk.Misfit < worthwhile || p.Risk.Blocked {
+			continue
+		}
+		for _, b := range j.findings[i].Bands {
+			if t := j.trial(i, b); t.Cost > 0 {
+				all = append(all, t)
+			}
+		}
+	}
+	slices.SortStableFunc(all, func(a, b Trial) int {
+		return cmp.Or(cmp.Compare(b.worth/b.Cost, a.worth/a.Cost), cmp.Compare(b.worth, a.worth))
+	})
+	told := map[string]bool{}
+	for _, t := range all {
+		if len(j.First) < mostTrials && !told[t.Part] && j.oneLoad(append(slices.Clip(j.First), t)) {
+			j.First = append(j.First, t)
+			told[t.Part] = true
+			if mate := j.mate(j.index(t.Part)); mate >= 0 {
+				told[j.Parts[mate].Name] = true
+			}
+		}
+	}
+}
+
+func (j *judge) index(name string) int {
+	return slices.IndexFunc(j.Parts, func(p Part) bool { return p.Name == name })
+}
+
+// trial says what printing a band would bring.
+func (j *judge) trial(i int, b analysis.Band) Trial {
+	f := j.findings[i]
+	t := Trial{Part: f.Part, Band: b, Measure: restsAt(f, b.Station), worth: j.Parts[i].Risk.Expected()}
+	mate := j.mate(i)
+	for k := range j.Parts {
+		share := 0.0
+		switch {
+		case k == i:
+		case k == mate:
+			share = 1
+		case t.Measure != "" && rests(j.findings[k], t.Measure):
+			share = halfTold
+		}
+		if share > 0 {
+			t.Moves = append(t.Moves, j.Parts[k].Name)
+			t.worth += share * j.Parts[k].Risk.Expected()
+		}
+	}
+	girth := 0.0
+	if s, ok := stationAt(f, b.Station); ok {
+		girth = s.InnerGirth
+		t.across = (s.InnerGirth + s.Gap) / math.Pi
+		if s.Ellipse != nil {
+			t.across = max(t.across, s.Ellipse[0])
+		}
+		t.across += twoWalls
+	}
+	t.Cost = b.Hours
+	if j.ByVolume {
+		t.Cost = girth * b.Height
+	}
+	return t
+}
+
+// restsAt names the measure that rests where a band is cut.
+func restsAt(f *analysis.Findings, station float64) string {
+	if f.Fit == nil {
+		return ""
+	}
+	best, least := "", near
+	for _, s := range f.Fit.Sits {
+		if d := math.Abs(s.Along - station); d <= least {
+			best, least = s.Measure, d
+		}
+	}
+	return best
+}
+
+// rests reports whether a measure rests in a part.
+func rests(f *analysis.Findings, measure string) bool {
+	return f.Fit != nil && slices.ContainsFunc(f.Fit.Sits, func(s analysis.Sit) bool { return s.Measure == measure })
+}
+
+// stationAt returns the station nearest to a place along the ways.
+func stationAt(f *analysis.Findings, along float64) (best analysis.Station, ok bool) {
+	for _, c := range f.Cavities {
+		for _, w := range c.Centrelines {
+			for _, s := range w.Stations {
+				if !ok || math.Abs(s.Along-along) < math.Abs(best.Along-along) {
+					best, ok = s, true
+				}
+			}
+		}
+	}
+	return best, ok
+}
+
+// oneLoad reports whether the bands lie on one bed together. A band that is
+// too wide for the bed by itself is one of several arcs and lies flat in less;
+// it is let alone on the bed.
+func (j *judge) oneLoad(trials []Trial) bool {
+	if len(trials) == 1 {
+		return true
+	}
+	var items []bed.Footprint
+	for _, t := range trials {
+		a := t.across
+		items = append(items, bed.Footprint{Corners: []r2.Vec{{}, {X: a}, {X: a, Y: a}, {Y: a}}, Height: t.Band.Height})
+	}
+	loads, left := bed.Loads(items, j.volume(), bandGap)
+	return len(loads) == 1 && len(left) == 0
+}
+
+// volume is what the printer can print on, without the strips: a band has room
+// beside them.
+func (j *judge) volume() bed.Volume {
+	p := j.brief.Printer
+	v := bed.Volume{Height: p.Height}
+	if p.Diameter > 0 {
+		v.Diameter = p.Diameter - 2*p.Margin
+		return v
+	}
+	v.Width, v.Depth = p.Bed[0]-2*p.Margin, p.Bed[1]-2*p.Margin
+	return v
+}

@@ -1,0 +1,42 @@
+package suit
+
+// above names, for each region, the one that it meets at the joint nearer to
+// the torso; children stand before their parents.
+var above = []struct{ region, meets string }{
+	{"foot", "lower_leg"}, {"lower_leg", "thigh"}, {"thigh", "hips"}, {"hips", "torso"},
+	{"hand", "forearm"}, {"forearm", "upper_arm"}, {"upper_arm", "shoulder"}, {"shoulder", "torso"},
+	{"head", "neck"}, {"neck", "torso"},
+	{"torso", ""},
+}
+
+// neighbours returns the regions that meet a region at a joint.
+func neighbours(region string) []string {
+	var out []string
+	for _, a := range above {
+		switch {
+		case a.region == region && a.meets != "":
+			out = append(out, a.meets)
+		case a.meets == region && region != "":
+			out = append(out, a.region)
+		}
+	}
+	return out
+}
+
+// nearest returns the regions that are reached from one over the joints, the
+// nearest first, itself before all.
+func nearest(region string) []string {
+	out := []string{region}
+	for at := 0; at < len(out); at++ {
+		for _, n := range neighbours(out[at]) {
+			seen := false
+			for _, o := range out {
+				seen = seen || o == n
+			}
+			if !seen {
+				out = append(out, n)
+			}
+		}
+	}
+	return out
+}

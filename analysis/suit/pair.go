@@ -1,0 +1,162 @@
+package suit
+
+import (
+	"math"
+	"path"
+	"slices"
+	"strings"
+	"unicode"
+
+	"gambeson/analysis"
+)
+
+// Pair is the left and the right part of one thing. They always get one scale.
+type Pair struct {
+	Left, Right string
+	// ByShape: names and sides did not say so, but one is the mirror image or a
+	// copy of the other.
+	ByShape bool
+	// Ratio is the size of the right file over that of the left, 0 where their
+	// shapes cannot be compared: where it is not 1, one percent gives two sizes.
+	Ratio float64
+}
+
+// pair finds the pairs, by name first, and makes the units.
+func (j *judge) pair() {
+	paired := make([]bool, len(j.Parts))
+	join := func(l, r int, byShape bool) {
+		if j.Parts[l].Region.Side == "right" || j.Parts[r].Region.Side == "left" {
+			l, r = r, l
+		}
+		paired[l], paired[r] = true, true
+		j.Pairs = append(j.Pairs, Pair{Left: j.Parts[l].Name, Right: j.Parts[r].Name, ByShape: byShape, Ratio: ratio(j.findings[l], j.findings[r])})
+		j.units = append(j.units, unit{parts: []int{l, r}})
+	}
+	for _, goes := range []struct {
+		together func(a, b int) bool
+		byShape  bool
+	}{{j.named, false}, {j.onlyTwo, false}, {j.twins, true}} {
+		for a := range j.Parts {
+			for b := a + 1; b < len(j.Parts) && !paired[a]; b++ {
+				if !paired[b] && goes.together(a, b) {
+					join(a, b, goes.byShape)
+				}
+			}
+		}
+	}
+	for i := range j.Parts {
+		if !paired[i] {
+			j.units = append(j.units, unit{parts: []int{i}})
+		}
+	}
+	slices.SortStableFunc(j.units, func(a, b unit) int { return slices.Min(a.parts) - slices.Min(b.parts) })
+	for i := range j.units {
+		j.units[i].meet(j.Parts)
+	}
+}
+
+// meet sets the span that all parts of the unit share.
+func (u *unit) meet(parts []Part) {
+	for _, i := range u.parts {
+		r := parts[i].Range
+		switch {
+		case r == nil:
+		case u.known:
+			u.span = u.span.meet(r.span())
+		default:
+			u.span, u.known = r.span(), true
+		}
+	}
+}
+
+// opposite reports whether two parts cover the two sides of one region.
+func (j *judge) opposite(a, b int) bool {
+	p, q := j.Parts[a].Region, j.Parts[b].Region
+	return p.Name != "" && p.Name == q.Name && p.Side != "" && q.Side != "" && p.Side != q.Side
+}
+
+// named reports whether two parts of opposite sides are called alike.
+func (j *judge) named(a, b int) bool {
+	return j.opposite(a, b) && slices.Equal(sideless(j.Parts[a].Name), sideless(j.Parts[b].Name))
+}
+
+// onlyTwo reports whether two parts are the only ones of their region and of
+// opposite sides.
+func (j *judge) onlyTwo(a, b int) bool {
+	if !j.opposite(a, b) {
+		return false
+	}
+	for i, p := range j.Parts {
+		if i != a && i != b && p.Region.Name == j.Parts[a].Region.Name {
+			return false
+		}
+	}
+	return true
+}
+
+// twins reports whether two parts are mirror images or copies of one another
+// by their meshes, and nothing that is known of them speaks against a pair.
+func (j *judge) twins(a, b int) bool {
+	p, q := j.Parts[a].Region, j.Parts[b].Region
+	if p.Name != "" && q.Name != "" && p.Name != q.Name || p.Side != "" && p.Side == q.Side {
+		return false
+	}
+	return math.Abs(ratio(j.findings[a], j.findings[b])-1) < alike
+}
+
+// Tokens of a file name that tell the side (common practice, no source).
+var sideWords = []string{"left", "right", "l", "r", "lt", "rt", "lh", "rh"}
+
+// sideless returns the words of a part's own name that do not tell the side.
+func sideless(name string) []string {
+	stem := strings.ToLower(spaced(strings.TrimSuffix(path.Base(name), path.Ext(name))))
+	words := strings.FieldsFunc(stem, func(r rune) bool { return !unicode.IsLetter(r) && !unicode.IsDigit(r) })
+	return slices.DeleteFunc(words, func(w string) bool { return slices.Contains(sideWords, w) })
+}
+
+// spaced parts words that only a capital parts: "BootLeft" is "Boot Left".
+func spaced(name string) string {
+	var b strings.Builder
+	before := ' '
+	for _, r := range name {
+		if unicode.IsUpper(r) && unicode.IsLower(before) {
+			b.WriteByte(' ')
+		}
+		b.WriteRune(r)
+		before = r
+	}
+	return b.String()
+}
+
+// alike is how far the sizes of two meshes of one shape may differ, as a
+// share: well above the rounding of coordinates in any file format (2⁻²⁴), well
+// below what a maker would scale by.
+const alike = 1e-4
+
+// ratio returns the size of b's mesh over a's where they are of one shape: as
+// many triangles, one ratio of all sides of the box, of the roots of the areas
+// and of the cube roots of the volumes. 0 where they are not.
+func ratio(a, b *analysis.Findings) float64 {
+	p, q := a.Mesh, b.Mesh
+	if p == nil || q == nil || p.Triangles != q.Triangles || p.Area <= 0 {
+		return 0
+	}
+	r := math.Sqrt(q.Area / p.Area)
+	sides, others := sortedSides(p.Bounds), sortedSides(q.Bounds)
+	for k := range sides {
+		if math.Abs(others[k]-r*sides[k]) > alike*r*sides[2] {
+			return 0
+		}
+	}
+	// The volume of an open mesh depends on where it lies.
+	if p.Closed && q.Closed && math.Abs(math.Abs(q.Volume)-r*r*r*math.Abs(p.Volume)) > 3*alike*r*r*r*math.Abs(p.Volume) {
+		return 0
+	}
+	return r
+}
+
+func sortedSides(bounds [3]float64) []float64 {
+	sides := bounds[:]
+	slices.Sort(sides)
+	return sides
+}

@@ -1,0 +1,184 @@
+package suit
+
+import (
+	"cmp"
+	"math"
+	"slices"
+
+	"gambeson/analysis"
+)
+
+// Level is a risk in a word.
+type Level string
+
+// The levels of risk. The bounds follow the words of the reports: what holds 9
+// times in 10 is sure enough; more than one misfit in three is not (a guess).
+const (
+	Low     Level = "low"
+	Some    Level = "some"
+	High    Level = "high"
+	Unknown Level = "unknown" // nothing is known of the body there
+
+	lowBelow = 0.1
+	highFrom = 1.0 / 3
+)
+
+// Risk is how likely the print of a part is wrong, and why.
+type Risk struct {
+	Level Level
+	// At is the scale that it is judged at: the one wanted, or the suit's where
+	// the one wanted is known not to fit.
+	At     float64
+	Misfit float64 // chance, 0–1, that the print is of no use
+	Cost   float64 // of one print: h, or mm³ of material (Suit.ByVolume)
+	// The reasons.
+	Estimated []string // measures that rest or pass there and are only estimated
+	Uncertain bool     // the scale that fits is not known better than this
+	TooSmall  bool     // At is below the smallest scale
+	TooLarge  bool     // At is above the loosest
+	Blocked   bool     // solid where the body goes, or no way in at all
+	OpenMesh  bool
+	OverBed   bool // at At
+	NoWay     bool // nothing goes through: it only covers
+}
+
+// Expected returns what a wrong print is expected to cost.
+func (r Risk) Expected() float64 { return r.Misfit * r.Cost }
+
+// doubt is the chance that a print is spoilt by a mesh that is open or by being
+// parted for the bed: a guess, to rank by.
+const doubt = 0.1
+
+// weigh judges the risk of every part and ranks them.
+func (j *judge) weigh() {
+	j.costs()
+	var ranked []Part
+	for i := range j.Parts {
+		p := &j.Parts[i]
+		p.Risk = j.risk(*p, j.findings[i])
+		p.Risk.Cost = j.cost[i]
+		if p.Risk.Level != Unknown && p.Risk.Expected() > 0 {
+			ranked = append(ranked, *p)
+		}
+	}
+	slices.SortStableFunc(ranked, func(a, b Part) int { return cmp.Compare(b.Risk.Expected(), a.Risk.Expected()) })
+	for _, p := range ranked {
+		j.Risks = append(j.Risks, p.Name)
+	}
+}
+
+// costs says what each part costs to print: hours where those of all parts and
+// bands are known, else its material.
+func (j *judge) costs() {
+	for _, f := range j.findings {
+		if f.Print == nil || f.Print.Hours <= 0 ||
+			slices.ContainsFunc(f.Bands, func(b analysis.Band) bool { return b.Hours <= 0 }) {
+			j.ByVolume = true
+		}
+	}
+	for i, f := range j.findings {
+		cost := 0.0
+		if j.ByVolume {
+			cost = j.material(f, j.Parts[i].Wanted/100)
+		} else {
+			cost = f.Print.Hours
+		}
+		j.cost = append(j.cost, cost)
+	}
+}
+
+// material returns the volume of a part in mm³ at a factor. That of a mesh
+// that is not closed is not defined; its sheet is taken to be printed with the
+// printer's walls.
+func (j *judge) material(f *analysis.Findings, factor float64) float64 {
+	switch m := f.Mesh; {
+	case m == nil:
+		return 0
+	case m.Closed:
+		return math.Abs(m.Volume) * factor * factor * factor
+	default:
+		return m.Area * factor * factor * float64(j.brief.Printer.Walls) * j.brief.Printer.Nozzle
+	}
+}
+
+func (j *judge) risk(p Part, f *analysis.Findings) Risk {
+	r := Risk{At: p.Wanted}
+	if p.Range != nil && p.Scale > 0 && !p.Range.span().holds(p.Wanted) {
+		r.At = p.Scale
+	}
+	r.doubts(p, f)
+	known := true
+	if r.Misfit, known = r.chance(p, f); !known {
+		r.Level = Unknown
+		return r
+	}
+	fits := 1 - r.Misfit
+	for _, d := range []bool{r.OpenMesh, r.OverBed} {
+		if d {
+			fits *= 1 - doubt
+		}
+	}
+	r.Misfit = 1 - fits
+	switch {
+	case r.Misfit >= highFrom:
+		r.Level = High
+	case r.Misfit >= lowBelow-tolerance:
+		r.Level = Some
+	default:
+		r.Level = Low
+	}
+	return r
+}
+
+// doubts gathers what speaks against printing the part at r.At.
+func (r *Risk) doubts(p Part, f *analysis.Findings) {
+	for _, w := range f.Warnings {
+		switch w.Code {
+		case "mesh-open":
+			r.OpenMesh = w.Level == analysis.LevelWarning
+		case "solid-block":
+			r.Blocked = true
+		}
+	}
+	r.OverBed = p.OverBed(r.At)
+	r.NoWay = len(f.Cavities) == 0
+	if p.Range != nil {
+		s := p.Range.span()
+		r.TooSmall = r.At < s.lo-tolerance
+		r.TooLarge = r.At > s.hi+tolerance && !p.Range.Point
+		r.Uncertain = p.Range.SD > 0
+	}
+	if f.Fit == nil {
+		return
+	}
+	for _, s := range f.Fit.Sits {
+		if s.Source == "estimated" && !slices.Contains(r.Estimated, s.Measure) {
+			r.Estimated = append(r.Estimated, s.Measure)
+		}
+	}
+}
+
+// chance returns the chance of a misfit at r.At by what is known of the body;
+// known is false where nothing is.
+func (r *Risk) chance(p Part, f *analysis.Findings) (misfit float64, known bool) {
+	fit := f.Fit
+	switch {
+	case r.Blocked:
+		return 1, true
+	case r.NoWay:
+		return 0, true
+	case fit != nil && fit.Chance > 0 && r.At == p.Wanted:
+		return 1 - fit.Chance, true
+	case p.Range != nil:
+		return p.Range.misfit(r.At), true
+	case fit == nil:
+		return 0, false
+	}
+	switch fit.Verdict {
+	case "tight", "loose", "blocked":
+		return 1, true
+	case "fits":
+		return 0, true
+	}
+	return 0, false
+}

@@ -1,0 +1,127 @@
+// Package suit judges the parts of a suit together: which of them are pairs,
+// which scales serve them all, where a wrong print threatens, which measure
+// would help most and which band to print first.
+//
+// It knows the parts by their findings alone. Scales are percent of each file
+// as it lies, lengths mm, times hours.
+package suit
+
+import "gambeson/analysis"
+
+// Suit is what all parts together say. Parts are named as in their findings.
+type Suit struct {
+	Parts []Part // those that could be read, in the order given
+	Pairs []Pair
+	// Scales are the fewest that serve all parts whose range is known, the
+	// lowest first; none where no range is known.
+	Scales []Group
+	// OnBed are the fewest scales that also keep every part on the bed that can
+	// be kept; nil where Scales keep as many.
+	OnBed []Group
+	// Risks names the parts by what a wrong print would be expected to cost, the
+	// most first. Parts of which too little is known are not among them.
+	Risks []string
+	// ByVolume: not every print time is known, so that the costs of parts are
+	// the volume of their material in mm³, and those of bands mm² of wall.
+	ByVolume bool
+	Measures []Measure // the most telling first
+	First    []Trial   // bands to print first, the most telling first; together they fit the bed
+}
+
+// Part is what the suit says of one part.
+type Part struct {
+	Name   string
+	Region analysis.Region
+	Wanted float64 // scale that its findings are for
+	Range  *Range  // scales that fit the body, nil where not known
+	// Scale is the suit's for this part, 0 where there is none. A part without
+	// a range takes that of its neighbours, and Follows is true.
+	Scale   float64
+	Follows bool
+	Bed     float64 // largest scale the bed takes without supports, 0 where not known
+	Risk    Risk
+}
+
+// OverBed reports whether the part does not fit the bed at a scale.
+func (p Part) OverBed(scale float64) bool { return p.Bed > 0 && scale > p.Bed*(1+1e-9) }
+
+// Part returns what is said of the part of a name.
+func (s Suit) Part(name string) (Part, bool) {
+	for _, p := range s.Parts {
+		if p.Name == name {
+			return p, true
+		}
+	}
+	return Part{}, false
+}
+
+// Judge judges the parts together. The brief is the suit's: its printer says
+// what fits one bed. Parts that could not be read are left out.
+func Judge(parts []*analysis.Findings, brief analysis.Brief) Suit {
+	j := judge{brief: brief}
+	for _, f := range parts {
+		if f == nil {
+			continue
+		}
+		if _, refused := f.Refusal(); refused {
+			continue
+		}
+		j.findings = append(j.findings, f)
+		j.Parts = append(j.Parts, partOf(f))
+	}
+	j.pair()
+	j.scale()
+	j.weigh()
+	j.measure()
+	j.first()
+	return j.Suit
+}
+
+// judge gathers the answers.
+type judge struct {
+	Suit
+	brief    analysis.Brief
+	findings []*analysis.Findings // parallel to Parts
+	units    []unit
+	cost     []float64 // of printing a part, parallel to Parts
+}
+
+// unit is what always has one scale: a pair or a part alone.
+type unit struct {
+	parts []int
+	span  span
+	known bool // span is
+}
+
+// region returns the region of a unit, "" where not known.
+func (j *judge) region(u unit) string {
+	for _, i := range u.parts {
+		if name := j.Parts[i].Region.Name; name != "" {
+			return name
+		}
+	}
+	return ""
+}
+
+// mate returns the other part of a pair, -1 where i is alone.
+func (j *judge) mate(i int) int {
+	for _, u := range j.units {
+		for at, p := range u.parts {
+			if p == i && len(u.parts) == 2 {
+				return u.parts[1-at]
+			}
+		}
+	}
+	return -1
+}
+
+func partOf(f *analysis.Findings) Part {
+	p := Part{Name: f.Part, Wanted: f.Percent, Range: rangeOf(f)}
+	if f.Region != nil {
+		p.Region = *f.Region
+	}
+	if b := f.Bed; b != nil {
+		p.Bed = max(b.Largest.AsIs, b.Largest.Turned, b.Largest.Laid)
+	}
+	return p
+}
