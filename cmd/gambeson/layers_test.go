@@ -37,6 +37,7 @@ var floors = map[string][]string{
 	"analysis/cavity/room":    {},
 	"analysis/cavity/void":    {},
 	"analysis/section":        {"analysis/mesh"},
+	"analysis/suit/joint":     {"analysis", "analysis/fit/survey"},
 	"analysis/shape":          {"analysis/mesh"},
 	"analysis/mesh":           {},
 }
