@@ -3,6 +3,7 @@ package analysis
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"gambeson/analysis/cavity"
 	"gambeson/analysis/fit"
@@ -12,39 +13,30 @@ import (
 )
 
 // enter answers whether the body gets in, and cuts the panel that must come
-// off where it does not.
-func (a *Answer) enter(cavities []cavity.Cavity, brief Brief) {
+// off where it does not. It returns what must pass by the best opening.
+func (a *Answer) enter(cavities []cavity.Cavity, region fit.Region, wearer fit.Wearer, brief Brief) []fit.Entry {
 	f := &a.Findings
-	region, known := fit.Of(brief.Region.Name)
-	if !known || brief.Halves || brief.Strapped || len(cavities) == 0 {
-		return
+	if brief.Halves || brief.Strapped {
+		return nil
 	}
-	body := fit.Body{
-		Padding: brief.Shell.EntryPadding, Liner: brief.Shell.Liner,
-		Girth: func(measure string) (float64, bool) { return brief.Wearer.Measure(measure, brief.Region.Side) },
-	}
-	entries := fit.Entries(cavities, region, body, brief.Enter)
+	entries := fit.Entries(cavities, region, wearer, brief.wants(), brief.Enter)
 	if len(entries) == 0 {
 		f.noteUnpinned(cavities, brief)
-		return
-	}
-	if f.Fit == nil {
-		f.Fit = &Fit{Verdict: "unknown"}
+		return nil
 	}
 	for _, e := range entries {
-		girth, _ := body.Girth(e.Measure)
 		f.Fit.Entries = append(f.Fit.Entries, Entry{
-			Opening: e.Opening, To: e.To, Measure: e.Measure, Body: girth, Needed: e.Needed,
-			Throat: e.Throat, ThroatAlong: e.Along, Passes: e.Passes(), Percent: percentOf(f.Percent, e.Factor()),
+			Opening: e.Opening, To: e.To, Measure: e.Measure, Body: e.Body.Mean, Source: source(e.Body.Given), SD: e.Body.SD,
+			Needed: e.Needed, Throat: e.Throat, ThroatAlong: e.Along, Passes: e.Passes(), Percent: percentOf(f.Percent, e.Factor()),
 		})
 	}
 	best := bestOpening(entries)
-	f.Fit.Smallest = percentOf(f.Percent, best.factor)
 	if best.factor > 1 {
 		f.Fit.Verdict = "blocked"
 		a.openUp(entries, best.name, brief)
 		f.warnBlocked(best.name)
 	}
+	return slices.DeleteFunc(entries, func(e fit.Entry) bool { return e.Opening != best.name })
 }
 
 // percentOf is the scale that is factor times percent, 0 where there is none.
@@ -180,7 +172,7 @@ func (f *Findings) warnBlocked(opening string) {
 			continue
 		}
 		text := fmt.Sprintf("The %s does not get in by opening %s: with the padding pressed it needs %s mm, and %s mm from the rim there is room for %s mm.",
-			measureWords(e.Measure), e.Opening, tenths(e.Needed), tenths(e.ThroatAlong), tenths(e.Throat))
+			bodyWords(e.Measure, e.Source, e.Body, e.SD), e.Opening, tenths(e.Needed), tenths(e.ThroatAlong), tenths(e.Throat))
 		if e.Percent > 0 {
 			text += fmt.Sprintf(" It passes from %s %% on", ceilTenths(e.Percent))
 		}

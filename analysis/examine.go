@@ -48,8 +48,7 @@ func Examine(ctx context.Context, l *mesh.Loaded, brief Brief, before *Findings,
 		return nil, err
 	}
 	f.describeCavities(cavities)
-	f.compareGirths(brief)
-	a.enter(cavities, brief)
+	a.wear(cavities, drawn, brief)
 	a.cutBands()
 	a.outline(cavities)
 	return a, ctx.Err()

@@ -155,8 +155,10 @@ type Fit struct {
 	Lengths []Length `json:"lengths,omitempty"`
 	// Chance that the part fits this body at Percent, 0–1, by what is known of
 	// the body; 0 where nothing is.
-	Chance      float64     `json:"chance,omitempty"`
-	Smallest    float64     `json:"smallest_percent,omitempty"`
+	Chance   float64 `json:"chance,omitempty"`
+	Smallest float64 `json:"smallest_percent,omitempty"`
+	// Rests is the smallest scale for what rests inside, once it is inside.
+	Rests       float64     `json:"rests_percent,omitempty"`
 	Loosest     float64     `json:"loosest_percent,omitempty"`
 	Recommended float64     `json:"recommended_percent,omitempty"`
 	Interval    *[2]float64 `json:"interval_percent,omitempty"` // of Recommended, 9 in 10
@@ -230,6 +232,8 @@ type Entry struct {
 	To          string  `json:"to"` // other end of the way: an opening or "end"
 	Measure     string  `json:"measure"`
 	Body        float64 `json:"body_mm"`
+	Source      string  `json:"source"` // measured or estimated
+	SD          float64 `json:"sd_mm,omitempty"`
 	Needed      float64 `json:"needed_mm"`
 	Throat      float64 `json:"throat_mm"`
 	ThroatAlong float64 `json:"throat_along_mm"` // from Opening

@@ -7,27 +7,17 @@ import (
 
 	"gambeson/analysis/cavity"
 	"gambeson/analysis/cavity/room"
+	"gambeson/analysis/fit/survey"
 
 	"gonum.org/v1/gonum/spatial/r3"
 )
-
-// Body tells what must pass.
-type Body struct {
-	Girth   func(measure string) (mm float64, given bool)
-	Padding float64 // what of the padding remains when it is pressed on the way in
-	Liner   float64 // reinforcement added to the inside of the shell
-}
-
-// Needed returns the girth that room must have for a girth under the pressed
-// padding: by Steiner's formula a parallel curve at distance t of a convex
-// curve is longer by 2π·t.
-func (b Body) Needed(girth float64) float64 { return girth + 2*math.Pi*(b.Padding+b.Liner) }
 
 // Entry is one girth of the body on one way in.
 type Entry struct {
 	Opening, To string // where it goes in, and the other end of the way
 	Measure     string
 	Aspect      [2]float64
+	Body        survey.Value // the girth itself
 	Needed      float64
 	Throat      float64 // least room on the way; 0 where some place has none
 	Along       float64 // mm from the opening to the throat
@@ -75,17 +65,17 @@ func (w Way) Along(i int) float64 {
 
 // Entries compares each girth that must pass with each way by which the region
 // lets the body enter, in the order of the openings' names. enter names the
-// opening to enter by, "" leaves it to the region. A girth that is not given
-// is left out.
-func Entries(cavities []cavity.Cavity, r Region, body Body, enter string) []Entry {
+// opening to enter by, "" leaves it to the region. A girth of which nothing
+// is known is left out.
+func Entries(cavities []cavity.Cavity, r Region, wearer Wearer, wants Wants, enter string) []Entry {
 	var out []Entry
 	for _, w := range ways(cavities, r, enter) {
 		for _, p := range r.Enters {
-			girth, given := body.Girth(p.Measure)
-			if !given || p.Facing && !w.opposite(cavities) {
+			girth, known := wearer.Of(p.Measure)
+			if !known || p.Facing && !w.opposite(cavities) {
 				continue
 			}
-			e := Entry{Opening: w.From, To: w.To, Measure: p.Measure, Aspect: p.Aspect, Needed: body.Needed(girth), Way: w}
+			e := Entry{Opening: w.From, To: w.To, Measure: p.Measure, Aspect: p.Aspect, Body: girth, Needed: girth.Mean + wants.entryLayer(), Way: w}
 			e.End = p.Until.end(w)
 			var ok bool
 			if e.At, e.Throat, ok = throat(w.Stations[:e.End], p.Aspect); ok {

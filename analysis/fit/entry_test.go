@@ -31,9 +31,16 @@ func region(t *testing.T, name string) Region {
 	return r
 }
 
-func body(padding float64, girths map[string]float64) Body {
-	return Body{Padding: padding, Girth: func(m string) (float64, bool) { g, ok := girths[m]; return g, ok }}
+// wearer has measured these girths, mm.
+func wearer(t *testing.T, girths map[string]float64) Wearer {
+	t.Helper()
+	w, err := Measure(girths, "", "", 0)
+	require.NoError(t, err)
+	return w
 }
+
+// pressed wants nothing but a padding on the way in.
+func pressed(padding float64) Wants { return Wants{EntryPadding: padding} }
 
 // A heel through a tube of radius 55: the throat is the polygon's inner circle,
 // so it passes up to 2π·55·cos(π/128) less 2π·2 of pressed padding (Steiner).
@@ -41,7 +48,7 @@ func TestEntryFlipsAtTheRightGirth(t *testing.T) {
 	c := find(t, shape.Tube{Radius: 55, Wall: 3, Height: 160}.Mesh())
 	limit := 2*math.Pi*55*math.Cos(math.Pi/128) - 2*math.Pi*2
 	for girth, passes := range map[float64]bool{limit * 0.997: true, limit * 1.003: false} {
-		entries := Entries(c, region(t, "lower_leg"), body(2, map[string]float64{"heel_girth": girth}), "")
+		entries := Entries(c, region(t, "lower_leg"), wearer(t, map[string]float64{"heel_girth": girth}), pressed(2), "")
 		require.NotEmpty(t, entries)
 		for _, e := range entries {
 			if e.Passes() != passes || math.Abs(e.Factor()*limit/girth-1) > 0.06 {
@@ -60,7 +67,7 @@ func TestEntryFlipsAtTheRightGirth(t *testing.T) {
 func TestHeelRestsInTheBend(t *testing.T) {
 	boot := shape.MitreBoot{Radius: 50, Wall: 3, Shaft: 180, Foot: 170}
 	c := find(t, boot.Mesh())
-	entries := Entries(c, region(t, "foot"), body(0, map[string]float64{"heel_girth": 300}), "")
+	entries := Entries(c, region(t, "foot"), wearer(t, map[string]float64{"heel_girth": 300}), pressed(0), "")
 	require.Len(t, entries, 1)
 	if want := 2 * math.Pi * 50; math.Abs(entries[0].Throat/want-1) > 0.005 {
 		t.Errorf("throat %.2f mm, want %.2f", entries[0].Throat, want)
@@ -74,7 +81,7 @@ func TestHeelRestsInTheBend(t *testing.T) {
 // circle. 2·a·E for the widest aspect allowed, 0.85, in a circle of radius a.
 func TestHeadHasLessRoomInARoundNeck(t *testing.T) {
 	c := find(t, shape.Tube{Radius: 95, Wall: 3, Height: 60}.Mesh())
-	entries := Entries(c, region(t, "neck"), body(0, map[string]float64{"head_over_face_girth": 600}), "")
+	entries := Entries(c, region(t, "neck"), wearer(t, map[string]float64{"head_over_face_girth": 600}), pressed(0), "")
 	require.Len(t, entries, 2, "a collar is entered from either end")
 	want := room.Girth(190, 190*0.85)
 	for _, e := range entries {
@@ -87,16 +94,16 @@ func TestHeadHasLessRoomInARoundNeck(t *testing.T) {
 func TestOnlyWhatIsGivenAndPinned(t *testing.T) {
 	c := find(t, shape.Taper{Rows: 2, Bottom: shape.Circle(50), Top: shape.Circle(60), Wall: 3, Height: 150}.Mesh())
 	leg := region(t, "lower_leg")
-	if got := Entries(c, leg, body(2, nil), ""); len(got) != 0 {
+	if got := Entries(c, leg, Wearer{}, pressed(2), ""); len(got) != 0 {
 		t.Errorf("without measures: %+v", got)
 	}
-	given := body(2, map[string]float64{"heel_girth": 330})
-	got := Entries(c, leg, given, "")
+	given := wearer(t, map[string]float64{"heel_girth": 330})
+	got := Entries(c, leg, given, pressed(2), "")
 	require.Len(t, got, 1, "a greave is entered by its wider end only")
 	if got[0].Opening != "A" {
 		t.Errorf("enters by %s, want A, the wider end", got[0].Opening)
 	}
-	pinned := Entries(c, leg, given, "B")
+	pinned := Entries(c, leg, given, pressed(2), "B")
 	require.Len(t, pinned, 1)
 	if pinned[0].Opening != "B" || math.Abs(pinned[0].Throat-got[0].Throat) > 0.5 || math.Abs(pinned[0].Along+got[0].Along-150) > 3 {
 		t.Errorf("by B: %.1f at %.1f mm; by A: %.1f at %.1f mm", pinned[0].Throat, pinned[0].Along, got[0].Throat, got[0].Along)
@@ -112,7 +119,7 @@ func TestPanelOrHalves(t *testing.T) {
 	leg := region(t, "lower_leg")
 	back := r3.Vec{Y: 1}
 
-	tight := Entries(c, leg, body(0, map[string]float64{"heel_girth": has * 1.05}), "")
+	tight := Entries(c, leg, wearer(t, map[string]float64{"heel_girth": has * 1.05}), pressed(0), "")
 	p, ok := PanelFor(tight[:1], back)
 	require.True(t, ok, "5 % too tight")
 	if !p.Whole || math.Abs(r3.Norm(p.Facing)-1) > 1e-9 || p.Facing.Y < 0.99 {
@@ -130,7 +137,7 @@ func TestPanelOrHalves(t *testing.T) {
 		}
 	}
 
-	hopeless := Entries(c, leg, body(0, map[string]float64{"heel_girth": has * 1.4}), "")
+	hopeless := Entries(c, leg, wearer(t, map[string]float64{"heel_girth": has * 1.4}), pressed(0), "")
 	if p, ok := PanelFor(hopeless[:1], back); ok {
 		t.Errorf("40 %% too tight: panel %+v, want halves", p)
 	}
@@ -144,12 +151,12 @@ func TestStripTakesOutWhatItCovers(t *testing.T) {
 	if math.Abs(length-14) > 1e-9 {
 		t.Errorf("%.3f mm of wall are left, want 14", length)
 	}
-	if other := outside(wall, r2.Vec{Y: -1}, r2.Vec{X: 1}, 3); len(other) == 0 || r2.Norm(r2.Sub(other[0][1], other[0][0]))+rest(other) != 20 {
+	if other := outside(wall, r2.Vec{Y: -1}, r2.Vec{X: 1}, 3); len(other) == 0 || r2.Norm(r2.Sub(other[0][1], other[0][0]))+left(other) != 20 {
 		t.Errorf("the far side lost wall: %v", other)
 	}
 }
 
-func rest(walls []room.Wall) (sum float64) {
+func left(walls []room.Wall) (sum float64) {
 	for _, w := range walls[1:] {
 		sum += r2.Norm(r2.Sub(w[1], w[0]))
 	}

@@ -1,9 +1,11 @@
 // Package fit compares the room inside a part with the body that goes into it:
-// does the body get in, and if not, which strip of wall must come off.
+// does the body get in, and if not, which strip of wall must come off; where
+// does it rest, how much ease has it there, and at which scales has every
+// girth what it needs.
 //
 // Lengths are mm. A girth that must pass is compared with the throat, the
-// least room on its way; room is the girth of the greatest ellipse of the
-// aspect of that body part.
+// least room on its way; one that rests, with the room where it rests. Room is
+// the girth of the greatest ellipse of the aspect of that body part.
 package fit
 
 // Passage is a girth of the body that must pass on the way in.
@@ -32,6 +34,33 @@ const (
 	Widest
 )
 
+// Sit is a girth of the body that rests inside the part.
+type Sit struct {
+	Measure string
+	Aspect  [2]float64
+	At      Place // along the limb, in the sense of the region's limb
+	// Lead marks the girth that the part hangs on: it must be inside, and by its
+	// ease the part counts as loose.
+	Lead bool
+	// Spare: it needs room where it lies inside, but the part need not reach it.
+	Spare bool
+	// Rim says that it does not rest along the main way but at the rim of
+	// another opening.
+	Rim Rim
+}
+
+// Rim tells the openings at which a girth rests.
+type Rim int
+
+const (
+	// NoRim: along the main way.
+	NoRim Rim = iota
+	// FarRim is the opening that faces away from the entry: a torso's neck.
+	FarRim
+	// SideRims are the other openings that a body part fits: legs, arms.
+	SideRims
+)
+
 // Aspects of body sections. Limbs have no published pair of breadth and depth;
 // their range takes in the circle and 1.35 to 1 (from memory: relaxed limbs
 // 0.75 to 1.35). The others are depth by breadth of ANSUR II, USAF 1967, mean
@@ -40,9 +69,11 @@ const (
 var (
 	limb  = [2]float64{0.74, 1}
 	foot  = [2]float64{0.5, 1}     // heel, instep: bone and sole give way in turning; common practice, no source
+	ball  = [2]float64{0.5, 0.65}  // ellipse with the foot breadth and ball girth of ANSUR II: 0.53–0.54 (SD 0.05)
 	hand  = [2]float64{0.5, 1}     // folded over the thumb; common practice, no source
 	head  = [2]float64{0.70, 0.85} // head breadth/length 0.774 (SD 0.036), ANSUR II
 	hips  = [2]float64{0.60, 0.85} // buttock depth/hip breadth 0.66–0.73 (SD 0.05)
+	waist = [2]float64{0.60, 0.85} // waist depth/breadth 0.71–0.73 (SD 0.055), ANSUR II
 	chest = [2]float64{0.65, 1}    // chest depth/breadth 0.70–0.92 (SD 0.06)
 )
 
@@ -57,25 +88,152 @@ type Region struct {
 	// Apart says that such parts are mostly worn in two halves, so that an
 	// entry that does not pass is no surprise.
 	Apart bool
+	// Roomy says that the part is loose on what rests in it once the body has got
+	// in: a helm that lets the face pass. There is then no loosest scale.
+	Roomy bool
+	// Limb is what places are counted along: see Limb.
+	Limb Limb
+	// Sits lists what rests inside.
+	Sits []Sit
+	// Stay says how the part may lie along the limb.
+	Stay Stay
+	// Lengths lists what the length of the part is compared with.
+	Lengths []Length
 }
 
+// Limb is the line along which places on the body are counted.
+type Limb string
+
+const (
+	// Leg counts up from the floor, standing; so does Trunk.
+	Leg   Limb = "leg"
+	Trunk Limb = "trunk"
+	// Arm counts down from the tip of the shoulder, the arm hanging.
+	Arm Limb = "arm"
+	// Crown counts up from the crown of the head, so that all of the head lies
+	// below 0.
+	Crown Limb = "crown"
+	// Bent counts along the way into a boot, from the bend at the instep: the
+	// leg lies before it (below 0), the toes behind.
+	Bent Limb = "bent"
+)
+
+// Stay is what holds a part along the limb.
+type Stay struct {
+	// Sense is +1 where places grow along the way in, −1 where they fall: into
+	// a greave the leg goes down, and its heights with it.
+	Sense float64
+	// By says what of the part is held; From and To are its range there.
+	By Hold
+	// From and To are the ends of the stretch of the limb that the part may
+	// cover (ByRims), or the range of places on the limb of the deep end (ByEnd)
+	// or of the bend (ByBend).
+	From, To Place
+}
+
+// Hold is what of a part is held in place along the limb.
+type Hold int
+
+const (
+	// ByRims: the part may slide as long as both rims stay on the stretch.
+	ByRims Hold = iota
+	// ByEnd: the body goes in up to the deep end (a head in a helm).
+	ByEnd
+	// ByBend: the bend of the way is where the body bends (a foot in a boot).
+	ByBend
+)
+
+// Length is a comparison of lengths.
+type Length struct {
+	Name string // the measure, or in words where it is a stretch between two
+	Body Place  // length of the body, mm
+	// Foot: the part's inside length from heel to toe; otherwise the length of
+	// the way between the rims.
+	Foot bool
+	// Least and Most: the part must be longer than the body by at least Least
+	// (where that is asked) and by no more than Most, mm. Padding at both ends
+	// is reckoned for a foot.
+	Asked       bool
+	Least, Most float64
+}
+
+// Toe room of a shoe, mm: 10 to 15 are customary, and above 30 the foot slides
+// (shoemakers' common practice, no source). The Mondopoint size of ISO 9407 is
+// the length of the foot itself, without it.
+const (
+	toeLeast = 10
+	toeMost  = 30
+)
+
 // Regions is the table of all regions, from the ground up. What passes which
-// way is common practice, no source, but for the way of a heel through a boot
-// (short heel girth, a shoemaker's measure) and of a hand over its thumb
-// (USAF 1967).
+// way, what rests where within a part and how far it may slide is common
+// practice, no source, but for the way of a heel through a boot (short heel
+// girth, a shoemaker's measure) and of a hand over its thumb (USAF 1967). Where
+// on the body a girth lies, with its source, is in place.go.
 func Regions() []Region {
 	return []Region{
-		{Name: "foot", Enters: []Passage{{Measure: "heel_girth", Aspect: foot, Until: Bend}}},
-		{Name: "lower_leg", Enters: []Passage{{Measure: "heel_girth", Aspect: foot, Until: Through}}},
-		{Name: "thigh", Enters: []Passage{{Measure: "heel_girth", Aspect: foot, Until: Through}, {Measure: "calf_girth", Aspect: limb, Until: Through}, {Measure: "knee_girth", Aspect: limb, Until: Through}}},
-		{Name: "hips", Enters: []Passage{{Measure: "heel_girth", Aspect: foot, Until: Through}, {Measure: "hip_girth", Aspect: hips, Until: Widest}}},
-		{Name: "torso", Enters: []Passage{{Measure: "chest_girth", Aspect: chest, Until: Widest}, {Measure: "head_girth", Aspect: head, Until: Through, Facing: true}}, Apart: true},
-		{Name: "shoulder", Enters: nil},
-		{Name: "upper_arm", Enters: []Passage{{Measure: "hand_over_thumb_girth", Aspect: hand, Until: Through}, {Measure: "forearm_girth", Aspect: limb, Until: Through}, {Measure: "elbow_girth", Aspect: limb, Until: Through}}},
-		{Name: "forearm", Enters: []Passage{{Measure: "hand_over_thumb_girth", Aspect: hand, Until: Through}}},
-		{Name: "hand", Enters: []Passage{{Measure: "hand_over_thumb_girth", Aspect: hand, Until: Widest}}},
-		{Name: "neck", Enters: []Passage{{Measure: "head_over_face_girth", Aspect: head, Until: Through}}, AnyEnd: true},
-		{Name: "head", Enters: []Passage{{Measure: "head_over_face_girth", Aspect: head, Until: Widest}}},
+		{
+			Name: "foot", Limb: Bent,
+			Enters:  []Passage{{Measure: "heel_girth", Aspect: foot, Until: Bend}},
+			Sits:    []Sit{{Measure: "heel_girth", Aspect: foot, At: mm(0), Lead: true}, {Measure: "ankle_girth", Aspect: limb, At: ankleBeforeBend()}, {Measure: "instep_girth", Aspect: foot, At: instepPastBend()}, {Measure: "ball_girth", Aspect: ball, At: ballPastBend()}},
+			Stay:    Stay{Sense: 1, By: ByBend, From: mm(-10), To: mm(10)},
+			Lengths: []Length{{Name: "foot_length", Body: of("foot_length"), Foot: true, Asked: true, Least: toeLeast, Most: toeMost}},
+		}, {
+			Name: "lower_leg", Limb: Leg,
+			Enters:  []Passage{{Measure: "heel_girth", Aspect: foot, Until: Through}},
+			Sits:    []Sit{{Measure: "calf_girth", Aspect: limb, At: of("calf_height"), Lead: true}, {Measure: "ankle_girth", Aspect: limb, At: ankleHeight()}, {Measure: "knee_girth", Aspect: limb, At: of("knee_height"), Spare: true}},
+			Stay:    Stay{Sense: -1, From: of("ankle_height"), To: of("knee_height").plus(kneecap)},
+			Lengths: []Length{{Name: "outer ankle to above the kneecap", Body: of("knee_height").plus(kneecap).less("ankle_height")}},
+		}, {
+			Name: "thigh", Limb: Leg,
+			Enters:  []Passage{{Measure: "heel_girth", Aspect: foot, Until: Through}, {Measure: "calf_girth", Aspect: limb, Until: Through}, {Measure: "knee_girth", Aspect: limb, Until: Through}},
+			Sits:    []Sit{{Measure: "thigh_girth", Aspect: limb, At: thighHeight(), Lead: true}, {Measure: "lower_thigh_girth", Aspect: limb, At: lowerThighHeight()}, {Measure: "knee_girth", Aspect: limb, At: of("knee_height"), Spare: true}},
+			Stay:    Stay{Sense: -1, From: of("knee_height").plus(-kneecap), To: of("crotch_height").plus(hipJoint)},
+			Lengths: []Length{{Name: "below the kneecap to the hip", Body: of("crotch_height").plus(hipJoint + kneecap).less("knee_height")}},
+		}, {
+			Name: "hips", Limb: Trunk,
+			Enters:  []Passage{{Measure: "heel_girth", Aspect: foot, Until: Through}, {Measure: "hip_girth", Aspect: hips, Until: Widest}},
+			Sits:    []Sit{{Measure: "hip_girth", Aspect: hips, At: hipHeight(), Lead: true}, {Measure: "waist_girth", Aspect: waist, At: of("waist_height")}, {Measure: "thigh_girth", Aspect: limb, Rim: SideRims}},
+			Stay:    Stay{Sense: -1, From: of("crotch_height").plus(-220), To: of("waist_height").plus(100)},
+			Lengths: []Length{{Name: "mid-thigh to above the waist", Body: of("waist_height").plus(320).less("crotch_height")}},
+		}, {
+			Name: "torso", Limb: Trunk, Apart: true,
+			Enters:  []Passage{{Measure: "chest_girth", Aspect: chest, Until: Widest}, {Measure: "head_girth", Aspect: head, Until: Through, Facing: true}},
+			Sits:    []Sit{{Measure: "chest_girth", Aspect: chest, At: chestHeight(), Lead: true}, {Measure: "waist_girth", Aspect: waist, At: of("waist_height")}, {Measure: "neck_base_girth", Aspect: limb, Rim: FarRim}, {Measure: "armscye_girth", Aspect: foot, Rim: SideRims}},
+			Stay:    Stay{Sense: 1, From: of("waist_height").plus(-150), To: of("waist_height").plus(40).times("back_waist_length", 1)},
+			Lengths: []Length{{Name: "under the waist to the neck", Body: of("back_waist_length").plus(190)}},
+		}, {
+			Name: "shoulder", Limb: Arm,
+			Sits: []Sit{{Measure: "upper_arm_girth", Aspect: limb, At: upperArmPlace(), Lead: true}},
+			Stay: Stay{Sense: 1, From: mm(-80), To: share("upper_arm_length", 0.9)},
+		}, {
+			Name: "upper_arm", Limb: Arm,
+			Enters:  []Passage{{Measure: "hand_over_thumb_girth", Aspect: hand, Until: Through}, {Measure: "forearm_girth", Aspect: limb, Until: Through}, {Measure: "elbow_girth", Aspect: limb, Until: Through}},
+			Sits:    []Sit{{Measure: "upper_arm_girth", Aspect: limb, At: upperArmPlace(), Lead: true}, {Measure: "elbow_girth", Aspect: limb, At: of("upper_arm_length"), Spare: true}},
+			Stay:    Stay{Sense: 1, From: mm(0), To: of("upper_arm_length").plus(30)},
+			Lengths: []Length{{Name: "tip of the shoulder to below the elbow", Body: of("upper_arm_length").plus(30)}},
+		}, {
+			Name: "forearm", Limb: Arm,
+			Enters:  []Passage{{Measure: "hand_over_thumb_girth", Aspect: hand, Until: Through}},
+			Sits:    []Sit{{Measure: "forearm_girth", Aspect: limb, At: forearmPlace(), Lead: true}, {Measure: "wrist_girth", Aspect: limb, At: wristPlace()}, {Measure: "elbow_girth", Aspect: limb, At: of("upper_arm_length"), Spare: true}},
+			Stay:    Stay{Sense: 1, From: of("upper_arm_length").plus(-30), To: wristPlace().plus(30)},
+			Lengths: []Length{{Name: "above the elbow to past the wrist", Body: of("lower_arm_length").plus(60)}},
+		}, {
+			Name: "hand", Limb: Arm,
+			Enters: []Passage{{Measure: "hand_over_thumb_girth", Aspect: hand, Until: Widest}},
+			Sits:   []Sit{{Measure: "hand_girth", Aspect: hand, At: handPlace(), Lead: true}, {Measure: "wrist_girth", Aspect: limb, At: wristPlace(), Spare: true}},
+			Stay:   Stay{Sense: 1, From: wristPlace().plus(-150), To: wristPlace().times("hand_length", 1).plus(30)},
+		}, {
+			Name: "neck", Limb: Trunk, AnyEnd: true,
+			Enters: []Passage{{Measure: "head_over_face_girth", Aspect: head, Until: Through}},
+			Sits:   []Sit{{Measure: "neck_girth", Aspect: limb, At: neckHeight(), Lead: true}, {Measure: "neck_base_girth", Aspect: limb, At: neckBaseHeight()}},
+			Stay:   Stay{Sense: 1, From: neckBaseHeight().plus(-40), To: neckHeight().plus(50)},
+		}, {
+			Name: "head", Limb: Crown, Roomy: true,
+			Enters: []Passage{{Measure: "head_over_face_girth", Aspect: head, Until: Widest}},
+			Sits:   []Sit{{Measure: "head_girth", Aspect: head, At: headPlace(), Lead: true}},
+			Stay:   Stay{Sense: 1, By: ByEnd, From: mm(0), To: mm(40)},
+		},
 	}
 }
 
@@ -87,4 +245,14 @@ func Of(name string) (r Region, ok bool) {
 		}
 	}
 	return Region{}, false
+}
+
+// Lead returns the measure that a part of the region hangs on.
+func (r Region) Lead() string {
+	for _, s := range r.Sits {
+		if s.Lead {
+			return s.Measure
+		}
+	}
+	return ""
 }

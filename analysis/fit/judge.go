@@ -1,0 +1,296 @@
+package fit
+
+import (
+	"math"
+	"slices"
+
+	"gambeson/analysis/fit/survey"
+)
+
+// Question is what is asked about a body and a part.
+type Question struct {
+	Wearer  Wearer
+	Wants   Wants
+	Seat    *Seat   // nil where nothing rests inside
+	Entries []Entry // by the opening that the body enters by; nil where nothing must pass
+	// Inside is the part's inside length from heel to toe, 0 where that is not
+	// asked.
+	Inside float64
+}
+
+// Seated is a girth where it rests.
+type Seated struct {
+	Measure  string
+	Lead     bool
+	Body     survey.Value
+	Needed   float64 // with padding, liner and the ease wanted
+	Room     float64
+	Ease     float64 // beyond padding and liner
+	Along    float64 // mm along its way
+	From, To string
+}
+
+// Compared is a length of the part beside that of the body. Smallest and Largest
+// are factors, 0 where there is no limit.
+type Compared struct {
+	Name              string
+	Body              survey.Value
+	Room              float64
+	Smallest, Largest float64
+}
+
+// TwoWay is a scale round the part and another along it, factors.
+type TwoWay struct{ Girth, Length float64 }
+
+// Covers is the stretch of the limb under the part, with the places of the
+// entry's rim and the other one, and the standard deviation of both.
+type Covers struct {
+	Limb Limb
+	Span [2]float64
+	SD   float64
+}
+
+// Answer is what a part and a body say together. Scales are factors of the size
+// at which the part was measured.
+type Answer struct {
+	Seated  []Seated
+	Lengths []Compared
+	Range
+	// Interval is where Recommended lies 9 times in 10, and SmallestInterval
+	// where Smallest does, by what is known of the body.
+	Interval, SmallestInterval [2]float64
+	Chance                     float64 // that the part fits as it is
+	TwoWay                     *TwoWay
+	Covers                     *Covers
+	Helps                      []survey.Help // SD in factors of the scale
+}
+
+// Choose takes, of several seats, the one on which the part fits at the least
+// scale: a shell is worn the way round that it was drawn for.
+func (q Question) Choose(seats []*Seat) *Seat {
+	var best *Seat
+	least := math.Inf(1)
+	for _, s := range seats {
+		q.Seat = s
+		if f := q.problem(q.Wearer.mean).least(); best == nil || f < least {
+			best, least = s, f
+		}
+	}
+	return best
+}
+
+// Judge answers a question. Nothing rests or passes: the zero Answer.
+func (q Question) Judge() Answer {
+	var a Answer
+	mean := q.problem(q.Wearer.mean)
+	a.Seated, a.Covers = q.seated(mean)
+	a.Lengths = q.compared()
+	start := 1.0
+	if q.Seat != nil {
+		if start = mean.least(); math.IsInf(start, 1) {
+			a.Range = Range{Smallest: math.Inf(1)}
+			return a
+		}
+	} else if len(q.Entries) == 0 {
+		return a
+	}
+	a.Range = mean.rangeNear(start, 0)
+	if length, differ := mean.conflict(a.Range); differ {
+		if two := mean.rangeNear(start, length); mean.worn(two) < mostScale {
+			a.TwoWay = &TwoWay{Girth: mean.middle(two), Length: length}
+		}
+	}
+	q.doubt(&a, start)
+	return a
+}
+
+// problem sets a body before the part.
+func (q Question) problem(body func(string) float64) *problem {
+	p := &problem{seat: q.Seat, wants: q.Wants}
+	if q.Seat != nil {
+		p.figure = q.Seat.figure(body, q.Wants)
+	}
+	for _, e := range q.Entries {
+		if e.Throat <= 0 {
+			p.entry = math.Inf(1)
+			continue
+		}
+		p.entry = max(p.entry, (body(e.Measure)+q.Wants.entryLayer())/e.Throat)
+	}
+	for _, l := range q.lengths() {
+		lo, hi := q.limits(l, body)
+		p.lengths = append(p.lengths, limit{lo, hi})
+	}
+	return p
+}
+
+// lengths are those comparisons that the part has a length for.
+func (q Question) lengths() []Length {
+	if q.Seat == nil {
+		return nil
+	}
+	return slices.DeleteFunc(slices.Clone(q.Seat.Region.Lengths), func(l Length) bool { return q.long(l) <= 0 })
+}
+
+// long is the part's own length for a comparison, mm.
+func (q Question) long(l Length) float64 {
+	if l.Foot {
+		return q.Inside
+	}
+	return q.Seat.Main.Length
+}
+
+// limits returns the factors between which the part's length suits the body.
+func (q Question) limits(l Length, body func(string) float64) (smallest, largest float64) {
+	long, needed := q.long(l), l.Body.In(body)
+	if l.Foot {
+		needed += 2 * (q.Wants.Padding + q.Wants.Liner)
+	}
+	if l.Asked {
+		smallest = (needed + l.Least) / long
+	}
+	return smallest, max(smallest, (needed+l.Most)/long)
+}
+
+func (q Question) compared() []Compared {
+	var out []Compared
+	for _, l := range q.lengths() {
+		c := Compared{Name: l.Name, Room: q.long(l), Body: q.placed(l.Body)}
+		c.Smallest, c.Largest = q.limits(l, q.Wearer.mean)
+		out = append(out, c)
+	}
+	return out
+}
+
+// placed returns what is known of a place or stretch of the body.
+func (q Question) placed(p Place) survey.Value {
+	v := survey.Value{Mean: p.In(q.Wearer.mean), Given: true}
+	for _, a := range p.terms {
+		known, _ := q.Wearer.Of(a.measure)
+		v.Given = v.Given && known.Given
+		for _, b := range p.terms {
+			v.SD += a.share * b.share * q.Wearer.body.Cov(a.measure, b.measure)
+		}
+	}
+	v.SD = math.Sqrt(max(0, v.SD))
+	return v
+}
+
+// seated says where each girth rests at the size that was measured.
+func (q Question) seated(p *problem) ([]Seated, *Covers) {
+	if q.Seat == nil {
+		return nil, nil
+	}
+	s := q.Seat
+	pose := s.best(p.figure, even(1))
+	var out []Seated
+	for i, r := range s.rests {
+		room, inside := s.room(i, p.figure, even(1), pose.rim)
+		if !inside || room == 0 {
+			continue
+		}
+		body, _ := q.Wearer.Of(r.Measure)
+		seat := Seated{
+			Measure: r.Measure, Lead: r.Lead, Body: body, Needed: p.figure.need[i], Room: room,
+			Ease: room - p.figure.need[i] + q.Wants.Ease, From: r.way.From, To: r.way.To, Along: r.way.Length,
+		}
+		if r.Rim == NoRim {
+			seat.Along = min(max(0, s.Region.Stay.Sense*(p.figure.at[i]-pose.rim)), s.Main.Length)
+		}
+		out = append(out, seat)
+	}
+	var covers *Covers
+	switch s.Region.Limb {
+	case Leg, Trunk, Arm:
+		covers = &Covers{Limb: s.Region.Limb, Span: [2]float64{pose.rim, pose.rim + s.Region.Stay.Sense*s.Main.Length}}
+		for _, r := range s.rests {
+			if r.Lead {
+				covers.SD = q.placed(r.At).SD
+			}
+		}
+	}
+	return out, covers
+}
+
+// draws is how many bodies the doubt is reckoned from, all as likely by what is
+// known; the ends of an interval of 9 in 10 are then uncertain by an eighth of a
+// standard deviation.
+const draws = 400
+
+// doubt carries what is not known of the body through to the scale: the same
+// question for many bodies that could be it.
+func (q Question) doubt(a *Answer, start float64) {
+	names := q.measures()
+	var smallest, recommended []float64
+	fits, opened := 0, a.Opened()
+	for _, row := range q.Wearer.body.Draws(names, draws, 1) {
+		p := q.problem(func(m string) float64 { return row[slices.Index(names, m)] })
+		p.opened = &opened
+		r := p.rangeNear(start, 0)
+		smallest = append(smallest, r.Smallest)
+		recommended = append(recommended, r.Recommended)
+		if p.worn(r) <= 1 && (r.Loosest == 0 || r.Loosest >= 1) {
+			fits++
+		}
+	}
+	a.Chance = float64(fits) / float64(len(smallest))
+	a.SmallestInterval = [2]float64{quantile(smallest, 0.05), quantile(smallest, 0.95)}
+	a.Interval = [2]float64{quantile(recommended, 0.05), quantile(recommended, 0.95)}
+	if a.Loosest == 0 && a.Recommended > 0 { // nothing is lost by being on the safe side
+		a.Recommended = max(a.Recommended, a.SmallestInterval[1])
+		a.Interval = a.SmallestInterval
+	}
+	a.Helps = q.helps(names, start, opened)
+}
+
+// measures lists all measures that the answer depends on.
+func (q Question) measures() []string {
+	var out []string
+	for _, e := range q.Entries {
+		out = append(out, e.Measure)
+	}
+	if q.Seat != nil {
+		for _, r := range q.Seat.rests {
+			out = append(append(out, r.Measure), r.At.measures()...)
+		}
+		stay := q.Seat.Region.Stay
+		out = append(append(out, stay.From.measures()...), stay.To.measures()...)
+		for _, l := range q.lengths() {
+			out = append(out, l.Body.measures()...)
+		}
+	}
+	slices.Sort(out)
+	return slices.Compact(out)
+}
+
+// helps ranks the measures that were not given by how much each would settle
+// the smallest scale (for what rests inside, where the part must be opened). Its slope in each measure is taken over two standard
+// deviations: where another girth takes over, it counts for its part.
+func (q Question) helps(names []string, start float64, opened bool) []survey.Help {
+	slopes := map[string]float64{}
+	for _, m := range names {
+		v, ok := q.Wearer.Of(m)
+		if !ok || v.SD == 0 {
+			continue
+		}
+		at := func(off float64) float64 {
+			p := q.problem(func(name string) float64 {
+				if name == m {
+					return v.Mean + off
+				}
+				return q.Wearer.mean(name)
+			})
+			p.opened = &opened
+			return p.worn(p.rangeNear(start, 0))
+		}
+		if slope := (at(v.SD) - at(-v.SD)) / (2 * v.SD); !math.IsNaN(slope) && !math.IsInf(slope, 0) {
+			slopes[m] = slope
+		}
+	}
+	all, err := q.Wearer.body.Helps(slopes)
+	if err != nil { // a measure that the survey has not: there is none in the table
+		return nil
+	}
+	const matters = 0.05 // of the variance
+	return slices.DeleteFunc(all, func(h survey.Help) bool { return !(h.Cut >= matters) })
+}

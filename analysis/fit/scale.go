@@ -1,0 +1,189 @@
+package fit
+
+import (
+	"math"
+	"slices"
+)
+
+// Scales are factors of the size at which the part was measured. They are
+// sought between these: a tenth and ten times the size.
+const (
+	leastScale = 0.1
+	mostScale  = 10.0
+	scaleStep  = 1.01 // of the first, coarse search
+	scaleFine  = 1e-5 // of the halving that follows
+)
+
+// Range is the scales at which a part fits.
+type Range struct {
+	Smallest float64 // every girth has what it needs; +Inf where no scale does it
+	Rests    float64 // the same for those that rest inside, once they are; 0 where none does
+	Loosest  float64 // the leading girth is not yet loose; 0 where that is not asked
+	// Recommended is the middle of the two, as far as the length allows; Smallest
+	// where it lies above Loosest. Where the body gets in only at scales at which
+	// the part is loose, the part has to be opened anyway: then Recommended is
+	// for what rests inside.
+	Recommended float64
+}
+
+// Opened says that the part must be opened to get in at any scale at which it
+// is not loose.
+func (r Range) Opened() bool { return r.Loosest > 0 && r.Smallest > r.Loosest && r.Rests <= r.Loosest }
+
+// middle is the middle of the range, its smallest where there is none.
+func (p *problem) middle(r Range) float64 { return (p.worn(r) + max(p.worn(r), r.Loosest)) / 2 }
+
+// worn is the smallest scale once the part is opened where it must be.
+func (p *problem) worn(r Range) float64 {
+	if p.opened != nil && *p.opened || p.opened == nil && r.Opened() {
+		return r.Rests
+	}
+	return r.Smallest
+}
+
+// problem is one body before one part.
+type problem struct {
+	seat    *Seat // nil where nothing rests
+	figure  figure
+	wants   Wants
+	entry   float64 // factor from which on it gets in, 0 where that is not asked
+	lengths []limit
+	// opened, where it is not nil, settles whether the part is opened to get in.
+	opened *bool
+}
+
+// limit is the range of scales that a length allows; hi 0 where it has no end.
+type limit struct{ lo, hi float64 }
+
+// rangeNear returns the range, sought from a start on: outward until the answer
+// turns, then halved.
+func (p *problem) rangeNear(start float64, length float64) Range {
+	r := Range{Smallest: p.entry}
+	if p.seat != nil {
+		r.Rests = turn(start, func(f float64) bool { return p.roomy(f, length) })
+		r.Smallest = max(r.Smallest, r.Rests)
+		if !p.seat.Region.Roomy {
+			r.Loosest = turn(max(start, r.Rests), func(f float64) bool { return p.loose(f, length) })
+		}
+	}
+	r.Recommended = p.between(r)
+	return r
+}
+
+// roomy: every girth has what it needs.
+func (p *problem) roomy(f, length float64) bool {
+	pose := p.seat.best(p.figure, stretch(f, length))
+	return pose.score >= leadScore && pose.ratio >= 1
+}
+
+// loose: the leading girth has more ease than is wanted at most.
+func (p *problem) loose(f, length float64) bool {
+	sc := stretch(f, length)
+	pose := p.seat.best(p.figure, sc)
+	for i, r := range p.seat.rests {
+		if room, inside := p.seat.room(i, p.figure, sc, pose.rim); r.Lead && inside {
+			return room-(p.figure.need[i]-p.wants.Ease) > p.wants.Loosest
+		}
+	}
+	return f > 1
+}
+
+// stretch is the scale round the part with a length held fast, where length is
+// not 0.
+func stretch(f, length float64) scale {
+	if length > 0 {
+		return scale{f, length}
+	}
+	return even(f)
+}
+
+// least returns the least scale at which every girth has what it needs, from
+// the smallest scales up: for a body of which nothing is known yet.
+func (p *problem) least() float64 {
+	for f := leastScale; f < mostScale; f *= scaleStep {
+		if p.roomy(f, 0) {
+			return f
+		}
+	}
+	return math.Inf(1)
+}
+
+// turn returns where a test that fails below and holds above turns, near a
+// start; +Inf where it never holds.
+func turn(start float64, holds func(float64) bool) float64 {
+	low, high := start, start
+	if holds(start) {
+		for low = start / scaleStep; low > leastScale && holds(low); low /= scaleStep {
+			high = low
+		}
+	} else {
+		for high = start * scaleStep; !holds(high); high *= scaleStep {
+			if high > mostScale {
+				return math.Inf(1)
+			}
+			low = high
+		}
+	}
+	for high-low > scaleFine*high {
+		mid := (low + high) / 2
+		if holds(mid) {
+			high = mid
+		} else {
+			low = mid
+		}
+	}
+	return high
+}
+
+// between returns the scale to recommend within a range, as far as the length
+// allows.
+func (p *problem) between(r Range) float64 {
+	lo, hi := p.worn(r), r.Loosest
+	if math.IsInf(lo, 1) {
+		return 0
+	}
+	if hi < lo {
+		hi = lo
+	}
+	if hi == 0 || math.IsInf(hi, 1) {
+		hi = lo
+	}
+	for _, l := range p.lengths {
+		least, most := l.lo, l.hi
+		lo = max(lo, least)
+		if most > 0 {
+			hi = min(hi, most)
+		}
+	}
+	return (lo + max(lo, hi)) / 2
+}
+
+// conflict says whether girth and length ask for different scales, and the
+// scale of the length that comes nearest to that of the girth.
+func (p *problem) conflict(r Range) (length float64, differ bool) {
+	if p.seat == nil || math.IsInf(p.worn(r), 1) {
+		return 0, false
+	}
+	length = p.middle(r)
+	for _, l := range p.lengths {
+		least, most := l.lo, l.hi
+		if least > 0 && least > max(p.worn(r), r.Loosest) {
+			length, differ = least, true
+		}
+		if most > 0 && most < p.worn(r) {
+			length, differ = most, true
+		}
+	}
+	return length, differ
+}
+
+// quantile returns the value that a share of the values lies below.
+func quantile(values []float64, share float64) float64 {
+	sorted := slices.Sorted(slices.Values(values))
+	at := share * float64(len(sorted)-1)
+	i := int(at)
+	if i+1 >= len(sorted) {
+		return sorted[len(sorted)-1]
+	}
+	return sorted[i] + (at-float64(i))*(sorted[i+1]-sorted[i])
+}

@@ -1,0 +1,379 @@
+package fit
+
+import (
+	"math"
+	"slices"
+
+	"gambeson/analysis/cavity"
+
+	"gonum.org/v1/gonum/spatial/r3"
+)
+
+// Seat is the inside of a part as the girths meet it that rest there.
+type Seat struct {
+	Region Region
+	Main   Way // from the opening by which the body enters
+	rests  []rest
+	bend   float64 // mm along Main to its bend
+	rest   *float64
+}
+
+// rest is one sit of the region with the room that it finds.
+type rest struct {
+	Sit
+	way   Way
+	rooms rooms   // along the way, of a sit that slides
+	rim   float64 // room at the far end of the way, of one that rests there
+}
+
+// Seats measures the room that each sit of a region finds inside a part. enter
+// names the opening that the body enters by, "" leaves it to the region; pin is
+// how far in the leading measure rests, in mm of the part as it was measured, nil
+// where it may slide. There is none where there is no way for a body, or where
+// the part holds nothing: a half shell that only straps keep on. A limb's shell
+// whose ends are about as wide as each other may be worn either way round: then
+// there are two.
+func Seats(cavities []cavity.Cavity, r Region, enter string, pin *float64) []*Seat {
+	if len(r.Sits) == 0 {
+		return nil
+	}
+	var out []*Seat
+	for _, from := range waysIn(cavities, r, enter) {
+		if s := newSeat(cavities, r, from, pin); s != nil {
+			out = append(out, s)
+		}
+	}
+	return out
+}
+
+// newSeat measures the rooms along the ways from one opening; nil where they
+// hold nothing.
+func newSeat(cavities []cavity.Cavity, r Region, all []Way, pin *float64) *Seat {
+	main := all[0]
+	for _, w := range all {
+		if w.opposite(cavities) {
+			main = w
+			break
+		}
+	}
+	if !held(main.Stations) {
+		return nil
+	}
+	s := &Seat{Region: r, Main: main, rest: pin}
+	s.bend = main.Along(bend(main.Stations) - 1)
+	along := map[[2]float64]rooms{}
+	for _, sit := range r.Sits {
+		if sit.Rim == NoRim {
+			if _, have := along[sit.Aspect]; !have {
+				along[sit.Aspect] = roomsAlong(main, sit.Aspect)
+			}
+			s.rests = append(s.rests, rest{Sit: sit, way: main, rooms: along[sit.Aspect]})
+			continue
+		}
+		for _, w := range all {
+			if (sit.Rim == FarRim) == w.opposite(cavities) || sit.Rim == SideRims && isLeg(r) {
+				if room, held := roomAtEnd(w, sit.Aspect); held {
+					s.rests = append(s.rests, rest{Sit: sit, way: w, rim: room})
+				}
+			}
+		}
+	}
+	return s
+}
+
+// isLeg: both legs of hips face away from the waist, none of them sideways.
+func isLeg(r Region) bool { return r.Stay.Sense < 0 }
+
+// alike is how wide the other end of a limb's shell must be, as a share of its
+// wider end, for the shell to be tried on the other way round: a cuff flares a
+// little beyond the elbow's end (a guess).
+const alike = 0.85
+
+// waysIn lists the ways from each opening by which the body may enter: the
+// largest, which comes first, and on a limb the other end where it is about as
+// large. Where no opening is one to enter by, the longest line serves.
+func waysIn(cavities []cavity.Cavity, r Region, enter string) [][]Way {
+	var out [][]Way
+	all := ways(cavities, r, enter)
+	if len(all) > 0 {
+		first := all[0]
+		all = slices.DeleteFunc(all, func(w Way) bool {
+			return w.Cavity != first.Cavity || w.From != first.From || w.To != cavity.End && !entryOf(cavities[w.Cavity], w.To)
+		})
+	}
+	if len(all) == 0 {
+		if w, ok := longest(cavities); ok {
+			all = []Way{w}
+		}
+	}
+	if len(all) == 0 {
+		return nil
+	}
+	out = append(out, all)
+	if w := all[0]; len(all) == 1 && enter == "" && (r.Limb == Leg || r.Limb == Arm) && r.Name != "hand" {
+		if last := len(w.Stations) - 1; w.Stations[last].Capacity >= alike*w.Stations[0].Capacity {
+			out = append(out, []Way{w.turned()})
+		}
+	}
+	return out
+}
+
+// turned is the way from its other end.
+func (w Way) turned() Way {
+	w.From, w.To, w.Back = w.To, w.From, !w.Back
+	w.Stations = slices.Clone(w.Stations)
+	slices.Reverse(w.Stations)
+	return w
+}
+
+// longest returns the longest line as a way.
+func longest(cavities []cavity.Cavity) (best Way, ok bool) {
+	for ci, c := range cavities {
+		for li, l := range c.Lines {
+			if l.Length > best.Length && len(l.Stations) > 0 {
+				best = Way{Cavity: ci, Line: li, From: l.From, To: l.To, Length: l.Length, Stations: l.Stations}
+			}
+		}
+	}
+	return best, best.Length > 0
+}
+
+// entryOf says whether a body part fits the opening of a name.
+func entryOf(c cavity.Cavity, name string) bool {
+	return slices.ContainsFunc(c.Openings, func(o cavity.Opening) bool { return o.Name == name && o.Entry })
+}
+
+// heldShare is the share of stations that must hold an oval for the part to
+// count as closing round the body. On a shell of exactly half the way round
+// capacity comes and goes with the rounding of its vertices.
+const heldShare = 0.8
+
+func held(stations []cavity.Station) bool {
+	n := 0
+	for _, s := range stations {
+		if s.Capacity > 0 {
+			n++
+		}
+	}
+	return n > 0 && float64(n) >= heldShare*float64(len(stations))
+}
+
+// roomOf returns the girth of the greatest ellipse of an aspect at a station, 0
+// where none is held. Where the greatest of any aspect has that aspect, it is
+// that one.
+func roomOf(s *cavity.Station, aspect [2]float64) float64 {
+	if s.Ellipse == nil {
+		return 0
+	}
+	if has := s.Ellipse.Minor / s.Ellipse.Major; has >= aspect[0] && has <= aspect[1] {
+		return s.Capacity
+	}
+	r, _ := s.Room(aspect)
+	return r.Girth
+}
+
+// roomAtEnd is the room at the last station of a way that holds any.
+func roomAtEnd(w Way, aspect [2]float64) (float64, bool) {
+	for i := len(w.Stations) - 1; i >= 0 && w.Length-w.Along(i) < atRim; i-- {
+		if r := roomOf(&w.Stations[i], aspect); r > 0 {
+			return r, true
+		}
+	}
+	return 0, false
+}
+
+// atRim is how far from an opening a station still counts as its rim, mm: three
+// stations.
+const atRim = 15
+
+// rooms is the room along a way on an even grid of a millimetre, 0 where none
+// is held.
+type rooms []float64
+
+func roomsAlong(w Way, aspect [2]float64) rooms {
+	n := int(math.Ceil(w.Length)) + 1
+	out := make(rooms, n)
+	at, room := make([]float64, len(w.Stations)), make([]float64, len(w.Stations))
+	for i := range w.Stations {
+		at[i], room[i] = w.Along(i), roomOf(&w.Stations[i], aspect)
+	}
+	next := 0
+	for k := range out {
+		x := float64(k)
+		for next < len(at) && at[next] < x {
+			next++
+		}
+		switch {
+		case next == 0:
+			out[k] = room[0]
+		case next == len(at):
+			out[k] = room[len(at)-1]
+		case room[next-1] > 0 && room[next] > 0:
+			t := (x - at[next-1]) / (at[next] - at[next-1])
+			out[k] = room[next-1] + t*(room[next]-room[next-1])
+		}
+	}
+	return out
+}
+
+// at returns the room at a place, mm along the way.
+func (r rooms) at(x float64) float64 {
+	last := len(r) - 1
+	switch k := int(x); {
+	case x <= 0:
+		return r[0]
+	case k >= last:
+		return r[last]
+	case r[k] == 0 || r[k+1] == 0:
+		return 0
+	default:
+		return r[k] + (x-float64(k))*(r[k+1]-r[k])
+	}
+}
+
+// figure is a body as a seat meets it: for each rest the place along the limb
+// and the girth that it needs, and the range of the part's place.
+type figure struct {
+	at       []float64
+	need     []float64 // padding, liner and ease in it
+	from, to float64
+	top      float64 // clearance that padding and liner take at a deep end
+}
+
+// figure takes the measures of a body.
+func (s *Seat) figure(body func(string) float64, w Wants) figure {
+	f := figure{at: make([]float64, len(s.rests)), need: make([]float64, len(s.rests)), top: w.Padding + w.Liner}
+	for i, r := range s.rests {
+		f.at[i] = r.At.In(body)
+		f.need[i] = body(r.Measure) + w.Layer() + w.Ease
+	}
+	f.from, f.to = s.Region.Stay.From.In(body), s.Region.Stay.To.In(body)
+	return f
+}
+
+// scale is a scale round the part and along it.
+type scale struct{ girth, length float64 }
+
+func even(f float64) scale { return scale{f, f} }
+
+// span returns between which places on the limb the rim of the entry may lie.
+func (s *Seat) span(f figure, sc scale) (low, high float64) {
+	sense, long := s.Region.Stay.Sense, s.Main.Length*sc.length
+	if s.rest != nil {
+		for i, r := range s.rests {
+			if r.Lead {
+				at := f.at[i] - sense**s.rest
+				return at, at
+			}
+		}
+	}
+	switch s.Region.Stay.By {
+	case ByEnd:
+		low, high = f.from+f.top-long, f.to+f.top-long
+	case ByBend:
+		low, high = f.from-s.bend*sc.length, f.to-s.bend*sc.length
+	default:
+		low, high = f.from, f.to-long
+		if sense < 0 {
+			low, high = f.from+long, f.to
+		}
+		if low > high { // longer than it should be: it sticks out at both ends
+			low = (low + high) / 2
+			high = low
+		}
+	}
+	return low, high
+}
+
+// pose is how a body sits in the part.
+type pose struct {
+	rim   float64 // place of the entry's rim on the limb
+	score int     // of the girths that should be inside
+	ratio float64 // room by need where that is least; +Inf where nothing is inside
+}
+
+const (
+	slideStep  = 2.0 // mm between two places that are tried
+	leadScore  = 10  // a part is nothing without its leading girth inside
+	overTheRim = 2.0 // mm: a girth so little past a rim is still inside
+)
+
+// best slides the body along the part: as many girths inside as can be, and of
+// those places the one with the most room by need.
+func (s *Seat) best(f figure, sc scale) pose {
+	low, high := s.span(f, sc)
+	n := int(math.Ceil((high - low) / slideStep))
+	step := (high - low) / float64(max(1, n))
+	best := s.pose(f, sc, low)
+	for i := 1; i <= n; i++ {
+		best = better(best, s.pose(f, sc, low+float64(i)*step))
+	}
+	for step > 0.2 { // finer round the best
+		step /= 2
+		mid := best.rim
+		for _, to := range [2]float64{mid - step, mid + step} {
+			if to >= low && to <= high {
+				best = better(best, s.pose(f, sc, to))
+			}
+		}
+	}
+	return best
+}
+
+func better(a, b pose) pose {
+	if b.score > a.score || b.score == a.score && b.ratio > a.ratio {
+		return b
+	}
+	return a
+}
+
+// pose measures one place.
+func (s *Seat) pose(f figure, sc scale, rim float64) pose {
+	p := pose{rim: rim, ratio: math.Inf(1)}
+	for i, r := range s.rests {
+		room, inside := s.room(i, f, sc, rim)
+		if !inside || room == 0 {
+			continue
+		}
+		if !r.Spare && r.Rim == NoRim {
+			p.score++
+			if r.Lead {
+				p.score += leadScore
+			}
+		}
+		p.ratio = min(p.ratio, room/f.need[i])
+	}
+	return p
+}
+
+// room returns what a rest finds with the entry's rim at a place; inside is
+// false where it lies beyond the part.
+func (s *Seat) room(i int, f figure, sc scale, rim float64) (mm float64, inside bool) {
+	r := &s.rests[i]
+	if r.Rim != NoRim {
+		return r.rim * sc.girth, true
+	}
+	x := s.Region.Stay.Sense * (f.at[i] - rim)
+	if x < -overTheRim || x > s.Main.Length*sc.length+overTheRim {
+		return 0, false
+	}
+	return r.rooms.at(x/sc.length) * sc.girth, true
+}
+
+// Along is the direction of the part's length in the mesh: where a boot's foot
+// points, else from rim to rim.
+func (s *Seat) Along() r3.Vec {
+	st := s.Main.Stations
+	if s.Region.Stay.By == ByBend {
+		n := st[len(st)-1].Normal
+		if s.Main.Back {
+			n = r3.Scale(-1, n)
+		}
+		return r3.Unit(n)
+	}
+	d := r3.Sub(st[len(st)-1].Center, st[0].Center)
+	if r3.Norm(d) == 0 {
+		return r3.Unit(st[0].Normal)
+	}
+	return r3.Unit(d)
+}

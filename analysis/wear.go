@@ -1,0 +1,280 @@
+package analysis
+
+import (
+	"fmt"
+	"math"
+
+	"gambeson/analysis/bed"
+	"gambeson/analysis/cavity"
+	"gambeson/analysis/fit"
+	"gambeson/analysis/mesh"
+
+	"gonum.org/v1/gonum/spatial/r3"
+)
+
+// wear answers whether the body gets in, where it rests, and which scale fits
+// it.
+func (a *Answer) wear(cavities []cavity.Cavity, drawn *mesh.Mesh, brief Brief) {
+	f := &a.Findings
+	region, known := fit.Of(brief.Region.Name)
+	if !known || len(cavities) == 0 {
+		return
+	}
+	wearer, err := fit.Measure(brief.readings(), brief.Wearer.Sex, brief.Region.Side, brief.undersuit())
+	if err != nil {
+		f.warn("wearer-unusable", "The measures of the wearer cannot be used: "+err.Error()+".")
+		return
+	}
+	if !wearer.Known() {
+		return
+	}
+	f.noteOdds(wearer)
+	f.Fit = &Fit{Verdict: "unknown", Lead: region.Lead()}
+	q := fit.Question{Wearer: wearer, Wants: brief.wants()}
+	q.Entries = a.enter(cavities, region, wearer, brief)
+	if q.Seat = q.Choose(fit.Seats(cavities, region, brief.Enter, brief.Rest)); q.Seat != nil {
+		q.Inside = insideLength(a.Shown, q.Seat)
+	} else if len(region.Sits) > 0 {
+		f.note("not-held", "The part does not close round the body far enough to hold it: only straps do, so its girths decide nothing. What counts is the width from rim to rim.")
+	}
+	answer := q.Judge()
+	f.describeFit(answer, brief)
+	f.stretch(answer.TwoWay, q.Seat, drawn, brief)
+	f.warnWear(answer, brief)
+}
+
+// readings are the wearer's measures, weight with them.
+func (b Brief) readings() map[string]float64 {
+	out := map[string]float64{}
+	for name, mm := range b.Wearer.Measures {
+		out[name] = mm
+	}
+	if b.Wearer.Weight > 0 {
+		out["weight"] = b.Wearer.Weight
+	}
+	return out
+}
+
+// undersuit is the thickness of what lay under the tape, mm.
+func (b Brief) undersuit() float64 {
+	if b.Wearer.OverUndersuit {
+		return b.Shell.Undersuit
+	}
+	return 0
+}
+
+func (b Brief) wants() fit.Wants {
+	s := b.Shell
+	return fit.Wants{Padding: s.Padding, EntryPadding: s.EntryPadding, Liner: s.Liner, Ease: s.Ease, Loosest: s.Loosest}
+}
+
+// source says whether a value was read by a tape.
+func source(given bool) string {
+	if given {
+		return "measured"
+	}
+	return "estimated"
+}
+
+// describeFit puts the answer into the findings.
+func (f *Findings) describeFit(a fit.Answer, brief Brief) {
+	for _, s := range a.Seated {
+		f.Fit.Sits = append(f.Fit.Sits, Sit{
+			Measure: s.Measure, Body: s.Body.Mean, Source: source(s.Body.Given), SD: s.Body.SD,
+			Needed: s.Needed, Capacity: s.Room, Ease: s.Ease, Along: s.Along, From: s.From, To: s.To,
+			Extra: max(0, (s.Ease-brief.Shell.Ease)/(2*math.Pi)),
+		})
+	}
+	for _, l := range a.Lengths {
+		f.Fit.Lengths = append(f.Fit.Lengths, Length{
+			Measure: l.Name, Body: l.Body.Mean, Source: source(l.Body.Given), SD: l.Body.SD, Room: l.Room,
+			Smallest: f.Percent * l.Smallest, Largest: f.Percent * l.Largest,
+		})
+	}
+	if a.Covers != nil {
+		f.Fit.Covers = &Covers{Limb: string(a.Covers.Limb), Span: a.Covers.Span, SD: a.Covers.SD, Rims: f.rims(a.Seated)}
+	}
+	f.Fit.Smallest = percentOf(f.Percent, a.Smallest)
+	f.Fit.Rests = percentOf(f.Percent, a.Rests)
+	f.Fit.Loosest = percentOf(f.Percent, a.Loosest)
+	f.Fit.Recommended = f.Percent * a.Recommended
+	if a.Smallest == 0 || math.IsInf(a.Smallest, 1) {
+		return
+	}
+	f.Fit.Chance = a.Chance
+	f.Fit.SmallestInterval = &[2]float64{f.Percent * a.SmallestInterval[0], f.Percent * a.SmallestInterval[1]}
+	if a.Recommended > 0 {
+		f.Fit.Interval = &[2]float64{f.Percent * a.Interval[0], f.Percent * a.Interval[1]}
+	}
+	for _, h := range a.Helps {
+		f.Fit.Helps = append(f.Fit.Helps, Help{Measure: h.Measure, Cut: h.Cut, SD: f.Percent * h.SD})
+	}
+	if f.Fit.Verdict == "unknown" {
+		f.Fit.Verdict = verdict(a, len(f.Fit.Sits) > 0)
+	}
+}
+
+// A scale written with one decimal is no finer than this share of it.
+const written = 5e-4
+
+// verdict says how the part fits a body that is in it.
+func verdict(a fit.Answer, rests bool) string {
+	smallest := a.Smallest
+	if a.Rests > 0 {
+		smallest = a.Rests
+	}
+	switch {
+	case !rests:
+		return "unknown"
+	case smallest > 1+written:
+		return "tight"
+	case a.Loosest > 0 && a.Loosest < 1-written:
+		return "loose"
+	}
+	return "fits"
+}
+
+// rims are the girths of the openings at the two ends of the way on which the
+// leading measure rests.
+func (f *Findings) rims(seated []fit.Seated) [2]float64 {
+	var out [2]float64
+	for _, s := range seated {
+		if !s.Lead {
+			continue
+		}
+		for k, name := range [2]string{s.From, s.To} {
+			for _, c := range f.Cavities {
+				for _, o := range c.Openings {
+					if o.Name == name {
+						out[k] = o.Girth
+					}
+				}
+			}
+		}
+	}
+	return out
+}
+
+// insideLength is the length of a boot inside, from the heel's wall to the
+// toe's, along the foot; 0 where the part is no boot.
+func insideLength(m *mesh.Mesh, s *fit.Seat) float64 {
+	if s.Region.Stay.By != fit.ByBend {
+		return 0
+	}
+	along := s.Along()
+	low, high := math.Inf(1), math.Inf(-1)
+	for _, st := range s.Main.Stations {
+		if r3.Dot(st.Normal, along)*sign(s.Main.Back) < math.Sqrt2/4 {
+			continue // in the shaft
+		}
+		for _, p := range st.Void {
+			x := r3.Dot(st.Section.Plane.Lift(p), along)
+			low, high = min(low, x), max(high, x)
+		}
+	}
+	last := s.Main.Stations[len(s.Main.Stations)-1]
+	if x, ok := m.Ahead(last.Center, along); ok {
+		high = max(high, r3.Dot(last.Center, along)+x)
+	}
+	if high <= low {
+		return 0
+	}
+	return high - low
+}
+
+func sign(back bool) float64 {
+	if back {
+		return -1
+	}
+	return 1
+}
+
+// stretch offers a scale of its own for the length, and says what it does on
+// the bed. drawn is the part at 100 percent.
+func (f *Findings) stretch(two *fit.TwoWay, s *fit.Seat, drawn *mesh.Mesh, brief Brief) {
+	if two == nil || s == nil {
+		return
+	}
+	along := s.Along()
+	girth, length := two.Girth*f.Percent/100, two.Length*f.Percent/100
+	stretched := drawn.Map(func(p r3.Vec) r3.Vec {
+		return r3.Add(r3.Scale(girth, p), r3.Scale((length-girth)*r3.Dot(p, along), along))
+	})
+	rooms := bed.Place(stretched, buildVolume(brief.Printer))
+	out := &TwoWay{
+		Girth: 100 * girth, Length: 100 * length, Axis: triple(along),
+		Fits: rooms.AsIs.Fits(1) || rooms.Turned.Fits(1), Size: rooms.AsIs.Size,
+	}
+	for k, x := range out.Axis {
+		if math.Abs(x) > math.Cos(nearAxis) {
+			out.Axes = [3]float64{out.Girth, out.Girth, out.Girth}
+			out.Axes[k] = out.Length
+		}
+	}
+	f.Fit.TwoWay = out
+}
+
+// nearAxis is how far a part's length may lie off an axis of the file, radians,
+// for a scale along that axis to serve: at 15° it changes a length by 3.4 % of
+// the difference of both scales.
+const nearAxis = 15 * math.Pi / 180
+
+// noteOdds doubts readings that do not go with the others.
+func (f *Findings) noteOdds(w fit.Wearer) {
+	for _, o := range w.Odds() {
+		unit := "mm"
+		if o.Key == "weight" {
+			unit = "kg"
+		}
+		f.note("measure-odd", fmt.Sprintf("The wearer's %s of %s %s hardly goes with the other measures, with which it would lie between %s and %s %s: measure it again.",
+			measureWords(o.Key), tenths(o.Read), unit, tenths(o.Low), tenths(o.High), unit))
+	}
+}
+
+// warnWear warns of a part that is too tight or too loose on the body.
+func (f *Findings) warnWear(a fit.Answer, brief Brief) {
+	switch verdict(a, len(f.Fit.Sits) > 0) {
+	case "tight":
+		s := tightestSit(f.Fit.Sits)
+		f.warn("too-tight", fmt.Sprintf("Too tight for the %s: with padding and %s mm of ease it needs %s mm and has %s mm.%s",
+			bodyWords(s.Measure, s.Source, s.Body, s.SD), tenths(brief.Shell.Ease), tenths(s.Needed), tenths(s.Capacity), f.fitsFrom()))
+	case "loose":
+		for _, s := range f.Fit.Sits {
+			if s.Measure == f.Fit.Lead {
+				f.warn("too-loose", fmt.Sprintf("Too loose: the %s has %s mm of ease, and more than %s mm counts as loose. It fits up to %s %%, or with %s mm more padding on each side.",
+					bodyWords(s.Measure, s.Source, s.Body, s.SD), tenths(s.Ease), tenths(brief.Shell.Loosest), floorTenths(f.Fit.Loosest), tenths(s.Extra)))
+				break
+			}
+		}
+	}
+	for _, s := range f.Fit.Sits {
+		f.notePose(s)
+	}
+}
+
+// fitsFrom says from which scale on what rests inside has room.
+func (f *Findings) fitsFrom() string {
+	if f.Fit.Rests == 0 {
+		return ""
+	}
+	return fmt.Sprintf(" It fits from %s %% on.", ceilTenths(f.Fit.Rests))
+}
+
+// bodyWords names a measure; one that is estimated says so.
+func bodyWords(measure, source string, mm, sd float64) string {
+	if source == "estimated" {
+		return fmt.Sprintf("%s (estimated at %s ± %s mm: measure it)", measureWords(measure), tenths(mm), tenths(sd))
+	}
+	return measureWords(measure)
+}
+
+// tightestSit is the sit that lacks the most, by its need.
+func tightestSit(sits []Sit) Sit {
+	var worst Sit
+	for i, s := range sits {
+		if i == 0 || s.Capacity/s.Needed < worst.Capacity/worst.Needed {
+			worst = s
+		}
+	}
+	return worst
+}
