@@ -24,6 +24,7 @@ var floors = map[string][]string{
 	"analysis/suit":           {"analysis", "analysis/bed"},
 	"analysis":                {"analysis/fit", "analysis/fit/survey", "analysis/bed", "analysis/band", "analysis/cavity", "analysis/section", "analysis/mesh"},
 	"analysis/fit":            {"analysis/fit/survey", "analysis/cavity", "analysis/cavity/room", "analysis/section", "analysis/mesh"},
+	"analysis/fit/guess":      {"analysis/fit/survey"},
 	"analysis/fit/survey":     {},
 	"analysis/fit/survey/gen": {"analysis/fit/survey"}, // run by hand, makes survey's summary
 	"analysis/bed":            {"analysis/bed/hull", "analysis/bed/tilt", "analysis/bed/parting", "analysis/section", "analysis/mesh"},
