@@ -3,8 +3,8 @@
 // before their rims touch.
 //
 // The model is a simple one. Each rim is a disc as large as its girth, square
-// to its part of the limb, at its distance from the joint's axis; the joint is
-// a hinge; the shells meet where the discs do. Walls, padding, flesh that is
+// to its part of the limb, at its distance from the joint's axis, and the shell
+// runs straight on from it; the joint is a hinge. Walls, padding, flesh that is
 // squeezed and shells that shift are not in it. It is guidance.
 package joint
 
@@ -90,7 +90,7 @@ type Cut struct {
 	Off  float64 `json:"off_mm"`  // along the limb, at the deepest
 	Wide float64 `json:"wide_mm"` // along the rim, running out to nothing
 	// Each is what to take off both rims instead, where that is less for each; 0
-	// where it is not: a rim that is set back swings on a greater circle.
+	// where it is not.
 	Each float64 `json:"each_mm,omitempty"`
 }
 

@@ -6,10 +6,10 @@ import "math"
 const straight = 180
 
 // rims are the two rims at a joint, seen square to the plane in which it bends.
-// Each is a disc square to its own part of the limb, both with their middles on
-// one straight line as long as the limb is straight: the line that the joint's
-// axis crosses, or passes at the distance axis towards the side on which the
-// rims meet. Lengths are mm.
+// Each is a disc square to its own part of the limb, from which its shell runs
+// straight on; both have their middles on one straight line as long as the limb
+// is straight. The joint's axis crosses that line, or passes it at the distance
+// axis towards the side on which the rims meet. Lengths are mm.
 //
 // The zero rims lie on their axis and touch at once.
 type rims struct {
@@ -22,32 +22,31 @@ type rims struct {
 func (r rims) gap() float64 { return r.above + r.below }
 
 // touch returns by how many degrees the joint bends before the rims touch: 0
-// where they overlap, 180 where they never do.
+// where they overlap, 180 where they never do. It falls with either radius and
+// grows with either distance.
 //
 // With the axis as origin and x towards the side on which they meet, the upper
 // disc is the piece of the line y = above that ends at x = p, the lower one
-// that of y = −below that ends at q. Bending by θ turns the lower one up. Its
-// edge, on a circle of radius b = √(q² + below²), starts at the angle
-// −atan2(below, q) and meets the line of the upper disc at asin(above/b), so
+// that of y = −below that ends at x = q; the edges are a = √(p² + above²) and
+// b = √(q² + below²) away from the axis. Bending by θ turns the lower part up.
 //
-//	θ = atan2(below, q) + asin(above/b).
+//   - a = b: edge meets edge, where both angles under which they are seen from
+//     the axis are used up: θ = atan2(above, p) + atan2(below, q), for equal rims
+//     equally far from an axis in the middle 2·atan(gap/2/radius).
+//   - b < a: the lower edge, on its circle, comes to the line of the upper disc
+//     at θ = atan2(below, q) + asin(above/b), on the disc since b < a.
+//   - If it does so after 90° only, or never (b < above), it passes below and
+//     the upper edge meets the wall behind it, the line x = q of the lower part:
+//     θ = atan2(above, p) + acos(q/a). Both are 90° at once.
+//   - a < b: the same with the parts changed.
 //
-// It meets the disc, not the line beyond it, where b ≤ a = √(p² + above²). In
-// the other case the edge of the upper disc meets the lower one first, and the
-// same holds with the parts changed. Where a = b both edges meet, and for equal
-// radii, an axis in the middle and rims equally far from it
-// θ = 2·atan(gap/2/radius). A disc whose edge does not reach past the axis
-// swings away and never meets the other.
-//
-// It falls with either radius and grows with either distance up to 90°. Beyond,
-// an edge that is set back from the axis swings on a greater circle, and with
-// its distance the angle falls towards 90° until both edges reach equally far;
-// from there on it grows again.
+// An axis that lies outside a part, on the side where the rims meet, is taken
+// to keep them apart.
 func (r rims) touch() float64 { return r.beside(0) }
 
-// beside is touch for the chords of both discs at a distance from the plane in
-// which the joint bends. It is least in that plane, for the edges reach
-// furthest there.
+// beside is touch in the plane at a distance from the one in the middle, where
+// the discs are as wide as their chords. No point leaves its plane as the joint
+// bends, and with the shorter chords they touch later: the middle decides.
 func (r rims) beside(z float64) float64 {
 	if r.gap() <= 0 {
 		return 0
@@ -56,34 +55,34 @@ func (r rims) beside(z float64) float64 {
 	if !(p > 0 && q > 0) {
 		return straight
 	}
-	far, near := math.Hypot(p, r.above), math.Hypot(q, r.below)
 	angle := 0.0
-	if near <= far {
-		angle = swing(r.below, q, r.above, near)
+	if math.Hypot(q, r.below) <= math.Hypot(p, r.above) {
+		angle = meet(q, r.below, p, r.above)
 	} else {
-		angle = swing(r.above, p, r.below, far)
+		angle = meet(p, r.above, q, r.below)
 	}
 	return min(max(angle*180/math.Pi, 0), straight)
+}
+
+// meet is the angle in radians at which two parts touch of which the first has
+// the edge nearer to the axis: out from it and away along the limb.
+func meet(out, away, farOut, farAway float64) float64 {
+	near, far := math.Hypot(out, away), math.Hypot(farOut, farAway)
+	if farAway < near {
+		onDisc := math.Atan2(away, out) + math.Asin(max(farAway/near, -1))
+		if onDisc <= math.Pi/2 {
+			return onDisc
+		}
+	}
+	return math.Atan2(farAway, farOut) + math.Acos(min(out/far, 1))
 }
 
 // chord is half the chord of a disc at a distance z from its middle, NaN where
 // the disc has none.
 func chord(radius, z float64) float64 { return math.Sqrt((radius - z) * (radius + z)) }
 
-// swing is the angle by which an edge at the distance out from the axis and
-// away from it along the limb, reach from it in all, comes to the line at the
-// distance line on the other side: never, where it does not reach that far.
-func swing(away, out, line, reach float64) float64 {
-	if line >= reach {
-		return math.Pi
-	}
-	return math.Atan2(away, out) + math.Asin(max(line/reach, -1))
-}
-
 // cut is what to take off the rims on the side where they meet, each by its
-// share, so that the joint bends that far: a distance in mm. It halves an interval, for what does more than the joint does
-// now is all that is further back (see touch); ok is false where most does not
-// do.
+// share, so that the joint bends that far: a distance in mm. ok is false where most does not do.
 func (r rims) cut(degrees, upper, lower, most float64) (mm float64, ok bool) {
 	back := func(mm float64) float64 {
 		c := r
