@@ -99,7 +99,8 @@ func isFolder(path string) bool {
 func (f *Folder) Brief(part string) analysis.Brief {
 	b := analysis.DefaultBrief()
 	b.Printer, b.Second, b.Filament, b.Shell = f.Suit.Printer, f.Suit.Second, f.Suit.Filament, f.Suit.Shell
-	b.Wearer = analysis.Wearer{Measures: maps.Clone(f.Wearer.Measures), Weight: f.Wearer.Weight}
+	b.Wearer = f.Wearer.Wearer
+	b.Wearer.Measures = maps.Clone(f.Wearer.Measures)
 	p := f.Suit.Pins(part)
 	p.apply(&b.Shell)
 	b.Unit, b.Enter = p.Unit, p.Enter
@@ -114,6 +115,13 @@ func (f *Folder) Brief(part string) analysis.Brief {
 	b.Halves = p.Halves != nil && *p.Halves
 	b.Strapped = p.Strapped != nil && *p.Strapped
 	b.Panel = p.Panel
+	if p.Rest != nil {
+		rest := *p.Rest
+		b.Rest = &rest
+	}
+	if a, ok := f.Suit.Assembly(part); ok {
+		b.Assembly = a.Name
+	}
 	if p.Percent != 0 {
 		b.Percent = p.Percent
 	}
@@ -265,7 +273,7 @@ func (k Kept) String() string {
 
 // NewKeeper returns a keeper of the defaults for a suit folder.
 func NewKeeper(root string) *Keeper {
-	return &Keeper{root: root, suit: good[Suit]{value: defaultSuit()}, wearer: good[Wearer]{value: Wearer{MeasuredOver: "skin"}}}
+	return &Keeper{root: root, suit: good[Suit]{value: defaultSuit()}}
 }
 
 // Load reads what has changed. The folder holds for every file the values now in

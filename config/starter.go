@@ -89,6 +89,7 @@ const starterSuit = `# suit.toml: the printer, the padding, and what each part c
 # Never force a part or a test band on. Limbs swell: try again after 15 minutes.
 #[shell]
 #padding = 5               # foam and undersuit between skin and shell, on each side
+#undersuit = 1             # what of the padding is undersuit; not counted twice where wearer.toml says that the tape lay over it
 #entry_padding = 2         # what of it remains when it is pressed on the way in
 #liner = 0                 # reinforcement added to the inside; with resin, follow its safety data sheet
 #ease = 6                  # girth wanted on top, to move and breathe
@@ -109,41 +110,49 @@ const starterSuit = `# suit.toml: the printer, the padding, and what each part c
 #strapped = true           # open along its length and strapped on; false for closed
 #panel = "back"            # side on which a panel may come off: back, front, left, right, inner or outer
 #percent = 100             # the scale wanted, in percent of the file
-#padding = 8               # these five as under [shell], for this part alone
+#rest = 95                 # how far in the leading measure (calf, thigh, …) rests on the printed part, from the rim by which the body enters; without it the best place is looked for
+#padding = 8               # these six as under [shell], for this part alone
+#undersuit = 2
 #entry_padding = 3
 #liner = 0
 #ease = 10
 #loosest = 50
 
-# Files that are pieces of one shell and keep their common place.
+# Files that are pieces of one shell and keep their common place: judged as one,
+# each with its own place on the bed. Patterns as above.
 #[[assembly]]
 #name = "left boot"
 #files = ["legs/boot-left-top.stl", "legs/boot-left-toe.stl"]
 `
 
-// starterWearer writes a line for every measure.
+// starterWearer writes every measure with a drawing of where its tape runs.
 func starterWearer() string {
 	var b strings.Builder
 	b.WriteString(`# wearer.toml: the body that goes into the suit.
-# Every line is optional; what is missing is estimated and marked so. The values
-# here are examples: put your own, and take away the # before the key. A plain
-# length is in mm; in quotes it may have another unit: "38.5 cm", "15 1/4 in",
-# "5 ft 7 in". Where left and right differ, write calf_girth.left = 380 and
-# calf_girth.right = 384 in place of calf_girth.
+# Every line is optional; what is missing is estimated and marked so. The
+# values here are examples: put your own, and take away the # before the key.
+# A plain length is in mm; in quotes it may have another unit: "38.5 cm",
+# "15 1/4 in", "5 ft 7 in". Where left and right differ, write
+# calf_girth.left = 380 and calf_girth.right = 384 in place of calf_girth.
 #
-# Measure with a soft tape that lies close and presses nothing, standing relaxed
-# where nothing else is said. Have somebody else do it, twice; where the readings
-# differ by more than 5 mm, once more. A shell drawn too tight stops the blood,
-# so measure what will be worn under it as it will be worn.
+# Measure with a soft tape that lies close and presses nothing, standing
+# relaxed where nothing else is said. Have somebody else do it, twice; where
+# the readings differ by more than 5 mm, once more. A shell drawn too tight
+# stops the blood: between two readings, write the larger one.
 
 #name = "Mira"
-#measured_over = "skin"            # what lay under the tape: skin or undersuit
-#weight = "68 kg"                  # plain numbers are kg; "150 lb" is fine too
+#sex = "female"               # female or male: sharpens the estimates of what
+                              # is missing; without it both are weighed
+#weight = "68 kg"             # plain numbers are kg; "150 lb" is fine too
+#measured_over = "skin"       # what lay under the tape: skin or undersuit; an
+                              # undersuit (how thick: suit.toml, [shell]) is
+                              # then not counted twice
 
+# A number is the same in the drawings and in the remarks. Where the tape runs
+# round, it is drawn as === or as its number, again and again; <--> is
+# straight across, : is along the body, -+- is the height above the floor.
 `)
-	for _, m := range Measures() {
-		fmt.Fprintf(&b, "#%-33s # %s\n", m.Name+" = "+trim(m.Example, 0), m.How)
-	}
+	b.WriteString(chapters())
 	return b.String()
 }
 

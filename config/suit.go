@@ -43,11 +43,9 @@ type Pins struct {
 	Halves   *bool    // parted along its length: nothing has to pass
 	Strapped *bool    // open along its length and strapped on: it is opened to enter
 	Percent  float64  // scale wanted
-	Padding  *float64 // these five in place of those under [shell], mm
-	Entry    *float64
-	Liner    *float64
-	Ease     *float64
-	Loosest  *float64
+	Rest     *float64 // how far in the leading measure rests, mm on the printed part
+	// These six hold in place of those under [shell], mm.
+	Padding, Undersuit, Entry, Liner, Ease, Loosest *float64
 }
 
 // Assembly names files that are pieces of one shell.
@@ -218,23 +216,29 @@ func readShell(t *table, s *analysis.Shell) {
 	p.apply(s)
 }
 
-// readPadding reads the five keys that [shell] and [[part]] share.
+// readPadding reads the six keys that [shell] and [[part]] share.
 func readPadding(t *table, p *Pins, under analysis.Shell) {
 	const thick, girth = 150, 2000
 	for _, l := range []struct {
 		key  string
 		high float64
 		to   **float64
-	}{{"padding", thick, &p.Padding}, {"entry_padding", thick, &p.Entry}, {"liner", thick, &p.Liner}, {"ease", girth, &p.Ease}, {"loosest", girth, &p.Loosest}} {
+	}{{"padding", thick, &p.Padding}, {"undersuit", thick, &p.Undersuit}, {"entry_padding", thick, &p.Entry},
+		{"liner", thick, &p.Liner}, {"ease", girth, &p.Ease}, {"loosest", girth, &p.Loosest}} {
 		var x float64
 		if t.length(l.key, 0, l.high, &x) {
 			*l.to = &x
 		}
 	}
-	if p.Entry != nil && p.Padding != nil && *p.Entry > *p.Padding {
-		t.wrong("entry_padding", &Error{Fault: trim(*p.Entry, 3) + " mm is more than the padding itself", Expected: trim(*p.Padding, 3) + " mm at most"})
+	padding, ease := under.Padding, under.Ease
+	if p.Padding != nil {
+		padding = *p.Padding
 	}
-	ease := under.Ease
+	for key, share := range map[string]*float64{"entry_padding": p.Entry, "undersuit": p.Undersuit} {
+		if share != nil && *share > padding {
+			t.wrong(key, &Error{Fault: trim(*share, 3) + " mm is more than the padding itself", Expected: trim(padding, 3) + " mm at most"})
+		}
+	}
 	if p.Ease != nil {
 		ease = *p.Ease
 	}
@@ -243,17 +247,18 @@ func readPadding(t *table, p *Pins, under analysis.Shell) {
 	}
 }
 
-// apply puts the padding of a part in place of the suit's. What is left of the
-// padding on the way in is never more than the padding, and a part is never
-// loose at the ease that was wanted for it.
+// apply puts the padding of a part in place of the suit's. The undersuit, and
+// what is left of the padding on the way in, are never more than the padding,
+// and a part is never loose at the ease that was wanted for it.
 func (p Pins) apply(s *analysis.Shell) {
 	room := s.Loosest - s.Ease
-	for _, l := range []struct{ from, to *float64 }{{p.Padding, &s.Padding}, {p.Entry, &s.EntryPadding}, {p.Liner, &s.Liner}, {p.Ease, &s.Ease}} {
+	for _, l := range []struct{ from, to *float64 }{{p.Padding, &s.Padding}, {p.Undersuit, &s.Undersuit},
+		{p.Entry, &s.EntryPadding}, {p.Liner, &s.Liner}, {p.Ease, &s.Ease}} {
 		if l.from != nil {
 			*l.to = *l.from
 		}
 	}
-	s.EntryPadding = min(s.EntryPadding, s.Padding)
+	s.EntryPadding, s.Undersuit = min(s.EntryPadding, s.Padding), min(s.Undersuit, s.Padding)
 	switch {
 	case p.Loosest != nil:
 		s.Loosest = max(*p.Loosest, s.Ease)
@@ -282,9 +287,16 @@ func readPart(t *table) Part {
 	t.flag("halves", &p.Halves)
 	t.flag("strapped", &p.Strapped)
 	t.percent("percent", false, percents(), &p.Percent)
-	readPadding(t, &p.Pins, analysis.Shell{})
+	var rest float64
+	if t.length("rest", 0, deepest, &rest) {
+		p.Rest = &rest
+	}
+	readPadding(t, &p.Pins, analysis.Shell{Padding: math.Inf(1)}) // [shell] may still follow
 	return p
 }
+
+// deepest is how far into a part a body can rest, mm: longer than any leg.
+const deepest = 1500
 
 // percents are the scales that can be asked for.
 func percents() span { return span{low: 10, high: 1000} }
@@ -383,7 +395,8 @@ func (p *Pins) override(q Pins) {
 			*w.to = *w.from
 		}
 	}
-	for _, x := range []struct{ to, from **float64 }{{&p.Padding, &q.Padding}, {&p.Entry, &q.Entry}, {&p.Liner, &q.Liner}, {&p.Ease, &q.Ease}, {&p.Loosest, &q.Loosest}} {
+	for _, x := range []struct{ to, from **float64 }{{&p.Rest, &q.Rest}, {&p.Padding, &q.Padding}, {&p.Undersuit, &q.Undersuit},
+		{&p.Entry, &q.Entry}, {&p.Liner, &q.Liner}, {&p.Ease, &q.Ease}, {&p.Loosest, &q.Loosest}} {
 		if *x.from != nil {
 			*x.to = *x.from
 		}

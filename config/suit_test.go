@@ -32,6 +32,7 @@ diameter = 2.85
 density = 1.27
 [shell]
 padding = "1/4 in"
+undersuit = "1.5 mm"
 entry_padding = 3
 liner = 1.5
 ease = 8
@@ -44,11 +45,14 @@ axis = [0, 0.5, 1]
 enter = "A"
 halves = true
 percent = 107
+rest = "3 3/4 in"
 [[part]]
 file = "./legs/*-left.stl"
 side = "left"
 halves = false
 percent = "110 %"
+rest = 90
+undersuit = 2
 [[part]]
 file = "legs/**/boot*.stl"
 region = "foot"
@@ -75,29 +79,31 @@ func folderOf(t *testing.T, suit, wearer, logbook string) *Folder {
 }
 
 func TestBrief(t *testing.T) {
-	f := folderOf(t, lanternSuit, "calf_girth = 382\nheel_girth.left = '33.1 cm'\nweight = '68 kg'\n", "")
+	f := folderOf(t, lanternSuit, "sex = 'female'\nmeasured_over = 'undersuit'\ncalf_girth = 382\nheel_girth.left = '33.1 cm'\nweight = '68 kg'\n", "")
+	deep, left := 95.25, 90.0
 	want := analysis.Brief{
 		Percent: 107, Unit: "inch", Enter: "A", Halves: true,
 		Region: analysis.Region{Name: "lower_leg", Source: "config"},
 		Axis:   &r3.Vec{Y: 0.5, Z: 1},
+		Rest:   &deep,
 		Printer: analysis.Printer{Bed: [2]float64{220, 210}, Height: 250, Margin: 4, Nozzle: 0.6, Layer: 0.3,
 			Walls: 4, Infill: 0.12, Speed: 70, Flow: 15, Acceleration: 2000},
 		Filament: analysis.Filament{Diameter: 2.85, Density: 1.27},
-		Shell:    analysis.Shell{Padding: 6.35, EntryPadding: 3, Liner: 1.5, Ease: 8, Loosest: 45},
-		Wearer:   analysis.Wearer{Measures: map[string]float64{"calf_girth": 382, "heel_girth.left": 331}, Weight: 68},
+		Shell:    analysis.Shell{Padding: 6.35, Undersuit: 1.5, EntryPadding: 3, Liner: 1.5, Ease: 8, Loosest: 45},
+		Wearer:   analysis.Wearer{Measures: map[string]float64{"calf_girth": 382, "heel_girth.left": 331}, Weight: 68, Sex: "female", OverUndersuit: true},
 	}
 	got := f.Brief("legs/greave-right.stl")
 	if !reflect.DeepEqual(got, want) {
 		t.Errorf("got  %+v\nwant %+v", got, want)
 	}
 	// The second entry goes before the first where it says something.
-	want.Region.Side, want.Halves, want.Percent = "left", false, 110
+	want.Region.Side, want.Halves, want.Percent, want.Rest, want.Shell.Undersuit = "left", false, 110, &left, 2
 	if got := f.Brief("legs/greave-left.stl"); !reflect.DeepEqual(got, want) {
 		t.Errorf("got  %+v\nwant %+v", got, want)
 	}
 	// Padding of one part: the entry's share never more than all of it.
 	boot := f.Brief("legs/new/boot.stl")
-	if want := (analysis.Shell{Padding: 3, EntryPadding: 3, Liner: 1.5, Ease: 12, Loosest: 45}); boot.Shell != want {
+	if want := (analysis.Shell{Padding: 3, Undersuit: 1.5, EntryPadding: 3, Liner: 1.5, Ease: 12, Loosest: 45}); boot.Shell != want {
 		t.Errorf("got %+v, want %+v", boot.Shell, want)
 	}
 	pins := f.Suit.Pins("legs/new/boot.stl")
@@ -106,7 +112,7 @@ func TestBrief(t *testing.T) {
 	}
 	// A part that nothing is said of has the suit's own.
 	plain := f.Brief("helm.stl")
-	if plain.Percent != 100 || plain.Unit != "" || plain.Region != (analysis.Region{Source: "unknown"}) || plain.Axis != nil || plain.Shell.Padding != 6.35 {
+	if plain.Percent != 100 || plain.Unit != "" || plain.Region != (analysis.Region{Source: "unknown"}) || plain.Axis != nil || plain.Shell.Padding != 6.35 || plain.Rest != nil || plain.Assembly != "" {
 		t.Errorf("got %+v", plain)
 	}
 	if a, ok := f.Suit.Assembly("legs/boot-left-top.stl"); !ok || a.Name != "left boot" {
@@ -115,14 +121,19 @@ func TestBrief(t *testing.T) {
 	if _, ok := f.Suit.Assembly("legs/boot-right-top.stl"); ok {
 		t.Error("the right boot is no piece of the left")
 	}
+	for part, want := range map[string]string{"legs/boot-left-top.stl": "left boot", "legs/sole.stl": "left boot", "legs/boot-right-top.stl": ""} {
+		if got := f.Brief(part).Assembly; got != want {
+			t.Errorf("%s is a piece of %q, want %q", part, got, want)
+		}
+	}
 }
 
 // Briefs are plain data of their own: changing one changes no other.
 func TestBriefIsACopy(t *testing.T) {
 	f := folderOf(t, lanternSuit, "calf_girth = 382", "")
 	b := f.Brief("legs/greave-right.stl")
-	b.Axis.X, b.Wearer.Measures["calf_girth"] = 7, 1
-	if c := f.Brief("legs/greave-right.stl"); c.Axis.X != 0 || c.Wearer.Measures["calf_girth"] != 382 {
+	b.Axis.X, *b.Rest, b.Wearer.Measures["calf_girth"] = 7, 1, 1
+	if c := f.Brief("legs/greave-right.stl"); c.Axis.X != 0 || *c.Rest != 95.25 || c.Wearer.Measures["calf_girth"] != 382 {
 		t.Errorf("got %+v", c)
 	}
 }
@@ -149,12 +160,12 @@ func TestRoundBed(t *testing.T) {
 
 // Defaults give way where what was said leaves them no room.
 func TestDefaultsGiveWay(t *testing.T) {
-	f := folderOf(t, "[printer]\nbed = [40, 40]\nnozzle = 0.2\n[shell]\npadding = 1\nease = 60\n", "", "")
+	f := folderOf(t, "[printer]\nbed = [40, 40]\nnozzle = 0.2\n[shell]\npadding = 0.5\nease = 60\n", "", "")
 	if p := f.Suit.Printer; p.Margin != 4 || p.Layer != 0.1 {
 		t.Errorf("got margin %v, layer %v, want 4, 0.1", p.Margin, p.Layer)
 	}
-	if s := f.Suit.Shell; s.EntryPadding != 1 || s.Loosest != 94 {
-		t.Errorf("got entry padding %v, loosest %v, want 1, 94", s.EntryPadding, s.Loosest)
+	if s := f.Suit.Shell; s.EntryPadding != 0.5 || s.Undersuit != 0.5 || s.Loosest != 94 {
+		t.Errorf("got entry padding %v, undersuit %v, loosest %v, want 0.5, 0.5, 94", s.EntryPadding, s.Undersuit, s.Loosest)
 	}
 }
 
@@ -169,6 +180,11 @@ func TestSuitErrors(t *testing.T) {
 		{"[print]\nheight = 250", `suit.toml:1:1: print: unknown key; did you mean printer?`},
 		{"\n[[parts]]\nfile = 'a.stl'", `suit.toml:2:1: parts: unknown key; did you mean part?`},
 		{"[[part]]\nfile = 'a'\nregoin = 'foot'", `suit.toml:3:1: part.regoin: unknown key; did you mean part.region?`},
+		{"[shell]\nunder_suit = 1", `suit.toml:2:1: shell.under_suit: unknown key; did you mean shell.undersuit?`},
+		{"[shell]\nrest = 95\n[[part]]\nfile = 'a'", `suit.toml:2:1: shell.rest: unknown key; did you mean part.rest?`},
+		{"[[part]]\nfile = 'a'\nrset = 95", `suit.toml:3:1: part.rset: unknown key; did you mean part.rest?`},
+		{"[[assembly]]\nname = 'a'\nfile = ['x.stl', 'y.stl']\nfiles = ['x*']", `suit.toml:3:1: assembly.file: unknown key; did you mean assembly.files?`},
+		{"[[assembley]]\nname = 'a'", `suit.toml:1:1: assembley: unknown key; did you mean assembly?`},
 		{"[[part]]\nregion = 'foot'", `suit.toml:1:1: part.file: missing key; expected each [[part]] to have it`},
 		{"[[assembly]]\nname = 'a'", `suit.toml:1:1: assembly.files: missing key; expected each [[assembly]] to have it`},
 		{"printer = { hieght = 250 }", `suit.toml:1:13: printer.hieght: unknown key; did you mean printer.height?`},
@@ -206,6 +222,14 @@ func TestSuitErrors(t *testing.T) {
 		{"[printer]\nflow = 0", `suit.toml:2:1: printer.flow: 0 is out of range; expected 0.1 to 500 mm³/s`},
 		{"[filament]\ndensity = 1240", `suit.toml:2:1: filament.density: 1240 is out of range; expected 0.3 to 12 g/cm³`},
 		{"[shell]\npadding = 3\nentry_padding = 4", `suit.toml:3:1: shell.entry_padding: 4 mm is more than the padding itself; expected 3 mm at most`},
+		{"[shell]\nentry_padding = 9", `suit.toml:2:1: shell.entry_padding: 9 mm is more than the padding itself; expected 5 mm at most`},
+		{"[shell]\npadding = '3 mm'\nundersuit = '1/8 in'", `suit.toml:3:1: shell.undersuit: 3.175 mm is more than the padding itself; expected 3 mm at most`},
+		{"[shell]\nundersuit = 160", `suit.toml:2:1: shell.undersuit: 160 is out of range; expected 0 to 150 mm; did you mean 1.6 cm = 16 mm or 0.16 cm = 1.6 mm?`},
+		{"[[part]]\nfile = 'a'\npadding = 2\nundersuit = 3", `suit.toml:4:1: part.undersuit: 3 mm is more than the padding itself; expected 2 mm at most`},
+		{"[[part]]\nfile = 'a'\nrest = 9500", `suit.toml:3:1: part.rest: 9500 is out of range; expected 0 to 1500 mm; did you mean 95 cm = 950 mm or 9.5 cm = 95 mm?`},
+		{"[[part]]\nfile = 'a'\nrest = -5", `suit.toml:3:1: part.rest: -5 is out of range; expected 0 to 1500 mm`},
+		{"[[part]]\nfile = 'a'\nrest = '9,5 cm'", `suit.toml:3:1: part.rest: "9,5 cm" is no length` + length + `; did you mean "9.5 cm"?`},
+		{"[[part]]\nfile = 'a'\nrest = 'calf'", `suit.toml:3:1: part.rest: "calf" is no length` + length},
 		{"[shell]\nease = 30\nloosest = 20", `suit.toml:3:1: shell.loosest: 20 mm is less than the ease wanted; expected 30 mm or more`},
 		{"[shell]\npadding = 500", `suit.toml:2:1: shell.padding: 500 is out of range; expected 0 to 150 mm; did you mean 5 cm = 50 mm or 0.5 cm = 5 mm?`},
 		{"[[part]]\nfile = 'a'\npercent = 1.07", `suit.toml:3:1: part.percent: 1.07 is out of range; expected 10 to 1000, as percent such as 107 or "107 %"; did you mean 107?`},

@@ -12,6 +12,7 @@ func TestWearer(t *testing.T) {
 	w, errs := readWearer([]byte(`name = "Mira"
 stature = "5 ft 7 1/4 in"
 weight = "150 lb"
+sex = "female"
 measured_over = "undersuit"
 calf_girth = 382
 heel_girth.left = 331
@@ -23,7 +24,8 @@ right = 371
 	if len(errs) > 0 {
 		t.Fatal(errs)
 	}
-	want := Wearer{Name: "Mira", MeasuredOver: "undersuit"}
+	want := Wearer{Name: "Mira"}
+	want.Sex, want.OverUndersuit = "female", true
 	want.Weight = 150 * 0.45359237
 	want.Measures = map[string]float64{"stature": 1708.15, "calf_girth": 382, "heel_girth.left": 331,
 		"heel_girth.right": 333, "thigh_girth.left": 560, "knee_girth.right": 371}
@@ -67,6 +69,14 @@ func TestWearerErrors(t *testing.T) {
 		{"'calf_girth.left' = 382", `wearer.toml:1:1: calf_girth.left: unknown key; did you mean calf_girth.left without quotes?`},
 		{"waist_girth.left = 800", `wearer.toml:1:1: waist_girth: has no left and right; expected one value: waist_girth = 895`},
 		{"measured_over = 'jeans'", `wearer.toml:1:1: measured_over: "jeans" is not known here; expected one of skin, undersuit`},
+		{"measured_over = 'undersiut'", `wearer.toml:1:1: measured_over: "undersiut" is not known here; expected one of skin, undersuit; did you mean "undersuit"?`},
+		{"measured_ower = 'skin'", `wearer.toml:1:1: measured_ower: unknown key; did you mean measured_over?`},
+		{"sex = 'Female'", `wearer.toml:1:1: sex: "Female" is not known here; expected one of female, male; did you mean "female"?`},
+		{"sex = 'x'", `wearer.toml:1:1: sex: "x" is not known here; expected one of female, male`},
+		{"sex = 1", `wearer.toml:1:1: sex: 1 is not known here; expected one of female, male`},
+		{"sex = male", `wearer.toml:1:7: sex: not valid TOML: expected value but found "male" instead; did you mean sex = "male"?`},
+		{"gender = 'male'", `wearer.toml:1:1: gender: unknown key; did you mean sex?`},
+		{"body_weight = 68", `wearer.toml:1:1: body_weight: unknown key; did you mean weight?`},
 		{"name = 3", `wearer.toml:1:1: name: 3 is no text; expected a name`},
 		{"calf_girth = 38.5 cm", `wearer.toml:1:18: calf_girth: not valid TOML: expected a top-level item to end with a newline, comment, or EOF, but got 'c' instead; did you mean calf_girth = "38.5 cm"?`},
 		{"calf_girth = 38,5 cm # left", `wearer.toml:1:16: calf_girth: not valid TOML: expected a top-level item to end with a newline, comment, or EOF, but got ',' instead; did you mean calf_girth = "38.5 cm"?`},
