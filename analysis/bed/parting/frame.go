@@ -1,0 +1,152 @@
+package parting
+
+import (
+	"math"
+
+	"gambeson/analysis/bed/hull"
+	"gambeson/analysis/mesh"
+	"gambeson/analysis/section"
+
+	"gonum.org/v1/gonum/mat"
+	"gonum.org/v1/gonum/spatial/r2"
+	"gonum.org/v1/gonum/spatial/r3"
+)
+
+// frame is three unit vectors square to each other along which a part is
+// measured and cut.
+type frame [3]r3.Vec
+
+const (
+	// mostFlats is how many of the largest faces of the hull give a frame.
+	mostFlats = 3
+	// sameFrame is the cosine above which two directions count as one: 2°.
+	sameFrame = 0.9994
+	// broadFlat is the share of the hull's surface that makes a face worth a
+	// frame. A guess.
+	broadFlat = 0.04
+)
+
+// framesOf returns frames for m: the file's own, the principal axes of the
+// surface, those of the largest flat faces, each with the smallest rectangle
+// round the part as seen from there, and those of the ways' chords.
+func framesOf(m *mesh.Mesh, chords []r3.Vec) []frame {
+	h := hull.Of(m)
+	out := []frame{{{X: 1}, {Y: 1}, {Z: 1}}}
+	add := func(f frame) {
+		for _, g := range out {
+			if sameAxes(f, g) {
+				return
+			}
+		}
+		out = append(out, f)
+	}
+	_, axes := principal(m)
+	add(axes)
+	for _, c := range chords {
+		add(standing(h, c))
+	}
+	for i, f := range h.Flats {
+		if i == mostFlats || f.Area < broadFlat*h.Area() {
+			break
+		}
+		add(standing(h, f.Normal))
+	}
+	return out
+}
+
+// sameAxes reports whether f has the axes of g, in any order.
+func sameAxes(f, g frame) bool {
+	for _, a := range f {
+		found := false
+		for _, b := range g {
+			found = found || math.Abs(r3.Dot(a, b)) > sameFrame
+		}
+		if !found {
+			return false
+		}
+	}
+	return true
+}
+
+// standing returns the frame with n upright in which the rectangle round h seen
+// along n is the smallest. One of its sides is flush with the outline (Freeman
+// & Shapira 1975).
+func standing(h *hull.Hull, n r3.Vec) frame {
+	plane := section.Plane{Normal: n}
+	flat := make([]r2.Vec, len(h.Points))
+	for i, p := range h.Points {
+		flat[i] = plane.Flat(p)
+	}
+	outline := section.Hull(flat)
+	best, least := r2.Vec{X: 1}, math.Inf(1)
+	for i, p := range outline {
+		edge := r2.Sub(outline[(i+1)%len(outline)], p)
+		if edge == (r2.Vec{}) {
+			continue
+		}
+		edge = r2.Unit(edge)
+		wide, deep := spans(outline, edge), spans(outline, r2.Vec{X: -edge.Y, Y: edge.X})
+		if wide*deep < least*(1-1e-6) {
+			best, least = edge, wide*deep
+		}
+	}
+	u := plane.Lift(best)
+	n = r3.Unit(n)
+	return frame{u, r3.Cross(n, u), n}
+}
+
+func spans(points []r2.Vec, along r2.Vec) float64 {
+	low, high := math.Inf(1), math.Inf(-1)
+	for _, p := range points {
+		d := r2.Dot(p, along)
+		low, high = min(low, d), max(high, d)
+	}
+	return high - low
+}
+
+// principal returns the middle of the surface of m and its principal axes, the
+// long one first.
+func principal(m *mesh.Mesh) (middle r3.Vec, axes frame) {
+	var area float64
+	var sum r3.Vec
+	var second [3][3]float64
+	origin := m.Bounds().Center()
+	for t := range m.Triangles() {
+		a, b, c := m.Corners(t)
+		size := math.Sqrt(r3.Norm2(r3.Cross(r3.Sub(b, a), r3.Sub(c, a))))
+		a, b, c = r3.Sub(a, origin), r3.Sub(b, origin), r3.Sub(c, origin)
+		area += size
+		mid := r3.Add(a, r3.Add(b, c))
+		sum = r3.Add(sum, r3.Scale(size/3, mid))
+		// ∫ x·xᵀ over a triangle of area 1 is (Σ pᵢ·pᵢᵀ + s·sᵀ)/12, s = Σ pᵢ.
+		for _, p := range [4]r3.Vec{a, b, c, mid} {
+			q := [3]float64{p.X, p.Y, p.Z}
+			for i := range 3 {
+				for j := range 3 {
+					second[i][j] += size / 12 * q[i] * q[j]
+				}
+			}
+		}
+	}
+	axes = frame{{X: 1}, {Y: 1}, {Z: 1}}
+	if !(area > 0) {
+		return origin, axes
+	}
+	mean := r3.Scale(1/area, sum)
+	k := [3]float64{mean.X, mean.Y, mean.Z}
+	spread := mat.NewSymDense(3, nil)
+	for i := range 3 {
+		for j := i; j < 3; j++ {
+			spread.SetSym(i, j, second[i][j]/area-k[i]*k[j])
+		}
+	}
+	var eigen mat.EigenSym
+	if eigen.Factorize(spread, true) {
+		var v mat.Dense
+		eigen.VectorsTo(&v)
+		for i := range 3 {
+			axes[i] = r3.Unit(r3.Vec{X: v.At(0, 2-i), Y: v.At(1, 2-i), Z: v.At(2, 2-i)})
+		}
+	}
+	return r3.Add(origin, mean), axes
+}

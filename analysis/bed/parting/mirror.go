@@ -1,0 +1,141 @@
+package parting
+
+import (
+	"math"
+	"math/rand/v2"
+
+	"gambeson/analysis/mesh"
+	"gambeson/analysis/section"
+
+	"gonum.org/v1/gonum/spatial/r3"
+)
+
+const (
+	// surfaceSpots is how many places on a surface stand for it, and mirrorSpots
+	// how many of them are mirrored to see whether there is surface too.
+	surfaceSpots = 20000
+	mirrorSpots  = 400
+	// twinned is the share of them that must have a twin, and twinWithin how far
+	// off the twin may be, as a share of the part's diagonal. A part counts as
+	// symmetric that looks so: guesses.
+	twinned    = 0.98
+	twinWithin = 0.02
+)
+
+// mirrorsOf returns the planes in which m is its own mirror image, among those
+// through the middle of its surface that are square to an axis of the frames.
+func mirrorsOf(m *mesh.Mesh, frames []frame) []section.Plane {
+	middle, _ := principal(m)
+	spots := scatter(m, surfaceSpots)
+	if len(spots) == 0 {
+		return nil
+	}
+	c := newCrowd(spots, twinWithin*r3.Norm(m.Bounds().Size()))
+	var out []section.Plane
+	for _, n := range normals(frames) {
+		p := section.Plane{Point: middle, Normal: n}
+		twins := 0
+		for i := range mirrorSpots {
+			if c.near(mirrored(p, spots[i*len(spots)/mirrorSpots])) {
+				twins++
+			}
+		}
+		if float64(twins) >= twinned*mirrorSpots {
+			out = append(out, p)
+		}
+	}
+	return out
+}
+
+// normals returns the axes of the frames, each direction once.
+func normals(frames []frame) []r3.Vec {
+	var out []r3.Vec
+	for _, f := range frames {
+		for _, a := range f {
+			out = withAxis(out, a)
+		}
+	}
+	return out
+}
+
+// withAxis returns out with n, unless it has n or −n.
+func withAxis(out []r3.Vec, n r3.Vec) []r3.Vec {
+	for _, o := range out {
+		if math.Abs(r3.Dot(o, n)) > sameFrame {
+			return out
+		}
+	}
+	return append(out, n)
+}
+
+// mirrored returns the mirror image of q in p, whose Normal is of unit length.
+func mirrored(p section.Plane, q r3.Vec) r3.Vec {
+	return r3.Sub(q, r3.Scale(2*r3.Dot(p.Normal, r3.Sub(q, p.Point)), p.Normal))
+}
+
+// mirroredPlane returns the mirror image of q in p.
+func mirroredPlane(p, q section.Plane) section.Plane {
+	n := r3.Sub(q.Normal, r3.Scale(2*r3.Dot(p.Normal, q.Normal), p.Normal))
+	return section.Plane{Point: mirrored(p, q.Point), Normal: n}
+}
+
+// scatter returns n places spread evenly over the surface of m, the same ones
+// whenever asked.
+func scatter(m *mesh.Mesh, n int) []r3.Vec {
+	step := m.Area() / float64(n)
+	if !(step > 0) {
+		return nil
+	}
+	random := rand.New(rand.NewPCG(1, 2))
+	out := make([]r3.Vec, 0, n)
+	left := step / 2
+	for t := range m.Triangles() {
+		a, b, c := m.Corners(t)
+		area := math.Sqrt(r3.Norm2(r3.Cross(r3.Sub(b, a), r3.Sub(c, a)))) / 2
+		for left -= area; left < 0; left += step {
+			u, v := random.Float64(), random.Float64()
+			if u+v > 1 {
+				u, v = 1-u, 1-v
+			}
+			out = append(out, r3.Add(a, r3.Add(r3.Scale(u, r3.Sub(b, a)), r3.Scale(v, r3.Sub(c, a)))))
+		}
+	}
+	return out
+}
+
+// crowd finds places near others.
+type crowd struct {
+	within float64
+	cells  map[[3]int32][]r3.Vec
+}
+
+func newCrowd(spots []r3.Vec, within float64) *crowd {
+	c := &crowd{within: within, cells: make(map[[3]int32][]r3.Vec)}
+	for _, p := range spots {
+		k := c.cell(p)
+		c.cells[k] = append(c.cells[k], p)
+	}
+	return c
+}
+
+func (c *crowd) cell(p r3.Vec) [3]int32 {
+	f := func(x float64) int32 { return int32(math.Floor(x / c.within)) }
+	return [3]int32{f(p.X), f(p.Y), f(p.Z)}
+}
+
+// near reports whether a spot lies within reach of p.
+func (c *crowd) near(p r3.Vec) bool {
+	k := c.cell(p)
+	for i := k[0] - 1; i <= k[0]+1; i++ {
+		for j := k[1] - 1; j <= k[1]+1; j++ {
+			for l := k[2] - 1; l <= k[2]+1; l++ {
+				for _, q := range c.cells[[3]int32{i, j, l}] {
+					if r3.Norm2(r3.Sub(p, q)) <= c.within*c.within {
+						return true
+					}
+				}
+			}
+		}
+	}
+	return false
+}

@@ -1,0 +1,184 @@
+// Package parting parts a mesh that is too large for the printer into few
+// closed pieces that each fit it, by plane cuts, and makes holes for pins that
+// bring the pieces together again. Lengths are mm.
+//
+// The least number of pieces is a hard problem and not always found. What is
+// found never needs more than a straight grid would that is laid along one of
+// the part's own frames, as far as boxes tell; most often it needs fewer.
+package parting
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"slices"
+
+	"gambeson/analysis/mesh"
+	"gambeson/analysis/section"
+
+	"gonum.org/v1/gonum/spatial/r3"
+)
+
+// Space is the build volume.
+type Space struct {
+	// Fits reports whether a piece fits in its own best placement.
+	Fits func(*mesh.Mesh) bool
+	// Box reports whether a box with these sides does, which must agree with
+	// Fits. It is asked often.
+	Box func(sides r3.Vec) bool
+}
+
+// Wish says how the part would best be parted. The zero Wish asks for few
+// pieces and short seams only.
+type Wish struct {
+	// Ways are the ways through the part, as planes square to them in order.
+	Ways [][]section.Plane
+	// Clear are the places to keep clear of.
+	Clear []Place
+	// Halves asks for a seam along the limb, because the part must be opened to
+	// put it on; one piece more than needed may be spent on that. The seam then
+	// goes through the rims of openings.
+	Halves bool
+	// Pins are the pins that may be used, the one liked best first; none where
+	// no holes are wanted.
+	Pins []Pin
+}
+
+// Place is a loop of the part that a seam should not come near: a station
+// where the body was measured, or the rim of an opening. It lies round At,
+// square to Normal, and goes Radius mm out.
+type Place struct {
+	At, Normal r3.Vec
+	Radius     float64
+	Rim        bool
+}
+
+// Pieces is a part in pieces.
+type Pieces struct {
+	Pieces []Piece
+	Seams  []Seam
+	// Near is how many times a seam comes near a place to keep clear of, as
+	// there was no other way.
+	Near int
+	// Halved says that a seam goes along the limb, as was wished.
+	Halved bool
+	// Flaws says what could not be closed; a closed part has none.
+	Flaws section.Flaws
+}
+
+// Piece is one piece, in the place it has in the part.
+type Piece struct {
+	Name  string // "1-of-3-lower": what its file is called, without an extension
+	Mesh  *mesh.Mesh
+	Seams []int // into Seams, in the order in which they were cut
+	// Bodies is how many separate bodies it holds, which lie clear of each
+	// other and are printed in one go.
+	Bodies int
+	// Holes is the volume of its pin holes in mm³, which Mesh has not got any more.
+	Holes float64
+}
+
+// Seam is one cut. Its plane may go on where other seams end it.
+type Seam struct {
+	Plane section.Plane // Above are pieces on the side that its Normal shows to
+	// Length is that of the outlines of the cut: what shows of the seam from
+	// outside and inside.
+	Length float64
+	Middle r3.Vec // of those outlines
+	Above  []int  // into Pieces: those that have a face in the seam
+	Below  []int
+	Keys   []Key
+	// Unkeyed says in words why the seam, or some of it, has no keys; "" where
+	// all of it has, or none were wanted.
+	Unkeyed string
+}
+
+// Wanted reports whether the pieces are those of a part that had to be parted.
+func (p Pieces) Wanted() bool { return len(p.Pieces) > 1 }
+
+// mostPieces is the number of pieces from which on a part is not parted: its
+// unit must be wrong. A guess: three beds each way are 27.
+const mostPieces = 125
+
+// ErrTooMany says that a part is too large to be parted with sense.
+var ErrTooMany = fmt.Errorf("the part would fall into more than %d pieces", mostPieces)
+
+// errEmpty says that there is nothing to part.
+var errEmpty = errors.New("there is no part: the mesh has no triangles")
+
+// Part parts m into pieces that fit the space. A part that fits as it is stays
+// one piece. Equal questions have equal answers.
+//
+// It returns ErrTooMany where the part is far too large or the space has no
+// room, and the error of ctx when that is done.
+func Part(ctx context.Context, m *mesh.Mesh, space Space, want Wish) (Pieces, error) {
+	if m.Triangles() == 0 {
+		return Pieces{}, errEmpty
+	}
+	light := thinned(m)
+	s := newSearch(light, space, want)
+	best, err := s.run(ctx)
+	if err != nil {
+		return Pieces{}, err
+	}
+	out := s.cutAll(m, best)
+	if light != m && !out.fit(space) {
+		// What is thinned away may be what sticks out.
+		if best, err = newSearch(m, space, want).run(ctx); err != nil {
+			return Pieces{}, err
+		}
+		out = s.cutAll(m, best)
+	}
+	if err := out.key(ctx, want.Pins); err != nil {
+		return Pieces{}, err
+	}
+	out.name(m.Bounds())
+	return out, nil
+}
+
+func (p *Pieces) fit(space Space) bool {
+	return !slices.ContainsFunc(p.Pieces, func(p Piece) bool { return !space.Fits(p.Mesh) })
+}
+
+// cutAll cuts m as the search did.
+func (s *search) cutAll(m *mesh.Mesh, best *state) Pieces {
+	out := Pieces{Near: best.near, Halved: best.halved}
+	s.cutOne(m, s.root, best, nil, &out)
+	for i := range out.Seams {
+		out.touch(i)
+	}
+	return out
+}
+
+// cutOne adds the pieces of m, which is what r stands for.
+func (s *search) cutOne(m *mesh.Mesh, r *region, best *state, seams []int, out *Pieces) {
+	o, ok := best.made(r)
+	switch {
+	case !ok:
+		out.Pieces = append(out.Pieces, Piece{Mesh: m, Seams: seams, Bodies: len(bodies(m, s.frames))})
+	case o.apart:
+		for i, part := range divide(m, o.parts, s.frames) {
+			s.cutOne(part, o.parts[i], best, seams, out)
+		}
+	default:
+		above, below, f := section.Halves(m, o.plane)
+		out.Flaws = joined(out.Flaws, f)
+		out.Seams = append(out.Seams, Seam{Plane: o.plane, Length: o.seam, Middle: o.middle})
+		seams = append(slices.Clone(seams), len(out.Seams)-1)
+		s.cutOne(below, o.parts[0], best, seams, out)
+		s.cutOne(above, o.parts[1], best, seams, out)
+	}
+}
+
+// joined returns the flaws of both.
+func joined(f, g section.Flaws) section.Flaws {
+	if f.OpenChains+f.Gaps == 0 {
+		f.Where = g.Where
+	}
+	f.OpenChains += g.OpenChains
+	f.OpenLength += g.OpenLength
+	f.Gaps += g.Gaps
+	f.GapLength += g.GapLength
+	f.Lost += g.Lost
+	return f
+}

@@ -1,0 +1,121 @@
+package parting
+
+import (
+	"math"
+
+	"gambeson/analysis/section"
+
+	"gonum.org/v1/gonum/spatial/r3"
+)
+
+// Prices of a cut, in part diagonals of seam. The order of what matters is the
+// project's own; the amounts are guesses that keep it.
+const (
+	priceNear   = 100.0 // near a place to keep clear of
+	priceWhole  = 30.0  // no seam along the limb where one is wished
+	priceUneven = 0.7   // without a mirror image in a plane of symmetry
+	priceFlake  = 2.0   // a piece of no depth; less the deeper it is
+	priceBody   = 1.0   // a piece in two bodies
+)
+
+const (
+	// keepClear is how far a seam stays from a measured station: there the
+	// body is tightest, and glue and files change the girth.
+	keepClear = 10.0
+	// steep is the cosine of the angle to a station from which on a plane goes
+	// along the limb and not round it: 45°.
+	steep = math.Sqrt2 / 2
+	// flake is the depth in mm from which on a piece is no flake.
+	flake = 30.0
+)
+
+// reach returns how far from its middle along the unit vector n a seam square
+// to n is near the place. ok is false where the seam runs along the limb: it
+// must cross every station then.
+func (p Place) reach(n r3.Vec) (reach float64, ok bool) {
+	m := r3.Unit(p.Normal)
+	cos := math.Abs(r3.Dot(m, n))
+	if !p.Rim && cos < steep {
+		return 0, false
+	}
+	sin := math.Sqrt(math.Max(0, 1-cos*cos))
+	return keepClear + p.Radius*sin, true
+}
+
+// near reports whether a seam in plane q comes near the place.
+func (p Place) near(q section.Plane) bool {
+	n := r3.Unit(q.Normal)
+	reach, ok := p.reach(n)
+	return ok && math.Abs(r3.Dot(n, r3.Sub(p.At, q.Point))) < reach
+}
+
+// holds reports whether r has something of a place.
+func (s *search) holds(r *region, p Place) bool {
+	for k, of := range r.spans {
+		a := s.axis(k)
+		at := r3.Dot(a, p.At)
+		cos := r3.Dot(a, r3.Unit(p.Normal))
+		wide := p.Radius * math.Sqrt(math.Max(0, 1-cos*cos))
+		if at+wide < of.low || at-wide > of.high {
+			return false
+		}
+	}
+	return true
+}
+
+// nearPlaces returns how many places of r a seam comes near. A seam along the
+// limb that is wished goes through rims.
+func (s *search) nearPlaces(r *region, q section.Plane) int {
+	near := 0
+	halving := s.want.Halves && s.isHalving(q)
+	for _, p := range s.want.Clear {
+		if !(halving && p.Rim) && p.near(q) && s.holds(r, p) {
+			near++
+		}
+	}
+	return near
+}
+
+// price returns what a cut costs, and how many places it comes near.
+func (s *search) price(r *region, l look) (price float64, near int) {
+	near = s.nearPlaces(r, l.plane)
+	price = l.seam/s.scale + priceNear*float64(near)
+	for _, d := range l.depth {
+		price += priceFlake * max(0, 1-d/flake)
+	}
+	return price, near
+}
+
+// uneven returns how many cuts have no mirror image, summed over the planes of
+// symmetry.
+func (s *search) uneven(cuts []*option) int {
+	sum := 0
+	for _, m := range s.mirrors {
+		for _, c := range cuts {
+			if !s.hasTwin(m, c, cuts) {
+				sum++
+			}
+		}
+	}
+	return sum
+}
+
+// hasTwin reports whether the mirror image of c in m is among the cuts; c may
+// be its own.
+func (s *search) hasTwin(m section.Plane, c *option, cuts []*option) bool {
+	image := mirroredPlane(m, c.plane)
+	middle := mirrored(m, c.middle)
+	for _, d := range cuts {
+		if samePlane(image, d.plane, twinWithin*s.scale) && r3.Norm(r3.Sub(middle, d.middle)) < 2*twinWithin*s.scale {
+			return true
+		}
+	}
+	return false
+}
+
+// samePlane reports whether two planes are one where they cut: they face the
+// same way or opposite ways, and lie within some distance of each other.
+func samePlane(p, q section.Plane, within float64) bool {
+	a, b := r3.Unit(p.Normal), r3.Unit(q.Normal)
+	return math.Abs(r3.Dot(a, b)) > sameFrame && math.Abs(r3.Dot(a, r3.Sub(q.Point, p.Point))) < within
+}

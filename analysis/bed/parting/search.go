@@ -1,0 +1,384 @@
+package parting
+
+import (
+	"cmp"
+	"context"
+	"slices"
+
+	"gambeson/analysis/mesh"
+	"gambeson/analysis/section"
+
+	"gonum.org/v1/gonum/spatial/r3"
+)
+
+// search looks for the best way to part a mesh.
+//
+// It goes down a tree of cuts, at each step with a few of the best partings so
+// far (a beam), and cuts of each the region that makes the most pieces. What
+// remains to be cut is counted by straight grids, whose planes are among those
+// tried, so that no step makes the count worse than the grid of the whole.
+type search struct {
+	space   Space
+	want    Wish
+	frames  []frame
+	normals []r3.Vec
+	mirrors []section.Plane
+	scale   float64 // the part's diagonal
+	root    *region
+	whole   *mesh.Mesh
+}
+
+func newSearch(m *mesh.Mesh, space Space, want Wish) *search {
+	var chords []r3.Vec
+	for _, w := range want.Ways {
+		if c, ok := chord(w); ok {
+			chords = withAxis(chords, c)
+		}
+	}
+	s := &search{
+		space: space, want: want, whole: m,
+		frames: framesOf(m, chords),
+		scale:  max(1e-9, r3.Norm(m.Bounds().Size())),
+	}
+	s.normals = normals(s.frames)
+	s.mirrors = mirrorsOf(m, s.frames)
+	return s
+}
+
+// option is one way to divide a region: by a plane, into what is below and
+// above it, or into the separate bodies it has.
+type option struct {
+	of     *region
+	parts  []*region
+	apart  bool
+	plane  section.Plane
+	seam   float64
+	middle r3.Vec // of the seam
+	price  float64
+	near   int
+	halves bool
+}
+
+func (o *option) pieces() int {
+	sum := 0
+	for _, p := range o.parts {
+		sum += p.pieces
+	}
+	return sum
+}
+
+// state is a parting on its way.
+type state struct {
+	leaves []*region
+	cuts   []*option
+	count  int // of pieces, and one more where a wished seam along the limb is missing
+	price  float64
+	near   int
+	halved bool
+}
+
+// made returns how r was divided.
+func (s *state) made(r *region) (*option, bool) {
+	for _, o := range s.cuts {
+		if o.of == r {
+			return o, true
+		}
+	}
+	return nil, false
+}
+
+// done reports whether all regions fit.
+func (s *state) done() bool {
+	return !slices.ContainsFunc(s.leaves, func(r *region) bool { return r.pieces > 1 })
+}
+
+// largest returns the place of the region that makes the most pieces.
+func (s *state) largest() int {
+	best := 0
+	for i, r := range s.leaves {
+		if r.pieces > s.leaves[best].pieces {
+			best = i
+		}
+	}
+	return best
+}
+
+// breadth returns how many partings are followed, and how many options of each
+// region: the fewer the more pieces there are. Found by timing.
+func breadth(pieces int) (beam, options int) {
+	switch {
+	case pieces <= 4:
+		return 5, 8
+	case pieces <= 8:
+		return 3, 6
+	}
+	return 1, 5
+}
+
+// run returns the best parting found.
+func (s *search) run(ctx context.Context) (*state, error) {
+	if err := ctx.Err(); err != nil {
+		return nil, err
+	}
+	s.root = s.newRegion(s.whole)
+	if s.root.pieces > mostPieces {
+		return nil, ErrTooMany
+	}
+	beam := []*state{s.judge([]*region{s.root}, nil)}
+	width, _ := breadth(s.root.pieces)
+	var best *state
+	for range 2 * mostPieces {
+		var next []*state
+		for _, st := range beam {
+			if st.done() {
+				if best == nil || better(st, best) < 0 {
+					best = st
+				}
+				continue
+			}
+			more, err := s.further(ctx, st)
+			if err != nil {
+				return nil, err
+			}
+			next = append(next, more...)
+		}
+		if best != nil {
+			next = slices.DeleteFunc(next, func(st *state) bool { return better(st, best) >= 0 })
+		}
+		if len(next) == 0 {
+			break
+		}
+		slices.SortStableFunc(next, better)
+		beam = next[:min(width, len(next))]
+	}
+	if best == nil {
+		return nil, ErrTooMany
+	}
+	return best, nil
+}
+
+// better orders partings, the best first.
+func better(a, b *state) int {
+	return cmp.Or(cmp.Compare(a.count, b.count), cmp.Compare(a.price, b.price))
+}
+
+// judge returns the parting with these regions and cuts.
+func (s *search) judge(leaves []*region, cuts []*option) *state {
+	st := &state{leaves: leaves, cuts: cuts}
+	for _, r := range leaves {
+		st.count += r.pieces
+		if r.pieces == 1 {
+			st.price += priceBody * float64(r.bodies-1)
+		}
+	}
+	var planes []*option
+	for _, c := range cuts {
+		st.price += c.price
+		st.near += c.near
+		if !c.apart {
+			planes = append(planes, c)
+		}
+		st.halved = st.halved || c.halves
+	}
+	st.price += priceUneven * float64(s.uneven(planes))
+	if s.want.Halves && !st.halved && s.root.pieces > 1 {
+		st.count++
+		st.price += priceWhole
+	}
+	return st
+}
+
+// further returns the partings that divide one more region of st.
+func (s *search) further(ctx context.Context, st *state) ([]*state, error) {
+	at := st.largest()
+	r := st.leaves[at]
+	if !r.looked {
+		var err error
+		if r.options, err = s.options(ctx, r); err != nil {
+			return nil, err
+		}
+		r.looked = true
+	}
+	var out []*state
+	take := func(o *option) {
+		leaves := slices.Concat(st.leaves[:at], o.parts, st.leaves[at+1:])
+		out = append(out, s.judge(leaves, append(slices.Clone(st.cuts), o)))
+	}
+	for i := range r.options {
+		take(&r.options[i])
+	}
+	for _, p := range s.twins(st, r) {
+		if o, ok := s.divide(r, p); ok {
+			take(&o)
+		}
+	}
+	return out, nil
+}
+
+// twins returns the mirror images that the cuts of st lack and r can have.
+func (s *search) twins(st *state, r *region) []section.Plane {
+	var out []section.Plane
+	for _, m := range s.mirrors {
+		for _, c := range st.cuts {
+			if c.apart || s.hasTwin(m, c, st.cuts) {
+				continue
+			}
+			if p := mirroredPlane(m, c.plane); s.meets(r, mirrored(m, c.middle)) {
+				out = append(out, p)
+			}
+		}
+	}
+	return out
+}
+
+// meets reports whether q lies in the boxes of r.
+func (s *search) meets(r *region, q r3.Vec) bool {
+	for k, of := range r.spans {
+		if d := r3.Dot(s.axis(k), q); d < of.low || d > of.high {
+			return false
+		}
+	}
+	return true
+}
+
+// tried is a cut looked at.
+type tried struct {
+	look
+	family, step int
+	price        float64
+}
+
+// options returns the best ways to divide r, the best first.
+func (s *search) options(ctx context.Context, r *region) ([]option, error) {
+	_, most := breadth(r.pieces)
+	var all []tried
+	least := mostPieces
+	for i, f := range s.families(r) {
+		if err := ctx.Err(); err != nil {
+			return nil, err
+		}
+		from := len(all)
+		for k, p := range f.planes {
+			if l, ok := s.look(r, p); ok {
+				all = append(all, tried{look: l, family: i, step: k})
+			}
+		}
+		if row := all[from:]; f.inOrder && least > 2 && r.pieces <= hopeful {
+			s.probe(r, row)
+		}
+		for k := from; k < len(all); k++ {
+			all[k].price, _ = s.price(r, all[k].look)
+			least = min(least, all[k].total())
+		}
+	}
+	order := func(a, b tried) int { return cmp.Or(cmp.Compare(a.total(), b.total()), cmp.Compare(a.price, b.price)) }
+	slices.SortStableFunc(all, order)
+	var out []option
+	if r.bodies > 1 {
+		out = append(out, s.takeApart(r))
+	}
+	var taken []tried
+	for _, t := range all {
+		if len(taken) == most {
+			break
+		}
+		if s.crowded(t, taken) {
+			continue
+		}
+		if o, ok := s.divide(r, t.plane); ok {
+			out = append(out, o)
+			taken = append(taken, t)
+		}
+	}
+	slices.SortStableFunc(out, func(a, b option) int {
+		return cmp.Or(cmp.Compare(a.pieces(), b.pieces()), cmp.Compare(a.price, b.price))
+	})
+	return out, nil
+}
+
+// crowded reports whether options like t have been taken: next to it in its
+// family, or three of that.
+func (s *search) crowded(t tried, taken []tried) bool {
+	same := 0
+	for _, o := range taken {
+		if o.family != t.family {
+			continue
+		}
+		if same++; same == 3 || o.step-t.step < 2 && t.step-o.step < 2 {
+			return true
+		}
+	}
+	return false
+}
+
+// probe finds, in a row of cuts with ever more below, up to which the lower
+// piece fits though its boxes do not, and from which on the upper one does.
+func (s *search) probe(r *region, row []tried) {
+	fits := func(i, side int) bool {
+		above, below, _ := section.Halves(r.m, row[i].plane)
+		return s.space.Fits([]*mesh.Mesh{below, above}[side])
+	}
+	// good is known or taken to fit, bad not to.
+	good, bad := -1, len(row)
+	for i := range row {
+		if row[i].pieces[0] == 1 {
+			good = i
+		} else if row[i].pieces[0] > hopeful {
+			bad = min(bad, i)
+		}
+	}
+	for good+1 < bad {
+		if mid := (good + bad) / 2; fits(mid, 0) {
+			good = mid
+		} else {
+			bad = mid
+		}
+	}
+	for i := range row[:good+1] {
+		row[i].pieces[0] = 1
+	}
+	good, bad = len(row), -1
+	for i := range slices.Backward(row) {
+		if row[i].pieces[1] == 1 {
+			good = i
+		} else if row[i].pieces[1] > hopeful {
+			bad = max(bad, i)
+		}
+	}
+	for bad+1 < good {
+		if mid := (good + bad) / 2; fits(mid, 1) {
+			good = mid
+		} else {
+			bad = mid
+		}
+	}
+	for i := good; i < len(row); i++ {
+		row[i].pieces[1] = 1
+	}
+}
+
+// divide cuts r. ok is false where one side would be empty or a flake.
+func (s *search) divide(r *region, p section.Plane) (option, bool) {
+	l, ok := s.look(r, p)
+	if !ok {
+		return option{}, false
+	}
+	above, below, _ := section.Halves(r.m, p)
+	if above.Triangles() == 0 || below.Triangles() == 0 {
+		return option{}, false
+	}
+	o := option{of: r, plane: p, seam: l.seam, middle: l.middle}
+	o.parts = []*region{s.newRegion(below), s.newRegion(above)}
+	o.price, o.near = s.price(r, l)
+	o.halves = r == s.root && s.want.Halves && s.isHalving(p)
+	return o, true
+}
+
+// takeApart divides r into its bodies.
+func (s *search) takeApart(r *region) option {
+	o := option{of: r, apart: true}
+	for _, b := range bodies(r.m, s.frames) {
+		o.parts = append(o.parts, s.newRegion(pick(r.m, b)))
+	}
+	return o
+}
