@@ -33,9 +33,9 @@ func turnWords(turn float64) string {
 // restWords says on which side of the file the part lies.
 func (p Placement) restWords() string {
 	down := p.Rotation[2] // its opposite comes to lie down
-	most := 0
+	most := 2             // half-way between two sides it counts from how it stands
 	for k := range down {
-		if math.Abs(down[k]) > math.Abs(down[most]) {
+		if math.Abs(down[k]) > math.Abs(down[most])+1e-3 {
 			most = k
 		}
 	}

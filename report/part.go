@@ -192,6 +192,9 @@ func draw(d Document) pictures {
 	if d.Shown != nil {
 		out.part = drawing{file: pictureName("part", 0), alt: "The part from two sides", image: picture.Part(shell(d))}
 	}
+	if b := d.Findings.Bed; b != nil && d.Shown != nil && d.Brief.Printer.Height > 0 {
+		out.bed = d.drawOnBed(b)
+	}
 	for i, w := range all {
 		g := drawing{}
 		if len(w.Stations) > 0 {

@@ -1,9 +1,14 @@
 package report
 
 import (
+	"math"
 	"strings"
 
 	"gambeson/analysis"
+	"gambeson/analysis/mesh"
+	"gambeson/report/picture"
+
+	"gonum.org/v1/gonum/spatial/r3"
 )
 
 // bedAnswer is the verdict on the printer in one sentence or two.
@@ -191,4 +196,55 @@ func or(words []string) string {
 		return strings.Join(words[:n-1], ", ") + " or " + words[n-1]
 	}
 	return strings.Join(words, "")
+}
+
+// drawOnBed draws the part on the bed that takes it, in the simplest placement
+// that fits; on the first one, over its edges, where none does.
+func (d Document) drawOnBed(bed *analysis.Bed) drawing {
+	printer, l := d.Brief.Printer, bed.Placement
+	at := " at " + percent(d.Findings.Percent) + ", "
+	heading := "On the bed" + at + l.Words()
+	switch second := bed.Second; {
+	case bed.Fits:
+	case second != nil && second.Fits && d.Brief.Second != nil:
+		printer, l = *d.Brief.Second, second.Placement
+		heading = "On the second printer" + at + l.Words()
+	case bed.Offer != nil:
+		l = *bed.Offer
+		heading = "On the bed" + at + l.Words() + ", on supports"
+	default:
+		heading = "Too large for the bed" + at + l.Words()
+	}
+	b := picture.Bed{
+		Title: visible(heading), Width: printer.Bed[0], Depth: printer.Bed[1], Height: printer.Height,
+		Margin: printer.Margin, Strips: printer.Strips, Part: onSpot(d.Shown, d.Panel, l),
+	}
+	if printer.Diameter > 0 {
+		b.Width, b.Depth, b.Round = printer.Diameter, printer.Diameter, true
+	}
+	return drawing{file: pictureName("bed", 0), alt: b.Title, image: picture.OnBed(b)}
+}
+
+// onSpot puts the part, and the panel where it is apart, as they lie on the bed.
+func onSpot(part, panel *mesh.Mesh, l analysis.Placement) []*mesh.Mesh {
+	rows := [3]r3.Vec{vec(l.Rotation[0]), vec(l.Rotation[1]), vec(l.Rotation[2])}
+	turn := func(p r3.Vec) r3.Vec {
+		return r3.Vec{X: r3.Dot(rows[0], p), Y: r3.Dot(rows[1], p), Z: r3.Dot(rows[2], p)}
+	}
+	low := r3.Vec{X: math.Inf(1), Y: math.Inf(1), Z: math.Inf(1)}
+	var out []*mesh.Mesh
+	for _, m := range []*mesh.Mesh{part, panel} {
+		if m == nil {
+			continue
+		}
+		m = m.Map(turn)
+		at := m.Bounds().Min
+		low = r3.Vec{X: min(low.X, at.X), Y: min(low.Y, at.Y), Z: min(low.Z, at.Z)}
+		out = append(out, m)
+	}
+	shift := r3.Sub(r3.Vec{X: l.Spot[0], Y: l.Spot[1]}, low)
+	for i, m := range out {
+		out[i] = m.Map(func(p r3.Vec) r3.Vec { return r3.Add(p, shift) })
+	}
+	return out
 }

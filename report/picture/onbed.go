@@ -1,0 +1,225 @@
+package picture
+
+import (
+	"image"
+	"math"
+
+	"gambeson/analysis/mesh"
+
+	"gonum.org/v1/gonum/spatial/r3"
+)
+
+// Bed is a printer's bed with a part on it, to be drawn from above and from the
+// front. Lengths are mm; places count from the low corner of the bed, of the
+// square round a round one.
+type Bed struct {
+	Title  string
+	Part   []*mesh.Mesh // as it stands on the bed
+	Width  float64
+	Depth  float64
+	Round  bool // Width is the diameter then
+	Height float64
+	Margin float64
+	Strips [][4]float64 // x, y, width, depth
+}
+
+var (
+	bedLine    = stroke{colour: ink, width: 3}
+	marginLine = stroke{colour: soft, width: 2, dashes: []float64{8, 6}}
+	ceiling    = stroke{colour: blue, width: 3, dashes: []float64{16, 6, 3, 6}}
+	guideLine  = stroke{colour: soft, width: 1.5, dashes: []float64{5, 5}}
+)
+
+// OnBed draws the bed: its outline, what is kept free at its edge, the strips
+// that cannot be printed on, the part with its sizes and how high the printer
+// reaches.
+func OnBed(b Bed) *image.RGBA { return b.draw().im }
+
+func (b Bed) draw() *sheet {
+	part := joined(b.Part)
+	box := part.Bounds()
+	above, front, high := b.cameras(box)
+	s := newSheet(int(above.top+high) + 150)
+	s.write(title(b.Title), edge, edge, 0, 0)
+	for _, c := range []*camera{&above, &front} {
+		text := "from above"
+		if c == &front {
+			text = "from the front"
+		}
+		s.write(note(text), c.left+viewWidth/2, edge+titleSize+20, 0.5, 0)
+		c.shade(s.im, Shell{Part: part})
+	}
+	b.drawAbove(s, &above, box)
+	b.drawFront(s, &front, box)
+	b.key(s, above.scale, above.top+high+20)
+	return s
+}
+
+// joined returns several meshes as one.
+func joined(all []*mesh.Mesh) *mesh.Mesh {
+	if len(all) == 1 {
+		return all[0]
+	}
+	out := &mesh.Mesh{}
+	for _, m := range all {
+		base := uint32(out.Vertices())
+		out.X, out.Y, out.Z = append(out.X, m.X...), append(out.Y, m.Y...), append(out.Z, m.Z...)
+		for _, v := range m.T {
+			out.T = append(out.T, base+v)
+		}
+	}
+	return out
+}
+
+// Room kept in each view for the size lines, px.
+const (
+	sizeAbove = 64
+	sizeRight = 150
+	viewEdge  = 16
+)
+
+// cameras returns the two views at one scale, and their common height.
+func (b Bed) cameras(box r3.Box) (above, front camera, high float64) {
+	low := r3.Vec{X: min(0, box.Min.X), Y: min(0, box.Min.Y)}
+	top := r3.Vec{X: max(b.Width, box.Max.X), Y: max(b.Depth, box.Max.Y), Z: max(b.Height, box.Max.Z)}
+	size := r3.Sub(top, low)
+	tall := max(size.Y, size.Z)
+	const wide = viewWidth - viewEdge - sizeRight
+	scale := min(wide/size.X, (mostHigh-sizeAbove-viewEdge)/tall)
+	high = math.Ceil(tall*scale) + sizeAbove + viewEdge
+	// The middle of a view in mm: the drawing stands on its lower edge and
+	// leaves room above and on the right.
+	mid := low.X + size.X/2 + (sizeRight-viewEdge)/2/scale
+	up := (high/2 - viewEdge) / scale
+	above = camera{out: r3.Vec{Z: 1}, right: r3.Vec{X: 1}, up: r3.Vec{Y: 1}, middle: r3.Vec{X: mid, Y: low.Y + up}}
+	front = camera{out: r3.Vec{Y: -1}, right: r3.Vec{X: 1}, up: r3.Vec{Z: 1}, middle: r3.Vec{X: mid, Z: up}}
+	for i, c := range []*camera{&above, &front} {
+		c.scale, c.view = scale, high
+		c.left, c.top = edge+float64(i)*(viewWidth+edge), edge+titleSize+60
+	}
+	return above, front, high
+}
+
+// drawAbove draws what lies on the bed and the bed's own lines over it.
+func (b Bed) drawAbove(s *sheet, c *camera, box r3.Box) {
+	for _, strip := range b.Strips {
+		b.hatch(s, c, strip)
+	}
+	b.rim(s, c, bedLine, 0)
+	if b.Margin > 0 {
+		b.rim(s, c, marginLine, b.Margin)
+	}
+	_, over, _ := c.at(r3.Vec{Y: max(b.Depth, box.Max.Y)})
+	b.sizes(s, c, box.Min, box.Max, over)
+}
+
+// rim draws the bed's outline, moved inward.
+func (b Bed) rim(s *sheet, c *camera, st stroke, in float64) {
+	var run []r3.Vec
+	if b.Round {
+		for k := range 181 {
+			sin, cos := math.Sincos(float64(k) * math.Pi / 90)
+			run = append(run, r3.Vec{X: b.Width/2 + (b.Width/2-in)*cos, Y: b.Width/2 + (b.Width/2-in)*sin})
+		}
+	} else {
+		for _, p := range [5][2]float64{{0, 0}, {1, 0}, {1, 1}, {0, 1}, {0, 0}} {
+			run = append(run, r3.Vec{X: in + p[0]*(b.Width-2*in), Y: in + p[1]*(b.Depth-2*in)})
+		}
+	}
+	s.line(st, c.run(run)...)
+}
+
+// hatch marks a strip, as far as it lies on the bed.
+func (b Bed) hatch(s *sheet, c *camera, strip [4]float64) {
+	left, bottom, _ := c.at(r3.Vec{X: max(0, strip[0]), Y: max(0, strip[1])})
+	right, top, _ := c.at(r3.Vec{X: min(b.Width, strip[0]+strip[2]), Y: min(b.Depth, strip[1]+strip[3])})
+	midX, midY, _ := c.at(r3.Vec{X: b.Width / 2, Y: b.Depth / 2})
+	for y := int(top); y < int(bottom); y++ {
+		for x := int(left); x < int(right); x++ {
+			if b.Round && math.Hypot(float64(x)-midX, float64(y)-midY) > c.scale*b.Width/2 {
+				continue
+			}
+			if (x+y)%9 < 3 {
+				s.im.SetRGBA(x, y, vermilion)
+			}
+		}
+	}
+}
+
+// sizes draws the size lines of what spans low to high in this view: the width
+// above the px over, the other on the right.
+func (b Bed) sizes(s *sheet, c *camera, low, high r3.Vec, over float64) {
+	left, bottom, _ := c.at(low)
+	right, top, _ := c.at(high)
+	y, x := over-20, max(right, c.left+viewWidth-sizeRight)+20
+	for _, px := range []float64{left, right} {
+		s.line(guideLine, px, top, px, y-8)
+	}
+	for _, py := range []float64{bottom, top} {
+		s.line(guideLine, right, py, x+8, py)
+	}
+	s.arrow(left, y, right, y)
+	s.arrow(x, bottom, x, top)
+	wide := s.room(mm1(high.X-low.X), (left+right)/2, c.left)
+	s.write(strong(mm1(high.X-low.X)), wide, y-10, 0.5, 1)
+	s.write(strong(mm1(r3.Dot(r3.Sub(high, low), c.up))), x+12, (top+bottom)/2, 0, 0.5)
+}
+
+// room moves the middle x of a text so far that it stays right of left.
+func (s *sheet) room(text string, x, left float64) float64 {
+	w, _, _ := strong(text).size()
+	return max(x, left+w/2)
+}
+
+// drawFront draws the bed from the front with the height that the printer
+// reaches.
+func (b Bed) drawFront(s *sheet, c *camera, box r3.Box) {
+	line := func(st stroke, z float64) (x0, x1, y float64) {
+		x0, y, _ = c.at(r3.Vec{Z: z})
+		x1, _, _ = c.at(r3.Vec{X: b.Width})
+		s.line(st, x0, y, x1, y)
+		return x0, x1, y
+	}
+	line(stroke{colour: ink, width: 5}, 0)
+	_, _, y := line(ceiling, b.Height)
+	_, top, _ := c.at(box.Max)
+	b.sizes(s, c, box.Min, box.Max, min(y, top))
+}
+
+// key says what the lines are.
+func (b Bed) key(s *sheet, scale, y float64) {
+	x := float64(edge)
+	sample := func(text string, draw func(x float64)) {
+		if w, _, _ := note(text).size(); x+64+w > width-edge {
+			x, y = edge, y+40
+		}
+		draw(x)
+		r := s.write(note(text), x+64, y, 0, 0.5)
+		x = r.right + 36
+	}
+	line := func(st stroke) func(float64) { return func(x float64) { s.line(st, x, y, x+52, y) } }
+	bed := "bed " + mm0(b.Width) + " × " + mm0(b.Depth)
+	if b.Round {
+		bed = "bed " + mm0(b.Width) + " across"
+	}
+	sample(bed, line(bedLine))
+	if b.Margin > 0 {
+		sample(mm1(b.Margin)+" kept free", line(marginLine))
+	}
+	sample("prints up to "+mm0(b.Height), line(ceiling))
+	if len(b.Strips) > 0 {
+		sample("cannot be printed on", func(x float64) {
+			for px := range 52 {
+				for py := range 20 {
+					if (px+py)%9 < 3 {
+						s.im.SetRGBA(int(x)+px, int(y)-10+py, vermilion)
+					}
+				}
+			}
+		})
+	}
+	const bar = 50 // mm
+	y += 44
+	s.line(stroke{colour: ink, width: 5}, edge, y, edge+bar*scale, y)
+	s.write(note("50 mm"), edge+bar*scale+14, y, 0, 0.5)
+}
