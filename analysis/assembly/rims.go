@@ -1,0 +1,132 @@
+// Package assembly finds files that are pieces of one shell, by the faces at
+// which they meet, and joins them. Lengths are mm.
+//
+// Parts that are downloaded in pieces keep the coordinates of the whole: the
+// cut face of the one lies on that of the other, facing it. Two parts that
+// only share a place, copies, twins, or all that was drawn standing on z = 0,
+// have no such faces.
+package assembly
+
+import (
+	"cmp"
+	"math"
+	"slices"
+
+	"gambeson/analysis/mesh"
+
+	"gonum.org/v1/gonum/spatial/r3"
+)
+
+// The limits below are guesses that keep what is no cut through a shell out.
+var (
+	// crease is the cosine of the angle between two facets at which one face
+	// ends and another begins: a cut meets the wall at more, the facets of a
+	// curved face meet at less.
+	crease = math.Cos(25 * math.Pi / 180)
+	// corner is the cosine of the turn at which one border ends and another
+	// begins.
+	corner = math.Cos(40 * math.Pi / 180)
+)
+
+const (
+	// Of the surface: a skin of the shell is more than mostShare (a ring as low
+	// as its wall is thick has a quarter on each rim), and a face smaller than
+	// leastShare does not hold a shell together.
+	mostShare, leastShare = 0.35, 1e-5
+	// leastBorder is the least length of a border, as a share of the diagonal.
+	leastBorder = 0.05
+	// mostFacets bounds the memory of one part to about 1 MB. The faces of the
+	// largest facets are kept: a cut is flat or nearly so.
+	mostFacets = 60_000
+)
+
+// Rims are the faces and borders by which a mesh may meet another: all that
+// Touch needs of it, small enough to be kept where the mesh is not. The zero
+// Rims meet nothing. They are not for use by several goroutines at once.
+type Rims struct {
+	Box     r3.Box
+	Area    float64   // of the whole surface, mm²
+	Facets  mesh.Mesh // of the faces alone, face by face
+	Starts  []int     // facets of face i are Starts[i] up to Starts[i+1]
+	Borders []Border  // where the surface ends
+
+	tree *tree // of Facets, made when it is first asked
+}
+
+// Border is a stretch without corners of the edge of an open surface.
+type Border struct {
+	Line []r3.Vec // one point more than sides
+	Out  []r3.Vec // of each side: the unit vector in the surface, away from it
+}
+
+// RimsOf returns the rims of m.
+func RimsOf(m *mesh.Mesh) *Rims {
+	r, _ := newSurface(m).rims()
+	return r
+}
+
+// rims also returns, for each of the rims' facets, its number in the mesh.
+func (s *surface) rims() (*Rims, []uint32) {
+	r := &Rims{Box: s.m.Bounds()}
+	for _, a := range s.areas {
+		r.Area += a
+	}
+	from := r.take(s.m, s.faces())
+	r.Borders = s.borders(leastBorder * r.diagonal())
+	return r, from
+}
+
+// take fills in the faces that may be cuts, those of the largest facets first,
+// and returns which facets of m they have.
+func (r *Rims) take(m *mesh.Mesh, faces []face) (from []uint32) {
+	faces = slices.DeleteFunc(faces, func(f face) bool {
+		return f.area > mostShare*r.Area || f.area < leastShare*r.Area
+	})
+	slices.SortStableFunc(faces, func(a, b face) int {
+		return cmp.Compare(b.area/float64(len(b.facets)), a.area/float64(len(a.facets)))
+	})
+	taken := map[uint32]uint32{}
+	take := func(v uint32) uint32 {
+		n, known := taken[v]
+		if !known {
+			n = r.Facets.AddVertex(m.At(v))
+			taken[v] = n
+		}
+		return n
+	}
+	r.Starts = []int{0}
+	for _, f := range faces {
+		if len(from)+len(f.facets) > mostFacets {
+			continue
+		}
+		for _, t := range f.facets {
+			r.Facets.AddTriangle(take(m.T[3*t]), take(m.T[3*t+1]), take(m.T[3*t+2]))
+		}
+		from = append(from, f.facets...)
+		r.Starts = append(r.Starts, len(from))
+	}
+	return from
+}
+
+// faces returns the number of faces.
+func (r *Rims) faces() int { return max(0, len(r.Starts)-1) }
+
+func (r *Rims) diagonal() float64 { return r3.Norm(r3.Sub(r.Box.Max, r.Box.Min)) }
+
+// Scaled returns the rims of the same mesh scaled about the origin.
+func (r *Rims) Scaled(factor float64) *Rims {
+	out := *r
+	out.Box = r3.Box{Min: r3.Scale(factor, r.Box.Min), Max: r3.Scale(factor, r.Box.Max)}
+	out.Area *= factor * factor
+	out.Facets = *r.Facets.Scaled(factor)
+	out.Borders = nil
+	for _, b := range r.Borders {
+		line := make([]r3.Vec, len(b.Line))
+		for i, p := range b.Line {
+			line[i] = r3.Scale(factor, p)
+		}
+		out.Borders = append(out.Borders, Border{Line: line, Out: b.Out})
+	}
+	out.tree = nil
+	return &out
+}

@@ -1,0 +1,211 @@
+package assembly
+
+import (
+	"slices"
+
+	"gambeson/analysis/mesh"
+
+	"gonum.org/v1/gonum/spatial/r3"
+)
+
+// surface is a mesh with what its facets have between them.
+type surface struct {
+	m       *mesh.Mesh
+	areas   []float64 // by facet, mm²
+	normals []r3.Vec  // by facet, of length 1; zero where it is too thin to have one
+	root    []uint32  // by facet: a lower facet of the same face, or itself
+	open    []side    // edges with one facet
+	odd     int       // number of edges with an odd number of facets
+}
+
+// side is an edge as one facet has it.
+type side struct{ from, to, facet uint32 }
+
+// face is facets that hang together without a crease.
+type face struct {
+	facets []uint32
+	area   float64
+}
+
+// thinnest is the height, as a share of the coordinates, below which the
+// rounding of its corners to float32 (2⁻²⁴ of them) may turn a facet by more
+// than a few degrees. One that joined its neighbours all the same would lead
+// round a crease.
+const thinnest = 0x1p-19
+
+func newSurface(m *mesh.Mesh) *surface {
+	n := m.Triangles()
+	s := &surface{m: m, areas: make([]float64, n), normals: make([]r3.Vec, n), root: make([]uint32, n)}
+	box := m.Bounds()
+	thin := thinnest * (r3.Norm(box.Min) + r3.Norm(box.Max))
+	for t := range n {
+		a, b, c := m.Corners(t)
+		ab, ac := r3.Sub(b, a), r3.Sub(c, a)
+		cross := r3.Cross(ab, ac)
+		s.root[t] = uint32(t)
+		twice := r3.Norm(cross)
+		s.areas[t] = twice / 2
+		if twice > thin*max(r3.Norm(ab), r3.Norm(ac), r3.Norm(r3.Sub(c, b))) {
+			s.normals[t] = r3.Scale(1/twice, cross)
+		}
+	}
+	s.meet()
+	return s
+}
+
+// meet puts the facets at every edge with two of them into one face unless
+// there is a crease, and notes the edges with one.
+func (s *surface) meet() {
+	starts, sides := s.sidesByLow()
+	for low := range s.m.Vertices() {
+		at := sides[starts[low]:starts[low+1]]
+		slices.SortFunc(at, func(a, b side) int {
+			return int(int64(max(a.from, a.to)) - int64(max(b.from, b.to)))
+		})
+		for i := 0; i < len(at); {
+			j := i + 1
+			for j < len(at) && max(at[j].from, at[j].to) == max(at[i].from, at[i].to) {
+				j++
+			}
+			s.odd += (j - i) % 2
+			switch {
+			case j-i == 1:
+				s.open = append(s.open, at[i])
+			case j-i == 2 && at[i].from != at[i+1].from:
+				s.join(at[i].facet, at[i+1].facet)
+			}
+			i = j
+		}
+	}
+}
+
+func (s *surface) join(a, b uint32) {
+	if r3.Dot(s.normals[a], s.normals[b]) < crease {
+		return
+	}
+	a, b = s.find(a), s.find(b)
+	s.root[max(a, b)] = min(a, b)
+}
+
+func (s *surface) find(t uint32) uint32 {
+	for s.root[t] != t {
+		s.root[t] = s.root[s.root[t]]
+		t = s.root[t]
+	}
+	return t
+}
+
+// sidesByLow sorts the sides of all facets by their lower corner: those of
+// corner v are sides[starts[v]:starts[v+1]].
+func (s *surface) sidesByLow() (starts []uint32, sides []side) {
+	starts = make([]uint32, s.m.Vertices()+1)
+	each := func(f func(side)) {
+		for t := range s.m.Triangles() {
+			for k := range 3 {
+				d := side{s.m.T[3*t+k], s.m.T[3*t+(k+1)%3], uint32(t)}
+				if d.from != d.to {
+					f(d)
+				}
+			}
+		}
+	}
+	each(func(d side) { starts[min(d.from, d.to)]++ })
+	sum := uint32(0)
+	for v, n := range starts {
+		sum += n
+		starts[v] = sum // where they end, for now
+	}
+	sides = make([]side, sum)
+	each(func(d side) {
+		low := min(d.from, d.to)
+		starts[low]--
+		sides[starts[low]] = d
+	})
+	return starts, sides
+}
+
+// faces lists the faces by their first facet.
+func (s *surface) faces() []face {
+	var out []face
+	number := make([]int, len(s.root))
+	for t := range s.root {
+		first := s.find(uint32(t))
+		if first == uint32(t) {
+			number[t] = len(out)
+			out = append(out, face{})
+		}
+		f := &out[number[first]]
+		f.facets = append(f.facets, uint32(t))
+		f.area += s.areas[t]
+	}
+	return out
+}
+
+// borders chains the edges with one facet and parts the chains at corners.
+// What is shorter than least is a hole where a facet is missing.
+func (s *surface) borders(least float64) []Border {
+	after := map[uint32]int{} // by its first corner: 1 + the number of an open side
+	for i, d := range s.open {
+		if _, forked := after[d.from]; forked {
+			after[d.from] = 0 // where borders meet, none goes on
+			continue
+		}
+		after[d.from] = i + 1
+	}
+	entered := make([]bool, len(s.open))
+	for _, d := range s.open {
+		if next := after[d.to]; next > 0 && s.straight(d, s.open[next-1]) {
+			entered[next-1] = true
+		}
+	}
+	done := make([]bool, len(s.open))
+	var out []Border
+	chain := func(i int) {
+		b := Border{Line: []r3.Vec{s.m.At(s.open[i].from)}}
+		length := 0.0
+		for !done[i] {
+			done[i] = true
+			d := s.open[i]
+			length += r3.Norm(r3.Sub(s.m.At(d.to), s.m.At(d.from)))
+			b.Line, b.Out = append(b.Line, s.m.At(d.to)), append(b.Out, s.out(d))
+			next := after[d.to]
+			if next == 0 || !s.straight(d, s.open[next-1]) {
+				break
+			}
+			i = next - 1
+		}
+		if length >= least {
+			out = append(out, b)
+		}
+	}
+	for i := range s.open { // first those that begin at a corner, then rings
+		if !entered[i] {
+			chain(i)
+		}
+	}
+	for i := range s.open {
+		if !done[i] {
+			chain(i)
+		}
+	}
+	return out
+}
+
+// straight reports whether a border goes on from one side to the next without
+// a corner.
+func (s *surface) straight(a, b side) bool {
+	u := r3.Sub(s.m.At(a.to), s.m.At(a.from))
+	v := r3.Sub(s.m.At(b.to), s.m.At(b.from))
+	return r3.Dot(u, v) >= corner*r3.Norm(u)*r3.Norm(v)
+}
+
+// out returns the direction in the surface away from it at an open side. The
+// surface lies on the left of a side, seen from outside.
+func (s *surface) out(d side) r3.Vec {
+	along := r3.Sub(s.m.At(d.to), s.m.At(d.from))
+	out := r3.Cross(along, s.normals[d.facet])
+	if n := r3.Norm(out); n > 0 {
+		return r3.Scale(1/n, out)
+	}
+	return r3.Vec{}
+}
