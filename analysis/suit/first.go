@@ -70,6 +70,9 @@ func (j *judge) first() {
 	}
 }
 
+// expected is what a wrong print of a part is expected to cost.
+func (j *judge) expected(i int) float64 { return j.Parts[i].Risk.Misfit * j.cost[i] }
+
 func (j *judge) index(name string) int {
 	return slices.IndexFunc(j.Parts, func(p Part) bool { return p.Name == name })
 }
@@ -77,7 +80,7 @@ func (j *judge) index(name string) int {
 // trial says what printing a band would bring.
 func (j *judge) trial(i int, b analysis.Band) Trial {
 	f := j.findings[i]
-	t := Trial{Part: f.Part, Band: b, Measure: restsAt(f, b.Station), worth: j.Parts[i].Risk.Expected()}
+	t := Trial{Part: f.Part, Band: b, Measure: restsAt(f, b.Station), worth: j.expected(i)}
 	mate := j.mate(i)
 	for k := range j.Parts {
 		share := 0.0
@@ -90,7 +93,7 @@ func (j *judge) trial(i int, b analysis.Band) Trial {
 		}
 		if share > 0 {
 			t.Moves = append(t.Moves, j.Parts[k].Name)
-			t.worth += share * j.Parts[k].Risk.Expected()
+			t.worth += share * j.expected(k)
 		}
 	}
 	girth := 0.0

@@ -55,8 +55,8 @@ func (j *judge) measure() {
 					left[at] = max(left[at], h.SD*h.SD/(1-h.Cut))
 				}
 			}
-			if r := j.Parts[i].Range; r != nil && r.SD > 0 {
-				left[at] = max(left[at], r.SD*r.SD)
+			if r := j.Parts[i].Range; r != nil && left[at] == 0 {
+				left[at] = r.SD * r.SD
 			}
 		}
 		for m, cut := range cuts {

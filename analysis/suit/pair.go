@@ -13,33 +13,41 @@ import (
 // Pair is the left and the right part of one thing. They always get one scale.
 type Pair struct {
 	Left, Right string
-	// ByShape: names and sides did not say so, but one is the mirror image or a
-	// copy of the other.
-	ByShape bool
+	By          Sign
 	// Ratio is the size of the right file over that of the left, 0 where their
 	// shapes cannot be compared: where it is not 1, one percent gives two sizes.
 	Ratio float64
 }
 
+// Sign is what a pair was told by.
+type Sign string
+
+// The signs, in the order in which they are looked for.
+const (
+	ByName  Sign = "name"  // called alike but for the side
+	BySide  Sign = "side"  // the only left and the only right part of a region
+	ByShape Sign = "shape" // one is the mirror image or a copy of the other
+)
+
 // pair finds the pairs, by name first, and makes the units.
 func (j *judge) pair() {
 	paired := make([]bool, len(j.Parts))
-	join := func(l, r int, byShape bool) {
+	join := func(l, r int, by Sign) {
 		if j.Parts[l].Region.Side == "right" || j.Parts[r].Region.Side == "left" {
 			l, r = r, l
 		}
 		paired[l], paired[r] = true, true
-		j.Pairs = append(j.Pairs, Pair{Left: j.Parts[l].Name, Right: j.Parts[r].Name, ByShape: byShape, Ratio: ratio(j.findings[l], j.findings[r])})
+		j.Pairs = append(j.Pairs, Pair{Left: j.Parts[l].Name, Right: j.Parts[r].Name, By: by, Ratio: ratio(j.findings[l], j.findings[r])})
 		j.units = append(j.units, unit{parts: []int{l, r}})
 	}
-	for _, goes := range []struct {
-		together func(a, b int) bool
-		byShape  bool
-	}{{j.named, false}, {j.onlyTwo, false}, {j.twins, true}} {
+	for _, told := range []struct {
+		by     Sign
+		paired func(a, b int) bool
+	}{{ByName, j.named}, {BySide, j.onlyTwo}, {ByShape, j.twins}} {
 		for a := range j.Parts {
 			for b := a + 1; b < len(j.Parts) && !paired[a]; b++ {
-				if !paired[b] && goes.together(a, b) {
-					join(a, b, goes.byShape)
+				if !paired[b] && told.paired(a, b) {
+					join(a, b, told.by)
 				}
 			}
 		}

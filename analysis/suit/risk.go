@@ -31,40 +31,52 @@ type Risk struct {
 	At     float64
 	Misfit float64 // chance, 0–1, that the print is of no use
 	Cost   float64 // of one print: h, or mm³ of material (Suit.ByVolume)
-	// The reasons.
-	Estimated []string // measures that rest or pass there and are only estimated
-	Uncertain bool     // the scale that fits is not known better than this
+	// The reasons. What is known of the body is one where it leaves more than a
+	// low risk.
+	Estimated []string // measures that decide there and are only estimated
+	Uncertain bool     // the scale that fits is not known well enough
 	TooSmall  bool     // At is below the smallest scale
 	TooLarge  bool     // At is above the loosest
-	Blocked   bool     // solid where the body goes, or no way in at all
+	Blocked   bool     // solid where the body goes
 	OpenMesh  bool
 	OverBed   bool // at At
+	Opened    bool // it must be opened to get in
 	NoWay     bool // nothing goes through: it only covers
 }
 
-// Expected returns what a wrong print is expected to cost.
-func (r Risk) Expected() float64 { return r.Misfit * r.Cost }
+// Stake is what a wrong print of a part, or of both of a pair, would cost.
+type Stake struct {
+	Parts  []string
+	Misfit float64 // chance of the likelier of them
+	Cost   float64 // of printing them all: h, or mm³ (Suit.ByVolume)
+}
 
 // doubt is the chance that a print is spoilt by a mesh that is open or by being
 // parted for the bed: a guess, to rank by.
 const doubt = 0.1
 
-// weigh judges the risk of every part and ranks them.
+// weigh judges the risk of every part and ranks parts and pairs by what a
+// wrong print is expected to cost.
 func (j *judge) weigh() {
 	j.costs()
-	var ranked []Part
 	for i := range j.Parts {
-		p := &j.Parts[i]
-		p.Risk = j.risk(*p, j.findings[i])
-		p.Risk.Cost = j.cost[i]
-		if p.Risk.Level != Unknown && p.Risk.Expected() > 0 {
-			ranked = append(ranked, *p)
+		j.Parts[i].Risk = j.risk(j.Parts[i], j.findings[i])
+		j.Parts[i].Risk.Cost = j.cost[i]
+	}
+	for _, u := range j.units {
+		var s Stake
+		for _, i := range u.parts {
+			if r := j.Parts[i].Risk; r.Level != Unknown && r.Misfit > 0 {
+				s.Parts = append(s.Parts, j.Parts[i].Name)
+				s.Misfit = max(s.Misfit, r.Misfit)
+				s.Cost += r.Cost
+			}
+		}
+		if s.Parts != nil {
+			j.Stakes = append(j.Stakes, s)
 		}
 	}
-	slices.SortStableFunc(ranked, func(a, b Part) int { return cmp.Compare(b.Risk.Expected(), a.Risk.Expected()) })
-	for _, p := range ranked {
-		j.Risks = append(j.Risks, p.Name)
-	}
+	slices.SortStableFunc(j.Stakes, func(a, b Stake) int { return cmp.Compare(b.Misfit*b.Cost, a.Misfit*a.Cost) })
 }
 
 // costs says what each part costs to print: hours where those of all parts and
@@ -102,17 +114,31 @@ func (j *judge) material(f *analysis.Findings, factor float64) float64 {
 }
 
 func (j *judge) risk(p Part, f *analysis.Findings) Risk {
-	r := Risk{At: p.Wanted}
-	if p.Range != nil && p.Scale > 0 && !p.Range.span().holds(p.Wanted) {
-		r.At = p.Scale
+	r := Risk{At: p.Wanted, NoWay: len(f.Cavities) == 0}
+	if p.Range != nil {
+		r.Opened = p.Range.Opened
+		if p.Scale > 0 && !p.Range.span().holds(p.Wanted) {
+			r.At = p.Scale
+		}
 	}
-	r.doubts(p, f)
-	known := true
-	if r.Misfit, known = r.chance(p, f); !known {
+	r.OverBed = p.OverBed(r.At)
+	for _, w := range f.Warnings {
+		switch w.Code {
+		case "mesh-open":
+			r.OpenMesh = w.Level == analysis.LevelWarning
+		case "solid-block":
+			r.Blocked = true
+		}
+	}
+	misfit, known := r.chance(p, f)
+	if !known {
 		r.Level = Unknown
 		return r
 	}
-	fits := 1 - r.Misfit
+	if misfit > lowBelow {
+		r.blame(p, f)
+	}
+	fits := 1 - misfit
 	for _, d := range []bool{r.OpenMesh, r.OverBed} {
 		if d {
 			fits *= 1 - doubt
@@ -130,18 +156,8 @@ func (j *judge) risk(p Part, f *analysis.Findings) Risk {
 	return r
 }
 
-// doubts gathers what speaks against printing the part at r.At.
-func (r *Risk) doubts(p Part, f *analysis.Findings) {
-	for _, w := range f.Warnings {
-		switch w.Code {
-		case "mesh-open":
-			r.OpenMesh = w.Level == analysis.LevelWarning
-		case "solid-block":
-			r.Blocked = true
-		}
-	}
-	r.OverBed = p.OverBed(r.At)
-	r.NoWay = len(f.Cavities) == 0
+// blame says what about the body makes the risk.
+func (r *Risk) blame(p Part, f *analysis.Findings) {
 	if p.Range != nil {
 		s := p.Range.span()
 		r.TooSmall = r.At < s.lo-tolerance
@@ -149,6 +165,14 @@ func (r *Risk) doubts(p Part, f *analysis.Findings) {
 		r.Uncertain = p.Range.SD > 0
 	}
 	if f.Fit == nil {
+		return
+	}
+	for _, h := range f.Fit.Helps {
+		if h.Cut >= noticeable {
+			r.Estimated = append(r.Estimated, h.Measure)
+		}
+	}
+	if r.Estimated != nil {
 		return
 	}
 	for _, s := range f.Fit.Sits {
@@ -160,7 +184,7 @@ func (r *Risk) doubts(p Part, f *analysis.Findings) {
 
 // chance returns the chance of a misfit at r.At by what is known of the body;
 // known is false where nothing is.
-func (r *Risk) chance(p Part, f *analysis.Findings) (misfit float64, known bool) {
+func (r Risk) chance(p Part, f *analysis.Findings) (misfit float64, known bool) {
 	fit := f.Fit
 	switch {
 	case r.Blocked:

@@ -3,6 +3,8 @@ package suit
 import (
 	"cmp"
 	"slices"
+
+	"gonum.org/v1/gonum/stat/distuv"
 )
 
 // Group is the parts that share a scale.
@@ -15,32 +17,63 @@ type Group struct {
 	Opened, Loose []string
 }
 
-// scale finds the fewest scales, gives the parts theirs, and looks whether
-// other scales would keep more of them on the bed.
+// scale finds the fewest scales and gives the parts theirs. Where as many
+// scales also keep to the bed, those are taken, and where as many lie well
+// within what fits; where the bed asks for more scales, they are told beside.
 func (j *judge) scale() {
-	all := j.fewestFor(func(u unit) span { return u.span })
-	if all == nil {
+	best := j.fewestFor(limits{})
+	if best == nil {
 		return
 	}
-	for i, at := range all.of {
-		j.Parts[i].Scale = all.scales[at]
+	onBed := j.fewestFor(limits{bed: true})
+	if better := j.over(onBed) < j.over(best); better && len(onBed.scales) == len(best.scales) {
+		best = onBed
+	} else if better {
+		j.OnBed = j.groups(onBed)
 	}
-	j.Scales = j.groups(*all)
+	safe := j.fewestFor(limits{bed: best == onBed, safe: true})
+	if len(safe.scales) == len(best.scales) && j.over(safe) <= j.over(best) {
+		best = safe
+	}
+	j.Scales = j.groups(best)
+	for i, at := range best.of {
+		j.Parts[i].Scale = best.scales[at]
+	}
 	j.follow()
-	bedded := j.fewestFor(func(u unit) span {
-		cut := u.span
+}
+
+// limits say what more than fitting the body is asked of a scale.
+type limits struct {
+	bed  bool // the bed takes the part, where it can at all
+	safe bool // the part fits 9 times in 10, where that leaves a scale
+}
+
+// spanOf returns the scales at which a unit keeps to the limits.
+func (j *judge) spanOf(u unit, l limits) span {
+	s := u.span
+	if l.safe {
 		for _, i := range u.parts {
-			if b := j.Parts[i].Bed; b >= u.span.lo {
-				cut.hi = min(cut.hi, b)
+			if r := j.Parts[i].Range; r != nil {
+				off := nineTimes * r.SD
+				s.lo, s.hi = max(s.lo, min(u.span.lo+off, s.want)), min(s.hi, max(u.span.hi-off, s.want))
 			}
 		}
-		cut.want = cut.clamp(cut.want)
-		return cut
-	})
-	if groups := j.groups(*bedded); over(groups) < over(j.Scales) {
-		j.OnBed = groups
 	}
+	if l.bed {
+		for _, i := range u.parts {
+			if b := j.Parts[i].Bed; b >= u.span.lo {
+				s.lo, s.hi = min(s.lo, b), min(s.hi, b)
+			}
+		}
+	}
+	s.want = s.clamp(s.want)
+	s.weight = float64(len(u.parts))
+	return s
 }
+
+// nineTimes is how far a normal lies at most above its mean 9 times in 10, in
+// standard deviations.
+var nineTimes = distuv.UnitNormal.Quantile(0.9)
 
 // shared is what each part wears, by its index.
 type shared struct {
@@ -48,18 +81,15 @@ type shared struct {
 	of     map[int]int
 }
 
-// fewestFor returns the fewest scales for the units whose span is known, nil
-// where there are none.
-func (j *judge) fewestFor(spanOf func(unit) span) *shared {
+// fewestFor returns the fewest scales within limits for the units whose span is
+// known, nil where there are none.
+func (j *judge) fewestFor(l limits) *shared {
 	var all []worn
 	var units []unit
 	for _, u := range j.units {
-		if !u.known {
-			continue
+		if u.known {
+			all, units = append(all, worn{j.spanOf(u, l), j.region(u)}), append(units, u)
 		}
-		s := spanOf(u)
-		s.weight = float64(len(u.parts))
-		all, units = append(all, worn{s, j.region(u)}), append(units, u)
 	}
 	if len(all) == 0 {
 		return nil
@@ -75,7 +105,7 @@ func (j *judge) fewestFor(spanOf func(unit) span) *shared {
 }
 
 // groups lists the parts by scale.
-func (j *judge) groups(s shared) []Group {
+func (j *judge) groups(s *shared) []Group {
 	var out []Group
 	for k, scale := range s.scales {
 		g := Group{Scale: scale}
@@ -114,10 +144,12 @@ func (g Group) with(h Group) Group {
 }
 
 // over counts the parts that the bed does not take.
-func over(groups []Group) int {
+func (j *judge) over(s *shared) int {
 	n := 0
-	for _, g := range groups {
-		n += len(g.Over)
+	for i, at := range s.of {
+		if j.Parts[i].OverBed(s.scales[at]) {
+			n++
+		}
 	}
 	return n
 }

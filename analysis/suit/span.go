@@ -23,6 +23,9 @@ type Range struct {
 	Point bool
 }
 
+// Doubt is how far the range may be off, 9 in 10, 0 where not known.
+func (r *Range) Doubt() float64 { return nineInTen * r.SD }
+
 // nineInTen is half the width of the interval that holds 9 in 10, in standard
 // deviations of a normal.
 var nineInTen = distuv.UnitNormal.Quantile(0.95)
@@ -30,55 +33,45 @@ var nineInTen = distuv.UnitNormal.Quantile(0.95)
 // rangeOf returns the scales at which a part fits, nil where not known.
 func rangeOf(f *analysis.Findings) *Range {
 	fit := f.Fit
-	if fit == nil || fit.Smallest <= 0 && fit.Loosest <= 0 {
+	if fit == nil {
 		return nil
 	}
 	r := &Range{Smallest: fit.Smallest, Loosest: fit.Loosest, Recommended: fit.Recommended}
-	for _, i := range []*[2]float64{fit.SmallestInterval, fit.Interval} {
+	tooLoose := fit.Smallest <= 0 || fit.Loosest > 0 && fit.Smallest > fit.Loosest
+	if r.Opened = tooLoose && fit.Rests > 0 && (fit.Loosest <= 0 || fit.Rests <= fit.Loosest); r.Opened {
+		r.Smallest = fit.Rests
+	}
+	if r.Smallest <= 0 {
+		return nil
+	}
+	r.Point = r.Loosest > 0 && r.Smallest > r.Loosest
+	r.suitLengths(fit.Lengths)
+	if r.Recommended <= 0 {
+		r.Recommended = f.Percent
+	}
+	r.Recommended = r.span().clamp(r.Recommended)
+	for _, i := range []*[2]float64{fit.Interval, fit.SmallestInterval} {
 		if i != nil && r.SD == 0 {
 			r.SD = max(0, i[1]-i[0]) / (2 * nineInTen)
 		}
 	}
-	if r.Loosest > 0 && r.Smallest > r.Loosest {
-		r.Opened = opens(fit) && wornFrom(f) <= r.Loosest
-		r.Point = !r.Opened
-		if r.Opened {
-			r.Smallest = wornFrom(f)
-			r.Recommended = (r.Smallest + r.Loosest) / 2
-		}
-	}
-	if r.Recommended <= 0 {
-		r.Recommended = f.Percent
-	}
-	s := r.span()
-	r.Recommended = s.clamp(r.Recommended)
 	return r
 }
 
-// opens reports whether some way in is to be had by a panel or in halves.
-func opens(fit *analysis.Fit) bool {
-	for _, e := range fit.Entries {
-		if !e.Passes && (e.Panel != nil || e.Halves) {
-			return true
+// suitLengths cuts the range to the scales at which the part is also long
+// enough and not too long, as far as something is left: where girth and length
+// differ, the girth decides.
+func (r *Range) suitLengths(lengths []analysis.Length) {
+	for _, l := range lengths {
+		if r.span().holds(l.Smallest) {
+			r.Smallest = l.Smallest
 		}
 	}
-	return false
-}
-
-// wornFrom returns the scale from which on every sit has what it needs where
-// it rests now, whatever must pass on the way in.
-func wornFrom(f *analysis.Findings) float64 {
-	least := 0.0
-	for _, s := range f.Fit.Sits {
-		if s.Capacity <= 0 {
-			return math.Inf(1)
+	for _, l := range lengths {
+		if l.Largest > 0 && r.span().holds(l.Largest) {
+			r.Loosest = l.Largest
 		}
-		least = max(least, f.Percent*s.Needed/s.Capacity)
 	}
-	if least == 0 {
-		return math.Inf(1)
-	}
-	return least
 }
 
 // span is the interval of scales of a part or a pair, lo ≤ hi, and the scale
@@ -116,10 +109,10 @@ func (s span) meet(t span) span {
 	return m
 }
 
-// misfit returns the chance that a part does not fit at a scale: the range as
-// a whole lies higher or lower by a normal error, because whoever is larger
-// than thought is so for both of its ends. A part that is loose at every scale
-// that is wide enough is judged by its smallest scale alone.
+// misfit returns the chance that a part does not fit at a scale. The range as a
+// whole is taken to lie higher or lower by a normal error, because whoever is
+// larger than thought is so for both of its ends. A part that is too loose at
+// every scale that is wide enough is judged by its smallest scale alone.
 func (r *Range) misfit(scale float64) float64 {
 	s := r.span()
 	if r.Point {

@@ -16,11 +16,9 @@ type Suit struct {
 	// lowest first; none where no range is known.
 	Scales []Group
 	// OnBed are the fewest scales that also keep every part on the bed that can
-	// be kept; nil where Scales keep as many.
-	OnBed []Group
-	// Risks names the parts by what a wrong print would be expected to cost, the
-	// most first. Parts of which too little is known are not among them.
-	Risks []string
+	// be kept there; nil where Scales do so.
+	OnBed  []Group
+	Stakes []Stake // the most at stake first; parts of which too little is known are left out
 	// ByVolume: not every print time is known, so that the costs of parts are
 	// the volume of their material in mm³, and those of bands mm² of wall.
 	ByVolume bool
