@@ -1,35 +1,204 @@
 package analysis
 
-import "math"
+import (
+	"fmt"
+	"math"
+	"strconv"
+	"strings"
 
-// sameTolerance is the relative difference below which two lengths of a file
-// count as equal: float32 coordinates of a rescaled file are rounded anew,
-// 2⁻²⁴ each, and a bound is the difference of two of them.
-const sameTolerance = 2e-6
+	"gambeson/analysis/likeness"
+	"gambeson/analysis/mesh"
 
-// compare says what became of a file since its last report, as far as its
-// extent, area, volume and number of facets tell.
-func compare(before *Findings, now *Mesh) *Changed {
-	if before == nil || before.Mesh == nil {
-		return &Changed{Kind: "new"}
-	}
-	old := before.Mesh
-	if old.Triangles != now.Triangles || old.Area <= 0 || now.Area <= 0 {
-		return &Changed{Kind: "edited"}
-	}
-	factor := math.Sqrt(now.Area / old.Area)
-	like := near(now.Volume, old.Volume*factor*factor*factor, math.Pow(now.Area, 1.5))
-	for k := range now.Bounds {
-		like = like && near(now.Bounds[k], old.Bounds[k]*factor, math.Sqrt(now.Area))
-	}
+	"gonum.org/v1/gonum/spatial/r3"
+)
+
+// Shape is what is kept of a part, in mm at 100 percent, to tell what became of
+// it.
+type Shape = likeness.Signature
+
+// notice keeps the shape of drawn, the part at 100 percent, and says what
+// became of the file since its last report. Nothing is said where that report
+// kept no shape.
+func (f *Findings) notice(drawn *mesh.Mesh, before *Findings) {
+	shape := likeness.Of(drawn)
+	f.Shape = &shape
 	switch {
-	case !like:
-		return &Changed{Kind: "edited"}
-	case near(factor, 1, 1):
-		return &Changed{Kind: "same", Percent: 100}
+	case before == nil || before.Mesh == nil:
+		f.Changed = &Changed{Kind: "new"}
+	case before.Shape != nil:
+		f.Changed = told(likeness.Became(*before.Shape, shape, drawn))
+		f.Changed.Text = f.became(before)
 	}
-	return &Changed{Kind: "rescaled", Percent: 100 * factor}
 }
 
-// near reports whether a and b are equal to sameTolerance of size.
-func near(a, b, size float64) bool { return math.Abs(a-b) <= sameTolerance*10*size }
+// told writes a relation as plain data.
+func told(r likeness.Relation) *Changed {
+	c := &Changed{Kind: string(r.Kind), Percent: r.Percent, Mirror: r.Mirror, Turn: r.Turn, TurnedFirst: r.TurnedFirst}
+	if r.Axes != [3]float64{} {
+		c.Axes = &r.Axes
+	}
+	if r.Along != nil {
+		c.Along = &[3][3]float64{triple(r.Along[0]), triple(r.Along[1]), triple(r.Along[2])}
+	}
+	if r.Turn != 0 {
+		axis := triple(r.TurnAxis)
+		c.TurnAxis = &axis
+	}
+	if r.Shift != (r3.Vec{}) {
+		shift := triple(r.Shift)
+		c.Moved = &shift
+	}
+	for _, p := range r.Planes {
+		c.Planes = append(c.Planes, Plane{Point: triple(p.Point), Normal: triple(p.Normal)})
+	}
+	return c
+}
+
+// became says all that f.Changed holds, as it goes on after "the file was".
+func (f *Findings) became(before *Findings) string {
+	c := f.Changed
+	var said []string
+	switch c.Kind {
+	case "cut":
+		for _, p := range c.Planes {
+			said = append(said, cutWords(p))
+		}
+		if c.Moved != nil {
+			said = append(said, "moved by "+moveWords(*c.Moved))
+		}
+		return listed(said) + ": " + f.amounts(before)
+	case "edited":
+		return "edited: " + f.amounts(before)
+	case "same":
+		return "saved again in the same shape"
+	}
+	if by := c.Percent / 100 * before.factor() / f.factor(); before.factor() != f.factor() && math.Abs(by-1) < 1e-4 {
+		return fmt.Sprintf("read as %s instead of %s, which makes it %s of what it was", f.Unit.Name, before.Unit.Name, scaleWords(c.Percent))
+	}
+	turned := ""
+	if c.Turn != 0 {
+		turned = "turned by " + angleWords(c.Turn) + " about " + axisWords(*c.TurnAxis)
+	}
+	if c.TurnedFirst && turned != "" {
+		said, turned = append(said, turned), ""
+	}
+	if c.Kind == "rescaled" {
+		said = append(said, "rescaled to "+c.scaleWords()+" of what it was")
+	}
+	if c.Mirror != "" {
+		said = append(said, "mirrored along "+c.Mirror)
+	}
+	if turned != "" {
+		said = append(said, turned)
+	}
+	if c.Moved != nil {
+		said = append(said, "moved by "+moveWords(*c.Moved))
+	}
+	return listed(said)
+}
+
+// factor returns the mm of one unit of the file.
+func (f *Findings) factor() float64 {
+	if f.Unit == nil {
+		return 1
+	}
+	return f.Unit.Factor
+}
+
+// amounts says how much there was before and is now.
+func (f *Findings) amounts(before *Findings) string {
+	old, now := before.Mesh, f.Mesh
+	said := fmt.Sprintf("%s before, %s now; surface %s before, %s cm² now", size(old.Bounds), size(now.Bounds), tenths(old.Area/100), tenths(now.Area/100))
+	if old.Closed && now.Closed {
+		said += fmt.Sprintf("; volume %s before, %s cm³ now", tenths(old.Volume/1000), tenths(now.Volume/1000))
+	}
+	return said
+}
+
+// scaleWords says the scale, by directions where it differs.
+func (c *Changed) scaleWords() string {
+	if c.Axes == nil {
+		return scaleWords(c.Percent)
+	}
+	var said []string
+	for k, p := range c.Axes {
+		along := "xyz"[k : k+1]
+		if c.Along != nil {
+			along = axisWords(c.Along[k])
+		}
+		said = append(said, scaleWords(p)+" along "+along)
+	}
+	return listed(said)
+}
+
+// scaleWords writes a scale to a tenth of a percent, or closer where a tenth
+// would hide that it is not 100.
+func scaleWords(percent float64) string {
+	for digits := 1; digits < 4; digits++ {
+		said := strconv.FormatFloat(percent, 'f', digits, 64)
+		if x, _ := strconv.ParseFloat(said, 64); x != 100 || percent == 100 {
+			return said + " %"
+		}
+	}
+	return strconv.FormatFloat(percent, 'f', 4, 64) + " %"
+}
+
+// angleWords writes an angle to a tenth of a degree, whole ones without
+// decimals, and small ones closer.
+func angleWords(degrees float64) string {
+	said := strings.TrimSuffix(tenths(degrees), ".0")
+	if said == "0" {
+		said = strconv.FormatFloat(degrees, 'g', 1, 64)
+	}
+	return strings.Replace(said, "-", "−", 1) + "°"
+}
+
+// axisWords names a direction: an axis of the file, or its three parts.
+func axisWords(d [3]float64) string {
+	for k := range d {
+		if d[k] > 1-1e-6 {
+			return "xyz"[k : k+1]
+		}
+	}
+	var said [3]string
+	for k, x := range d {
+		said[k] = strings.Replace(strconv.FormatFloat(math.Round(1000*x)/1000+0, 'f', 3, 64), "-", "−", 1)
+	}
+	return "the direction (" + strings.Join(said[:], ", ") + ")"
+}
+
+// moveWords says a move by the axes along which there is any.
+func moveWords(by [3]float64) string {
+	var said []string
+	for k, x := range by {
+		if t := tenths(x); t != "0.0" {
+			said = append(said, strings.Replace(t, "-", "−", 1)+" mm along "+"xyz"[k:k+1])
+		}
+	}
+	if len(said) == 0 {
+		return "less than 0.1 mm"
+	}
+	return listed(said)
+}
+
+// cutWords says where a part was cut and what of it is gone.
+func cutWords(p Plane) string {
+	for k, n := range p.Normal {
+		at := "xyz"[k:k+1] + " = " + strings.Replace(tenths(p.Point[k]), "-", "−", 1) + " mm"
+		switch {
+		case n > 1-1e-6:
+			return "cut at " + at + " (what was beyond is gone)"
+		case n < 1e-6-1:
+			return "cut at " + at + " (what was before it is gone)"
+		}
+	}
+	return "cut by a plane through " + place(p.Point) + " (what was beyond it in " + axisWords(p.Normal) + " is gone)"
+}
+
+// listed joins what is said: "a, b and c".
+func listed(said []string) string {
+	if n := len(said) - 1; n > 0 {
+		return strings.Join(said[:n], ", ") + " and " + said[n]
+	}
+	return strings.Join(said, "")
+}

@@ -32,7 +32,7 @@ func Examine(ctx context.Context, l *mesh.Loaded, brief Brief, before *Findings,
 		Mesh: describe(l, drawn, scale), Region: &brief.Region,
 	}}
 	f := &a.Findings
-	f.Changed = compare(before, f.Mesh)
+	f.notice(drawn, before)
 	f.noteMesh(l)
 
 	a.Shown = drawn

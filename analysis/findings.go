@@ -17,6 +17,7 @@ type Findings struct {
 	Percent     float64   `json:"percent,omitempty"`
 	Unit        *Unit     `json:"unit,omitempty"`
 	Mesh        *Mesh     `json:"mesh,omitempty"`
+	Shape       *Shape    `json:"shape,omitempty"`
 	Region      *Region   `json:"region,omitempty"`
 	Bed         *Bed      `json:"bed,omitempty"`
 	Cavities    []Cavity  `json:"cavities,omitempty"`
@@ -273,8 +274,22 @@ type Print struct {
 
 // Changed says what became of the file since its last report.
 type Changed struct {
-	Kind    string  `json:"kind"` // new, same, rescaled, moved, turned, mirrored, cut, edited
+	Kind string `json:"kind"` // new, same, rescaled, moved, turned, mirrored, cut, edited: the first that holds
+	// Percent of what it was, 100 where the size is unchanged; 0 where it
+	// differs by direction or is not known.
 	Percent float64 `json:"percent,omitempty"`
+	// Axes are the percents along x, y, z, or along the directions Along, of
+	// the file before it was turned, or after where TurnedFirst; nil where
+	// Percent says it all.
+	Axes        *[3]float64    `json:"axes_percent,omitempty"`
+	Along       *[3][3]float64 `json:"axes,omitempty"`
+	TurnedFirst bool           `json:"turned_first,omitempty"`
+	Mirror      string         `json:"mirror,omitempty"`   // x, y or z: the axis turned round
+	Turn        float64        `json:"turn_deg,omitempty"` // by the right hand about TurnAxis
+	TurnAxis    *[3]float64    `json:"turn_axis,omitempty"`
+	Moved       *[3]float64    `json:"moved_mm,omitempty"` // the middle of its box, beyond what turning does
+	Planes      []Plane        `json:"planes,omitempty"`   // of cuts; normals show to what is gone
+	Text        string         `json:"text,omitempty"`     // in words, after "the file was"
 }
 
 // Level tells a warning from a note.

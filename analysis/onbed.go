@@ -88,8 +88,8 @@ func (f *Findings) overflow(brief Brief, before *Findings) string {
 	}
 	if before != nil && before.Bed != nil && before.Bed.Fits {
 		says = strings.Replace(says, "Does not fit", "No longer fits", 1)
-		if f.Changed.Kind == "rescaled" {
-			says += fmt.Sprintf(" since the file was rescaled to %s %% of what it was", tenths(f.Changed.Percent))
+		if c := f.Changed; c != nil && c.Kind != "same" && c.Text != "" {
+			says += " since the file was " + c.Text
 		}
 		if before.Percent != f.Percent {
 			says += fmt.Sprintf(" since the scale wanted went from %s %% to %s %%", tenths(before.Percent), tenths(f.Percent))

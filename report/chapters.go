@@ -328,11 +328,11 @@ func (b *page) scale(f *analysis.Findings, brief analysis.Brief) {
 		rows = append(rows, row("the bed takes up to", largest(f.Bed), atMost, "without supports"))
 	}
 	if c := f.Changed; c != nil && c.Kind != "new" && c.Kind != "same" {
-		what := []string{"since the last report", "the file was " + plainly(c.Kind), ""}
-		if c.Kind == "rescaled" && c.Percent > 0 {
-			what[1] += " to " + percent(c.Percent) + " of what it was"
+		what := "the file was " + plainly(c.Kind)
+		if c.Text != "" {
+			what = "the file was " + prose(c.Text)
 		}
-		rows = append(rows, what)
+		rows = append(rows, []string{"since the last report", what, ""})
 	}
 	b.heading("Scale")
 	b.table([]string{"what", "scale", "note"}, filled(rows))

@@ -66,7 +66,7 @@ func greave() Document {
 				{File: "legs/greave-left.stl.fit/bands/000mm.stl", Station: 0, Percent: 107, Height: 12, Arcs: 1},
 				{File: "legs/greave-left.stl.fit/bands/265mm.stl", Station: 265, Percent: 107, Height: 12, Arcs: 1, Hours: 1.2, Grams: 9},
 			},
-			Changed: &analysis.Changed{Kind: "rescaled", Percent: 104.2},
+			Changed: &analysis.Changed{Kind: "rescaled", Percent: 104.2, Text: "rescaled to 104.2 % of what it was"},
 			Warnings: []analysis.Warning{
 				{Level: analysis.LevelWarning, Code: "bed-overflow", Text: "No longer fits the bed: 379.9 mm of height against 250.0 mm."},
 				{Level: analysis.LevelNote, Code: "unit-assumed", Text: "The file names no unit of length; its numbers were taken as millimetres."},

@@ -110,7 +110,12 @@ func (c *comparison) proof(by candidate) int {
 	case !corners && !by.alike && !(c.old.Closed && c.new.Closed):
 		return unproved
 	}
-	return c.placesAgree(by, grain)
+	proof := c.placesAgree(by, grain)
+	if proof == likely && !by.alike && (c.m != nil || !corners) {
+		// So many factors fit the moments of two tubes with other numbers of sides.
+		return unproved
+	}
+	return proof
 }
 
 // boxesAgree reports whether the map takes the one box to the other.
