@@ -131,11 +131,11 @@ func (r reading) because() string {
 func read(name string) reading {
 	var r reading
 	nouns := itself(understood(r.withoutSides(apart(split(name)))))
-	if n := len(nouns); n > 0 && nouns[n-1].kind == small && !nouns[n-1].joined {
+	if n := len(nouns); n > 0 && nouns[n-1].kind == trimming && !nouns[n-1].joined {
 		r.detail = nouns[n-1].text
 		return r
 	}
-	nouns = slices.DeleteFunc(nouns, func(n noun) bool { return n.kind == small })
+	nouns = slices.DeleteFunc(nouns, func(n noun) bool { return n.kind == trimming })
 	best := noun{}
 	for i, n := range nouns {
 		if i > 0 && n.joined && n.region != nouns[i-1].region && (n.rank == trade) == (nouns[i-1].rank == trade) {
@@ -224,10 +224,10 @@ func itself(words []noun) []noun {
 		case joining:
 			joined = len(out) > 0
 		case having:
-			if i > 0 && words[i-1].kind == small {
+			if i > 0 && words[i-1].kind == trimming {
 				out = out[:len(out)-1]
 			}
-		case naming, small:
+		case naming, trimming:
 			w.joined, joined = joined, false
 			out = append(out, w)
 		}

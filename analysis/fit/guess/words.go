@@ -100,10 +100,10 @@ var sides = map[string]string{
 type kind int
 
 const (
-	filling kind = iota // nothing
-	naming              // names a region
-	small               // names a detail
-	having              // makes the detail before it a feature
+	filling  kind = iota // nothing
+	naming               // names a region
+	trimming             // names a detail
+	having               // makes the detail before it a feature
 	joining
 	parting
 )
@@ -127,7 +127,7 @@ var known = func() map[string]word {
 	add(neutral, word{})
 	add(joiners, word{kind: joining})
 	add(parters, word{kind: parting})
-	add(details, word{kind: small})
+	add(details, word{kind: trimming})
 	add(traits, word{kind: having})
 	for _, l := range lexicon {
 		add(l.words, word{naming, l.region, l.rank})
