@@ -115,19 +115,9 @@ func Part(ctx context.Context, m *mesh.Mesh, space Space, want Wish) (Pieces, er
 	if m.Triangles() == 0 {
 		return Pieces{}, errEmpty
 	}
-	light := thinned(m)
-	s := newSearch(light, space, want)
-	best, err := s.run(ctx)
+	out, err := newSearch(m, space, want).run(ctx)
 	if err != nil {
 		return Pieces{}, err
-	}
-	out := s.cutAll(m, best)
-	if light != m && !out.fit(space) {
-		// What is thinned away may be what sticks out.
-		if best, err = newSearch(m, space, want).run(ctx); err != nil {
-			return Pieces{}, err
-		}
-		out = s.cutAll(m, best)
 	}
 	if err := out.key(ctx, want.Pins); err != nil {
 		return Pieces{}, err
@@ -136,38 +126,61 @@ func Part(ctx context.Context, m *mesh.Mesh, space Space, want Wish) (Pieces, er
 	return out, nil
 }
 
-func (p *Pieces) fit(space Space) bool {
-	return !slices.ContainsFunc(p.Pieces, func(p Piece) bool { return !space.Fits(p.Mesh) })
+// grown returns the space as one sees it who takes everything to be larger by
+// a factor than it is.
+func (s Space) grown(factor float64) Space {
+	if factor == 1 {
+		return s
+	}
+	return Space{
+		Fits: func(m *mesh.Mesh) bool { return s.Fits(m.Scaled(factor)) },
+		Box:  func(sides r3.Vec) bool { return s.Box(r3.Scale(factor, sides)) },
+	}
 }
 
-// cutAll cuts m as the search did.
-func (s *search) cutAll(m *mesh.Mesh, best *state) Pieces {
-	out := Pieces{Near: best.near, Halved: best.halved}
-	s.cutOne(m, s.root, best, nil, &out)
+// cutAll cuts the part as st says. of holds, for each piece, the region that
+// stands for it.
+func (s *search) cutAll(st *state) (out Pieces, of []*region) {
+	out = Pieces{Near: st.near, Halved: st.halved}
+	var cut func(m *mesh.Mesh, r *region, seams []int)
+	cut = func(m *mesh.Mesh, r *region, seams []int) {
+		o, ok := st.made(r)
+		switch {
+		case !ok:
+			of = append(of, r)
+			out.Pieces = append(out.Pieces, Piece{Mesh: m, Seams: seams, Bodies: len(bodies(m, s.frames))})
+		case o.apart:
+			for i, part := range divide(m, o.parts, s.frames) {
+				cut(part, o.parts[i], seams)
+			}
+		default:
+			above, below, f := section.Halves(m, o.plane)
+			out.Flaws = joined(out.Flaws, f)
+			out.Seams = append(out.Seams, Seam{Plane: o.plane, Length: o.seam, Middle: o.middle})
+			seams = append(slices.Clone(seams), len(out.Seams)-1)
+			cut(below, o.parts[0], seams)
+			cut(above, o.parts[1], seams)
+		}
+	}
+	cut(s.part, s.root, nil)
 	for i := range out.Seams {
 		out.touch(i)
 	}
-	return out
+	return out, of
 }
 
-// cutOne adds the pieces of m, which is what r stands for.
-func (s *search) cutOne(m *mesh.Mesh, r *region, best *state, seams []int, out *Pieces) {
-	o, ok := best.made(r)
-	switch {
-	case !ok:
-		out.Pieces = append(out.Pieces, Piece{Mesh: m, Seams: seams, Bodies: len(bodies(m, s.frames))})
-	case o.apart:
-		for i, part := range divide(m, o.parts, s.frames) {
-			s.cutOne(part, o.parts[i], best, seams, out)
+// verify cuts the part as st says and reports whether all pieces fit. Of a
+// region whose piece does not it takes note.
+func (s *search) verify(st *state) (Pieces, bool) {
+	out, of := s.cutAll(st)
+	fit := true
+	for i, r := range of {
+		if s.light != s.part && !s.exact.Fits(out.Pieces[i].Mesh) {
+			r.pieces = max(2, r.pieces)
+			fit = false
 		}
-	default:
-		above, below, f := section.Halves(m, o.plane)
-		out.Flaws = joined(out.Flaws, f)
-		out.Seams = append(out.Seams, Seam{Plane: o.plane, Length: o.seam, Middle: o.middle})
-		seams = append(slices.Clone(seams), len(out.Seams)-1)
-		s.cutOne(below, o.parts[0], best, seams, out)
-		s.cutOne(above, o.parts[1], best, seams, out)
 	}
+	return out, fit
 }
 
 // joined returns the flaws of both.

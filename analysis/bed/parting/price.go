@@ -11,11 +11,13 @@ import (
 // Prices of a cut, in part diagonals of seam. The order of what matters is the
 // project's own; the amounts are guesses that keep it.
 const (
-	priceNear   = 100.0 // near a place to keep clear of
-	priceWhole  = 30.0  // no seam along the limb where one is wished
-	priceUneven = 0.7   // without a mirror image in a plane of symmetry
-	priceFlake  = 2.0   // a piece of no depth; less the deeper it is
-	priceBody   = 1.0   // a piece in two bodies
+	priceNear  = 100.0 // near a place to keep clear of
+	priceWhole = 30.0  // no seam along the limb where one is wished
+	priceLone  = 0.7   // without a mirror image in a plane of symmetry
+	priceFlake = 2.0   // a piece of no depth; less the deeper it is
+	priceBody  = 1.0   // a piece in two bodies
+	priceLong  = 0.2   // pieces of which one is much longer than the other
+	priceAskew = 0.05  // a plane that is not its own mirror image
 )
 
 const (
@@ -83,7 +85,19 @@ func (s *search) price(r *region, l look) (price float64, near int) {
 	for _, d := range l.depth {
 		price += priceFlake * max(0, 1-d/flake)
 	}
+	price += priceLong * math.Abs(l.depth[0]-l.depth[1]) / (l.depth[0] + l.depth[1])
 	return price, near
+}
+
+// askew returns in how many planes of symmetry p is not its own image.
+func (s *search) askew(p section.Plane) int {
+	n := 0
+	for _, m := range s.mirrors {
+		if !samePlane(p, mirroredPlane(m, p), twinWithin*s.scale) {
+			n++
+		}
+	}
+	return n
 }
 
 // uneven returns how many cuts have no mirror image, summed over the planes of

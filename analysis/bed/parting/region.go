@@ -17,7 +17,7 @@ type region struct {
 	// straight grid along one of the frames makes.
 	pieces int
 	bodies int
-	along  []float64 // of each vertex: its place on each axis; nil until asked for
+	blocks []block // nil until asked for
 
 	options []option // nil until looked for
 	looked  bool
@@ -49,7 +49,7 @@ func (s *search) newRegion(m *mesh.Mesh) *region {
 			r.spans[k].take(r3.Dot(axis, m.At(uint32(v))))
 		}
 	}
-	r.pieces = s.grid(r.spans)
+	r.pieces = s.space.grid(r.spans)
 	r.bodies = 1
 	if r.pieces <= hopeful {
 		if s.space.Fits(m) {
@@ -71,7 +71,7 @@ func (s *search) axis(k int) r3.Vec { return s.frames[k/3][k%3] }
 
 // grid returns how many cells the smallest straight grid has that parts a box
 // of these spans in one of the frames into boxes that fit.
-func (s *search) grid(spans []span) int {
+func (s Space) grid(spans []span) int {
 	for n := 1; n <= mostPieces; n++ {
 		for f := 0; f < len(spans); f += 3 {
 			x, y, z := spans[f].size(), spans[f+1].size(), spans[f+2].size()
@@ -84,7 +84,7 @@ func (s *search) grid(spans []span) int {
 						continue
 					}
 					c := n / a / b
-					if s.space.Box(r3.Vec{X: x / float64(a), Y: y / float64(b), Z: z / float64(c)}) {
+					if s.Box(r3.Vec{X: x / float64(a), Y: y / float64(b), Z: z / float64(c)}) {
 						return n
 					}
 				}
@@ -107,69 +107,38 @@ func (l *look) total() int { return l.pieces[0] + l.pieces[1] }
 
 // look looks at a cut of r. ok is false where all is on one side.
 func (s *search) look(r *region, p section.Plane) (l look, ok bool) {
-	s.measure(r)
+	l.plane = p
 	n := r3.Unit(p.Normal)
-	d := r3.Dot(n, p.Point)
-	axes := len(r.spans)
-	var spans [2][]span
-	for side := range spans {
-		spans[side] = make([]span, axes)
-		for k := range spans[side] {
-			spans[side][k] = nothing
+	c := cutting{s: s, m: r.m, n: n, d: r3.Dot(n, p.Point), look: &l}
+	for side := range c.spans {
+		c.spans[side] = make([]span, len(r.spans))
+		for k := range c.spans[side] {
+			c.spans[side][k] = nothing
 		}
 	}
-	l.plane = p
-	over := make([]float64, r.m.Vertices())
-	for v := range over {
-		h := r3.Dot(n, r.m.At(uint32(v))) - d
-		over[v] = h
-		side := 0
-		if h > 0 {
-			side = 1
-			l.depth[1] = max(l.depth[1], h)
-		} else {
-			l.depth[0] = max(l.depth[0], -h)
-		}
-		to := spans[side]
-		for k, x := range r.along[v*axes : (v+1)*axes] {
-			to[k].take(x)
+	axis := s.axisAlong(n)
+	for i := range s.blocks(r) {
+		b := &r.blocks[i]
+		at := b.along(s, n, axis)
+		switch {
+		case at.low > c.d:
+			c.takeBlock(1, b, at.high-c.d)
+		case at.high <= c.d:
+			c.takeBlock(0, b, c.d-at.low)
+		default:
+			for _, t := range b.triangles {
+				c.takeTriangle(t)
+			}
 		}
 	}
 	if l.depth[0] <= thin || l.depth[1] <= thin {
 		return l, false
 	}
-	var ends [3]r3.Vec
-	for t := 0; t+2 < len(r.m.T); t += 3 {
-		met := 0
-		for k := range 3 {
-			u, v := r.m.T[t+k], r.m.T[t+(k+1)%3]
-			if (over[u] > 0) == (over[v] > 0) {
-				continue
-			}
-			a, b := r.m.At(u), r.m.At(v)
-			at := r3.Add(a, r3.Scale(over[u]/(over[u]-over[v]), r3.Sub(b, a)))
-			ends[met] = at
-			met++
-			if u > v {
-				continue // its neighbour asks too
-			}
-			for k := range axes {
-				x := r3.Dot(s.axis(k), at)
-				spans[0][k].take(x)
-				spans[1][k].take(x)
-			}
-		}
-		if met == 2 {
-			length := math.Sqrt(r3.Norm2(r3.Sub(ends[1], ends[0])))
-			l.seam += length
-			l.middle = r3.Add(l.middle, r3.Scale(length/2, r3.Add(ends[0], ends[1])))
-		}
-	}
 	if l.seam > 0 {
 		l.middle = r3.Scale(1/l.seam, l.middle)
 	}
-	for side := range spans {
-		l.pieces[side] = s.grid(spans[side])
+	for side := range c.spans {
+		l.pieces[side] = s.space.grid(c.spans[side])
 	}
 	return l, true
 }
@@ -177,17 +146,61 @@ func (s *search) look(r *region, p section.Plane) (l look, ok bool) {
 // thin is how far a piece must go from a cut not to be a mere flake. A guess.
 const thin = 1.0
 
-// measure finds the place of each vertex on each axis.
-func (s *search) measure(r *region) {
-	if r.along != nil {
-		return
+// cutting gathers what a look sees on both sides of a plane.
+type cutting struct {
+	s     *search
+	m     *mesh.Mesh
+	n     r3.Vec
+	d     float64
+	spans [2][]span
+	*look
+}
+
+func (c *cutting) takeBlock(side int, b *block, depth float64) {
+	c.depth[side] = max(c.depth[side], depth)
+	for k := range b.spans {
+		c.spans[side][k].take(b.spans[k].low)
+		c.spans[side][k].take(b.spans[k].high)
 	}
-	axes := len(r.spans)
-	r.along = make([]float64, r.m.Vertices()*axes)
-	for v := range r.m.Vertices() {
-		p := r.m.At(uint32(v))
-		for k := range axes {
-			r.along[v*axes+k] = r3.Dot(s.axis(k), p)
+}
+
+// takePoint takes a point that lies h over the plane.
+func (c *cutting) takePoint(side int, p r3.Vec) {
+	to := c.spans[side]
+	for k := range to {
+		f := &c.s.frames[k/3]
+		to[k].take(r3.Dot(f[k%3], p))
+	}
+}
+
+func (c *cutting) takeTriangle(t int32) {
+	var at [3]r3.Vec
+	var over [3]float64
+	for k := range at {
+		at[k] = c.m.At(c.m.T[3*t+int32(k)])
+		over[k] = r3.Dot(c.n, at[k]) - c.d
+		side := 0
+		if over[k] > 0 {
+			side = 1
 		}
+		c.depth[side] = max(c.depth[side], math.Abs(over[k]))
+		c.takePoint(side, at[k])
+	}
+	var ends [3]r3.Vec
+	met := 0
+	for k := range at {
+		j := (k + 1) % 3
+		if (over[k] > 0) == (over[j] > 0) {
+			continue
+		}
+		ends[met] = r3.Add(at[k], r3.Scale(over[k]/(over[k]-over[j]), r3.Sub(at[j], at[k])))
+		c.takePoint(0, ends[met])
+		c.takePoint(1, ends[met])
+		met++
+	}
+	if met == 2 {
+		length := math.Sqrt(r3.Norm2(r3.Sub(ends[1], ends[0])))
+		c.seam += length
+		c.middle = r3.Add(c.middle, r3.Scale(length/2, r3.Add(ends[0], ends[1])))
 	}
 }

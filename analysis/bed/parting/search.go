@@ -24,8 +24,10 @@ type search struct {
 	normals []r3.Vec
 	mirrors []section.Plane
 	scale   float64 // the part's diagonal
-	root    *region
-	whole   *mesh.Mesh
+	part    *mesh.Mesh
+	light   *mesh.Mesh // like the part, with few triangles
+	exact   Space      // the space itself; for the light part it is a little smaller
+	root    *region    // of the light part
 }
 
 func newSearch(m *mesh.Mesh, space Space, want Wish) *search {
@@ -36,12 +38,17 @@ func newSearch(m *mesh.Mesh, space Space, want Wish) *search {
 		}
 	}
 	s := &search{
-		space: space, want: want, whole: m,
-		frames: framesOf(m, chords),
-		scale:  max(1e-9, r3.Norm(m.Bounds().Size())),
+		space: space, exact: space, want: want, part: m, light: thinned(m),
+		scale: max(1e-9, r3.Norm(m.Bounds().Size())),
 	}
+	s.frames = framesOf(s.light, chords)
 	s.normals = normals(s.frames)
-	s.mirrors = mirrorsOf(m, s.frames)
+	s.mirrors = mirrorsOf(s.light, s.frames)
+	s.root = s.newRegion(s.light)
+	if smaller := space.grown(margin); s.light != m && smaller.grid(s.root.spans) == space.grid(s.root.spans) {
+		s.space = smaller
+		s.root = s.newRegion(s.light)
+	}
 	return s
 }
 
@@ -115,32 +122,42 @@ func breadth(pieces int) (beam, options int) {
 	return 1, 5
 }
 
-// run returns the best parting found.
-func (s *search) run(ctx context.Context) (*state, error) {
+// margin is by how much larger than they are the pieces of a thinned mesh are
+// taken to be, where that makes no more of them: what was thinned away may be
+// what sticks out. Found by trying.
+const margin = 1.004
+
+// run parts the part in the best way found.
+func (s *search) run(ctx context.Context) (Pieces, error) {
 	if err := ctx.Err(); err != nil {
-		return nil, err
+		return Pieces{}, err
 	}
-	s.root = s.newRegion(s.whole)
 	if s.root.pieces > mostPieces {
-		return nil, ErrTooMany
+		return Pieces{}, ErrTooMany
 	}
 	beam := []*state{s.judge([]*region{s.root}, nil)}
 	width, _ := breadth(s.root.pieces)
 	var best *state
+	var found Pieces
 	for range 2 * mostPieces {
 		var next []*state
 		for _, st := range beam {
-			if st.done() {
-				if best == nil || better(st, best) < 0 {
-					best = st
+			if !st.done() {
+				more, err := s.further(ctx, st)
+				if err != nil {
+					return Pieces{}, err
 				}
+				next = append(next, more...)
 				continue
 			}
-			more, err := s.further(ctx, st)
-			if err != nil {
-				return nil, err
+			if best != nil && better(st, best) >= 0 {
+				continue
 			}
-			next = append(next, more...)
+			if out, ok := s.verify(st); ok {
+				best, found = st, out
+			} else {
+				next = append(next, s.judge(st.leaves, st.cuts))
+			}
 		}
 		if best != nil {
 			next = slices.DeleteFunc(next, func(st *state) bool { return better(st, best) >= 0 })
@@ -152,9 +169,9 @@ func (s *search) run(ctx context.Context) (*state, error) {
 		beam = next[:min(width, len(next))]
 	}
 	if best == nil {
-		return nil, ErrTooMany
+		return Pieces{}, ErrTooMany
 	}
-	return best, nil
+	return found, nil
 }
 
 // better orders partings, the best first.
@@ -180,7 +197,7 @@ func (s *search) judge(leaves []*region, cuts []*option) *state {
 		}
 		st.halved = st.halved || c.halves
 	}
-	st.price += priceUneven * float64(s.uneven(planes))
+	st.price += priceLone * float64(s.uneven(planes))
 	if s.want.Halves && !st.halved && s.root.pieces > 1 {
 		st.count++
 		st.price += priceWhole
@@ -268,6 +285,7 @@ func (s *search) options(ctx context.Context, r *region) ([]option, error) {
 		}
 		for k := from; k < len(all); k++ {
 			all[k].price, _ = s.price(r, all[k].look)
+			all[k].price += priceAskew * float64(s.askew(all[k].plane))
 			least = min(least, all[k].total())
 		}
 	}

@@ -1,6 +1,8 @@
 package parting
 
 import (
+	"math"
+
 	"gambeson/analysis/mesh"
 
 	"gonum.org/v1/gonum/spatial/r3"
@@ -8,25 +10,35 @@ import (
 
 const (
 	// mostSearched is the number of triangles up to which a mesh is searched as
-	// it is; more are thinned first. Chosen so that a search takes seconds.
-	mostSearched = 30000
-	// thinnest is the pitch of the grid in which vertices are taken together,
-	// as a share of the diagonal.
-	thinnest = 1.0 / 250
+	// it is; more are thinned first. Chosen so that a search takes a second or
+	// two.
+	mostSearched = 12000
+	// coarser is by how much the pitch of the grid in which vertices are taken
+	// together grows until the mesh is small enough.
+	coarser = 1.2
 )
 
 // thinned returns m, or where it has many triangles a mesh like it with fewer:
 // of the vertices in each cell of a grid the one farthest from the middle of the
 // part stands for all.
 func thinned(m *mesh.Mesh) *mesh.Mesh {
-	if m.Triangles() <= mostSearched || !m.Finite() {
-		return m
-	}
 	box := m.Bounds()
-	pitch := thinnest * r3.Norm(box.Size())
-	if !(pitch > 0) {
+	// A surface in general position meets about 1.5 cells of a grid on each
+	// square of its pitch, and there are two triangles to a vertex.
+	pitch := math.Sqrt(3 * m.Area() / mostSearched)
+	if !m.Finite() || !(pitch > 0) {
 		return m
 	}
+	out := m
+	for out.Triangles() > mostSearched {
+		out = gathered(m, box, pitch)
+		pitch *= coarser
+	}
+	return out
+}
+
+// gathered returns m with the vertices in each cell of a grid taken together.
+func gathered(m *mesh.Mesh, box r3.Box, pitch float64) *mesh.Mesh {
 	cells := make(map[[3]int32]uint32)
 	of := make([][3]int32, m.Vertices())
 	out := &mesh.Mesh{}
