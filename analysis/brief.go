@@ -23,6 +23,9 @@ type Brief struct {
 	// whole, and Mates the other files of it with the sums of their bytes.
 	Assembly string `json:"assembly"`
 	Mates    []Mate `json:"mates"`
+	// Apart names files with which this one made a shell before and which it no
+	// longer meets.
+	Apart []string `json:"apart"`
 	// Panel is the side on which a panel comes off: back, front, left, right,
 	// inner, outer; "" is the back.
 	Panel string `json:"panel"`
@@ -72,6 +75,9 @@ type Shell struct {
 type Mate struct {
 	Part string `json:"part"` // relative to the suit folder
 	Sum  string `json:"sum"`  // of its bytes, hexadecimal
+	// Unit named in suit.toml, and the scale wanted of it in percent.
+	Unit    string  `json:"unit"`
+	Percent float64 `json:"percent"`
 }
 
 // Wearer holds the body measurements that were given.

@@ -22,6 +22,11 @@ type Answer struct {
 // only error is that of ctx; everything that could not be found out is a
 // warning in the findings.
 func Examine(ctx context.Context, l *mesh.Loaded, brief Brief, before *Findings, workers int) (*Answer, error) {
+	return examineIn(ctx, l, nil, brief, before, workers)
+}
+
+// examineIn is Examine of a part that is a piece of whole, nil where it is none.
+func examineIn(ctx context.Context, l *mesh.Loaded, whole *Whole, brief Brief, before *Findings, workers int) (*Answer, error) {
 	unit, scale := unitOf(l, brief.Unit)
 	drawn := l.Mesh
 	if scale != 1 {
@@ -43,10 +48,12 @@ func Examine(ctx context.Context, l *mesh.Loaded, brief Brief, before *Findings,
 	if err := ctx.Err(); err != nil {
 		return nil, err
 	}
-	cavities, err := lookInside(ctx, a.Shown, brief, workers)
+	f.noteTogether(brief)
+	shown, cavities, err := whole.lookInside(ctx, a.Shown, brief, workers)
 	if err != nil {
 		return nil, err
 	}
+	a.Shown = shown
 	f.describeCavities(cavities)
 	a.wear(cavities, drawn, brief)
 	a.cutBands()

@@ -19,6 +19,7 @@ type Findings struct {
 	Mesh        *Mesh     `json:"mesh,omitempty"`
 	Shape       *Shape    `json:"shape,omitempty"`
 	Region      *Region   `json:"region,omitempty"`
+	Assembly    *Assembly `json:"assembly,omitempty"`
 	Bed         *Bed      `json:"bed,omitempty"`
 	Cavities    []Cavity  `json:"cavities,omitempty"`
 	Fit         *Fit      `json:"fit,omitempty"`

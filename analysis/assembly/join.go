@@ -12,17 +12,26 @@ import (
 // welded, so that no section finds a slit between them.
 const bite = 0.02
 
+// Joined is several pieces as one.
+type Joined struct {
+	Mesh  *mesh.Mesh
+	Alone []bool // by piece: no face or border of it lies on another's
+	Apart []bool // by piece: it lies clear of all others
+}
+
 // Join returns the shell that pieces make together, as they lie. Where every
 // cut has the same corners on both its sides, as cutting a mesh leaves it, the
 // cut faces are taken out and the pieces welded: closed pieces give one closed
 // shell. Else they are put together as they are, each cut face moved over
 // half of the gap and a little into the other piece.
-func Join(pieces ...*mesh.Mesh) *mesh.Mesh {
+func Join(pieces ...*mesh.Mesh) Joined {
 	j := newJoint(pieces)
-	if welded, ok := j.weld(); ok {
-		return welded
+	out := Joined{Alone: j.alone, Apart: j.apart}
+	welded, ok := j.weld()
+	if out.Mesh = welded; !ok {
+		out.Mesh = j.overlap()
 	}
-	return j.overlap()
+	return out
 }
 
 // joint is pieces that are put together.
@@ -33,6 +42,8 @@ type joint struct {
 	from     [][]uint32 // by piece: of each facet of its rims the number in the piece
 	first    []uint32   // by piece: what is added to the numbers of its vertices in the whole
 	cuts     []cut
+
+	alone, apart []bool // as in Joined
 }
 
 // cut is the facets of one piece that lie on another, facing it.
@@ -51,6 +62,7 @@ func newJoint(pieces []*mesh.Mesh) *joint {
 		j.surfaces, j.rims, j.from = append(j.surfaces, s), append(j.rims, r), append(j.from, from)
 		j.first = append(j.first, count)
 		count += uint32(m.Vertices())
+		j.alone, j.apart = append(j.alone, true), append(j.apart, true)
 	}
 	for a := range pieces {
 		for b := range pieces {
@@ -62,12 +74,25 @@ func newJoint(pieces []*mesh.Mesh) *joint {
 	return j
 }
 
-// find notes the faces of piece a that lie on piece b.
+// find looks for piece b at piece a.
 func (j *joint) find(a, b int) {
 	p := pair{j.rims[a], j.rims[b], reachOf(j.rims[a], j.rims[b])}
-	if p.apart() || p.contact(against).Area == 0 {
+	if p.apart() {
 		return
 	}
+	j.apart[a] = false
+	c := p.contact(against)
+	if c == (Contact{}) {
+		return
+	}
+	j.alone[a] = false
+	if c.Area > 0 {
+		j.note(a, b, p)
+	}
+}
+
+// note notes the faces of piece a that lie on piece b.
+func (j *joint) note(a, b int, p pair) {
 	onB, coverA := p.a.hits(p.b, against, p.reach)
 	onA, coverB := p.b.hits(p.a, against, p.reach)
 	met := make([]bool, p.a.faces())

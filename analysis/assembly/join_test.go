@@ -27,7 +27,7 @@ func TestCutPiecesAreWelded(t *testing.T) {
 		joined, ok := j.weld()
 		switch {
 		case tooThin[name]:
-			if whole := Join(read...); !whole.Condition().Closed || math.Abs(whole.Volume()/volume-1) > 1e-3 {
+			if whole := Join(read...).Mesh; !whole.Condition().Closed || math.Abs(whole.Volume()/volume-1) > 1e-3 {
 				t.Errorf("%s: closed %v, volume %.1f, want about %.1f", name, whole.Condition().Closed, whole.Volume(), volume)
 			}
 			continue
@@ -59,7 +59,7 @@ func TestGlueGapIsClosed(t *testing.T) {
 	if _, ok := j.weld(); ok {
 		t.Error("pieces that lie apart were welded")
 	}
-	joined := Join(halves...)
+	joined := Join(halves...).Mesh
 	lower, upper := joined.Clone(), joined.Clone()
 	n := halves[0].Vertices()
 	upper.X, upper.Y, upper.Z = upper.X[:n], upper.Y[:n], upper.Z[:n]

@@ -1,0 +1,138 @@
+package analysis
+
+import (
+	"context"
+	"fmt"
+
+	"gambeson/analysis/assembly"
+	"gambeson/analysis/cavity"
+	"gambeson/analysis/mesh"
+
+	"gonum.org/v1/gonum/spatial/r3"
+)
+
+// Assembly says of which shell the part is a piece.
+type Assembly struct {
+	Name  string   `json:"name,omitempty"` // "" where it is a piece of none
+	Mates []string `json:"mates,omitempty"`
+	// Apart names the files with which it made one shell before and which it
+	// no longer meets.
+	Apart []string `json:"apart,omitempty"`
+}
+
+// Whole is the shell that several files make together. It keeps what was found
+// in it, so that the next of its files need not be searched again. It is not
+// for use by several goroutines at once.
+type Whole struct {
+	mesh  *mesh.Mesh // in mm
+	alone []bool     // by piece: it meets no other
+	apart []bool     // by piece: it lies clear of all others
+
+	key   search     // the last one
+	shown *mesh.Mesh // at its scale; nil before the first
+	found []cavity.Cavity
+}
+
+// search is what a search for cavities depends on.
+type search struct {
+	percent float64
+	region  string
+	forced  bool
+	axis    r3.Vec
+}
+
+// Together joins the meshes of files that are pieces of one shell, as they lie.
+// units names for each what suit.toml says of its unit, "" where it says
+// nothing.
+func Together(pieces []*mesh.Loaded, units []string) *Whole {
+	var drawn []*mesh.Mesh
+	for i, l := range pieces {
+		drawn = append(drawn, inMillimetres(l, units[i]))
+	}
+	j := assembly.Join(drawn...)
+	return &Whole{mesh: j.Mesh, alone: j.Alone, apart: j.Apart}
+}
+
+func inMillimetres(l *mesh.Loaded, unit string) *mesh.Mesh {
+	if scale := UnitScale(l.Unit, unit); scale != 1 {
+		return l.Mesh.Scaled(scale)
+	}
+	return l.Mesh
+}
+
+// UnitScale returns by what a mesh, as loaded from a file of that unit, must be
+// scaled to be in mm where suit.toml names another unit, or none ("").
+func UnitScale(of mesh.Unit, named string) float64 {
+	_, scale := unitOf(&mesh.Loaded{Unit: of}, named)
+	return scale
+}
+
+// Examine answers brief about the piece number i of the shell, which was loaded
+// as l: bed, condition and change are those of the file, all that has to do
+// with the body is that of the whole shell. For the rest see the function
+// Examine.
+func (w *Whole) Examine(ctx context.Context, l *mesh.Loaded, i int, brief Brief, before *Findings, workers int) (*Answer, error) {
+	a, err := examineIn(ctx, l, w, brief, before, workers)
+	if err == nil && w.alone[i] {
+		a.Findings.doubtMeeting(brief, w.apart[i])
+	}
+	return a, err
+}
+
+// lookInside finds the cavities of the shell at the scale wanted, and returns
+// the shell at that scale. Of no shell (nil) they are those of the part.
+func (w *Whole) lookInside(ctx context.Context, part *mesh.Mesh, brief Brief, workers int) (*mesh.Mesh, []cavity.Cavity, error) {
+	if w == nil {
+		found, err := lookInside(ctx, part, brief, workers)
+		return part, found, err
+	}
+	key := search{percent: brief.Percent, region: brief.Region.Name}
+	if brief.Axis != nil {
+		key.forced, key.axis = true, *brief.Axis
+	}
+	if w.shown != nil && w.key == key {
+		return w.shown, w.found, nil
+	}
+	shown := w.mesh
+	if brief.Percent != 100 {
+		shown = shown.Scaled(brief.Percent / 100)
+	}
+	found, err := lookInside(ctx, shown, brief, workers)
+	if err == nil {
+		w.key, w.shown, w.found = key, shown, found
+	}
+	return shown, found, err
+}
+
+// noteTogether says which files were judged as one, and what stands against it.
+func (f *Findings) noteTogether(brief Brief) {
+	if len(brief.Apart) > 0 {
+		f.Assembly = &Assembly{Apart: brief.Apart}
+		f.warn("assembly-apart", fmt.Sprintf("Made one shell with %s before; now they no longer meet. Where one piece was rescaled or moved, do the same with the others, or they will not go together.", listed(brief.Apart)))
+	}
+	if brief.Assembly == "" {
+		return
+	}
+	f.Assembly = &Assembly{Name: brief.Assembly}
+	var others []string // at another scale
+	for _, m := range brief.Mates {
+		f.Assembly.Mates = append(f.Assembly.Mates, m.Part)
+		if m.Percent != 0 && m.Percent != brief.Percent {
+			others = append(others, fmt.Sprintf("%s at %s %%", m.Part, tenths(m.Percent)))
+		}
+	}
+	f.note("assembly", fmt.Sprintf("Judged together with %s: together they make one shell. Girths, fit and test bands are those of the whole; the bed and the mesh are those of this file alone.", listed(f.Assembly.Mates)))
+	if len(others) > 0 {
+		f.warn("assembly-scale", fmt.Sprintf("suit.toml wants this file at %s %% and %s: pieces of one shell meet only at one scale.", tenths(brief.Percent), listed(others)))
+	}
+}
+
+// doubtMeeting says that a piece which suit.toml names does not meet the others.
+func (f *Findings) doubtMeeting(brief Brief, apart bool) {
+	mates := listed(f.Assembly.Mates)
+	if apart {
+		f.warn("assembly-apart", fmt.Sprintf("suit.toml says that this file and %s are pieces of one shell (%s), but it lies clear of them: do all keep the place and the scale that they were drawn at?", mates, brief.Assembly))
+		return
+	}
+	f.note("assembly-apart", fmt.Sprintf("No face of this file lies on one of %s, though suit.toml says that they are pieces of one shell (%s).", mates, brief.Assembly))
+}
