@@ -275,3 +275,19 @@ func TestScalesAreRoundNumbers(t *testing.T) {
 		})
 	}
 }
+
+// The eleven activities of T. Cormen, C. Leiserson, R. Rivest, C. Stein,
+// "Introduction to Algorithms", 3rd edition, section 16.1 (from memory): four
+// are compatible and no more. An activity ends before the next begins, so its
+// span is closed half a unit earlier.
+func TestActivitiesOfTheTextbook(t *testing.T) {
+	starts := []float64{1, 3, 0, 5, 3, 5, 6, 8, 8, 2, 12}
+	ends := []float64{4, 5, 6, 7, 9, 9, 10, 11, 12, 14, 16}
+	var spans []span
+	for i := range starts {
+		spans = append(spans, span{lo: starts[i], hi: ends[i] - 0.5})
+	}
+	if got, want := apart(spans), []int{0, 3, 7, 10}; !slices.Equal(got, want) {
+		t.Errorf("got %v, want %v", got, want)
+	}
+}

@@ -232,9 +232,9 @@ func jointed(region string) bool {
 	return slices.ContainsFunc(above, func(a struct{ region, meets string }) bool { return a.region == region })
 }
 
-// settle moves each scale, within what serves its units, to the middle of those
-// that its parts would have, and on to a whole percent where one serves, or to
-// a tenth.
+// settle moves each scale to the middle of those that are as near as can be to
+// what its parts would have, and on to a whole percent where one serves all of
+// them, or to a tenth.
 func (s *share) settle(units []worn) {
 	for k := range s.scales {
 		all := span{hi: math.Inf(1)}
@@ -252,7 +252,7 @@ func (s *share) settle(units []worn) {
 		}
 		slices.Sort(wants)
 		n := len(wants)
-		s.scales[k] = round(all, all.clamp((wants[(n-1)/2]+wants[n/2])/2))
+		s.scales[k] = round(all, (all.clamp(wants[(n-1)/2])+all.clamp(wants[n/2]))/2)
 	}
 }
 

@@ -1,0 +1,421 @@
+package suit
+
+import (
+	"fmt"
+	"hash/crc32"
+	"math"
+	"math/rand/v2"
+	"slices"
+	"strings"
+	"testing"
+
+	"gambeson/analysis"
+)
+
+// part is one of the Copper Heron that fits Mira from lo to hi percent; hi 0:
+// it is never too loose.
+func part(name, region, side string, lo, hi float64) *analysis.Findings {
+	f := &analysis.Findings{
+		Part: name, Percent: 100,
+		Region:   &analysis.Region{Name: region, Side: side, Source: "name"},
+		Mesh:     meshOf(1000 + int(crc32.ChecksumIEEE([]byte(name))%1000)), // no two alike
+		Bed:      &analysis.Bed{Fits: true, Largest: analysis.Largest{AsIs: 150}},
+		Cavities: []analysis.Cavity{{Centrelines: []analysis.Centreline{way()}}},
+		Print:    &analysis.Print{Hours: 10},
+	}
+	if lo > 0 {
+		f.Fit = &analysis.Fit{Verdict: "fits", Smallest: lo, Loosest: hi, Recommended: (lo + max(lo, hi)) / 2}
+	}
+	return f
+}
+
+func meshOf(triangles int) *analysis.Mesh {
+	t := float64(triangles)
+	return &analysis.Mesh{Triangles: triangles, Bounds: [3]float64{90, 120, t / 4}, Area: 200 * t, Volume: 300 * t, Closed: true}
+}
+
+// way is 200 mm long and 314 mm round.
+func way() analysis.Centreline {
+	var w analysis.Centreline
+	for z := 0.0; z <= 200; z += 10 {
+		w.Stations = append(w.Stations, analysis.Station{Along: z, InnerGirth: 314, Capacity: 314})
+	}
+	return w
+}
+
+// doubtful gives a part an interval of 9 in 10 of ± doubt.
+func doubtful(f *analysis.Findings, doubt float64) *analysis.Findings {
+	best := f.Fit.Recommended
+	f.Fit.Interval = &[2]float64{best - doubt, best + doubt}
+	return f
+}
+
+func judged(parts ...*analysis.Findings) Suit { return Judge(parts, analysis.DefaultBrief()) }
+
+// scalesOf says a suit's groups: "104: a b; 112: c".
+func scalesOf(groups []Group) string {
+	var out []string
+	for _, g := range groups {
+		out = append(out, fmt.Sprint(g.Scale, ": ", strings.Join(g.Parts, " ")))
+	}
+	return strings.Join(out, "; ")
+}
+
+func pairsOf(s Suit) string {
+	var out []string
+	for _, p := range s.Pairs {
+		out = append(out, fmt.Sprint(p.Left, " ", p.Right, " by ", p.By))
+	}
+	return strings.Join(out, "; ")
+}
+
+func TestPairs(t *testing.T) {
+	side := func(name, region, side string) *analysis.Findings { return part(name, region, side, 0, 0) }
+	alike := func(name, region, side string) *analysis.Findings {
+		f := part(name, region, side, 0, 0)
+		f.Mesh = meshOf(2000)
+		return f
+	}
+	turned := alike("b.stl", "", "")
+	turned.Mesh.Bounds = [3]float64{500, 90, 120}
+	for _, c := range []struct {
+		name  string
+		parts []*analysis.Findings
+		want  string
+	}{
+		{"names", []*analysis.Findings{
+			side("legs/shin_R.stl", "lower_leg", "right"), side("legs/greave-left.stl", "lower_leg", "left"),
+			side("legs/greave-right.stl", "lower_leg", "right"), side("kit.zip/x/ShinLeft.obj", "lower_leg", "left"),
+		}, "kit.zip/x/ShinLeft.obj legs/shin_R.stl by name; legs/greave-left.stl legs/greave-right.stl by name"},
+		{"the only two of a region", []*analysis.Findings{side("a.stl", "foot", "left"), side("sock.stl", "foot", "right")}, "a.stl sock.stl by side"},
+		{"three of a region", []*analysis.Findings{side("a.stl", "foot", "left"), side("sock.stl", "foot", "right"), side("toe.stl", "foot", "right")}, ""},
+		{"two lefts", []*analysis.Findings{side("a-left.stl", "foot", "left"), side("a-l.stl", "foot", "left")}, ""},
+		{"two regions", []*analysis.Findings{side("a-left.stl", "foot", "left"), side("a-right.stl", "hand", "right")}, ""},
+		{"mirror images without names", []*analysis.Findings{alike("a.stl", "", ""), side("c.stl", "", ""), turned}, "a.stl b.stl by shape"},
+		{"mirror images, one name", []*analysis.Findings{alike("x.stl", "", ""), alike("l.stl", "foot", "left")}, "l.stl x.stl by shape"},
+		{"mirror images, but copies of one side", []*analysis.Findings{alike("a.stl", "foot", "left"), alike("b.stl", "foot", "left")}, ""},
+		{"mirror images, but of two regions", []*analysis.Findings{alike("a.stl", "foot", ""), alike("b.stl", "hand", "")}, ""},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			if got := pairsOf(judged(c.parts...)); got != c.want {
+				t.Errorf("got  %s\nwant %s", got, c.want)
+			}
+		})
+	}
+}
+
+func TestRatioOfAPair(t *testing.T) {
+	left, right := part("g-left.stl", "lower_leg", "left", 90, 110), part("g-right.stl", "lower_leg", "right", 90, 110)
+	scaled := func(s float64) *analysis.Mesh {
+		m := *left.Mesh
+		m.Bounds = [3]float64{m.Bounds[2] * s, m.Bounds[0] * s, m.Bounds[1] * s}
+		m.Area, m.Volume = m.Area*s*s, -m.Volume*s*s*s
+		return &m
+	}
+	for _, s := range []float64{1, 1.02, 25.4} {
+		right.Mesh = scaled(s)
+		if got := judged(left, right).Pairs[0].Ratio; math.Abs(got-s) > 1e-9*s {
+			t.Errorf("drawn at %v of the left: ratio %v", s, got)
+		}
+	}
+	right.Mesh.Bounds[0] *= 1.01 // along one axis only
+	if got := judged(left, right).Pairs[0].Ratio; got != 0 {
+		t.Errorf("another shape has ratio %v", got)
+	}
+}
+
+func TestScales(t *testing.T) {
+	bed := func(f *analysis.Findings, most float64) *analysis.Findings {
+		f.Bed.Largest = analysis.Largest{AsIs: most / 2, Turned: most, Tilted: 2 * most}
+		return f
+	}
+	for _, c := range []struct {
+		name        string
+		parts       []*analysis.Findings
+		want, onBed string
+	}{
+		{"nothing known", []*analysis.Findings{part("a", "foot", "", 0, 0)}, "", ""},
+		{"one for all", []*analysis.Findings{part("a", "foot", "", 100, 110), part("b", "hips", "", 104, 112), part("c", "", "", 96, 108)}, "105: a b c", ""},
+		{"two", []*analysis.Findings{part("a", "foot", "", 100, 108), part("b", "hips", "", 108.5, 115), part("c", "lower_leg", "", 100, 106)}, "104: a c; 112: b", ""},
+		{"no end", []*analysis.Findings{part("a", "head", "", 120, 0), part("b", "neck", "", 100, 130)}, "120: a b", ""},
+		{"a pair is one: left alone would do with 104", []*analysis.Findings{
+			part("g-left", "lower_leg", "left", 100, 108), part("g-right", "lower_leg", "right", 106, 112), part("a", "hips", "", 95, 105),
+		}, "100: a; 107: g-left g-right", ""},
+		{"a pair that nothing serves keeps the larger", []*analysis.Findings{
+			part("g-left", "lower_leg", "left", 100, 104), part("g-right", "lower_leg", "right", 106, 112),
+		}, "106: g-left g-right", ""},
+		{"the neighbour's, not the nearer", []*analysis.Findings{
+			part("boot", "foot", "", 100, 110), part("greave", "lower_leg", "", 100, 136), part("hips", "hips", "", 120, 130),
+		}, "108: boot greave; 125: hips", ""},
+		{"as many keep to the bed", []*analysis.Findings{bed(part("a", "foot", "", 100, 110), 103), part("b", "hips", "", 101, 120)}, "103: a b", ""},
+		{"the bed asks for more", []*analysis.Findings{bed(part("a", "foot", "", 100, 110), 103), part("b", "hips", "", 104, 112)}, "107: a b", "103: a; 108: b"},
+		{"the bed takes it at no scale", []*analysis.Findings{bed(part("a", "foot", "", 100, 110), 90), part("b", "hips", "", 104, 112)}, "107: a b", ""},
+		{"well within: 104.5 would do for all but be tight for b half of the time", []*analysis.Findings{
+			part("a", "foot", "", 99, 110), part("c", "foot", "", 99, 110), part("d", "foot", "", 99, 110), doubtful(part("b", "hips", "", 104, 130), 1),
+		}, "105: a c d b", ""},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			s := judged(c.parts...)
+			if got := scalesOf(s.Scales); got != c.want {
+				t.Errorf("scales %q, want %q", got, c.want)
+			}
+			if got := scalesOf(s.OnBed); got != c.onBed {
+				t.Errorf("on the bed %q, want %q", got, c.onBed)
+			}
+		})
+	}
+}
+
+func TestScalesDoNotDependOnOrder(t *testing.T) {
+	const seed = 15
+	r := rand.New(rand.NewPCG(seed, 0))
+	sorted := func(s Suit) string {
+		for _, g := range s.Scales {
+			slices.Sort(g.Parts)
+		}
+		return scalesOf(s.Scales)
+	}
+	for round := range 100 {
+		var parts []*analysis.Findings
+		for i := range 8 {
+			lo := 90 + 20*r.Float64()
+			parts = append(parts, doubtful(part(fmt.Sprint("p", i), some[r.IntN(len(some))], "", lo, lo+10*r.Float64()), 3*r.Float64()))
+		}
+		want := sorted(judged(parts...))
+		r.Shuffle(len(parts), func(i, k int) { parts[i], parts[k] = parts[k], parts[i] })
+		if got := sorted(judged(parts...)); got != want {
+			t.Fatalf("seed %d round %d: %q, shuffled %q", seed, round, want, got)
+		}
+	}
+}
+
+func TestPartsWithoutARangeFollow(t *testing.T) {
+	s := judged(part("boot", "foot", "", 105, 109), part("hips", "hips", "", 95, 99), part("thigh", "thigh", "", 0, 0),
+		part("plate", "hips", "", 0, 0), part("hand", "hand", "", 0, 0), part("lost", "", "", 0, 0), part("shin", "lower_leg", "", 0, 0))
+	for name, want := range map[string]float64{"thigh": 97, "plate": 97, "hand": 97, "lost": 0, "shin": 107, "boot": 107} {
+		if p, _ := s.Part(name); p.Scale != want || p.Follows != (want > 0 && name != "boot") {
+			t.Errorf("%s gets %v (follows: %v), want %v", name, p.Scale, p.Follows, want)
+		}
+	}
+}
+
+func TestRanges(t *testing.T) {
+	entry := func(smallest, rests, loosest float64) *analysis.Findings {
+		f := part("gorget", "neck", "", smallest, loosest)
+		f.Fit = &analysis.Fit{Smallest: smallest, Rests: rests, Loosest: loosest, Recommended: 103}
+		return f
+	}
+	long := part("boot", "foot", "", 100, 120)
+	long.Fit.Lengths = []analysis.Length{{Smallest: 104, Largest: 110}, {Smallest: 90}, {Largest: 60}}
+	for _, c := range []struct {
+		name string
+		f    *analysis.Findings
+		want *Range
+	}{
+		{"plain", part("a", "foot", "", 98, 106), &Range{Smallest: 98, Loosest: 106, Recommended: 102}},
+		{"nothing", part("a", "foot", "", 0, 0), nil},
+		{"opened, because too loose where the head gets in", entry(163, 98, 109), &Range{Smallest: 98, Loosest: 109, Recommended: 103, Opened: true}},
+		{"opened, because the head gets in at no scale", entry(0, 98, 109), &Range{Smallest: 98, Loosest: 109, Recommended: 103, Opened: true}},
+		{"no scale is both wide enough and not too loose", entry(112, 112, 109), &Range{Smallest: 112, Loosest: 109, Recommended: 112, Point: true}},
+		{"no scale at all", entry(0, 0, 0), nil},
+		{"lengths count while something is left", long, &Range{Smallest: 104, Loosest: 110, Recommended: 110}},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			got := rangeOf(c.f)
+			if (got == nil) != (c.want == nil) || got != nil && *got != *c.want {
+				t.Errorf("got %+v, want %+v", got, c.want)
+			}
+		})
+	}
+}
+
+// The chance of a misfit, against drawing bodies by the thousand.
+func TestMisfitIsTheShareOfBodies(t *testing.T) {
+	const seed, bodies = 16, 200_000
+	r := rand.New(rand.NewPCG(seed, 0))
+	for _, p := range []Range{{Smallest: 98, Loosest: 106, SD: 3}, {Smallest: 98, SD: 2}, {Smallest: 112, Loosest: 109, SD: 2, Point: true}} {
+		for _, scale := range []float64{97, 100, 104, 113} {
+			wrong := 0
+			for range bodies {
+				shift := p.SD * r.NormFloat64()
+				tight := scale < p.Smallest+shift
+				loose := p.Loosest > 0 && scale > p.Loosest+shift && !p.Point
+				if tight || loose {
+					wrong++
+				}
+			}
+			if got, want := p.misfit(scale), float64(wrong)/bodies; math.Abs(got-want) > 0.005 {
+				t.Errorf("%+v at %v: %v, of %d bodies %v (seed %d)", p, scale, got, bodies, want, seed)
+			}
+		}
+	}
+	sure := Range{Smallest: 98, Loosest: 106}
+	if sure.misfit(98) != 0 || sure.misfit(97) != 1 || sure.misfit(107) != 1 {
+		t.Error("a range without doubt has other chances than 0 and 1")
+	}
+}
+
+func TestRisk(t *testing.T) {
+	warned := func(f *analysis.Findings, code string) *analysis.Findings {
+		f.Warnings = []analysis.Warning{{Level: analysis.LevelWarning, Code: code}}
+		return f
+	}
+	with := func(f *analysis.Findings, change func(*analysis.Findings)) *analysis.Findings {
+		change(f)
+		return f
+	}
+	for _, c := range []struct {
+		name  string
+		f     *analysis.Findings
+		level Level
+		at    float64
+	}{
+		{"well within", doubtful(part("a", "foot", "", 96, 104), 2), Low, 100},
+		{"at the edge", doubtful(part("a", "foot", "", 99.9, 110), 3), High, 100},
+		{"between", doubtful(part("a", "foot", "", 98, 102), 2), Some, 100},
+		{"its own chance counts before", with(part("a", "foot", "", 96, 104), func(f *analysis.Findings) { f.Fit.Chance = 0.6 }), High, 100},
+		{"wrong as wanted, right for the suit", doubtful(part("a", "foot", "", 104, 116), 2), Low, 110},
+		{"open mesh", warned(part("a", "foot", "", 96, 104), "mesh-open"), Some, 100},
+		{"solid", warned(part("a", "foot", "", 96, 104), "solid-block"), High, 100},
+		{"over the bed", with(part("a", "foot", "", 96, 104), func(f *analysis.Findings) { f.Bed.Largest.AsIs = 90 }), Some, 100},
+		{"no measures", part("a", "foot", "", 0, 0), Unknown, 100},
+		{"only covers", with(part("a", "torso", "", 0, 0), func(f *analysis.Findings) { f.Cavities = nil }), Low, 100},
+		{"tight, without a scale", with(part("a", "foot", "", 0, 0), func(f *analysis.Findings) { f.Fit = &analysis.Fit{Verdict: "tight"} }), High, 100},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			r := judged(c.f).Parts[0].Risk
+			if r.Level != c.level || r.At != c.at {
+				t.Errorf("%s at %v (%+v), want %s at %v", r.Level, r.At, r, c.level, c.at)
+			}
+		})
+	}
+}
+
+func TestStakesAreRankedByChanceTimesCost(t *testing.T) {
+	chance := func(name string, fits, hours float64) *analysis.Findings {
+		f := part(name, "hips", "", 96, 104)
+		f.Fit.Chance, f.Print.Hours = fits, hours
+		return f
+	}
+	order := func(s Suit) string {
+		var out []string
+		for _, x := range s.Stakes {
+			out = append(out, strings.Join(x.Parts, "+"))
+		}
+		return strings.Join(out, " ")
+	}
+	parts := []*analysis.Findings{chance("a", 0.9, 10), chance("b", 0.7, 5), chance("c", 0.99, 200), chance("d", 0.5, 1)}
+	if got := order(judged(parts...)); got != "c b a d" { // 2, 1.5, 1, 0.5 h
+		t.Errorf("ranked %s", got)
+	}
+	parts[2].Print = nil // then by material
+	for i, triangles := range []int{1000, 90, 1100, 1010} {
+		parts[i].Mesh = meshOf(triangles)
+	}
+	s := judged(parts...)
+	if got := order(s); got != "d a b c" || !s.ByVolume { // 505, 100, 27, 11
+		t.Errorf("by volume ranked %s", got)
+	}
+	left, right := chance("g-left", 0.9, 10), chance("g-right", 0.8, 10)
+	left.Region, right.Region = &analysis.Region{Name: "foot", Side: "left"}, &analysis.Region{Name: "foot", Side: "right"}
+	s = judged(left, right)
+	if x := s.Stakes[0]; len(s.Stakes) != 1 || x.Cost != 20 || math.Abs(x.Misfit-0.2) > 1e-12 {
+		t.Errorf("a pair is at stake as %+v", s.Stakes)
+	}
+}
+
+func TestMeasures(t *testing.T) {
+	help := func(f *analysis.Findings, helps ...analysis.Help) *analysis.Findings {
+		f.Fit.Helps = helps
+		return f
+	}
+	// The variances are 4 (the pair, once), 9 and 1.
+	after := func(variance, cut float64) float64 { return math.Sqrt(variance * (1 - cut)) }
+	heel := func(variance, cut float64) analysis.Help {
+		return analysis.Help{Measure: "heel_girth", Cut: cut, SD: after(variance, cut)}
+	}
+	calf := analysis.Help{Measure: "calf_girth", Cut: 0.5, SD: after(4, 0.5)}
+	neck := analysis.Help{Measure: "neck_girth", Cut: 0.9, SD: after(1, 0.9)}
+	thumb := analysis.Help{Measure: "hand_girth", Cut: 0.01, SD: after(1, 0.01)}
+	s := judged(
+		help(part("g-left", "lower_leg", "left", 90, 110), heel(4, 0.8), calf), help(part("g-right", "lower_leg", "right", 90, 110), heel(4, 0.8), calf),
+		help(part("boot", "foot", "", 90, 110), heel(9, 0.5)), help(part("gorget", "neck", "", 90, 110), neck, thumb),
+	)
+	var got []string
+	for _, m := range s.Measures {
+		got = append(got, fmt.Sprintf("%s for %s: %.3f to %.3f", m.Name, strings.Join(m.Parts, " "), m.Before, m.After))
+	}
+	z := 1.6448536269514722 // 95th percentile of the normal, NIST/SEMATECH e-Handbook of Statistical Methods, 1.3.6.7.1 (to 1.645)
+	want := []string{
+		// 0.8·4 + 0.5·9 = 7.7 goes of 13; then 0.9 of 1; then half of what the heel left of 4.
+		fmt.Sprintf("heel_girth for g-left g-right boot: %.3f to %.3f", z*math.Sqrt(6.5), z*math.Sqrt(5.3/2)),
+		fmt.Sprintf("neck_girth for gorget: %.3f to %.3f", z, z*math.Sqrt(0.1)),
+		fmt.Sprintf("calf_girth for g-left g-right: %.3f to %.3f", z*math.Sqrt(0.8), z*math.Sqrt(0.4)),
+	}
+	if !slices.Equal(got, want) {
+		t.Errorf("got\n%s\nwant\n%s", strings.Join(got, "\n"), strings.Join(want, "\n"))
+	}
+	if m := s.Measures; m[0].Settles() || !m[1].Settles() || m[2].Settles() {
+		t.Errorf("settles: %v %v %v", m[0].Settles(), m[1].Settles(), m[2].Settles())
+	}
+}
+
+func TestWhatToPrintFirst(t *testing.T) {
+	banded := func(name, region, side string, fits, hours float64, bands ...analysis.Band) *analysis.Findings {
+		f := part(name, region, side, 90, 110)
+		f.Fit.Chance, f.Print.Hours, f.Bands = fits, hours, bands
+		f.Fit.Sits = []analysis.Sit{{Measure: "calf_girth", Along: 52}}
+		return f
+	}
+	band := func(station, hours float64) analysis.Band {
+		return analysis.Band{Station: station, Height: 12, Hours: hours, File: fmt.Sprint(station)}
+	}
+	said := func(trials []Trial) string {
+		var out []string
+		for _, x := range trials {
+			out = append(out, fmt.Sprintf("%s at %v %s moves %s", x.Part, x.Band.Station, x.Measure, strings.Join(x.Moves, " ")))
+		}
+		return strings.Join(out, "; ")
+	}
+	parts := []*analysis.Findings{
+		banded("g-left", "lower_leg", "left", 0.7, 10, band(50, 1), band(150, 0.9)),   // 3 h at stake
+		banded("g-right", "lower_leg", "right", 0.7, 10, band(50, 1), band(150, 0.9)), // 3 h
+		banded("hips", "hips", "", 0.5, 4, band(100, 1.2)),                            // 2 h
+		banded("torso", "torso", "", 0.95, 40, band(100, 1)),                          // too sure to be tried
+	}
+	parts[2].Fit.Sits = []analysis.Sit{{Measure: "waist_girth", Along: 100}}
+	parts[3].Fit.Sits = nil
+	brief := analysis.DefaultBrief()
+	brief.Printer.Bed = [2]float64{300, 300}
+	// At the calf: 3 + 3 h for 1 h; at 150 mm, where nothing rests, the same for 0.9 h.
+	if got, want := said(Judge(parts, brief).First), "g-left at 150  moves g-right; hips at 100 waist_girth moves "; got != want {
+		t.Errorf("got  %s\nwant %s", got, want)
+	}
+	// The hips rest on the calf as well: its band tells half of their 2 h, 7 h for 1 h.
+	parts[2].Fit.Sits[0].Measure = "calf_girth"
+	if got, want := said(Judge(parts, brief).First), "g-left at 50 calf_girth moves g-right hips; hips at 100 calf_girth moves g-left g-right"; got != want {
+		t.Errorf("got  %s\nwant %s", got, want)
+	}
+	// Bands are 100 mm wide inside: a bed of 150 mm takes one.
+	brief.Printer.Bed = [2]float64{150, 150}
+	if got := Judge(parts, brief).First; len(got) != 1 {
+		t.Errorf("%d bands on a bed for one", len(got))
+	}
+	// Without hours the wall of the band counts: the same girth and height, so what is at stake decides.
+	for i, p := range parts {
+		p.Print, p.Mesh = nil, meshOf(1000+i)
+	}
+	parts[2].Mesh = meshOf(9000)
+	s := judged(parts...)
+	if got := said(s.First); !strings.HasPrefix(got, "hips at 100") || s.First[0].Cost != 314*12 {
+		t.Errorf("by material: %s", got)
+	}
+}
+
+func TestPartsThatCouldNotBeReadAreLeftOut(t *testing.T) {
+	refused := analysis.Refused("half.stl", "11 of 12 triangles are there")
+	s := judged(nil, &refused, part("a", "foot", "", 100, 110))
+	if len(s.Parts) != 1 || scalesOf(s.Scales) != "105: a" {
+		t.Errorf("%+v", s)
+	}
+}
