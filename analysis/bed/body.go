@@ -162,6 +162,14 @@ func lowCorner(points []r2.Vec) r2.Vec {
 	return low
 }
 
+func highCorner(points []r2.Vec) r2.Vec {
+	turned := make([]r2.Vec, len(points))
+	for i, p := range points {
+		turned[i] = r2.Scale(-1, p)
+	}
+	return r2.Scale(-1, lowCorner(turned))
+}
+
 func matrix(f tilt.Frame) (m [3][3]float64) {
 	for i, row := range f {
 		m[i] = [3]float64{row.X, row.Y, row.Z}

@@ -16,12 +16,13 @@ import (
 type Footprint struct {
 	Corners []r2.Vec // its convex outline from above, counter-clockwise
 	Height  float64
+	part    *mesh.Mesh // for its shape within the outline; nil where it fills it
 }
 
 // FootprintOf returns the footprint of m as it lies.
 func FootprintOf(m *mesh.Mesh) Footprint {
 	b := newBody(m)
-	return Footprint{Corners: b.footprint(upright), Height: b.box.Size().Z}
+	return Footprint{Corners: b.footprint(upright), Height: b.box.Size().Z, part: m}
 }
 
 // Load is one print: the parts that lie on the bed together.
@@ -48,18 +49,24 @@ func (s Spot) Put(m *mesh.Mesh) *mesh.Mesh {
 }
 
 // Loads lays parts out on as few beds as it finds, gap mm apart, and returns
-// the beds and the items that fit none. Each part takes the smallest rectangle
-// round it, or, where that is too long, the one in which it fits the bed; on a
-// round bed several parts keep to a rectangle in it. Equal questions have equal
-// answers. The number of loads is not always the least there is: laying out
-// rectangles is a hard problem, and this takes the best of a few quick ways.
+// the beds and the items that fit none. Parts are laid out as rectangles, side
+// by side, and by their shape as seen from above, so that a ring takes smaller
+// ones inside; what needs fewer beds counts. Equal questions have equal answers.
+// The number of loads is not always the least there is: laying out is a hard
+// problem, and this takes the best of a few quick ways.
 func Loads(items []Footprint, v Volume, gap float64) (loads []Load, left []int) {
 	for _, beds := range v.beds() {
-		for _, order := range orders {
-			l, rest := layOut(items, v, beds, gap, order)
+		tiles, alone, rest := tilesOf(items, v, beds)
+		best := func(l []Load) {
 			if loads == nil && left == nil || len(rest) < len(left) || len(rest) == len(left) && len(l) < len(loads) {
 				loads, left = l, rest
 			}
+		}
+		for _, order := range orders {
+			best(layOut(tiles, alone, beds, gap, order))
+		}
+		if len(loads) > 1 {
+			best(interlock(items, tiles, alone, v, beds, gap))
 		}
 	}
 	return loads, left
@@ -86,7 +93,12 @@ func (v Volume) beds() [][]field {
 type tile struct {
 	item int
 	turn float64
+	low  r2.Vec // its low corner on the bed, where it lies by itself
 	size r2.Vec
+}
+
+func (t tile) spot(low r2.Vec) Spot {
+	return Spot{Item: t.item, Turn: t.turn, Box: r2.Box{Min: low, Max: r2.Add(low, t.size)}}
 }
 
 // orders are the orders in which tiles are laid out.
@@ -97,11 +109,13 @@ var orders = []func(tile) float64{
 	func(t tile) float64 { return -min(t.size.X, t.size.Y) },
 }
 
-// layOut lays the items out in one order, each on the first bed that takes it.
-func layOut(items []Footprint, v Volume, beds []field, gap float64, order func(tile) float64) (loads []Load, left []int) {
-	tiles, alone, left := tilesOf(items, v, beds)
-	slices.SortStableFunc(tiles, func(a, b tile) int { return cmp.Compare(order(a), order(b)) })
+// layOut lays the tiles out in one order, each on the first bed that takes it;
+// those that fit a bed by themselves only have one each.
+func layOut(tiles, alone []tile, beds []field, gap float64, order func(tile) float64) []Load {
+	var loads []Load
 	var free [][]r2.Box
+	tiles = slices.Clone(tiles)
+	slices.SortStableFunc(tiles, func(a, b tile) int { return cmp.Compare(order(a), order(b)) })
 	for _, t := range tiles {
 		placed := false
 		for i := range loads {
@@ -112,23 +126,29 @@ func layOut(items []Footprint, v Volume, beds []field, gap float64, order func(t
 			}
 		}
 		if !placed {
-			var fresh []r2.Box
-			for _, f := range beds {
-				fresh = append(fresh, r2.Box{Min: f.low, Max: r2.Add(f.low, r2.Add(f.size, r2.Vec{X: gap, Y: gap}))})
-			}
-			s, rest, _ := place(t, fresh, gap)
+			s, rest, _ := place(t, fresh(beds, gap), gap)
 			loads, free = append(loads, Load{Spots: []Spot{s}}), append(free, rest)
 		}
 	}
-	for _, s := range alone {
-		loads = append(loads, Load{Spots: []Spot{s}})
+	for _, t := range alone {
+		loads = append(loads, Load{Spots: []Spot{t.spot(t.low)}})
 	}
-	return loads, left
+	return loads
 }
 
-// tilesOf returns the items as rectangles; those that fit a round bed only by
-// themselves as spots; and those that do not fit.
-func tilesOf(items []Footprint, v Volume, beds []field) (tiles []tile, alone []Spot, left []int) {
+// fresh returns what is free of an empty bed, in the form that place asks for:
+// larger by gap on the high sides.
+func fresh(beds []field, gap float64) []r2.Box {
+	var out []r2.Box
+	for _, f := range beds {
+		out = append(out, r2.Box{Min: f.low, Max: r2.Add(f.low, r2.Add(f.size, r2.Vec{X: gap, Y: gap}))})
+	}
+	return out
+}
+
+// tilesOf returns the items as rectangles, those that fit a round bed only by
+// themselves apart, and those that do not fit.
+func tilesOf(items []Footprint, v Volume, beds []field) (tiles, alone []tile, left []int) {
 	for i, it := range items {
 		t, ok := it.tile(beds)
 		t.item = i
@@ -174,45 +194,39 @@ func (f field) takes(size r2.Vec) bool {
 	return Room{Scale: min(ratio(f.size.X, size.X), ratio(f.size.Y, size.Y))}.Fits(1)
 }
 
-// amid returns the spot of item i in the middle of a round bed.
-func (f Footprint) amid(v Volume, i int) Spot {
+// amid returns item i as a tile in the middle of a round bed.
+func (f Footprint) amid(v Volume, i int) tile {
 	at := v.fields()[0]
-	low, high := f.Corners[0], f.Corners[0]
-	for _, p := range f.Corners {
-		low = r2.Vec{X: min(low.X, p.X), Y: min(low.Y, p.Y)}
-		high = r2.Vec{X: max(high.X, p.X), Y: max(high.Y, p.Y)}
-	}
+	low, high := lowCorner(f.Corners), highCorner(f.Corners)
 	middle := r2.Add(at.low, r2.Scale(0.5, at.size))
 	shift := r2.Sub(middle, centreOf(f.Corners))
-	return Spot{Item: i, Box: r2.Box{Min: r2.Add(low, shift), Max: r2.Add(high, shift)}}
+	return tile{item: i, low: r2.Add(low, shift), size: r2.Sub(high, low)}
 }
 
 // place puts a tile into the free rectangle that it fills best along one side
 // (the others are the largest that remain: J. Jylänki, "A Thousand Ways to Pack
 // the Bin", 2010), its low corner in the rectangle's, and returns the
-// rectangles that are free then. A tile takes the gap on its high sides along;
-// the beds were drawn so much larger.
+// rectangles that are free then. A tile takes the gap on its high sides along.
 func place(t tile, free []r2.Box, gap float64) (Spot, []r2.Box, bool) {
-	best, least := Spot{}, math.Inf(1)
-	var taken r2.Box
+	var best tile
+	var low r2.Vec
+	least := math.Inf(1)
 	for _, f := range free {
 		room := f.Size()
 		for quarter := range 2 {
-			size := t.size
+			way := t
 			if quarter == 1 {
-				size = r2.Vec{X: t.size.Y, Y: t.size.X}
+				way.turn, way.size = t.turn+math.Pi/2, r2.Vec{X: t.size.Y, Y: t.size.X}
 			}
-			spare := r2.Sub(room, r2.Add(size, r2.Vec{X: gap, Y: gap}))
-			if min(spare.X, spare.Y) < -slack || min(spare.X, spare.Y) >= least {
-				continue
+			spare := r2.Sub(room, r2.Add(way.size, r2.Vec{X: gap, Y: gap}))
+			if edge := min(spare.X, spare.Y); edge >= -slack && edge < least {
+				best, low, least = way, f.Min, edge
 			}
-			least = min(spare.X, spare.Y)
-			best = Spot{Item: t.item, Turn: t.turn + float64(quarter)*math.Pi/2, Box: r2.Box{Min: f.Min, Max: r2.Add(f.Min, size)}}
-			taken = r2.Box{Min: f.Min, Max: r2.Add(best.Box.Max, r2.Vec{X: gap, Y: gap})}
 		}
 	}
 	if math.IsInf(least, 1) {
 		return Spot{}, free, false
 	}
-	return best, without(free, taken), true
+	s := best.spot(low)
+	return s, without(free, r2.Box{Min: low, Max: r2.Add(s.Box.Max, r2.Vec{X: gap, Y: gap})}), true
 }

@@ -2,7 +2,6 @@ package bed
 
 import (
 	"math"
-	"slices"
 
 	"gonum.org/v1/gonum/spatial/r2"
 )
@@ -110,22 +109,4 @@ func (v Volume) disc() field {
 	}
 	r := max(0, clear(best))
 	return field{low: r2.Sub(best, r2.Vec{X: r, Y: r}), size: r2.Vec{X: 2 * r, Y: 2 * r}, diameter: 2 * r}
-}
-
-// holds reports whether a rectangle lies on the bed, clear of strips, to a
-// hundred-thousandth of a millimetre.
-func (v Volume) holds(box r2.Box) bool {
-	const hair = 1e-5
-	if v.Diameter > 0 {
-		middle := r2.Vec{X: v.Diameter / 2, Y: v.Diameter / 2}
-		for _, corner := range box.Vertices() {
-			if r2.Norm(r2.Sub(corner, middle)) > v.Diameter/2+hair {
-				return false
-			}
-		}
-	} else if box.Min.X < -hair || box.Min.Y < -hair || box.Max.X > v.Width+hair || box.Max.Y > v.Depth+hair {
-		return false
-	}
-	inner := r2.Box{Min: r2.Add(box.Min, r2.Vec{X: hair, Y: hair}), Max: r2.Sub(box.Max, r2.Vec{X: hair, Y: hair})}
-	return !slices.ContainsFunc(v.Strips, func(s r2.Box) bool { return overlap(inner, s) })
 }
