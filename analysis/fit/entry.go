@@ -153,7 +153,7 @@ func (w Way) opposite(cavities []cavity.Cavity) bool {
 func (r Rest) end(w Way) int {
 	switch r {
 	case Bend:
-		return bend(w.Stations)
+		return bend(w)
 	case Widest:
 		return widest(w.Stations)
 	}
@@ -166,16 +166,33 @@ const bends = math.Pi / 4
 
 // bend returns the number of stations up to the place where the way has made
 // half of its whole turn, that place with them; all of them where it is straight.
-func bend(stations []cavity.Station) int {
-	turned := make([]float64, len(stations))
-	for i := 1; i < len(stations); i++ {
-		turned[i] = turned[i-1] + angle(stations[i-1].Normal, stations[i].Normal)
+func bend(w Way) int {
+	at, bent := w.bend()
+	if !bent {
+		return len(w.Stations)
 	}
-	whole := turned[len(turned)-1]
-	if whole < bends {
-		return len(stations)
+	for i := range w.Stations {
+		if w.Along(i) >= at {
+			return i + 1
+		}
 	}
-	return 1 + slices.IndexFunc(turned, func(t float64) bool { return t >= whole/2 })
+	return len(w.Stations)
+}
+
+// bend returns how far along the way it has made half of its whole turn; its
+// length where it is straight.
+func (w Way) bend() (along float64, bent bool) {
+	turned := make([]float64, len(w.Stations))
+	for i := 1; i < len(turned); i++ {
+		turned[i] = turned[i-1] + angle(w.Stations[i-1].Normal, w.Stations[i].Normal)
+	}
+	half := turned[len(turned)-1] / 2
+	if 2*half < bends {
+		return w.Length, false
+	}
+	i := slices.IndexFunc(turned, func(t float64) bool { return t >= half })
+	share := (half - turned[i-1]) / (turned[i] - turned[i-1])
+	return w.Along(i-1) + share*(w.Along(i)-w.Along(i-1)), true
 }
 
 // angle returns the angle between two directions in radians, by the form that

@@ -193,7 +193,7 @@ func Regions() []Region {
 		}, {
 			Name: "hips", Limb: Trunk,
 			Enters:  []Passage{{Measure: "heel_girth", Aspect: foot, Until: Through}, {Measure: "hip_girth", Aspect: hips, Until: Widest}},
-			Sits:    []Sit{{Measure: "hip_girth", Aspect: hips, At: hipHeight(), Lead: true}, {Measure: "waist_girth", Aspect: waist, At: of("waist_height")}, {Measure: "thigh_girth", Aspect: limb, Rim: SideRims}},
+			Sits:    []Sit{{Measure: "hip_girth", Aspect: hips, At: hipHeight(), Lead: true}, {Measure: "waist_girth", Aspect: waist, At: of("waist_height"), Spare: true}, {Measure: "thigh_girth", Aspect: limb, Rim: SideRims}},
 			Stay:    Stay{Sense: -1, From: of("crotch_height").plus(-220), To: of("waist_height").plus(100)},
 			Lengths: []Length{{Name: "mid-thigh to above the waist", Body: of("waist_height").plus(320).less("crotch_height")}},
 		}, {

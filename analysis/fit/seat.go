@@ -60,7 +60,7 @@ func newSeat(cavities []cavity.Cavity, r Region, all []Way, pin *float64) *Seat 
 		return nil
 	}
 	s := &Seat{Region: r, Main: main, rest: pin}
-	s.bend = main.Along(bend(main.Stations) - 1)
+	s.bend, _ = main.bend()
 	along := map[[2]float64]rooms{}
 	for _, sit := range r.Sits {
 		if sit.Rim == NoRim {

@@ -1,0 +1,6 @@
+//go:build !race
+
+package main
+
+// wearers is how many people try the demo suit on.
+const wearers = 20
