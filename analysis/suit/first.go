@@ -27,7 +27,7 @@ const (
 	mostTrials = 3
 	// halfTold is how much a band tells about another part that the same measure
 	// rests in: the body's girth is then known, but not the room in that part (a
-	// guess). About the other side of a pair it tells all: left and right of a
+	// guess). About the other parts of a unit it tells all: left and right of a
 	// body differ by no more than a tape errs.
 	halfTold = 0.5
 	// worthwhile is the least risk that a band is printed for.
@@ -58,14 +58,12 @@ func (j *judge) first() {
 	slices.SortStableFunc(all, func(a, b Trial) int {
 		return cmp.Or(cmp.Compare(b.worth/b.Cost, a.worth/a.Cost), cmp.Compare(b.worth, a.worth))
 	})
-	told := map[string]bool{}
+	told := map[int]bool{} // units
 	for _, t := range all {
-		if len(j.First) < mostTrials && !told[t.Part] && j.oneLoad(append(slices.Clip(j.First), t)) {
+		u := j.unitOf[j.index(t.Part)]
+		if len(j.First) < mostTrials && !told[u] && j.oneLoad(append(slices.Clip(j.First), t)) {
 			j.First = append(j.First, t)
-			told[t.Part] = true
-			if mate := j.mate(j.index(t.Part)); mate >= 0 {
-				told[j.Parts[mate].Name] = true
-			}
+			told[u] = true
 		}
 	}
 }
@@ -73,20 +71,15 @@ func (j *judge) first() {
 // expected is what a wrong print of a part is expected to cost.
 func (j *judge) expected(i int) float64 { return j.Parts[i].Risk.Misfit * j.cost[i] }
 
-func (j *judge) index(name string) int {
-	return slices.IndexFunc(j.Parts, func(p Part) bool { return p.Name == name })
-}
-
 // trial says what printing a band would bring.
 func (j *judge) trial(i int, b analysis.Band) Trial {
 	f := j.findings[i]
 	t := Trial{Part: f.Part, Band: b, Measure: restsAt(f, b.Station), worth: j.expected(i)}
-	mate := j.mate(i)
 	for k := range j.Parts {
 		share := 0.0
 		switch {
 		case k == i:
-		case k == mate:
+		case j.unitOf[k] == j.unitOf[i]:
 			share = 1
 		case t.Measure != "" && rests(j.findings[k], t.Measure):
 			share = halfTold

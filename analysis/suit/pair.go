@@ -8,9 +8,11 @@ import (
 	"unicode"
 
 	"gambeson/analysis"
+	"gambeson/analysis/likeness"
 )
 
-// Pair is the left and the right part of one thing. They always get one scale.
+// Pair is the left and the right part of one thing. They always get one scale,
+// and so do the pieces of one shell.
 type Pair struct {
 	Left, Right string
 	By          Sign
@@ -32,13 +34,16 @@ const (
 // pair finds the pairs, by name first, and makes the units.
 func (j *judge) pair() {
 	paired := make([]bool, len(j.Parts))
+	for i := range j.Parts {
+		j.unitOf = append(j.unitOf, i)
+	}
 	join := func(l, r int, by Sign) {
 		if j.Parts[l].Region.Side == "right" || j.Parts[r].Region.Side == "left" {
 			l, r = r, l
 		}
 		paired[l], paired[r] = true, true
 		j.Pairs = append(j.Pairs, Pair{Left: j.Parts[l].Name, Right: j.Parts[r].Name, By: by, Ratio: ratio(j.findings[l], j.findings[r])})
-		j.units = append(j.units, unit{parts: []int{l, r}})
+		j.unite(l, r)
 	}
 	for _, told := range []struct {
 		by     Sign
@@ -52,12 +57,47 @@ func (j *judge) pair() {
 			}
 		}
 	}
-	for i := range j.Parts {
-		if !paired[i] {
-			j.units = append(j.units, unit{parts: []int{i}})
+	j.assemble()
+	j.gather()
+}
+
+// assemble unites the pieces of each shell.
+func (j *judge) assemble() {
+	for i, f := range j.findings {
+		if f.Assembly == nil {
+			continue
+		}
+		for _, mate := range f.Assembly.Mates {
+			if k := j.index(mate); k >= 0 {
+				j.unite(i, k)
+			}
 		}
 	}
-	slices.SortStableFunc(j.units, func(a, b unit) int { return slices.Min(a.parts) - slices.Min(b.parts) })
+}
+
+// unite makes one unit of those of two parts.
+func (j *judge) unite(a, b int) {
+	from, to := j.unitOf[a], j.unitOf[b]
+	for i, u := range j.unitOf {
+		if u == from {
+			j.unitOf[i] = to
+		}
+	}
+}
+
+// gather lists the units in the order of their first parts.
+func (j *judge) gather() {
+	at := map[int]int{}
+	for i, u := range j.unitOf {
+		k, seen := at[u]
+		if !seen {
+			k = len(j.units)
+			at[u] = k
+			j.units = append(j.units, unit{})
+		}
+		j.unitOf[i] = k
+		j.units[k].parts = append(j.units[k].parts, i)
+	}
 	for i := range j.units {
 		j.units[i].meet(j.Parts)
 	}
@@ -109,6 +149,10 @@ func (j *judge) twins(a, b int) bool {
 	if p.Name != "" && q.Name != "" && p.Name != q.Name || p.Side != "" && p.Side == q.Side {
 		return false
 	}
+	m, n := j.findings[a].Mesh, j.findings[b].Mesh
+	if m == nil || n == nil || math.Abs(n.Area-m.Area) > 3*alike*m.Area {
+		return false // the cheap question first
+	}
 	return math.Abs(ratio(j.findings[a], j.findings[b])-1) < alike
 }
 
@@ -141,11 +185,23 @@ func spaced(name string) string {
 // below what a maker would scale by.
 const alike = 1e-4
 
-// ratio returns the size of b's mesh over a's where they are of one shape: as
-// many triangles, one ratio of all sides of the box, of the roots of the areas
-// and of the cube roots of the volumes. 0 where they are not.
+// ratio returns the size of b's shape over a's where they are of one shape,
+// however they lie, mirror images too; 0 where they are not.
 func ratio(a, b *analysis.Findings) float64 {
-	p, q := a.Mesh, b.Mesh
+	if a.Shape == nil || b.Shape == nil || a.Shape.Empty() || b.Shape.Empty() {
+		return ratioOfMeshes(a.Mesh, b.Mesh)
+	}
+	r := likeness.Compare(*a.Shape, *b.Shape)
+	switch r.Kind {
+	case likeness.Same, likeness.Moved, likeness.Turned, likeness.Mirrored, likeness.Rescaled:
+		return r.Percent / 100 // 0 where it differs by direction
+	}
+	return 0
+}
+
+// ratioOfMeshes compares what is known of every mesh: the number of triangles,
+// the sides of the box, the area, the volume.
+func ratioOfMeshes(p, q *analysis.Mesh) float64 {
 	if p == nil || q == nil || p.Triangles != q.Triangles || p.Area <= 0 {
 		return 0
 	}

@@ -44,7 +44,8 @@ type Risk struct {
 	NoWay     bool // nothing goes through: it only covers
 }
 
-// Stake is what a wrong print of a part, or of both of a pair, would cost.
+// Stake is what a wrong print of a part would cost, or of all parts that share
+// a fate: a pair, the pieces of a shell.
 type Stake struct {
 	Parts  []string
 	Misfit float64 // chance of the likelier of them

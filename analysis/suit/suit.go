@@ -6,7 +6,11 @@
 // as it lies, lengths mm, times hours.
 package suit
 
-import "gambeson/analysis"
+import (
+	"slices"
+
+	"gambeson/analysis"
+)
 
 // Suit is what all parts together say. Parts are named as in their findings.
 type Suit struct {
@@ -81,10 +85,12 @@ type judge struct {
 	brief    analysis.Brief
 	findings []*analysis.Findings // parallel to Parts
 	units    []unit
+	unitOf   []int     // index of each part's unit, parallel to Parts
 	cost     []float64 // of printing a part, parallel to Parts
 }
 
-// unit is what always has one scale: a pair or a part alone.
+// unit is what always has one scale: a part alone, a pair, the pieces of a
+// shell.
 type unit struct {
 	parts []int
 	span  span
@@ -101,16 +107,9 @@ func (j *judge) region(u unit) string {
 	return ""
 }
 
-// mate returns the other part of a pair, -1 where i is alone.
-func (j *judge) mate(i int) int {
-	for _, u := range j.units {
-		for at, p := range u.parts {
-			if p == i && len(u.parts) == 2 {
-				return u.parts[1-at]
-			}
-		}
-	}
-	return -1
+// index returns the place of a part in Parts, -1 where it is not there.
+func (j *judge) index(name string) int {
+	return slices.IndexFunc(j.Parts, func(p Part) bool { return p.Name == name })
 }
 
 func partOf(f *analysis.Findings) Part {

@@ -10,6 +10,11 @@ import (
 	"testing"
 
 	"gambeson/analysis"
+	"gambeson/analysis/likeness"
+	"gambeson/analysis/mesh"
+	"gambeson/analysis/shape"
+
+	"gonum.org/v1/gonum/spatial/r3"
 )
 
 // part is one of the Copper Heron that fits Mira from lo to hi percent; hi 0:
@@ -121,6 +126,54 @@ func TestRatioOfAPair(t *testing.T) {
 	right.Mesh.Bounds[0] *= 1.01 // along one axis only
 	if got := judged(left, right).Pairs[0].Ratio; got != 0 {
 		t.Errorf("another shape has ratio %v", got)
+	}
+}
+
+// Shapes as they come out of files: the right greave is the left one mirrored,
+// turned, moved and written anew.
+func TestPairsByTheShapeKept(t *testing.T) {
+	greave := shape.Taper{Rows: 12, Bottom: shape.Ellipse{A: 50, B: 60}, Top: shape.Ellipse{A: 64, B: 70}, Wall: 3, Height: 300, Sides: 96}.Mesh()
+	greave = greave.Map(func(p r3.Vec) r3.Vec { return r3.Vec{X: p.X + p.Z*p.Z/3000, Y: p.Y - p.Z*p.Y/900, Z: p.Z} })
+	other := greave.Map(func(p r3.Vec) r3.Vec { return r3.Vec{X: p.X, Y: p.Y, Z: 1.05 * p.Z} })
+	lie := func(m *mesh.Mesh) *mesh.Mesh {
+		turn := r3.NewRotation(1.1, r3.Vec{X: 1, Y: 2, Z: -1})
+		return m.Map(func(p r3.Vec) r3.Vec { return r3.Add(turn.Rotate(p), r3.Vec{X: 40, Z: -7}) })
+	}
+	file := func(name, side string, m *mesh.Mesh) *analysis.Findings {
+		f := part(name, "", side, 90, 110)
+		sign := likeness.Of(m)
+		f.Shape, f.Mesh.Area = &sign, m.Area()
+		return f
+	}
+	left := file("a.stl", "", greave)
+	for _, c := range []struct {
+		name  string
+		right *analysis.Findings
+		want  string
+	}{
+		{"mirror image", file("b.stl", "", lie(shape.Mirror(greave))), "a.stl b.stl by shape"},
+		{"copy", file("b.stl", "", lie(greave)), "a.stl b.stl by shape"},
+		{"longer", file("b.stl", "", lie(other)), ""},
+		{"scaled by 1.02", file("b.stl", "", lie(greave.Scaled(1.02))), ""},
+	} {
+		if got := pairsOf(judged(left, c.right)); got != c.want {
+			t.Errorf("%s: %q, want %q", c.name, got, c.want)
+		}
+	}
+	named, scaled := file("g-left.stl", "left", greave), file("g-right.stl", "right", lie(shape.Mirror(greave.Scaled(1.02))))
+	named.Region.Name, scaled.Region.Name = "lower_leg", "lower_leg"
+	if got := judged(named, scaled).Pairs[0].Ratio; math.Abs(got-1.02) > 1e-5 {
+		t.Errorf("a mirror image drawn at 102 %% has ratio %v", got)
+	}
+}
+
+func TestPiecesOfAShellShareAScale(t *testing.T) {
+	top, bottom := part("top.stl", "lower_leg", "left", 100, 110), part("bottom.stl", "", "", 0, 0)
+	top.Assembly = &analysis.Assembly{Name: "greave", Mates: []string{"bottom.stl", "gone.stl"}}
+	bottom.Assembly = &analysis.Assembly{Name: "greave", Mates: []string{"top.stl", "gone.stl"}}
+	s := judged(top, part("hips.stl", "hips", "", 90, 104), bottom)
+	if got, want := scalesOf(s.Scales), "104: top.stl hips.stl bottom.stl"; got != want {
+		t.Errorf("scales %q, want %q", got, want)
 	}
 }
 
