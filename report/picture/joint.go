@@ -1,0 +1,327 @@
+package picture
+
+import (
+	"image"
+	"image/color"
+	"math"
+	"strconv"
+
+	"gonum.org/v1/gonum/spatial/r2"
+)
+
+// Joint is what Bent draws: two shells at a joint, from the side. Lengths are
+// mm, angles degrees. The side on which their rims meet is on the right.
+type Joint struct {
+	Title, Note  string
+	Upper, Lower string  // what the shells are called
+	Meet         string  // where the rims meet: "back"
+	Above, Below float64 // from the axis up to the upper rim, down to the lower; negative past it
+	UpperRadius  float64 // of the rims
+	LowerRadius  float64
+	Axis         float64 // from the middle of the limb towards where the rims meet
+	Gap          float64 // of the rims along the limb; negative where they overlap
+	Touch        float64 // by how much the joint bends until the rims touch
+	Normal       float64 // by how much it bends without shells
+	UpperTurns   bool    // the upper part is the one that moves
+}
+
+var (
+	upperWall = stroke{colour: ink, width: 6}
+	lowerWall = stroke{colour: blue, width: 6}
+	rimLine   = stroke{colour: soft, width: 2.5, dashes: []float64{9, 6}}
+	limbLine  = stroke{colour: soft, width: 1.8, dashes: []float64{16, 5, 3, 5}}
+)
+
+// Bent draws a joint twice, straight and bent until the rims touch, with the
+// gap between them and the angle; where they do not touch it is bent as far as
+// the body does.
+func Bent(j Joint) *image.RGBA { return j.sheet().im }
+
+// angle is how far the bent view is bent.
+func (j Joint) angle() float64 { return min(j.Touch, j.Normal) }
+
+// tube is one shell from its rim outward, in mm from the joint's axis, y upward.
+type tube struct {
+	rim, far [2]r2.Vec // left and right end of the rim, and of the end away from it
+	middle   [2]r2.Vec // the limb's middle at the joint and at the far end
+	wall     stroke
+}
+
+// tubes returns the two shells as they stand when the joint is bent by an
+// angle. Their walls run straight on from the rims, for as long as the wider
+// rim is wide: how a part goes on does not matter here.
+func (j Joint) tubes(bent float64) [2]tube {
+	long := 1.7 * max(j.UpperRadius, j.LowerRadius)
+	make := func(radius, rim, up float64, wall stroke) tube {
+		far := rim + up*long
+		return tube{
+			rim:    [2]r2.Vec{{X: -radius - j.Axis, Y: rim}, {X: radius - j.Axis, Y: rim}},
+			far:    [2]r2.Vec{{X: -radius - j.Axis, Y: far}, {X: radius - j.Axis, Y: far}},
+			middle: [2]r2.Vec{{X: -j.Axis}, {X: -j.Axis, Y: far}},
+			wall:   wall,
+		}
+	}
+	upper, lower := make(j.UpperRadius, j.Above, 1, upperWall), make(j.LowerRadius, -j.Below, -1, lowerWall)
+	if j.UpperTurns {
+		return [2]tube{upper.turned(-bent), lower}
+	}
+	return [2]tube{upper, lower.turned(bent)}
+}
+
+// turned turns a tube about the axis, counterclockwise.
+func (t tube) turned(degrees float64) tube {
+	turn := r2.NewRotation(degrees*math.Pi/180, r2.Vec{})
+	for _, pair := range []*[2]r2.Vec{&t.rim, &t.far, &t.middle} {
+		for i := range pair {
+			pair[i] = turn.Rotate(pair[i])
+		}
+	}
+	return t
+}
+
+// contact is where the shells touch in the bent view: up to a right angle the
+// edge that is nearer to the axis comes to the other rim, beyond it the other
+// edge comes to the wall behind the first.
+func (j Joint) contact() r2.Vec {
+	tubes := j.tubes(j.angle())
+	upper, lower := tubes[0].rim[1], tubes[1].rim[1]
+	if (r2.Norm(upper) < r2.Norm(lower)) == (j.angle() <= 90) {
+		return upper
+	}
+	return lower
+}
+
+// stance is one of the two views: its tubes and where they lie on the sheet.
+type stance struct {
+	tubes [2]tube
+	x, y  axis // mm from the joint's axis
+}
+
+func (f stance) at(p r2.Vec) (x, y float64) { return f.x.px(p.X), f.y.px(p.Y) }
+
+// scale is in px per mm.
+func (f stance) scale() float64 { return (f.x.end - f.x.start) / (f.x.high - f.x.low) }
+
+// stances lays both views out side by side, to one scale and with their axes
+// level, and returns the height of the sheet.
+func (j Joint) stances() (straight, bent stance, height int) {
+	const top, tall, left, wide, between, below = 190, 540, 260, 320, 130, 130
+	straight.tubes, bent.tubes = j.tubes(0), j.tubes(j.angle())
+	lowS, highS := extent(straight.tubes)
+	lowB, highB := extent(bent.tubes)
+	low, high := min(lowS.Y, lowB.Y), max(highS.Y, highB.Y)
+	room := float64(width - left - between - 2*edge)
+	scale := min(tall/(high-low), room/(highS.X-lowS.X+highB.X-lowB.X), wide/(highS.X-lowS.X))
+	bottom := top + (high-low)*scale
+	y := axis{low, high, bottom, top}
+	straight.y, bent.y = y, y
+	straight.x = axis{lowS.X, highS.X, left, left + (highS.X-lowS.X)*scale}
+	// The rest of the sheet is the bent view's, which stands in its middle.
+	start := straight.x.end + between
+	start += (width - edge - start - (highB.X-lowB.X)*scale) / 2
+	bent.x = axis{lowB.X, highB.X, start, start + (highB.X-lowB.X)*scale}
+	return straight, bent, int(bottom) + below
+}
+
+// extent is the box round both tubes and the axis.
+func extent(tubes [2]tube) (low, high r2.Vec) {
+	for _, t := range tubes {
+		for _, p := range append(t.rim[:], t.far[:]...) {
+			low = r2.Vec{X: min(low.X, p.X), Y: min(low.Y, p.Y)}
+			high = r2.Vec{X: max(high.X, p.X), Y: max(high.Y, p.Y)}
+		}
+	}
+	return low, high
+}
+
+func (j Joint) sheet() *sheet {
+	straight, bent, height := j.stances()
+	s := newSheet(height)
+	s.write(title(j.Title), edge, edge, 0, 0)
+	if j.Note != "" {
+		s.write(note(j.Note), edge, edge+titleSize+12, 0, 0)
+	}
+	foot := float64(height) - edge - 12
+	straight.draw(s)
+	j.drawNames(s, straight)
+	j.drawGap(s, straight)
+	s.write(plain("straight"), (straight.x.start+straight.x.end)/2, foot, 0.5, 1)
+	if j.Gap <= 0 {
+		s.write(plain("The shells overlap: here it cannot bend."), (bent.x.start+bent.x.end)/2, (bent.y.start+bent.y.end)/2, 0.5, 0.5)
+		return s
+	}
+	bent.draw(s)
+	j.drawAngle(s, bent)
+	bent.pivot(s)
+	s.write(plain(j.bentWords()), (bent.x.start+bent.x.end)/2, foot, 0.5, 1)
+	return s
+}
+
+func (j Joint) bentWords() string {
+	if j.Touch < j.Normal {
+		return "bent by " + degrees(j.angle()) + "° of " + degrees(j.Normal) + "°: the rims touch"
+	}
+	return "bent as far as it goes, " + degrees(j.Normal) + "°: no rim touches"
+}
+
+// draw draws the limb, the shells on it and the axis.
+func (f stance) draw(s *sheet) {
+	f.drawLimb(s)
+	f.drawShells(s)
+	f.pivot(s)
+}
+
+func degrees(v float64) string { return strconv.FormatFloat(math.Round(v)+0, 'f', 0, 64) }
+
+// drawLimb shades the body inside the shells: a little narrower than they are,
+// at the joint as narrow as the narrower one asks, and round where it bends.
+func (f stance) drawLimb(s *sheet) {
+	const slim = 0.8
+	s.SetDash()
+	s.SetColor(faint)
+	least := slim / 2 * min(r2.Norm(r2.Sub(f.tubes[0].rim[1], f.tubes[0].rim[0])), r2.Norm(r2.Sub(f.tubes[1].rim[1], f.tubes[1].rim[0])))
+	for _, t := range f.tubes {
+		far := r2.Scale(slim/2, r2.Sub(t.rim[1], t.rim[0]))
+		near := r2.Scale(least, r2.Unit(far))
+		for i, p := range []r2.Vec{
+			r2.Add(t.middle[0], near), r2.Add(t.middle[1], far), r2.Sub(t.middle[1], far), r2.Sub(t.middle[0], near),
+		} {
+			x, y := f.at(p)
+			if i == 0 {
+				s.MoveTo(x, y)
+				continue
+			}
+			s.LineTo(x, y)
+		}
+		s.ClosePath()
+		s.Fill()
+		x, y := f.at(t.middle[0])
+		s.DrawCircle(x, y, least*f.scale())
+		s.Fill()
+	}
+	for _, t := range f.tubes {
+		x0, y0 := f.at(t.middle[0])
+		x1, y1 := f.at(t.middle[1])
+		s.line(limbLine, x0, y0, x1, y1)
+	}
+}
+
+// drawShells draws the walls as they are cut from front to back, and the rims
+// between them.
+func (f stance) drawShells(s *sheet) {
+	for _, t := range f.tubes {
+		x0, y0 := f.at(t.rim[0])
+		x1, y1 := f.at(t.rim[1])
+		s.line(rimLine, x0, y0, x1, y1)
+		for i := range t.rim {
+			x0, y0 := f.at(t.rim[i])
+			x1, y1 := f.at(t.far[i])
+			s.line(t.wall, x0, y0, x1, y1)
+			s.take(6, x0, y0, x1, y1)
+		}
+	}
+}
+
+// drawNames writes what the shells are above and under the straight view, and
+// on which side of the limb the rims meet.
+func (j Joint) drawNames(s *sheet, f stance) {
+	x := (f.x.start + f.x.end) / 2
+	_, top := f.at(f.tubes[0].far[0])
+	_, bottom := f.at(f.tubes[1].far[0])
+	s.write(strong(j.Upper), x, top-12, 0.5, 1)
+	s.write(strong(j.Lower), x, bottom+12, 0.5, 0)
+	if j.Meet != "" {
+		_, y := f.at(r2.Vec{})
+		s.write(note(j.Meet), f.x.end+14, y, 0, 0.5)
+	}
+}
+
+// drawGap measures from rim to rim, on the side where they do not meet.
+func (j Joint) drawGap(s *sheet, f stance) {
+	out := f.x.start - 34
+	guide := stroke{colour: soft, width: 1.5, dashes: []float64{5, 5}}
+	var ys [2]float64
+	for i, t := range f.tubes {
+		x, y := f.at(t.rim[0])
+		s.line(guide, x-8, y, out-10, y)
+		ys[i] = y
+	}
+	if math.Abs(ys[1]-ys[0]) >= 34 {
+		s.arrow(out, ys[0], out, ys[1])
+	} else { // too narrow for two heads within: point at it from without
+		top, bottom := min(ys[0], ys[1]), max(ys[0], ys[1])
+		s.arrowhead(out, top-40, out, top)
+		s.arrowhead(out, bottom+40, out, bottom)
+	}
+	text := "gap " + mm0(j.Gap)
+	if j.Gap < 0 {
+		text = "overlap " + mm0(-j.Gap)
+	}
+	s.write(strong(text), out-14, (ys[0]+ys[1])/2, 1, 0.5)
+}
+
+// arrowhead draws a line with a head at its end.
+func (s *sheet) arrowhead(x0, y0, x1, y1 float64) {
+	s.line(stroke{colour: ink, width: 2}, x0, y0, x1, y1)
+	far := math.Hypot(x1-x0, y1-y0)
+	ux, uy := (x1-x0)/far, (y1-y0)/far
+	s.MoveTo(x1, y1)
+	s.LineTo(x1-14*ux-5*uy, y1-14*uy+5*ux)
+	s.LineTo(x1-14*ux+5*uy, y1-14*uy-5*ux)
+	s.ClosePath()
+	s.SetColor(ink)
+	s.Fill()
+}
+
+// drawAngle draws the angle from the straight limb to the bent one and marks
+// where the rims touch.
+func (j Joint) drawAngle(s *sheet, f stance) {
+	x, y := f.at(r2.Vec{})
+	long := 1.7 * max(j.UpperRadius, j.LowerRadius)
+	start, away := -90.0, j.Below+0.55*long // on the sheet counted from x upward
+	turn := 1.0
+	if j.UpperTurns {
+		start, away, turn = 90, j.Above+0.55*long, -1
+	}
+	radius := away * f.scale()
+	if j.angle() < 0.5 { // nothing to be seen
+		return
+	}
+	sin, cos := math.Sincos(start * math.Pi / 180)
+	s.line(limbLine, x, y, x+(radius+40)*cos, y-(radius+40)*sin)
+	var arc []float64
+	const steps = 60
+	for i := range steps + 1 {
+		sin, cos := math.Sincos((start + turn*j.angle()*float64(i)/steps) * math.Pi / 180)
+		arc = append(arc, x+radius*cos, y-radius*sin)
+	}
+	s.line(stroke{colour: ink, width: 2}, arc[:len(arc)-4]...)
+	n := len(arc)
+	s.arrowhead(arc[n-6], arc[n-5], arc[n-2], arc[n-1])
+	s.take(5, arc...)
+	if j.Touch < j.Normal {
+		px, py := f.at(j.contact())
+		s.SetDash()
+		s.DrawCircle(px, py, 13)
+		s.use(stroke{colour: vermilion, width: 5})
+		s.Stroke()
+		s.take(16, px, py, px, py)
+	}
+	mid := steps / 2
+	frame := box{f.x.start, f.y.end - 30, width - edge, f.y.start + 40}
+	s.label(strong(degrees(j.angle())+"°"), arc[2*mid], arc[2*mid+1], 16, frame)
+}
+
+// pivot marks the joint's axis.
+func (f stance) pivot(s *sheet) {
+	x, y := f.at(r2.Vec{})
+	s.SetDash()
+	s.DrawCircle(x, y, 10)
+	s.SetColor(paper)
+	s.FillPreserve()
+	s.use(stroke{colour: ink, width: 3})
+	s.Stroke()
+	s.DrawCircle(x, y, 3)
+	s.SetColor(color.Black)
+	s.Fill()
+}
