@@ -21,7 +21,9 @@ type Brief struct {
 	Rest *float64 `json:"rest"`
 	// Assembly names the shell of which this file is a piece, "" where it is
 	// whole, and Mates the other files of it with the sums of their bytes.
+	// Named says that suit.toml names them; else their faces were found to meet.
 	Assembly string `json:"assembly"`
+	Named    bool   `json:"named"`
 	Mates    []Mate `json:"mates"`
 	// Apart names files with which this one made a shell before and which it no
 	// longer meets.

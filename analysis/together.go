@@ -13,7 +13,8 @@ import (
 
 // Assembly says of which shell the part is a piece.
 type Assembly struct {
-	Name  string   `json:"name,omitempty"` // "" where it is a piece of none
+	Name  string   `json:"name,omitempty"`  // "" where it is a piece of none
+	Named bool     `json:"named,omitempty"` // by suit.toml; else the faces were found to meet
 	Mates []string `json:"mates,omitempty"`
 	// Apart names the files with which it made one shell before and which it
 	// no longer meets.
@@ -113,7 +114,7 @@ func (f *Findings) noteTogether(brief Brief) {
 	if brief.Assembly == "" {
 		return
 	}
-	f.Assembly = &Assembly{Name: brief.Assembly}
+	f.Assembly = &Assembly{Name: brief.Assembly, Named: brief.Named}
 	var others []string // at another scale
 	for _, m := range brief.Mates {
 		f.Assembly.Mates = append(f.Assembly.Mates, m.Part)
@@ -127,12 +128,12 @@ func (f *Findings) noteTogether(brief Brief) {
 	}
 }
 
-// doubtMeeting says that a piece which suit.toml names does not meet the others.
+// doubtMeeting says that a piece named in suit.toml does not meet the others.
 func (f *Findings) doubtMeeting(brief Brief, apart bool) {
 	mates := listed(f.Assembly.Mates)
 	if apart {
-		f.warn("assembly-apart", fmt.Sprintf("suit.toml says that this file and %s are pieces of one shell (%s), but it lies clear of them: do all keep the place and the scale that they were drawn at?", mates, brief.Assembly))
+		f.warn("assembly-apart", fmt.Sprintf("This file and %s are to be pieces of one shell (%s), but it lies clear of them: do all keep the place and the scale that they were drawn at?", mates, brief.Assembly))
 		return
 	}
-	f.note("assembly-apart", fmt.Sprintf("No face of this file lies on one of %s, though suit.toml says that they are pieces of one shell (%s).", mates, brief.Assembly))
+	f.note("assembly-apart", fmt.Sprintf("No face of this file lies on one of %s, though they are to be pieces of one shell (%s).", mates, brief.Assembly))
 }

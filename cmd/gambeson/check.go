@@ -181,6 +181,9 @@ func (c *checkCmd) parts(ctx context.Context, out *console, f *folder, parts []s
 		}
 		progress.step()
 		for _, o := range done {
+			if o.mate && slices.Contains(parts, o.row.Place.Part) {
+				continue // it is said in its turn
+			}
 			if err := c.say(out, o); err != nil {
 				return code, err
 			}

@@ -33,10 +33,12 @@ type folder struct {
 	rows     map[string][]report.Row // by path of the file relative to root, with slashes
 	gone     map[string]report.Place // reports whose part is no longer there, by name
 	handling string                  // the file being looked into, "" between two
+	pieces   pieces                  // what is known of shells that come in several files
 }
 
 func newFolder(root string, workers int, log zerolog.Logger) *folder {
 	f := &folder{root: root, workers: workers, log: log, keeper: config.NewKeeper(root), rows: map[string][]report.Row{}, gone: map[string]report.Place{}}
+	f.pieces.of, f.pieces.stale = map[string]recognised{}, map[string]bool{}
 	f.reload()
 	return f
 }
@@ -46,6 +48,7 @@ func newFolder(root string, workers int, log zerolog.Logger) *folder {
 func (f *folder) reload() {
 	before := f.kept
 	f.asked, f.kept = f.keeper.Load(time.Now())
+	f.pieces.shells = nil
 	for _, k := range f.kept {
 		said := slices.ContainsFunc(before, func(b config.Kept) bool { return b.File == k.File && b.Errs.Error() == k.Errs.Error() })
 		if !said {
@@ -59,10 +62,33 @@ func (f *folder) reload() {
 	}
 }
 
-// look looks into one file: a mesh, or an archive of them. The rows replace
-// what was known of that file.
+// look looks into one file, a mesh or an archive of them, and into those that
+// are pieces of the same shell and were judged with what is no longer so. The
+// rows replace what was known of these files.
 func (f *folder) look(ctx context.Context, part string) ([]outcome, error) {
+	if err := f.survey(ctx); err != nil {
+		return nil, err
+	}
+	done, err := f.lookAlone(ctx, part)
+	if err != nil {
+		return nil, err
+	}
+	mates, err := f.lookAtMates(ctx, part)
+	return append(done, mates...), err
+}
+
+// lookAlone looks into one file. Where another piece of its shell was found to
+// have changed meanwhile, it does so once more with that as it is now.
+func (f *folder) lookAlone(ctx context.Context, part string) ([]outcome, error) {
 	done, err := f.lookInto(ctx, part)
+	if errors.Is(err, errMate) {
+		if err := f.survey(ctx); err != nil {
+			return nil, err
+		}
+		if done, err = f.lookInto(ctx, part); errors.Is(err, errMate) {
+			err = mesh.ErrChanging
+		}
+	}
 	var unreadable *mesh.ReadError
 	if errors.As(err, &unreadable) { // it could not even be opened
 		place := report.Place{Root: f.root, Part: part}
@@ -91,6 +117,9 @@ func (f *folder) lookInto(ctx context.Context, part string) ([]outcome, error) {
 	defer file.Close()
 	sum, err := file.Sum(ctx)
 	if err != nil {
+		return nil, err
+	}
+	if err := f.recognise(ctx, file, sum, part); err != nil {
 		return nil, err
 	}
 	place := report.Place{Root: f.root, Part: part}
@@ -144,8 +173,10 @@ func (f *folder) leaveBehind(archive report.Place, now []report.Row) {
 	}
 }
 
-// forget says that a file is no longer there.
+// forget says that a file is no longer there. What it was a piece of is to be
+// looked into again.
 func (f *folder) forget(part string) {
+	f.setPieces(part, recognised{})
 	for _, r := range f.rows[part] {
 		f.markGone(r.Place)
 	}

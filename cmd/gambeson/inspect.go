@@ -17,6 +17,7 @@ type outcome struct {
 	row     report.Row
 	kept    bool // the report at hand still holds: nothing was done
 	crashed bool // the program failed on this part
+	mate    bool // nobody asked: another piece of its shell was looked into
 }
 
 // inspect is the life of one part, once its file has come to rest: it is read,
@@ -24,7 +25,7 @@ type outcome struct {
 // why. An error means that there is no outcome: ctx ended, the file changed
 // meanwhile (mesh.ErrChanging), or the report could not be written.
 func (f *folder) inspect(ctx context.Context, file *mesh.File, sum [32]byte, place report.Place) (outcome, error) {
-	brief := f.asked.Brief(place.Name())
+	brief := f.brief(place)
 	fingerprint, err := analysis.Fingerprint(sum, brief, version)
 	if err != nil {
 		return outcome{}, err
@@ -37,7 +38,7 @@ func (f *folder) inspect(ctx context.Context, file *mesh.File, sum [32]byte, pla
 	ctx, cancel := context.WithTimeoutCause(ctx, patience(file.Size()), errTooLong)
 	defer cancel()
 	before := report.Previous(place)
-	answer, err := f.examine(ctx, file, place.Member, brief, before)
+	answer, err := f.examine(ctx, file, place, brief, before)
 	if err == nil || !errors.Is(err, context.Canceled) {
 		if changed := file.Steady(); changed != nil {
 			return outcome{}, changed
@@ -66,20 +67,22 @@ var errFailed = errors.New("the program failed on this file")
 
 // examine reads and examines one part. A fault of the program's own ends this
 // part only.
-func (f *folder) examine(ctx context.Context, file *mesh.File, member string, brief analysis.Brief, before *analysis.Findings) (a *analysis.Answer, err error) {
+func (f *folder) examine(ctx context.Context, file *mesh.File, place report.Place, brief analysis.Brief, before *analysis.Findings) (a *analysis.Answer, err error) {
 	defer func() {
 		if r := recover(); r != nil {
 			a, err = nil, fmt.Errorf("%w: %v\n%s", errFailed, r, debug.Stack())
 		}
 	}()
-	var loaded *mesh.Loaded
-	if member == "" {
-		loaded, err = file.Load(ctx, mesh.DefaultLimits())
-	} else {
-		loaded, err = file.LoadMember(ctx, member, mesh.DefaultLimits())
-	}
+	loaded, err := load(ctx, file, place.Member)
 	if err != nil {
 		return nil, err
+	}
+	whole, i, err := f.together(ctx, place)
+	if err != nil {
+		return nil, err
+	}
+	if whole != nil {
+		return whole.Examine(ctx, loaded, i, brief, before, f.workers)
 	}
 	return analysis.Examine(ctx, loaded, brief, before, f.workers)
 }

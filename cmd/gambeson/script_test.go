@@ -13,6 +13,7 @@ import (
 	"time"
 
 	"gambeson/analysis/mesh"
+	"gambeson/analysis/section"
 	"gambeson/analysis/shape"
 
 	"github.com/rogpeppe/go-internal/testscript"
@@ -53,6 +54,8 @@ func draw(ts *testscript.TestScript, neg bool, args []string) {
 		"tube":  func() *mesh.Mesh { return shape.Tube{Sides: 64, Radius: 50, Wall: 3, Height: 80}.Mesh() },
 		"taper": func() *mesh.Mesh { return lowTaper().Mesh() },
 		"bar":   func() *mesh.Mesh { return shape.Bar{X: 300, Y: 20, Z: 10}.Mesh() },
+		"upper": func() *mesh.Mesh { upper, _ := taperInTwo(); return upper },
+		"lower": func() *mesh.Mesh { _, lower := taperInTwo(); return lower },
 	}
 	m := kinds[args[1]]()
 	if len(args) > 2 {
@@ -73,6 +76,12 @@ func lowTaper() shape.Taper {
 	t := taper()
 	t.Sides, t.Height = 64, 100
 	return t
+}
+
+// taperInTwo is lowTaper cut across, as a download in pieces is.
+func taperInTwo() (upper, lower *mesh.Mesh) {
+	upper, lower, _ = section.Halves(lowTaper().Mesh(), section.Plane{Point: r3.Vec{Z: 60}, Normal: r3.Vec{Z: 1}})
+	return upper, lower
 }
 
 // taper is a two-walled elliptical tube whose inner half-axes go from 60 × 48

@@ -165,10 +165,11 @@ func (d *daemon) handle(ctx context.Context, e watcher.Event) (again time.Durati
 	case e.Gone:
 		f.forget(part)
 		d.log.Info().Str("event", "gone").Str("file", part).Msg("a part is gone")
+		again = d.lookInto(ctx, f, part, f.lookAtMates)
 	default:
 		f.handling = part
 		d.writeState(f)
-		again = d.lookInto(ctx, f, part)
+		again = d.lookInto(ctx, f, part, f.look)
 		f.handling = ""
 	}
 	d.count(ctx, e.Path)
@@ -184,9 +185,9 @@ func (d *daemon) reload(f *folder, root string) {
 	}
 }
 
-func (d *daemon) lookInto(ctx context.Context, f *folder, part string) (again time.Duration) {
+func (d *daemon) lookInto(ctx context.Context, f *folder, part string, look func(context.Context, string) ([]outcome, error)) (again time.Duration) {
 	began := time.Now()
-	done, err := f.look(ctx, part)
+	done, err := look(ctx, part)
 	switch {
 	case err != nil && ctx.Err() != nil:
 		return 0

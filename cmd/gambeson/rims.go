@@ -1,0 +1,246 @@
+package main
+
+import (
+	"bytes"
+	"context"
+	"crypto/sha256"
+	"encoding/gob"
+	"encoding/hex"
+	"errors"
+	"fmt"
+	"os"
+	"path/filepath"
+	"runtime/debug"
+	"slices"
+
+	"gambeson/analysis"
+	"gambeson/analysis/assembly"
+	"gambeson/analysis/mesh"
+	"gambeson/config"
+	"gambeson/report"
+)
+
+// piece is a part as far as its meeting others goes.
+type piece struct {
+	place report.Place
+	sum   [sha256.Size]byte // of the file
+	unit  mesh.Unit
+	rims  *assembly.Rims // in mm by the file's own unit
+}
+
+// drawn returns the rims in the unit that suit.toml names, "" where none.
+func (p piece) drawn(unit string) *assembly.Rims {
+	if scale := analysis.UnitScale(p.unit, unit); scale != 1 {
+		return p.rims.Scaled(scale)
+	}
+	return p.rims
+}
+
+// recognised is the pieces of one file. A file that cannot be read has none,
+// and is known all the same.
+type recognised struct {
+	sum    [sha256.Size]byte
+	pieces []piece // not nil
+}
+
+// survey makes the pieces of every file of the folder known, once: a part that
+// is looked into first must know those that come after it. It returns an error
+// only where ctx ended.
+func (f *folder) survey(ctx context.Context) error {
+	if f.pieces.surveyed {
+		return nil
+	}
+	parts, err := f.parts(f.root)
+	if err != nil {
+		return nil // what cannot be listed is said elsewhere
+	}
+	for _, part := range parts {
+		path := filepath.Join(f.root, filepath.FromSlash(part))
+		if _, known := f.pieces.of[part]; known || config.RootWithin(path, f.root) != f.root {
+			continue
+		}
+		if r, ok := f.remembered(part); ok {
+			f.setPieces(part, r)
+			continue
+		}
+		if err := f.recogniseAt(ctx, path, part); err != nil {
+			return err
+		}
+	}
+	f.forgetOthers(parts)
+	f.pieces.surveyed = true
+	return nil
+}
+
+func (f *folder) recogniseAt(ctx context.Context, path, part string) error {
+	file, err := mesh.Open(path)
+	if err != nil {
+		return ctx.Err()
+	}
+	defer file.Close()
+	sum, err := file.Sum(ctx)
+	if err != nil {
+		return ctx.Err()
+	}
+	return f.recognise(ctx, file, sum, part)
+}
+
+// recognise makes the pieces of a file with these bytes known. It returns an
+// error only where ctx ended.
+func (f *folder) recognise(ctx context.Context, file *mesh.File, sum [sha256.Size]byte, part string) error {
+	if known, ok := f.pieces.of[part]; ok && known.sum == sum {
+		return nil
+	}
+	names := []string{""}
+	if file.Archive() {
+		members, err := file.Members(ctx)
+		if err != nil {
+			return ctx.Err()
+		}
+		names = nil
+		for _, m := range members {
+			if m.Err == nil {
+				names = append(names, m.Name)
+			}
+		}
+	}
+	r := recognised{sum: sum, pieces: []piece{}}
+	for _, name := range names {
+		l, rims, err := loadRims(ctx, file, name)
+		if ctx.Err() != nil {
+			return ctx.Err()
+		}
+		if err == nil {
+			r.pieces = append(r.pieces, piece{report.Place{Root: f.root, Part: part, Member: name}, sum, l.Unit, rims})
+		}
+	}
+	f.setPieces(part, r)
+	if file.Steady() == nil {
+		f.remember(part, r)
+	}
+	return nil
+}
+
+// loadRims loads a part and finds its rims. A fault of the program's own is an
+// error.
+func loadRims(ctx context.Context, file *mesh.File, member string) (l *mesh.Loaded, rims *assembly.Rims, err error) {
+	defer func() {
+		if r := recover(); r != nil {
+			err = fmt.Errorf("%w: %v\n%s", errFailed, r, debug.Stack())
+		}
+	}()
+	ctx, cancel := context.WithTimeoutCause(ctx, patience(file.Size()), errTooLong)
+	defer cancel()
+	if l, err = load(ctx, file, member); err != nil {
+		return nil, nil, err
+	}
+	return l, assembly.RimsOf(l.Mesh), nil
+}
+
+// load loads a file, or a member of an archive.
+func load(ctx context.Context, file *mesh.File, member string) (*mesh.Loaded, error) {
+	if member == "" {
+		return file.Load(ctx, mesh.DefaultLimits())
+	}
+	return file.LoadMember(ctx, member, mesh.DefaultLimits())
+}
+
+// memory is what is kept of a file in the state folder, so that it need not be
+// read again at the next start while it stays as it is.
+type memory struct {
+	Version string
+	Part    string
+	Size    int64
+	Changed int64 // ns since 1970
+	Sum     [sha256.Size]byte
+	Pieces  []memoryPiece
+}
+
+type memoryPiece struct {
+	Member string
+	Unit   mesh.Unit
+	Rims   *assembly.Rims
+}
+
+// memoryDir is the folder of the memories of a suit folder.
+func (f *folder) memoryDir() (string, error) {
+	dir, err := stateDir()
+	if err != nil {
+		return "", err
+	}
+	dir = filepath.Join(dir, folderKey(f.root)+"-rims")
+	return dir, os.MkdirAll(dir, 0o700)
+}
+
+func memoryName(part string) string {
+	sum := sha256.Sum256([]byte(part))
+	return hex.EncodeToString(sum[:12])
+}
+
+// remembered returns the pieces of a file that has not changed since they were
+// remembered.
+func (f *folder) remembered(part string) (recognised, bool) {
+	dir, err := f.memoryDir()
+	if err != nil {
+		return recognised{}, false
+	}
+	info, err := os.Stat(filepath.Join(f.root, filepath.FromSlash(part)))
+	if err != nil {
+		return recognised{}, false
+	}
+	data, err := os.ReadFile(filepath.Join(dir, memoryName(part)))
+	var m memory
+	if err != nil || gob.NewDecoder(bytes.NewReader(data)).Decode(&m) != nil ||
+		m.Version != version || m.Part != part || m.Size != info.Size() || m.Changed != info.ModTime().UnixNano() {
+		return recognised{}, false
+	}
+	r := recognised{sum: m.Sum, pieces: []piece{}}
+	for _, p := range m.Pieces {
+		r.pieces = append(r.pieces, piece{report.Place{Root: f.root, Part: part, Member: p.Member}, m.Sum, p.Unit, p.Rims})
+	}
+	return r, true
+}
+
+// remember keeps the pieces of a file. Without that it is read again, so that
+// no error matters.
+func (f *folder) remember(part string, r recognised) {
+	dir, err := f.memoryDir()
+	info, statErr := os.Stat(filepath.Join(f.root, filepath.FromSlash(part)))
+	if err != nil || statErr != nil || f.readOnly {
+		return
+	}
+	m := memory{Version: version, Part: part, Size: info.Size(), Changed: info.ModTime().UnixNano(), Sum: r.sum}
+	for _, p := range r.pieces {
+		m.Pieces = append(m.Pieces, memoryPiece{p.place.Member, p.unit, p.rims})
+	}
+	var b bytes.Buffer
+	if err := gob.NewEncoder(&b).Encode(m); err != nil {
+		f.log.Debug().Str("event", "not_remembered").Str("file", part).Err(err).Msg("the rims of a part are not kept")
+		return
+	}
+	path := filepath.Join(dir, memoryName(part))
+	if err := errors.Join(os.WriteFile(path+".new", b.Bytes(), 0o600), os.Rename(path+".new", path)); err != nil {
+		f.log.Debug().Str("event", "not_remembered").Str("file", part).Err(err).Msg("the rims of a part are not kept")
+	}
+}
+
+// forgetOthers removes what is remembered of files that are no longer there.
+func (f *folder) forgetOthers(parts []string) {
+	dir, err := f.memoryDir()
+	if err != nil || f.readOnly {
+		return
+	}
+	entries, err := os.ReadDir(dir)
+	if err != nil {
+		return
+	}
+	var names []string
+	for _, part := range parts {
+		names = append(names, memoryName(part))
+	}
+	for _, e := range entries {
+		if !slices.Contains(names, e.Name()) {
+			_ = os.Remove(filepath.Join(dir, e.Name()))
+		}
+	}
+}
