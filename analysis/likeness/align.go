@@ -104,20 +104,21 @@ func aligned(from, to matrix, axis int, sign float64) matrix {
 
 // affineMaps returns the matrices that may take moments of weight 1 to others.
 // Seen in the frame where its second moments are 1 in all directions, a shape
-// is only turned by an affine map, and the third moments tell how.
-func affineMaps(old, new Moments) []matrix {
-	flat, round, ok := whitening(&old)
-	_, roundNew, ok2 := whitening(&new)
-	if !ok || !ok2 {
+// is only turned by an affine map, and the third moments tell how, where they
+// tell directions apart.
+func affineMaps(old, new Moments) (all []matrix) {
+	flat, _, ok := whitening(&old)
+	flatNew, round, okNew := whitening(&new)
+	if !ok || !okNew {
 		return nil
 	}
-	flatNew, _, _ := whitening(&new)
 	from, to := old.mapped(Map{Linear: flat}, 1), new.mapped(Map{Linear: flatNew}, 1)
-	_ = round
-	var all []matrix
-	for _, turn := range frames(bearing(&from), bearing(&to)) {
-		a := product(product(roundNew, turn), flat)
-		all = append(all, refined(a, &old, &new, false))
+	turns := frames(bearing(&from), bearing(&to))
+	if len(turns) < 8 {
+		return nil
+	}
+	for _, turn := range turns {
+		all = append(all, refined(product(product(round, turn), flat), &old, &new, false))
 	}
 	return all
 }

@@ -53,8 +53,57 @@ func (c *comparison) through(a matrix) Map {
 // square yields similar shapes with their axes along axes.
 func (c *comparison) square(yield func(candidate) bool) bool {
 	s := c.size()
+	var all []candidate
 	for _, turn := range squares {
-		if !yield(candidate{Map: c.through(scaled(s, turn)), alike: true, boxes: true}) {
+		all = append(all, candidate{Map: c.through(scaled(s, turn)), alike: true, boxes: true})
+	}
+	c.rank(all[1:])
+	return each(all, yield)
+}
+
+// rank orders candidates, the simplest first: turned ones before mirrored ones,
+// those turned about a place where parts are turned before those that had to be
+// moved as well, those along axes before others, and those that turn least
+// first.
+func (c *comparison) rank(all []candidate) {
+	rank := func(by candidate) int {
+		rank := 0
+		if determinant(by.Linear) < 0 {
+			rank += 8
+		}
+		if !by.alike {
+			rank += c.factors(by)
+		}
+		if !c.stays(by.Map) {
+			rank++
+		}
+		return rank
+	}
+	slices.SortStableFunc(all, func(a, b candidate) int {
+		return cmp.Or(cmp.Compare(rank(a), rank(b)), cmp.Compare(angleOf(a.Linear), angleOf(b.Linear)))
+	})
+}
+
+// factors counts the axes along which a map rescales, twice, and more where
+// those are not axes of the file.
+func (c *comparison) factors(by candidate) int {
+	var r Relation
+	c.stretch(&r, by)
+	n := 0
+	for _, p := range r.Axes {
+		if p != 100 {
+			n += 2
+		}
+	}
+	if r.Along != nil {
+		n += 16
+	}
+	return n
+}
+
+func each(all []candidate, yield func(candidate) bool) bool {
+	for _, by := range all {
+		if !yield(by) {
 			return false
 		}
 	}
@@ -85,9 +134,10 @@ func simpler(a, b matrix) int {
 	return cmp.Compare(angleOf(a), angleOf(b))
 }
 
-// angleOf returns the angle by which a turns, besides mirroring, to a
-// millionth.
+// angleOf returns the angle by which a turns, besides mirroring and rescaling,
+// to a millionth.
 func angleOf(a matrix) float64 {
+	a = scaled(1/math.Cbrt(math.Abs(determinant(a))), a)
 	if determinant(a) < 0 {
 		_, a = mirrored(a, 0)
 	}
@@ -98,18 +148,37 @@ func angleOf(a matrix) float64 {
 // slanted yields similar shapes turned anyhow.
 func (c *comparison) slanted(yield func(candidate) bool) bool {
 	s := c.size()
-	turns := turns(&c.old.Surface, &c.new.Surface, s)
+	var all []candidate
+	add := func(turn matrix) {
+		all = append(all, candidate{Map: c.through(scaled(s, turn)), alike: true})
+	}
+	for _, turn := range turns(&c.old.Surface, &c.new.Surface, s) {
+		add(turn)
+	}
 	for _, proper := range []bool{true, false} {
-		for _, turn := range turns {
-			if determinant(turn) > 0 == proper && !yield(candidate{Map: c.through(scaled(s, turn)), alike: true}) {
-				return false
+		if turn, ok := c.anchoredTurn(proper); ok {
+			add(turn)
+			for _, same := range c.mirrors() {
+				add(product(turn, same))
 			}
 		}
-		if turn, ok := c.anchoredTurn(proper); ok && !yield(candidate{Map: c.through(scaled(s, turn)), alike: true}) {
-			return false
+	}
+	c.rank(all)
+	return each(all, yield)
+}
+
+// mirrors returns the mirrorings along an axis that leave the old shape as it
+// is.
+func (c *comparison) mirrors() (all []matrix) {
+	self := comparison{old: c.old, new: c.old}
+	for k := range 3 {
+		d := [3]float64{1, 1, 1}
+		d[k] = -1
+		if by := (candidate{Map: self.through(diagonal(d)), alike: true, boxes: true}); self.proof(by) == certain {
+			all = append(all, by.Linear)
 		}
 	}
-	return true
+	return all
 }
 
 // stretched yields shapes rescaled by axes, with their axes along axes.

@@ -20,7 +20,9 @@ func Compare(old, new Signature) Relation {
 func Became(old, new Signature, m *mesh.Mesh) Relation {
 	c := comparison{old: &old, new: &new, m: m}
 	r := c.compare()
-	if r.Kind == Edited {
+	// A tube cut square is the same tube rescaled along its axis; but who rescales
+	// keeps the facets.
+	if r.Kind == Edited || r.Axes != [3]float64{} && !c.cornersAgree(r.Map) {
 		if cut, ok := c.cut(); ok {
 			return cut
 		}
@@ -68,6 +70,12 @@ func (c *comparison) compare() Relation {
 			best = &by
 		}
 	}
+	// Turning of a part that looks alike all round is told by its corners only.
+	for by := range c.keyed {
+		if c.proof(by) == certain {
+			return c.relation(by)
+		}
+	}
 	if best != nil {
 		return c.relation(*best)
 	}
@@ -90,11 +98,10 @@ func (c *comparison) proof(by candidate) int {
 	if by.boxes && !c.boxesAgree(by.Map, grain) {
 		return refuted
 	}
-	corners := false
-	if c.old.Triangles == c.new.Triangles {
-		m := c.old.Corners.mapped(by.Map, 1)
-		corners = m.near(&c.new.Corners, slack{1e-9 * m.Weight, grain, radius})
+	if !c.plausible(by, grain) {
+		return refuted
 	}
+	corners := c.cornersAgree(by.Map)
 	if by.alike {
 		area := math.Cbrt(volume * volume)
 		m := c.old.Surface.mapped(by.Map, area)
@@ -116,6 +123,49 @@ func (c *comparison) proof(by candidate) int {
 		return unproved
 	}
 	return proof
+}
+
+// cornersAgree reports whether the facets may be the same ones.
+func (c *comparison) cornersAgree(by Map) bool {
+	if c.old.Triangles != c.new.Triangles {
+		return false
+	}
+	m := c.old.Corners.mapped(by, 1)
+	return m.near(&c.new.Corners, slack{1e-9 * m.Weight, c.grain(by), c.new.radius()})
+}
+
+// least is how many grains a map must move or bend a part at its rim by turning
+// and rescaling, if at all. Nobody does less on purpose, and so little can stand
+// in for a small edit.
+const least = 16
+
+// plausible reports whether a map turns and rescales by more than could be an
+// edit's doing, and whether the area grew as it may.
+func (c *comparison) plausible(by candidate, grain float64) bool {
+	little := least * grain / c.new.radius()
+	off := func(a matrix) float64 {
+		sum := 0.0
+		for i := range 3 {
+			for j := range 3 {
+				sum = math.Max(sum, math.Abs(a[i][j]-identity[i][j]))
+			}
+		}
+		return sum
+	}
+	if by.Linear != identity && off(by.Linear) < little {
+		return false
+	}
+	if by.alike {
+		return true
+	}
+	square := product(transposed(by.Linear), by.Linear)
+	values, _, ok := eigen(square)
+	size := roots(diagonal(values))
+	if !ok || size[2]-size[0] < little*size[2] {
+		return false
+	}
+	area, doubt := c.new.Surface.Weight, c.new.AreaDoubt+size[2]*size[2]*c.old.AreaDoubt
+	return area >= size[0]*size[1]*c.old.Surface.Weight-doubt && area <= size[1]*size[2]*c.old.Surface.Weight+doubt
 }
 
 // boxesAgree reports whether the map takes the one box to the other.

@@ -23,7 +23,8 @@ const mostPlanes = 3
 // Places are few, so that other changes, small enough to miss them all, are not
 // seen.
 func (c *comparison) cut() (Relation, bool) {
-	if c.m == nil || len(c.old.Sample) == 0 || c.old.Closed && c.new.Closed && math.Abs(c.new.Solid.Weight) >= math.Abs(c.old.Solid.Weight) {
+	if c.m == nil || len(c.old.Sample) == 0 || c.dented() ||
+		c.old.Closed && c.new.Closed && math.Abs(c.new.Solid.Weight) >= math.Abs(c.old.Solid.Weight) {
 		return Relation{}, false
 	}
 	for _, shift := range c.shifts() {
@@ -37,7 +38,7 @@ func (c *comparison) cut() (Relation, bool) {
 				s.gone = append(s.gone, places[i])
 			}
 		}
-		if len(s.gone) == 0 || len(s.left) < 4 {
+		if len(s.gone) == 0 || len(s.left) < 2 {
 			continue
 		}
 		if planes, ok := s.planes(); ok {
@@ -45,6 +46,22 @@ func (c *comparison) cut() (Relation, bool) {
 		}
 	}
 	return Relation{}, false
+}
+
+// dented reports whether the file holds as many facets as before, and most of
+// those that are known are where they were: corners were moved, nothing was
+// cut.
+func (c *comparison) dented() bool {
+	if c.old.Triangles != c.new.Triangles || len(c.old.Anchors) != len(c.new.Anchors) {
+		return false
+	}
+	stayed := 0
+	for i, p := range c.old.Anchors {
+		if distance(array(widened(p)), array(widened(c.new.Anchors[i]))) <= reach*(c.old.Grain+c.new.Grain) {
+			stayed++
+		}
+	}
+	return 2*stayed > len(c.old.Anchors)
 }
 
 // shifts returns how a part may have been moved after it was cut: not at all,

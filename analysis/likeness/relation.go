@@ -169,7 +169,7 @@ func upward(angle float64, axis r3.Vec) (float64, r3.Vec) {
 		}
 	}
 	if longest < 0 {
-		axis = r3.Scale(-1, axis)
+		axis = r3.Sub(r3.Vec{}, axis)
 		if angle < 180-1e-6 {
 			angle = -angle
 		}

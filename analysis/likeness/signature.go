@@ -84,16 +84,17 @@ func (s *Signature) finite() bool {
 	return doubts-doubts == 0
 }
 
-// pass sums over all facets of a mesh, places counted from the middle of its
-// box so that a part far from the origin loses no digits.
+// pass sums over all facets of a mesh, places counted from the middle of their
+// corners: that of a part far from the origin loses no digits so, and what lies
+// between it and the facets of an open part follows every affine map.
 type pass struct {
 	m         *mesh.Mesh
 	mid       r3.Vec
 	low, high [3]float32
 	grain     float64
-	areas     []float32 // parallel to the facets
+	areas     []float32 // parallel to the facets, 0 where a corner is not finite
 
-	facets                   int
+	facets                   int // with finite corners
 	surface, solid, corners  Moments
 	normal                   [3]float64 // sum of areas as vectors, twice
 	spread                   matrix     // integral of x times the normal
@@ -102,30 +103,27 @@ type pass struct {
 
 func newPass(m *mesh.Mesh) *pass {
 	inf := float32(math.Inf(1))
-	return &pass{
-		m: m, mid: m.Bounds().Center(), grain: grain(m), areas: make([]float32, m.Triangles()),
+	p := &pass{
+		m: m, grain: grain(m), areas: make([]float32, m.Triangles()),
 		low: [3]float32{inf, inf, inf}, high: [3]float32{-inf, -inf, -inf},
 	}
-}
-
-func (p *pass) run() {
-	m, mid := p.m, p.mid
-	if mid.X-mid.X != 0 || mid.Y-mid.Y != 0 || mid.Z-mid.Z != 0 {
-		p.mid, mid = r3.Vec{}, r3.Vec{}
-	}
+	var sum [3]float64
 	for t := range p.areas {
 		ia, ib, ic := m.T[3*t], m.T[3*t+1], m.T[3*t+2]
-		p.stretch(0, m.X[ia], m.X[ib], m.X[ic])
-		p.stretch(1, m.Y[ia], m.Y[ib], m.Y[ic])
-		p.stretch(2, m.Z[ia], m.Z[ib], m.Z[ic])
-		a, b, c := r3.Sub(m.At(ia), mid), r3.Sub(m.At(ib), mid), r3.Sub(m.At(ic), mid)
-		sum := a.X + a.Y + a.Z + b.X + b.Y + b.Z + c.X + c.Y + c.Z
-		if sum-sum != 0 {
+		x := float64(m.X[ia]) + float64(m.X[ib]) + float64(m.X[ic])
+		y := float64(m.Y[ia]) + float64(m.Y[ib]) + float64(m.Y[ic])
+		z := float64(m.Z[ia]) + float64(m.Z[ib]) + float64(m.Z[ic])
+		if all := x + y + z; all-all != 0 {
 			continue
 		}
 		p.facets++
-		p.areas[t] = float32(p.add(a, b, c))
+		sum[0], sum[1], sum[2] = sum[0]+x, sum[1]+y, sum[2]+z
+		p.stretch(0, m.X[ia], m.X[ib], m.X[ic])
+		p.stretch(1, m.Y[ia], m.Y[ib], m.Y[ic])
+		p.stretch(2, m.Z[ia], m.Z[ib], m.Z[ic])
 	}
+	p.mid = r3.Scale(1/float64(max(3*p.facets, 1)), vector(sum))
+	return p
 }
 
 func (p *pass) stretch(k int, a, b, c float32) {
@@ -134,6 +132,16 @@ func (p *pass) stretch(k int, a, b, c float32) {
 	}
 	if high := max(a, b, c); high > p.high[k] {
 		p.high[k] = high
+	}
+}
+
+func (p *pass) run() {
+	for t := range p.areas {
+		a, b, c := p.m.Corners(t)
+		a, b, c = r3.Sub(a, p.mid), r3.Sub(b, p.mid), r3.Sub(c, p.mid)
+		if sum := a.X + a.Y + a.Z + b.X + b.Y + b.Z + c.X + c.Y + c.Z; sum-sum == 0 {
+			p.areas[t] = float32(p.add(a, b, c))
+		}
 	}
 }
 
@@ -250,11 +258,7 @@ func (p *pass) signature() Signature {
 	for _, m := range []*Moments{&p.surface, &p.solid, &p.corners} {
 		m.About = array(p.mid)
 	}
-	s.Surface, s.Corners = p.surface.centred(), p.corners.centred()
-	if s.Surface.Weight == 0 {
-		s.Surface = s.Surface.about(vector(s.Corners.About))
-	}
-	s.Solid = p.solid.about(vector(s.Corners.About))
+	s.Surface, s.Corners, s.Solid = p.surface.centred(), p.corners.centred(), p.solid
 	if s.Closed = p.closed(&s); s.Closed {
 		s.Solid = p.solid.centred()
 	}
