@@ -105,29 +105,38 @@ func (b Bend) Unmet() []Need {
 }
 
 // Between lists where parts of a suit meet, from the ground up and the arm from
-// the shoulder down, left before right. Parts without a region or without
-// Fit.Covers meet nobody. A part without a side meets those of both sides. Of
-// several parts of one region those nearest to the joint count.
+// the shoulder down, left before right. Parts without a region, or of which is
+// not known what they cover, meet nobody. A part without a side meets those of
+// both sides. Of several parts of one region those nearest to the joint count.
 //
 // The standard deviations take what is not known of one part, of the other and
 // of the joint's place as independent. They come from the same body and partly
 // cancel, so they are upper bounds rather than best guesses.
 func Between(parts []*analysis.Findings, wearer analysis.Wearer) []Joint {
 	var out []Joint
-	bodies := map[string]*survey.Body{}
+	known := bodies{wearer: wearer, sides: map[string]*survey.Body{}}
+	all := dress(parts, known)
 	for _, k := range kinds() {
-		for _, side := range sides(parts, k) {
-			upper, lower, ok := k.rims(parts, side)
-			if !ok {
-				continue
+		for _, side := range k.sides(all) {
+			if upper, lower, ok := k.rims(all, side); ok {
+				out = append(out, k.joint(upper, lower, side, known.of(side)))
 			}
-			if _, asked := bodies[side]; !asked {
-				bodies[side] = estimate(wearer, side)
-			}
-			out = append(out, k.joint(upper, lower, side, bodies[side]))
 		}
 	}
 	return out
+}
+
+// bodies are the two sides of the wearer, estimated when they are asked for.
+type bodies struct {
+	wearer analysis.Wearer
+	sides  map[string]*survey.Body
+}
+
+func (b bodies) of(side string) *survey.Body {
+	if _, asked := b.sides[side]; !asked {
+		b.sides[side] = estimate(b.wearer, side)
+	}
+	return b.sides[side]
 }
 
 // estimate returns what is known of the wearer's body on a side, nil where

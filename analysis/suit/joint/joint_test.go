@@ -253,6 +253,7 @@ func TestLessIsSaidWhereLessIsKnown(t *testing.T) {
 		func(f *analysis.Findings) { f.Fit.Covers = nil },
 		func(f *analysis.Findings) { f.Fit.Covers.Limb = "arm" },
 		func(f *analysis.Findings) { f.Fit.Covers.Span[1] = math.NaN() },
+		func(f *analysis.Findings) { f.Fit.Covers.Span[1] = f.Fit.Covers.Span[0] },
 	} {
 		parts := append(pair(), nil)
 		spoil(parts[0])
@@ -263,6 +264,42 @@ func TestLessIsSaidWhereLessIsKnown(t *testing.T) {
 	w := mira()
 	w.Measures["no_such_girth"], w.Measures["waist_girth"] = 300, -1
 	require.Equal(t, Between(pair(), mira()), Between(pair(), w))
+}
+
+// A boot and a helm count places along the way in. Mira's ankle lies 68 above
+// the floor, so that the way bends at 47.6; a rim 60 up the way from there lies
+// 107.6 high. Her head is 90 below the crown largest round, at 1620; a rim 100
+// below that lies at 1520.
+func TestBootAndHelmStandOnFloorAndCrown(t *testing.T) {
+	boot := &analysis.Findings{
+		Part: "boot.stl", Region: &analysis.Region{Name: "foot", Side: "left"},
+		Cavities: []analysis.Cavity{{Openings: []analysis.Opening{{Name: "A", Girth: 330}}}},
+		Fit: &analysis.Fit{Sits: []analysis.Sit{
+			{Measure: "ankle_girth", Along: 10, From: "A"}, {Measure: "heel_girth", Along: 60, From: "A"},
+		}},
+	}
+	helm := &analysis.Findings{
+		Part: "helm.stl", Region: &analysis.Region{Name: "head"},
+		Cavities: []analysis.Cavity{{Openings: []analysis.Opening{{Name: "B", Girth: 60}, {Name: "A", Girth: 640}}}},
+		Fit:      &analysis.Fit{Sits: []analysis.Sit{{Measure: "head_girth", Along: 100, From: "A"}}},
+	}
+	torso := part("torso.stl", "torso", "", "trunk", 1450, 480, 1060, 930)
+	all := Between([]*analysis.Findings{boot, greave("left"), helm, torso}, mira())
+	ankle, neck := find(t, all, "ankle", "left"), find(t, all, "neck", "")
+	near(t, "boot", ankle.Lower.At, 107.6, 1e-9)
+	near(t, "ankle", ankle.Gap, 110-107.6, 1e-9)
+	near(t, "girth", ankle.Lower.Girth, 330, 0)
+	near(t, "helm", neck.Upper.At, 1520, 1e-9)
+	near(t, "neck", neck.Gap, 70, 1e-9)
+	near(t, "girth", neck.Upper.Girth, 640, 0)
+	if len(ankle.Bends) != 2 || len(neck.Bends) != 2 || ankle.Lower.SD < 10 || neck.Upper.SD < 10 {
+		t.Errorf("%+v\n%+v", ankle, neck)
+	}
+	boot.Fit.Sits[1].From = ""
+	require.Empty(t, find(t, Between([]*analysis.Findings{boot, greave("left")}, mira()), "ankle", "left").Bends)
+	boot.Fit.Sits = boot.Fit.Sits[:1]
+	require.Empty(t, Between([]*analysis.Findings{boot, greave("left")}, mira()))
+	require.Len(t, Between([]*analysis.Findings{helm, torso}, analysis.Wearer{}), 0)
 }
 
 // With less known of the body the angle is less sure, and with nothing unsure
