@@ -129,7 +129,8 @@ func (f *Folder) Brief(part string) analysis.Brief {
 }
 
 // Unmatched returns a note for every file that suit.toml or logbook.toml names
-// and no part has. The parts are named as for Brief.
+// and no part has, and for every assembly that is left with one part. The parts
+// are named as for Brief.
 func (f *Folder) Unmatched(parts []string) []*Error {
 	var notes []*Error
 	note := func(e *Error, found string) {
@@ -147,11 +148,24 @@ func (f *Folder) Unmatched(parts []string) []*Error {
 			note(&Error{File: suitFile, Line: p.line, Column: p.column, Key: "part.file"}, p.File)
 		}
 	}
+	pieces := map[string][]string{}
+	for _, part := range parts {
+		if a, ok := f.Suit.Assembly(part); ok {
+			pieces[a.Name] = append(pieces[a.Name], part)
+		}
+	}
 	for _, a := range f.Suit.Assemblies {
+		at := Error{File: suitFile, Line: a.line, Column: a.column, Key: "assembly.files"}
+		before := len(notes)
 		for _, pattern := range a.Files {
-			if !matches(pattern) {
-				note(&Error{File: suitFile, Line: a.line, Column: a.column, Key: "assembly.files"}, pattern)
+			if e := at; !matches(pattern) {
+				note(&e, pattern)
 			}
+		}
+		if len(notes) == before && len(pieces[a.Name]) < 2 {
+			at.Fault = show(a.Name) + " is left with fewer than two parts"
+			at.Expected = "two parts or more that no assembly above it has"
+			notes = append(notes, &at)
 		}
 	}
 	known := map[string]bool{}

@@ -61,6 +61,15 @@ file = "arms/**"
 [[assembly]]
 name = "boot"
 files = ["legs/greave-left.stl", "boot-top.stl"]
+[[assembly]]
+name = "greave"
+files = ["legs/gr*.stl"]
+[[assembly]]
+name = "arm"
+files = ["arm-*.stl"]
+[[assembly]]
+name = "cuff"
+files = ["arm-front.stl", "arm-back.stl"]
 `, "", `[[tryon]]
 part = "legs/greave-lfet.stl"
 station = "calf_girth"
@@ -76,10 +85,12 @@ part = "legs/greave-left.stl"
 		`suit.toml:2:1: part.file: "legs/grieve-left.stl" matches no part; did you mean "legs/greave-left.stl"?`,
 		`suit.toml:6:1: part.file: "arms/**" matches no part`,
 		`suit.toml:9:1: assembly.files: "boot-top.stl" matches no part; did you mean "boot.stl"?`,
+		`suit.toml:12:1: assembly.files: "greave" is left with fewer than two parts; expected two parts or more that no assembly above it has`,
+		`suit.toml:18:1: assembly.files: "cuff" is left with fewer than two parts; expected two parts or more that no assembly above it has`,
 		`logbook.toml:2:1: tryon.part: "legs/greave-lfet.stl" matches no part; did you mean "legs/greave-left.stl"?`,
 	}
 	var got []string
-	for _, note := range f.Unmatched([]string{"boot.stl", "legs/greave-left.stl"}) {
+	for _, note := range f.Unmatched([]string{"arm-back.stl", "arm-front.stl", "boot.stl", "legs/greave-left.stl"}) {
 		got = append(got, note.Error())
 	}
 	require.Equal(t, want, got)
@@ -197,6 +208,49 @@ func TestKeeper(t *testing.T) {
 		"suit.toml: is gone; expected it to be there, as it was before; the values read at 12:03 stay in force")
 	step("new values", write("[printer]\nheight = 400\n"), 400, "")
 	step("cleared on purpose", write("# nothing\n"), 250, "")
+}
+
+// What is wrong in wearer.toml and logbook.toml leaves their last good values in
+// force as well, and those of the other files are read.
+func TestKeeperKeepsEachFile(t *testing.T) {
+	dir := t.TempDir()
+	k := NewKeeper(dir)
+	at := time.Date(2024, 3, 1, 12, 0, 0, 0, time.UTC)
+	load := func(files map[string]string) (*Folder, string) {
+		t.Helper()
+		for name, text := range files {
+			require.NoError(t, os.WriteFile(filepath.Join(dir, name), []byte(text), 0o644))
+		}
+		f, kept := k.Load(at)
+		var said []string
+		for _, one := range kept {
+			said = append(said, one.String())
+		}
+		return f, strings.Join(said, "\n")
+	}
+	const tryon = "[[tryon]]\npart = 'a.stl'\nstation = 'calf_girth'\npercent = 107\nverdict = 'tight'\n"
+	f, said := load(map[string]string{
+		suitFile:    "[[part]]\nfile = 'a.stl'\nrest = 95\n",
+		wearerFile:  "sex = 'female'\nmeasured_over = 'undersuit'\ncalf_girth.left = '38.4 cm'\n",
+		logbookFile: tryon,
+	})
+	require.Empty(t, said)
+	require.Equal(t, 384.0, f.Wearer.Measures["calf_girth.left"])
+
+	f, said = load(map[string]string{
+		suitFile:    "[[part]]\nfile = 'a.stl'\nrest = '9.8 cm'\n",
+		wearerFile:  "sex = 'male'\ncalf_girth = 3.6\nmeasured_ovr = 'skin'\n",
+		logbookFile: tryon + "verdct = 'tight'\n",
+	})
+	require.Equal(t, `wearer.toml:2:1: calf_girth: 3.6 is out of range; expected 156 to 701 mm; did you mean 36 cm = 360 mm?
+wearer.toml:3:1: measured_ovr: unknown key; did you mean measured_over?; the values read at 12:00 stay in force
+logbook.toml:6:1: tryon.verdct: unknown key; did you mean tryon.verdict?; the values read at 12:00 stay in force`, said)
+	b := f.Brief("a.stl")
+	require.Equal(t, 98.0, *b.Rest)
+	require.Equal(t, "female", b.Wearer.Sex)
+	require.True(t, b.Wearer.OverUndersuit)
+	require.Equal(t, map[string]float64{"calf_girth.left": 384.0}, b.Wearer.Measures)
+	require.Len(t, f.Logbook.Tryons, 1)
 }
 
 func TestRootWithinStaysBelowTheTop(t *testing.T) {

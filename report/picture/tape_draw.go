@@ -11,6 +11,7 @@ import (
 // corner.
 type figure struct {
 	outline []float64   // closed
+	over    [][]float64 // outlines of what lies on it, open
 	marks   [][]float64 // lines on it
 }
 
@@ -103,10 +104,11 @@ func (f figure) draw(s *sheet, v pane) {
 	s.FillPreserve()
 	s.use(skinLine)
 	s.Stroke()
+	for _, o := range f.over {
+		stroked(s, v, o, skinLine)
+	}
 	for _, m := range f.marks {
-		curve(s, v, m, false)
-		s.use(markLine)
-		s.Stroke()
+		stroked(s, v, m, markLine)
 	}
 }
 
@@ -206,12 +208,12 @@ func (r straight) draw(s *sheet, v pane) {
 	for _, st := range []stroke{rodHalo, rodLine} {
 		s.line(st, x1+d.X, y1+d.Y, x2-d.X, y2-d.Y)
 	}
-	s.head(x1, y1, x2, y2)
-	s.head(x2, y2, x1, y1)
+	s.arrowHead(x1, y1, x2, y2)
+	s.arrowHead(x2, y2, x1, y1)
 }
 
-// head draws the head of an arrow that comes from (x, y) and ends at (tx, ty).
-func (s *sheet) head(x, y, tx, ty float64) {
+// arrowHead draws the head of an arrow that comes from (x, y) and ends at (tx, ty).
+func (s *sheet) arrowHead(x, y, tx, ty float64) {
 	const long, wide = 20, 8
 	d := r2.Unit(r2.Vec{X: tx - x, Y: ty - y})
 	s.MoveTo(tx, ty)

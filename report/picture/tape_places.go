@@ -52,7 +52,7 @@ var tapes = map[string]placed{
 	"lower_arm_length":      {front, [4]float64{0, 680, 400, 1180}, straight{mm(310, 1067), mm(310, 813), mm(245, 1067), mm(253, 813), false}},
 	"wrist_girth":           {palm, [4]float64{-130, -80, 130, 200}, level(-28, 28, -10, 9)},
 	"hand_girth":            {palm, [4]float64{-130, -80, 130, 200}, round{mm(-42, 90), mm(43, 82), 9}},
-	"hand_over_thumb_girth": {tucked, [4]float64{-130, -80, 130, 200}, round{mm(-43, 70), mm(43, 68), 10}},
+	"hand_over_thumb_girth": {tucked, [4]float64{-130, -80, 130, 200}, round{mm(-43, 66), mm(43, 66), 9}},
 	"hand_length":           {palm, [4]float64{-130, -80, 130, 200}, straight{mm(84, 0), mm(84, 187), mm(0, 0), mm(-10, 187), false}},
 
 	"neck_girth":           {head, [4]float64{-110, -170, 300, 240}, round{mm(53, -76), mm(168, -56), 14}},

@@ -2,6 +2,7 @@ package picture
 
 import (
 	"bytes"
+	"fmt"
 	"image/color"
 	"math"
 	"testing"
@@ -62,15 +63,16 @@ func TestEveryMeasureHasATape(t *testing.T) {
 func TestTapesAreTidy(t *testing.T) {
 	all := config.Measures()
 	for first := 0; first < len(all); first += 6 {
-		for count := 1; count <= 6; count++ {
+		for _, count := range []int{1, 2, 4, 6} {
+			if count < 6 && first > 0 {
+				continue // the first have shown how so many are laid out
+			}
 			var of []Tape
 			for _, m := range all[first:min(first+count, len(all))] {
 				of = append(of, asked(m))
 			}
 			s := tapeSheet(of)
-			if count == 6 || count == 4 && first == 0 || count == 1 && first == 0 {
-				look(t, "tape-"+of[0].Measure+"-"+string(rune('0'+len(of))), s)
-			}
+			look(t, fmt.Sprintf("tape-%s-%d", of[0].Measure, len(of)), s)
 			tidy(t, s)
 			allowed := s.labels
 			lines := 0
