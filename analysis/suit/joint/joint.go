@@ -63,6 +63,7 @@ type Axis struct {
 type Bend struct {
 	Name   string  `json:"bend"`  // what the joint does: "bends", "lifts the toes"
 	Where  string  `json:"where"` // where the rims meet: "behind it"
+	Side   string  `json:"side"`  // of the limb where they meet: "at the back"
 	Touch  float64 `json:"touch_deg"`
 	SD     float64 `json:"touch_sd_deg"`
 	Normal float64 `json:"normal_deg"` // of a healthy grown-up
@@ -84,11 +85,13 @@ type Need struct {
 // is room for a need.
 type Cut struct {
 	Need
-	Part string  `json:"part"`    // whose rim gives the room for the least cut
-	Rim  string  `json:"rim"`     // upper or lower rim of that part
-	Side string  `json:"side"`    // where: "at the back"
-	Off  float64 `json:"off_mm"`  // along the limb, at the deepest
-	Wide float64 `json:"wide_mm"` // along the rim, running out to nothing
+	// Part is the one whose rim gives the room for the least cut, "" where it
+	// takes both; Rim is its upper or lower rim.
+	Part string  `json:"part,omitempty"`
+	Rim  string  `json:"rim,omitempty"`
+	Side string  `json:"side"`             // of the rim: "at the back"
+	Off  float64 `json:"off_mm,omitempty"` // along the limb, at the deepest
+	Wide float64 `json:"wide_mm"`          // along the rim, running out to nothing
 	// Each is what to take off both rims instead, where that is less for each; 0
 	// where it is not.
 	Each float64 `json:"each_mm,omitempty"`
@@ -224,7 +227,7 @@ func (k kind) limb() string {
 func (m movement) bend(j Joint) Bend {
 	r := rims{above: j.Upper.Away, below: j.Lower.Away, upper: j.Upper.Radius(), lower: j.Lower.Radius()}
 	r.axis = m.axis * min(r.upper, r.lower)
-	b := Bend{Name: m.name, Where: m.where, Touch: r.touch(), Normal: m.normal, Needs: m.needs, Offset: r.axis}
+	b := Bend{Name: m.name, Where: m.where, Side: m.side, Touch: r.touch(), Normal: m.normal, Needs: m.needs, Offset: r.axis}
 	b.SD = math.Sqrt(m.variance(r, j.Upper.SD, j.Lower.SD, j.Axis.SD))
 	b.Share = min(1, b.Touch/m.normal)
 	for _, n := range b.Unmet() {
@@ -254,7 +257,7 @@ func (m movement) variance(r rims, upper, lower, axis float64) float64 {
 const mostCut = 1.0 / 3
 
 // cut finds the lesser cut that makes room for a need, off the lower part
-// where both are equal; ok is false where neither part is long enough.
+// where both are equal; ok is false where not even both parts are long enough.
 func (m movement) cut(r rims, j Joint, n Need) (Cut, bool) {
 	most := [2]float64{mostCut * j.Upper.Length, mostCut * j.Lower.Length}
 	upper, upperOK := r.cut(n.Angle, 1, 0, most[0])
@@ -268,10 +271,13 @@ func (m movement) cut(r rims, j Joint, n Need) (Cut, bool) {
 	case upperOK:
 		c.Part, c.Rim, c.Off, c.Wide = j.Upper.Part, "lower", upper, wideUpper
 	}
-	if eachOK && each < c.Off {
+	if eachOK && (c.Part == "" || each < c.Off) {
 		c.Each = each
 	}
-	return c, lowerOK || upperOK
+	if c.Part == "" {
+		c.Wide = max(wideUpper, wideLower)
+	}
+	return c, c.Part != "" || eachOK
 }
 
 func overlapText(j Joint) string {

@@ -331,6 +331,23 @@ func TestRoomEnough(t *testing.T) {
 	require.Empty(t, b.Cuts)
 }
 
+// Where neither part has enough to give, both may have. Equal rims of radius
+// 60, each seen from the axis under 25°, want 60·(tan 32.5° − tan 25°) = 10.2 off
+// each to walk, or 14.6 off one, where a third of either part is 11.
+func TestBothPartsGiveTogether(t *testing.T) {
+	girth, away := 2*math.Pi*60, 60*math.Tan(25*rad)
+	upper := part("thigh.stl", "thigh", "left", "leg", 470+away+33, girth, 470+away, girth)
+	lower := part("greave.stl", "lower_leg", "left", "leg", 470-away, girth, 470-away-33, girth)
+	b := Between([]*analysis.Findings{upper, lower}, mira())[0].Bends[0]
+	near(t, "touch", b.Touch, 50, 1e-9)
+	require.Len(t, b.Cuts, 1)
+	c := b.Cuts[0]
+	require.Equal(t, Need{"to walk", 65}, c.Need)
+	require.Empty(t, c.Part)
+	near(t, "each", c.Each, 60*(math.Tan(32.5*rad)-math.Tan(25*rad)), 1e-6)
+	near(t, "wide", c.Wide, 120*math.Acos(math.Tan(25*rad)/math.Tan(32.5*rad)), 1e-6)
+}
+
 // Two thirds of a part are left at least.
 func TestNoCutTakesMostOfAPart(t *testing.T) {
 	stub := part("greave.stl", "lower_leg", "left", "leg", 465, 410, 440, 400)

@@ -1,0 +1,288 @@
+package report
+
+import (
+	"cmp"
+	"math"
+	"slices"
+	"strings"
+
+	"gambeson/analysis/suit/joint"
+	"gambeson/report/picture"
+)
+
+// joints is the chapter on where parts meet: the gaps, how far the joints bend
+// before rims touch and what would help. shown is the path of the picture from
+// jointDrawing, "" for none. It is guidance: what is to be noted stands first.
+func (b *page) joints(from string, all []joint.Joint, rows []Row, shown string) {
+	if len(all) == 0 {
+		return
+	}
+	b.heading("Where parts meet")
+	b.block("The gap that two parts leave along the limb, standing straight, and how far the joint bends before their rims touch.")
+	b.table([]string{"joint", "between", "gap", "movement", "before the rims touch", "without shells"}, jointCells(from, all, rows))
+	b.items(false, jointItems(all))
+	if shown != "" {
+		j, bend, _ := mostHindered(all)
+		b.picture(jointTitle(j, bend), href(from, shown))
+	}
+	b.block(jointMethod)
+}
+
+// jointMethod says how the angles were found. The sources of the normal ranges
+// are in analysis/suit/joint.
+const jointMethod = "Reckoned simply, as a guide: each rim as a disc with its inner girth, square to the limb, the shell running straight on from it, and the joint as a hinge at its height on this wearer. Thickness of walls and padding, squeezed flesh and shells that slip or flex are not in it. ± is one standard deviation, by what is known of the body. How far joints bend without shells: American Academy of Orthopaedic Surgeons, *Joint Motion* (1965), for the spine usual textbook values; what everyday life asks: round values from studies of gait and reach. Nobody has to bend that far: stop where it hurts."
+
+// jointCells is a line for each movement of each joint.
+func jointCells(from string, all []joint.Joint, rows []Row) [][]string {
+	var cells [][]string
+	for _, j := range all {
+		first := []string{jointName(j), jointLink(from, j.Upper, rows) + " and " + jointLink(from, j.Lower, rows), gapWords(j)}
+		switch {
+		case j.Gap <= 0:
+			cells = append(cells, append(first, "", "they overlap", ""))
+			continue
+		case len(j.Bends) == 0:
+			cells = append(cells, append(first, "", "not known", ""))
+		}
+		for _, bend := range j.Bends {
+			cells = append(cells, append(first, bend.Name, bendWords(bend), degrees(bend.Normal)))
+			first = []string{"", "", ""}
+		}
+	}
+	return cells
+}
+
+// jointLink links to the report of a part.
+func jointLink(from string, r joint.Rim, rows []Row) string {
+	for _, row := range rows {
+		if row.Place.Name() == r.Part {
+			return rowLink(from, row)
+		}
+	}
+	return code(r.Part)
+}
+
+// jointName is a joint with its side: "left knee".
+func jointName(j joint.Joint) string { return strings.TrimSpace(j.Side + " " + j.Name) }
+
+func gapWords(j joint.Joint) string {
+	text := along(math.Abs(j.Gap))
+	if j.Gap < 0 {
+		text += " of overlap"
+	}
+	if j.SD > 0 {
+		text += " ± " + along(j.SD)
+	}
+	return text
+}
+
+func bendWords(b joint.Bend) string {
+	if b.Share >= 1 {
+		return "all of it"
+	}
+	text := degrees(b.Touch)
+	if b.SD >= 0.5 {
+		text += " ± " + degrees(b.SD)
+	}
+	return text
+}
+
+// shells name the parts of a suit by what they cover.
+var shells = map[string]string{
+	"foot": "boot", "lower_leg": "greave", "thigh": "thigh shell", "hips": "hip ring", "torso": "torso",
+	"shoulder": "shoulder shell", "upper_arm": "upper arm shell", "forearm": "forearm shell", "hand": "hand shell",
+	"neck": "collar", "head": "helm",
+}
+
+func shellName(r joint.Rim) string { return shells[r.Region] }
+
+// jointItems says what the table means, the most hindered joint first. What
+// holds for left and right alike is said once.
+func jointItems(all []joint.Joint) []string {
+	type item struct {
+		share float64
+		text  string // with sided in place of the joint's name
+		names []string
+	}
+	var items []item
+	var free, blind []string
+	for _, j := range all {
+		share, text := jointText(j)
+		switch {
+		case text != "":
+			at := slices.IndexFunc(items, func(i item) bool { return i.text == text })
+			if at < 0 {
+				at = len(items)
+				items = append(items, item{share: share, text: text})
+			}
+			items[at].names = append(items[at].names, jointName(j))
+		case len(j.Bends) == 0:
+			blind = append(blind, jointName(j))
+		default:
+			free = append(free, jointName(j))
+		}
+	}
+	slices.SortStableFunc(items, func(a, b item) int { return cmp.Compare(a.share, b.share) })
+	var out []string
+	for _, i := range items {
+		names := jointNames(i.names)
+		text := strings.ReplaceAll(i.text, "**"+sided, "**"+capital(names))
+		out = append(out, strings.ReplaceAll(text, sided, names))
+	}
+	if len(free) > 0 {
+		out = append(out, "Not hindered: "+jointNames(free)+".")
+	}
+	if len(blind) > 0 {
+		out = append(out, "Not known how far they bend: "+jointNames(blind)+". It takes the wearer's lengths, at least `stature`, and the girth of both rims.")
+	}
+	return out
+}
+
+// sided stands for the name of the joint in a text that may hold for both
+// sides; no text of ours has it.
+const sided = "\x00"
+
+// jointNames lists joints; left and right of one go together: "each knee".
+func jointNames(names []string) string {
+	var out []string
+	for _, n := range names {
+		right, isLeft := strings.CutPrefix(n, "left ")
+		left, isRight := strings.CutPrefix(n, "right ")
+		switch {
+		case isLeft && slices.Contains(names, "right "+right):
+			out = append(out, "each "+right)
+		case isRight && slices.Contains(names, "left "+left):
+		default:
+			out = append(out, "the "+n)
+		}
+	}
+	return and(out)
+}
+
+// jointText says what hinders a joint and what would help, and how much of its
+// bend is left; no text where nothing does.
+func jointText(j joint.Joint) (share float64, text string) {
+	switch {
+	case j.Note != nil:
+		return -1, "**Note:** " + prose(j.Note.Text)
+	case j.Gap <= 0:
+		return 0, "The " + shellName(j.Upper) + " and the " + shellName(j.Lower) + " overlap by " + along(-j.Gap) + " at " + sided +
+			", as they often do there. It bends only as far as one of them is loose in the other."
+	}
+	share = 1.0
+	var said []string
+	for _, b := range j.Bends {
+		if b.Share < 1 {
+			said = append(said, bendText(j, b))
+			share = min(share, b.Share)
+		}
+	}
+	return share, strings.Join(said, " ")
+}
+
+// bendText is the sentence on one movement and the advice for it.
+func bendText(j joint.Joint, b joint.Bend) string {
+	text := "**" + sided + " " + b.Name + " " + degrees(b.Touch) + " of " + degrees(b.Normal) + " before the rims touch " + b.Where + "**: "
+	var does, not []string
+	for _, n := range b.Met() {
+		does = append(does, n.For)
+	}
+	for _, n := range b.Unmet() {
+		not = append(not, n.For)
+	}
+	switch {
+	case len(not) == 0:
+		text += "enough " + and(does) + "."
+	case len(does) == 0:
+		text += "too little " + or(not) + "."
+	default:
+		text += "enough " + and(does) + ", not " + or(not) + "."
+	}
+	for _, r := range []joint.Rim{j.Upper, j.Lower} {
+		if r.Away < 0 && !j.Laps {
+			text += " The " + shellName(r) + " reaches " + along(-r.Away) + " past the joint."
+		}
+	}
+	return text + cutText(j, b)
+}
+
+// cutText says how much to cut off for the first need that is not met, and for
+// the greatest.
+func cutText(j joint.Joint, b joint.Bend) string {
+	unmet := b.Unmet()
+	if len(unmet) == 0 {
+		return ""
+	}
+	if len(b.Cuts) == 0 {
+		return " A third off both parts would not give room " + unmet[0].For + " (" + degrees(unmet[0].Angle) + ")."
+	}
+	c := b.Cuts[0]
+	text := " " + capital(c.For) + " (" + degrees(c.Angle) + "), cut " + offWords(j, b, c) + " over " + along(c.Wide) + ", running out to nothing"
+	if last := b.Cuts[len(b.Cuts)-1]; last.Angle > c.Angle {
+		text += "; " + last.For + " (" + degrees(last.Angle) + "), " + offWords(j, b, last) + " over " + along(last.Wide)
+	}
+	return text + "."
+}
+
+// offWords says what to cut off which rim, and what off both instead.
+func offWords(j joint.Joint, b joint.Bend, c joint.Cut) string {
+	each := along(math.Ceil(c.Each)) + " off each of the two rims"
+	if c.Part == "" {
+		return each + " " + b.Side
+	}
+	of := j.Lower
+	if c.Part == j.Upper.Part {
+		of = j.Upper
+	}
+	text := along(math.Ceil(c.Off)) + " off the " + c.Rim + " rim of the " + shellName(of) + " " + b.Side
+	if c.Each > 0 {
+		text += " (or " + each + ")"
+	}
+	return text
+}
+
+// mostHindered returns the movement of which least is left, of the joints whose
+// parts leave a gap; ok is false where nothing hinders any.
+func mostHindered(all []joint.Joint) (j joint.Joint, bend joint.Bend, ok bool) {
+	for _, k := range all {
+		for _, b := range k.Bends {
+			if k.Gap > 0 && b.Share < 1 && (!ok || b.Share < bend.Share) {
+				j, bend, ok = k, b, true
+			}
+		}
+	}
+	return j, bend, ok
+}
+
+func jointTitle(j joint.Joint, b joint.Bend) string {
+	return "The " + jointName(j) + " " + b.Name + " " + degrees(b.Touch) + " before the rims touch"
+}
+
+// jointDrawing draws the joint that is hindered most; ok is false where none is.
+func jointDrawing(all []joint.Joint) (d drawing, ok bool) {
+	j, b, ok := mostHindered(all)
+	if !ok {
+		return drawing{}, false
+	}
+	d = drawing{file: pictureName("joint", 0), alt: jointTitle(j, b)}
+	d.image = picture.Bent(picture.Joint{
+		Title: d.alt,
+		Note:  "Rims " + rimWords(j.Upper, "above", "below") + " and " + rimWords(j.Lower, "below", "above") + " the joint's axis",
+		Upper: shellName(j.Upper), Lower: shellName(j.Lower), Meet: meetWords(b),
+		Above: j.Upper.Away, Below: j.Lower.Away, UpperRadius: j.Upper.Radius(), LowerRadius: j.Lower.Radius(),
+		Axis: b.Offset, Gap: j.Gap, Touch: b.Touch, Normal: b.Normal, UpperTurns: j.Limb == "trunk",
+	})
+	return d, true
+}
+
+func rimWords(r joint.Rim, beyond, past string) string {
+	if r.Away < 0 {
+		return along(-r.Away) + " " + past
+	}
+	return along(r.Away) + " " + beyond
+}
+
+// meetWords names the side on which the rims meet in a picture.
+func meetWords(b joint.Bend) string {
+	return strings.TrimPrefix(strings.TrimPrefix(strings.TrimPrefix(b.Side, "at the "), "on the "), "in ")
+}

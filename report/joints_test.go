@@ -1,0 +1,119 @@
+package report
+
+import (
+	"strings"
+	"testing"
+
+	"gambeson/analysis"
+	"gambeson/analysis/fit/survey"
+	"gambeson/analysis/suit/joint"
+
+	"github.com/stretchr/testify/require"
+)
+
+// limbPart is a part of the Copper Heron that covers a stretch of a limb: the
+// place and the girth of its two rims.
+func limbPart(file, region, side, limb string, place, girth, otherPlace, otherGirth float64) *analysis.Findings {
+	return &analysis.Findings{
+		Part: file, Percent: 104, Region: &analysis.Region{Name: region, Side: side},
+		Fit: &analysis.Fit{Covers: &analysis.Covers{
+			Limb: limb, Span: [2]float64{place, otherPlace}, Rims: [2]float64{girth, otherGirth}, SD: 6,
+		}},
+	}
+}
+
+// joined is the Copper Heron where its parts meet: knees with too little room,
+// a left elbow whose shells overlap, ankles where a greave goes over the boot,
+// a hip with room to spare, a forearm of which one rim is not known.
+func joined() []*analysis.Findings {
+	var out []*analysis.Findings
+	for _, side := range []string{"left", "right"} {
+		out = append(out,
+			limbPart("legs/greave-"+side+".stl", "lower_leg", side, "leg", 420, 410, 110, 300),
+			limbPart("legs/thigh-"+side+".stl", "thigh", side, "leg", 660, 640, 530, 470),
+			limbPart("legs/boot-"+side+".stl", "foot", side, "leg", 125, 270, 0, 600),
+			limbPart("arms/forearm-"+side+".stl", "forearm", side, "arm", 360, 330, 560, 0),
+			limbPart("arms/hand-"+side+".stl", "hand", side, "arm", 590, 260, 680, 280))
+	}
+	return append(out,
+		limbPart("arms/upper-left.stl", "upper_arm", "left", "arm", 90, 390, 370, 340),
+		limbPart("arms/upper-right.stl", "upper_arm", "right", "arm", 90, 390, 270, 360),
+		limbPart("hips.stl", "hips", "", "trunk", 1000, 960, 900, 700),
+		limbPart("torso.stl", "torso", "", "trunk", 1450, 480, 1060, 930))
+}
+
+func joinedWearer() analysis.Wearer {
+	return analysis.Wearer{Sex: survey.Female, Weight: 68, Measures: map[string]float64{
+		"stature": 1710, "ankle_height": 68, "knee_height": 470, "crotch_height": 810, "waist_height": 1030,
+		"upper_arm_length": 325, "lower_arm_length": 255,
+	}}
+}
+
+func joinedRows(root string) []Row {
+	var rows []Row
+	for _, f := range joined() {
+		rows = append(rows, Row{Place: Place{Root: root, Part: f.Part}, Findings: f})
+	}
+	return rows
+}
+
+func TestJointsReadAsAccepted(t *testing.T) {
+	var b page
+	all := joint.Between(joined(), joinedWearer())
+	b.joints(suitName, all, joinedRows(suit(t)), "SUIT.fit/joint.png")
+	golden(t, "joints.md", b.String())
+}
+
+func TestNoJointsNoChapter(t *testing.T) {
+	var b page
+	b.joints(suitName, nil, nil, "")
+	require.Empty(t, b.String())
+	_, ok := jointDrawing(nil)
+	require.False(t, ok)
+}
+
+// The picture shows the joint of which least is left, and none where nothing
+// hinders.
+func TestJointDrawingShowsTheWorst(t *testing.T) {
+	all := joint.Between(joined(), joinedWearer())
+	d, ok := jointDrawing(all)
+	require.True(t, ok)
+	j, bend, _ := mostHindered(all)
+	for _, k := range all {
+		for _, b := range k.Bends {
+			if k.Gap > 0 && b.Share < bend.Share {
+				t.Errorf("%s has %v of its bend left, the drawn %s %v", k.Name, b.Share, j.Name, bend.Share)
+			}
+		}
+	}
+	if !strings.Contains(d.alt, j.Name) || d.image.Bounds().Empty() || d.file != "joint.png" {
+		t.Errorf("drawn: %q, %q", d.file, d.alt)
+	}
+	free := []joint.Joint{{Name: "knee", Gap: 300, Bends: []joint.Bend{{Share: 1, Touch: 150, Normal: 135}}}}
+	_, ok = jointDrawing(free)
+	require.False(t, ok)
+}
+
+// Every region that may meet another has a word for its shell.
+func TestShellsHaveNames(t *testing.T) {
+	for region := range tapes {
+		if shells[region] == "" {
+			t.Errorf("no word for the shell of the %s", region)
+		}
+	}
+}
+
+// Names of files are shown as they are, whatever they hold.
+func TestJointsQuoteNames(t *testing.T) {
+	parts := []*analysis.Findings{
+		limbPart("a|b*.stl", "lower_leg", "left", "leg", 545, 410, 110, 300),
+		limbPart("c`d.stl", "thigh", "left", "leg", 740, 640, 530, 470),
+	}
+	var b page
+	b.joints(suitName, joint.Between(parts, joinedWearer()), nil, "")
+	for _, want := range []string{`a\|b\*.stl`, "``c`d.stl``", "**Note:** At the left knee, c\\`d.stl and a\\|b\\*.stl overlap by 15 mm"} {
+		if !strings.Contains(b.String(), want) {
+			t.Errorf("no %s in\n%s", want, b.String())
+		}
+	}
+}
