@@ -8,6 +8,7 @@ import (
 	"testing"
 
 	"gambeson/analysis"
+	together "gambeson/analysis/suit"
 
 	"github.com/stretchr/testify/require"
 )
@@ -81,15 +82,25 @@ func suitRows(root string) []Row {
 	}
 	return append(rows,
 		Row{Place: Place{Root: root, Part: "legs/half.stl"}, Refusal: &Refusal{Where: "byte 684", Cause: "12 triangles are announced, 11 are there", Remedy: "copy the file again"}},
-		Row{Place: Place{Root: root, Part: "kit.zip", Member: "arms/*left*.stl"}, Findings: &analysis.Findings{Percent: 100}})
+		Row{Place: Place{Root: root, Part: "kit.zip", Member: "arms/*left*.stl"}, Findings: &analysis.Findings{Part: "kit.zip/arms/*left*.stl", Percent: 100}})
+}
+
+func findingsIn(rows []Row) []*analysis.Findings {
+	var out []*analysis.Findings
+	for _, r := range rows {
+		out = append(out, r.Findings)
+	}
+	return out
 }
 
 func TestSuitReadsAsAccepted(t *testing.T) {
 	root := suit(t)
+	rows := suitRows(root)
 	require.NoError(t, WriteSuit(root, Suit{
 		Wearer:   "Mira <of> Lantern Street",
 		Brief:    analysis.DefaultBrief(),
-		Rows:     suitRows(root),
+		Rows:     rows,
+		Judged:   together.Judge(findingsIn(rows), analysis.DefaultBrief()),
 		Problems: []Problem{{File: "wearer.toml", Text: `line 4: unknown key "calf_grith"; did you mean calf_girth?`, Kept: "the values of the last good file"}},
 		Gone:     []Place{{Root: root, Part: "helm (old).stl"}},
 	}))

@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"gambeson/analysis"
+	together "gambeson/analysis/suit"
 )
 
 // Suit is everything that SUIT.md is made of.
@@ -13,6 +14,7 @@ type Suit struct {
 	Brief    analysis.Brief // what holds for the whole suit: printer, padding
 	Problems []Problem      // broken TOML files
 	Rows     []Row          // the parts, in any order
+	Judged   together.Suit  // what they say together
 	Gone     []Place        // parts with a report that are no longer there
 }
 
@@ -71,7 +73,12 @@ func (s Suit) text(kept []string) string {
 		b.heading("Warnings")
 		b.items(false, w)
 	}
-	b.parts(suitName, rows)
+	b.suitSteps(s, rows)
+	b.suitScales(s.Judged, rows)
+	b.suitParts(s.Judged, rows)
+	b.atRisk(s.Judged, rows)
+	b.pairs(s.Judged, rows)
+	b.partCosts(rows)
 	b.gone(s.Gone)
 	b.rowNotes(suitName, rows)
 	b.heading("What was assumed")

@@ -105,9 +105,14 @@ func (j *judge) trial(i int, b analysis.Band) Trial {
 	return t
 }
 
-// restsAt names the measure that rests where a band is cut.
+// restsAt names the measure that rests where a band is cut. With several ways
+// through the part a distance does not tell the place.
 func restsAt(f *analysis.Findings, station float64) string {
-	if f.Fit == nil {
+	ways := 0
+	for _, c := range f.Cavities {
+		ways += len(c.Centrelines)
+	}
+	if f.Fit == nil || ways != 1 {
 		return ""
 	}
 	best, least := "", near

@@ -26,8 +26,8 @@ const (
 // Risk is how likely the print of a part is wrong, and why.
 type Risk struct {
 	Level Level
-	// At is the scale that it is judged at: the one wanted, or the suit's where
-	// the one wanted is known not to fit.
+	// At is the scale that it is judged at: the suit's, or the one wanted where
+	// no range is known.
 	At     float64
 	Misfit float64 // chance, 0–1, that the print is of no use
 	Cost   float64 // of one print: h, or mm³ of material (Suit.ByVolume)
@@ -55,6 +55,10 @@ type Stake struct {
 // doubt is the chance that a print is spoilt by a mesh that is open or by being
 // parted for the bed: a guess, to rank by.
 const doubt = 0.1
+
+// sameScale is how far two scales may differ and be called the same, percent:
+// half of the last decimal that a scale is written with.
+const sameScale = 0.05
 
 // weigh judges the risk of every part and ranks parts and pairs by what a
 // wrong print is expected to cost.
@@ -118,9 +122,7 @@ func (j *judge) risk(p Part, f *analysis.Findings) Risk {
 	r := Risk{At: p.Wanted, NoWay: len(f.Cavities) == 0}
 	if p.Range != nil {
 		r.Opened = p.Range.Opened
-		if p.Scale > 0 && !p.Range.span().holds(p.Wanted) {
-			r.At = p.Scale
-		}
+		r.At = p.Scale
 	}
 	r.OverBed = p.OverBed(r.At)
 	for _, w := range f.Warnings {
@@ -192,7 +194,7 @@ func (r Risk) chance(p Part, f *analysis.Findings) (misfit float64, known bool) 
 		return 1, true
 	case r.NoWay:
 		return 0, true
-	case fit != nil && fit.Chance > 0 && r.At == p.Wanted:
+	case fit != nil && fit.Chance > 0 && math.Abs(r.At-p.Wanted) < sameScale:
 		return 1 - fit.Chance, true
 	case p.Range != nil:
 		return p.Range.misfit(r.At), true

@@ -18,8 +18,9 @@ type Group struct {
 }
 
 // scale finds the fewest scales and gives the parts theirs. Where as many
-// scales also keep to the bed, those are taken, and where as many lie well
-// within what fits; where the bed asks for more scales, they are told beside.
+// scales also keep to the bed, those are taken, and of those the ones that are
+// the surest for every part; where the bed asks for more scales, they are told
+// beside.
 func (j *judge) scale() {
 	best := j.fewestFor(limits{})
 	if best == nil {
@@ -31,9 +32,12 @@ func (j *judge) scale() {
 	} else if better {
 		j.OnBed = j.groups(onBed)
 	}
-	safe := j.fewestFor(limits{bed: best == onBed, safe: true})
-	if len(safe.scales) == len(best.scales) && j.over(safe) <= j.over(best) {
-		best = safe
+	for _, sure := range []float64{0.9, 0.8, 0.7, 0.6} {
+		safe := j.fewestFor(limits{bed: best == onBed, sure: sure})
+		if len(safe.scales) == len(best.scales) && j.over(safe) <= j.over(best) {
+			best = safe
+			break
+		}
 	}
 	j.Scales = j.groups(best)
 	for i, at := range best.of {
@@ -44,17 +48,20 @@ func (j *judge) scale() {
 
 // limits say what more than fitting the body is asked of a scale.
 type limits struct {
-	bed  bool // the bed takes the part, where it can at all
-	safe bool // the part fits 9 times in 10, where that leaves a scale
+	bed bool // the bed takes the part, where it can at all
+	// sure is the chance with which the part is to be wide enough and that with
+	// which it is not to be too loose, as far as that leaves a scale; 0 where
+	// what is likeliest will do.
+	sure float64
 }
 
 // spanOf returns the scales at which a unit keeps to the limits.
 func (j *judge) spanOf(u unit, l limits) span {
 	s := u.span
-	if l.safe {
+	if l.sure > 0 {
 		for _, i := range u.parts {
 			if r := j.Parts[i].Range; r != nil {
-				off := nineTimes * r.SD
+				off := distuv.UnitNormal.Quantile(l.sure) * r.SD
 				s.lo, s.hi = max(s.lo, min(u.span.lo+off, s.want)), min(s.hi, max(u.span.hi-off, s.want))
 			}
 		}
@@ -71,10 +78,6 @@ func (j *judge) spanOf(u unit, l limits) span {
 	return s
 }
 
-// nineTimes is how far a normal lies at most above its mean 9 times in 10, in
-// standard deviations.
-var nineTimes = distuv.UnitNormal.Quantile(0.9)
-
 // shared is what each part wears, by its index.
 type shared struct {
 	scales []float64
@@ -85,16 +88,19 @@ type shared struct {
 // known, nil where there are none.
 func (j *judge) fewestFor(l limits) *shared {
 	var all []worn
+	var wider []span
 	var units []unit
 	for _, u := range j.units {
 		if u.known {
 			all, units = append(all, worn{j.spanOf(u, l), j.region(u)}), append(units, u)
+			wider = append(wider, j.spanOf(u, limits{bed: l.bed}))
 		}
 	}
 	if len(all) == 0 {
 		return nil
 	}
 	found := fewest(all)
+	found.settle(all, wider)
 	out := &shared{found.scales, map[int]int{}}
 	for k, u := range units {
 		for _, i := range u.parts {

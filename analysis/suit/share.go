@@ -36,7 +36,7 @@ func (r regret) less(s regret) bool {
 }
 
 // mostTries bounds how many sets of scales are looked at.
-const mostTries = 50_000
+const mostTries = 20_000
 
 // fewest returns the fewest scales that serve all units, and of those the ones
 // of least regret. Each of the spans that lie apart holds exactly one of them,
@@ -69,7 +69,6 @@ func fewest(units []worn) share {
 			best.scales = slices.Clone(scales)
 		}
 	})
-	best.settle(units)
 	return best
 }
 
@@ -234,25 +233,26 @@ func jointed(region string) bool {
 
 // settle moves each scale to the middle of those that are as near as can be to
 // what its parts would have, and on to a whole percent where one serves all of
-// them, or to a tenth.
-func (s *share) settle(units []worn) {
+// them, or to a tenth. What is rounded to keeps to wider, the spans that must be
+// kept, parallel to units.
+func (s *share) settle(units []worn, wider []span) {
 	for k := range s.scales {
 		all := span{hi: math.Inf(1)}
+		must := all
 		var wants []float64
 		for i, u := range units {
 			if s.of[i] == k {
 				all.lo, all.hi = max(all.lo, u.lo), min(all.hi, u.hi)
+				must.lo, must.hi = max(must.lo, wider[i].lo), min(must.hi, wider[i].hi)
 				for range int(u.weight) {
 					wants = append(wants, u.want)
 				}
 			}
 		}
-		if len(wants) == 0 {
-			continue
+		if n := len(wants); n > 0 {
+			slices.Sort(wants)
+			s.scales[k] = round(must, (all.clamp(wants[(n-1)/2])+all.clamp(wants[n/2]))/2)
 		}
-		slices.Sort(wants)
-		n := len(wants)
-		s.scales[k] = round(all, (all.clamp(wants[(n-1)/2])+all.clamp(wants[n/2]))/2)
 	}
 }
 

@@ -12,6 +12,7 @@ import (
 
 	"gambeson/analysis"
 	"gambeson/analysis/mesh"
+	"gambeson/analysis/suit"
 	"gambeson/config"
 	"gambeson/report"
 
@@ -219,6 +220,11 @@ func (f *folder) sum() error {
 		s.Problems = append(s.Problems, p)
 	}
 	s.Rows = f.allRows()
+	var found []*analysis.Findings
+	for _, r := range s.Rows {
+		found = append(found, r.Findings)
+	}
+	s.Judged = suit.Judge(found, s.Brief)
 	for _, name := range slices.Sorted(maps.Keys(f.gone)) {
 		s.Gone = append(s.Gone, f.gone[name])
 	}

@@ -1,0 +1,192 @@
+package report
+
+import (
+	"strings"
+
+	"gambeson/analysis"
+	together "gambeson/analysis/suit"
+)
+
+// suitParts is the table of all parts with what was decided about them.
+func (b *page) suitParts(s together.Suit, rows []Row) {
+	var cells [][]string
+	for _, r := range rows {
+		f := r.Findings
+		if f == nil {
+			cells = append(cells, []string{rowLink(suitName, r), "", "**not read**", "", "", "", "", ""})
+			continue
+		}
+		p, _ := s.Part(f.Part)
+		cells = append(cells, []string{
+			rowLink(suitName, r), regionWords(f.Region), verdictWords(f), percent(f.Percent),
+			fitting(p, f), ofSuit(p), bedWords(f), riskWords(p, f),
+		})
+	}
+	if len(cells) == 0 {
+		return
+	}
+	b.heading("Parts")
+	b.table([]string{"part", "covers", "on the body", "scale wanted", "scale that fits (9 in 10)", "for the suit", "on the bed", "risk of a wrong print"}, cells)
+}
+
+// fitting is the scale at which a part fits the body.
+func fitting(p together.Part, f *analysis.Findings) string {
+	switch r := p.Range; {
+	case r == nil:
+		return ""
+	case r.Opened:
+		return percent(r.Recommended) + ", opened"
+	case f.Fit.Recommended > 0:
+		text := percent(f.Fit.Recommended)
+		if i := f.Fit.Interval; i != nil {
+			text += " (" + strings.TrimSuffix(atMost(i[0]), " %") + " to " + atLeast(i[1]) + ")"
+		}
+		return text
+	case r.Smallest > 0 && r.Loosest > 0:
+		return strings.TrimSuffix(atLeast(r.Smallest), " %") + " to " + atMost(r.Loosest)
+	case r.Smallest > 0:
+		return atLeast(r.Smallest) + " or more"
+	default:
+		return atMost(r.Loosest) + " or less"
+	}
+}
+
+// ofSuit is the suit's scale for a part.
+func ofSuit(p together.Part) string {
+	if p.Scale <= 0 {
+		return ""
+	}
+	text := percent(p.Scale)
+	if p.OverBed(p.Scale) {
+		text += ", over the bed"
+	}
+	return text
+}
+
+// riskWords is the risk in a word with its reasons.
+func riskWords(p together.Part, f *analysis.Findings) string {
+	r := p.Risk
+	word := string(r.Level)
+	switch r.Level {
+	case "":
+		return ""
+	case together.Unknown:
+		if p.Region.Name == "" {
+			return "not known: what it covers is missing"
+		}
+		return "not known: measures are missing"
+	case together.High:
+		word = "**high**"
+	}
+	if differs(r.At, p.Wanted) {
+		word += " at " + percent(r.At)
+	}
+	why := riskReasons(p, f)
+	switch {
+	case r.NoWay:
+		why = append([]string{"it only covers"}, why...)
+	case r.Opened:
+		why = append([]string{"once it is opened"}, why...)
+	}
+	if len(why) > 0 {
+		word += ": " + strings.Join(why, ", ")
+	}
+	return word
+}
+
+// riskReasons says what makes a part a risk.
+func riskReasons(p together.Part, f *analysis.Findings) []string {
+	r := p.Risk
+	var out []string
+	switch {
+	case r.Blocked:
+		out = append(out, "it is solid where the body goes")
+	case r.TooSmall:
+		out = append(out, "too tight")
+	case r.TooLarge:
+		out = append(out, "too loose")
+	case p.Range == nil && f.Fit != nil:
+		out = append(out, map[string][]string{"tight": {"too tight"}, "loose": {"too loose"}, "blocked": {"the body does not get in"}}[f.Fit.Verdict]...)
+	}
+	var guessed []string
+	for _, m := range r.Estimated {
+		guessed = append(guessed, plainly(m))
+	}
+	switch {
+	case len(guessed) > 2:
+		out = append(out, count(len(guessed))+" measures only *estimated*")
+	case len(guessed) > 0:
+		out = append(out, and(guessed)+" only *estimated*")
+	case r.Uncertain:
+		out = append(out, "what fits is only known to ± "+percent(p.Range.Doubt()))
+	}
+	if r.OpenMesh {
+		out = append(out, "open mesh")
+	}
+	if r.OverBed {
+		out = append(out, "over the bed")
+	}
+	return out
+}
+
+// mostAtRisk is how many parts are named as the most at risk.
+const mostAtRisk = 3
+
+// atRisk lists the parts by what a wrong print is expected to cost.
+func (b *page) atRisk(s together.Suit, rows []Row) {
+	var items []string
+	for _, stake := range s.Stakes {
+		p, _ := s.Part(stake.Parts[0])
+		if p.Risk.Level == together.Low || len(items) == mostAtRisk {
+			continue
+		}
+		text := partLinks(stake.Parts, rows) + " at " + percent(p.Risk.At) + ": " + inTen(stake.Misfit) + " that the print is of no use, " + stakeWords(s, stake)
+		if f := findingsOf(p.Name, rows); f != nil {
+			if why := riskReasons(p, f); len(why) > 0 {
+				text += " (" + strings.Join(why, ", ") + ")"
+			}
+		}
+		items = append(items, text+".")
+	}
+	if len(items) == 0 {
+		return
+	}
+	b.heading("Most at risk")
+	by := "By the chance that a print is of no use, times its hours."
+	if s.ByVolume {
+		by = "By the chance that a print is of no use, times its material, which stands in for hours that are not known."
+	}
+	b.block(by + " An open mesh or parting for the bed counts as 1 in 10, which is a guess.")
+	b.items(true, items)
+}
+
+// findingsOf returns the findings of the part of a name, nil where there are none.
+func findingsOf(name string, rows []Row) *analysis.Findings {
+	for _, r := range rows {
+		if r.Findings != nil && r.Findings.Part == name {
+			return r.Findings
+		}
+	}
+	return nil
+}
+
+// partCosts is the table of girths, bands and costs.
+func (b *page) partCosts(rows []Row) {
+	var cells [][]string
+	for _, r := range rows {
+		f := r.Findings
+		if f == nil {
+			continue
+		}
+		row := []string{rowLink(suitName, r), tightestWords(f), bandLinks(suitName, r), "", ""}
+		if f.Print != nil {
+			row[3], row[4] = hours(f.Print.Hours), grams(f.Print.Grams)
+		}
+		cells = append(cells, row)
+	}
+	if len(cells) == 0 {
+		return
+	}
+	b.heading("Girths, bands and cost")
+	b.table([]string{"part", "tightest inside", "test bands", "hours", "filament"}, cells)
+}

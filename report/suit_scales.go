@@ -1,0 +1,151 @@
+package report
+
+import (
+	"strings"
+
+	together "gambeson/analysis/suit"
+)
+
+var numerals = []string{"No", "One", "Two", "Three", "Four", "Five", "Six", "Seven", "Eight", "Nine", "Ten"}
+
+// suitScales says which scales serve the suit.
+func (b *page) suitScales(s together.Suit, rows []Row) {
+	if len(s.Scales) == 0 {
+		return
+	}
+	b.heading("Scales")
+	b.block(scalesAnswer(s.Scales, rows))
+	if tabled(s.Scales) {
+		b.scaleTable(s.Scales, rows)
+	}
+	b.items(false, scaleRemarks(s, rows))
+	if len(s.OnBed) > 0 {
+		n := "one scale"
+		if len(s.OnBed) > 1 {
+			n = strings.ToLower(numeral(len(s.OnBed))) + " scales"
+		}
+		b.block("**To keep on the bed in one piece what can be kept there, it takes " + n + ":** " + groupWords(s.OnBed, rows) + ".")
+		if tabled(s.OnBed) {
+			b.scaleTable(s.OnBed, rows)
+		}
+	}
+	if len(s.Scales) == 1 && len(s.Scales[0].Parts) == 1 {
+		return
+	}
+	b.block("No fewer scales fit the body at every part. Left and right always get the same, parts that meet at a joint do where they can, and each scale is as near as can be to what its parts would have by themselves. Where as many scales also keep to the bed, or are surer, those were taken.")
+}
+
+// scalesAnswer is the scales in one sentence.
+func scalesAnswer(groups []together.Group, rows []Row) string {
+	if len(groups) == 1 {
+		g := groups[0]
+		if len(g.Parts) == 1 {
+			return "**" + percent(g.Scale) + " serves " + partLinks(g.Parts, rows) + "**, the only part of which is known what fits."
+		}
+		return "**One scale serves all: " + percent(g.Scale) + "**, for the " + things(len(g.Parts), "part") + " of which is known what fits."
+	}
+	return "**" + numeral(len(groups)) + " scales serve all:** " + groupWords(groups, rows) + "."
+}
+
+// tabled reports whether a sentence does not name all parts of some scale.
+func tabled(groups []together.Group) bool {
+	for _, g := range groups {
+		if len(g.Parts) > mostNamed {
+			return true
+		}
+	}
+	return false
+}
+
+func numeral(n int) string {
+	if n < len(numerals) {
+		return numerals[n]
+	}
+	return count(n)
+}
+
+// groupWords lists scales with their parts: "104 % for a and b; 112 % for c".
+func groupWords(groups []together.Group, rows []Row) string {
+	var out []string
+	for _, g := range groups {
+		out = append(out, percent(g.Scale)+" for "+partLinks(g.Parts, rows))
+	}
+	return strings.Join(out, "; ")
+}
+
+func (b *page) scaleTable(groups []together.Group, rows []Row) {
+	var cells [][]string
+	for _, g := range groups {
+		over := ""
+		if len(g.Over) > 0 {
+			over = "not in one piece: " + allLinks(g.Over, rows)
+		}
+		cells = append(cells, []string{percent(g.Scale), allLinks(g.Parts, rows), over})
+	}
+	b.table([]string{"scale", "parts", "on the bed"}, cells)
+}
+
+// allLinks names parts, however many.
+func allLinks(names []string, rows []Row) string {
+	var out []string
+	for _, n := range names {
+		out = append(out, nameLink(n, rows))
+	}
+	return strings.Join(out, ", ")
+}
+
+// scaleRemarks says what the scales ask of single parts.
+func scaleRemarks(s together.Suit, rows []Row) []string {
+	var out []string
+	follow := map[string][]string{}
+	var scales []string
+	for _, p := range s.Parts {
+		if p.Follows {
+			text := percent(p.Scale)
+			if follow[text] == nil {
+				scales = append(scales, text)
+			}
+			follow[text] = append(follow[text], p.Name)
+		}
+	}
+	for _, g := range s.Scales {
+		if len(g.Over) > 0 {
+			out = append(out, "At "+percent(g.Scale)+" the bed does not take "+partLinks(g.Over, rows)+" in one piece.")
+		}
+		if len(g.Opened) > 0 {
+			out = append(out, capital(partLinks(g.Opened, rows))+" "+verb(g.Opened, "has", "have")+" to be opened by a panel or in halves: a scale at which the body gets in without would be too loose.")
+		}
+		if len(g.Loose) > 0 {
+			out = append(out, capital(partLinks(g.Loose, rows))+": every scale that is wide enough is too loose at the leading measure. The smallest counts here; take up the room with padding.")
+		}
+	}
+	for _, text := range scales {
+		out = append(out, capital(partLinks(follow[text], rows))+" "+verb(follow[text], "takes", "take")+" the scale of the nearest parts, "+text+": nothing of the body rests in "+verb(follow[text], "it", "them")+" that would tell, or it is not known yet.")
+	}
+	return out
+}
+
+// pairs lists what always gets one scale.
+func (b *page) pairs(s together.Suit, rows []Row) {
+	var cells [][]string
+	for _, p := range s.Pairs {
+		how := map[together.Sign]string{
+			together.ByName:  "their names",
+			together.BySide:  "their sides: no other part covers this region",
+			together.ByShape: "their shape: one is the mirror image or a copy of the other",
+		}[p.By]
+		scale, note := "", ""
+		if l, _ := s.Part(p.Left); l.Scale > 0 {
+			scale = percent(l.Scale)
+		}
+		if p.Ratio > 0 && differs(100*p.Ratio, 100) {
+			note = "**the second file is drawn at " + percent(100*p.Ratio) + " of the first:** one scale gives two sizes"
+		}
+		cells = append(cells, []string{nameLink(p.Left, rows), nameLink(p.Right, rows), how, scale, note})
+	}
+	if len(cells) == 0 {
+		return
+	}
+	b.heading("Pairs")
+	b.table([]string{"left", "right", "told by", "scale for both", "mind"}, cells)
+}

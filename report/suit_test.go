@@ -1,0 +1,105 @@
+package report
+
+import (
+	"strings"
+	"testing"
+
+	"gambeson/analysis"
+	together "gambeson/analysis/suit"
+
+	"github.com/stretchr/testify/require"
+)
+
+// shellOf is a part of the Copper Heron that was compared with Mira: it fits
+// from smallest to loosest percent, and the middle of them is known to ± doubt,
+// 9 in 10.
+func shellOf(name, region, side string, smallest, loosest, doubt float64) *analysis.Findings {
+	best := (smallest + loosest) / 2
+	f := &analysis.Findings{
+		Schema: analysis.Schema, Part: name, Percent: 100,
+		Region: &analysis.Region{Name: region, Side: side, Source: "name"},
+		Mesh:   &analysis.Mesh{Format: "stl-binary", Triangles: 4000 + len(name), Bounds: [3]float64{120, 130, 320}, Area: 240000, Volume: 350000, Closed: true},
+		Bed:    &analysis.Bed{Fits: true, Largest: analysis.Largest{AsIs: 108, Turned: 121}, Placement: analysis.Placement{Kind: "as-is", Size: [3]float64{120, 130, 320}}},
+		Cavities: []analysis.Cavity{{Centrelines: []analysis.Centreline{
+			{From: "A", To: "B", Length: 320, Stations: stations(320, func(z float64) float64 { return 330 + z/4 })},
+		}}},
+		Fit: &analysis.Fit{
+			Verdict: "fits", Smallest: smallest, Loosest: loosest, Recommended: best,
+			Interval: &[2]float64{best - doubt, best + doubt},
+		},
+		Print: &analysis.Print{Hours: 18, Grams: 260, Metres: 87},
+	}
+	if smallest > 100 {
+		f.Fit.Verdict = "tight"
+	}
+	return f
+}
+
+// heron is the Copper Heron: legs that want more than the trunk, a gorget that
+// has to be opened, a breastplate that only covers, hips that the bed does not
+// take.
+func heron() []*analysis.Findings {
+	left := shellOf("legs/greave-left.stl", "lower_leg", "left", 103.2, 114, 4)
+	right := shellOf("kit.zip/legs/greave-right.stl", "lower_leg", "right", 102.6, 113.4, 4)
+	right.Mesh.Triangles = left.Mesh.Triangles
+	for _, f := range []*analysis.Findings{left, right} {
+		f.Fit.Helps = []analysis.Help{{Measure: "heel_girth", Cut: 0.9, SD: 0.77}, {Measure: "ankle_girth", Cut: 0.05, SD: 2.37}}
+		f.Fit.Sits = []analysis.Sit{
+			{Measure: "calf_girth", Body: 382, Source: "measured", Needed: 419, Capacity: 390, Ease: -23, Along: 230, From: "A"},
+			{Measure: "ankle_girth", Body: 222, Source: "estimated", SD: 8, Needed: 259, Capacity: 300, Ease: 47, Along: 40, From: "A"},
+		}
+		f.Bands = []analysis.Band{{File: strings.Replace(f.Part, ".zip/", ".zip.fit/", 1) + ".fit/bands/230mm.stl", Station: 230, Percent: 100, Height: 12, Arcs: 1, Hours: 0.9, Grams: 8}}
+	}
+	boot := shellOf("legs/boot-left.stl", "foot", "left", 104.4, 112, 5)
+	boot.Fit.Helps = []analysis.Help{{Measure: "heel_girth", Cut: 0.7, SD: 1.66}, {Measure: "instep_girth", Cut: 0.5, SD: 2.15}}
+	boot.Bands = []analysis.Band{{File: "legs/boot-left.stl.fit/bands/150mm.stl", Station: 150, Percent: 100, Height: 12, Arcs: 1, Hours: 0.8, Grams: 7}}
+	twin := shellOf("legs/sock.stl", "foot", "right", 104.4, 112, 5)
+	twin.Fit.Helps, twin.Mesh = boot.Fit.Helps, boot.Mesh
+	hips := shellOf("body/hips.stl", "hips", "", 95.5, 101.5, 1)
+	hips.Bed = &analysis.Bed{Fits: false, Largest: analysis.Largest{AsIs: 80, Turned: 93}, Placement: analysis.Placement{Kind: "turned"}, Over: [3]float64{20, 0, 0}}
+	hips.Fit.Chance = 0.93
+	hips.Warnings = []analysis.Warning{{Level: analysis.LevelWarning, Code: "bed-overflow", Text: "Does not fit the bed."}}
+	torso := shellOf("body/torso.3mf", "torso", "", 96.5, 104, 1)
+	torso.Fit.Chance = 0.97
+	torso.Bed = &analysis.Bed{Largest: analysis.Largest{AsIs: 99.4}, Over: [3]float64{0, 0, 2}}
+	torso.Warnings = []analysis.Warning{{Level: analysis.LevelWarning, Code: "bed-overflow", Text: "Does not fit the bed."}}
+	gorget := shellOf("body/gorget.stl", "neck", "", 163, 109, 1)
+	gorget.Fit.Verdict, gorget.Fit.Recommended, gorget.Fit.Rests = "blocked", 103.6, 98.1
+	gorget.Fit.Interval = &[2]float64{102.6, 104.6}
+	gorget.Fit.Sits = []analysis.Sit{{Measure: "neck_girth", Body: 334, Source: "measured", Needed: 371, Capacity: 378, Ease: 13, Along: 20, From: "A"}}
+	gorget.Fit.Entries = []analysis.Entry{{Opening: "A", To: "B", Measure: "head_over_face_girth", Needed: 640, Throat: 392, Percent: 163, Halves: true}}
+	plate := shellOf("body/breastplate.stl", "torso", "", 0, 0, 0)
+	plate.Cavities, plate.Fit = nil, nil
+	return []*analysis.Findings{left, right, boot, twin, hips, torso, gorget, plate}
+}
+
+func heronSuit(parts []*analysis.Findings) Suit {
+	brief := analysis.DefaultBrief()
+	brief.Wearer.Measures = map[string]float64{"calf_girth": 382}
+	s := Suit{Wearer: "Mira", Brief: brief, Judged: together.Judge(parts, brief)}
+	for _, f := range parts {
+		p := Place{Part: f.Part}
+		if archive, member, in := strings.Cut(f.Part, ".zip/"); in {
+			p = Place{Part: archive + ".zip", Member: member}
+		}
+		s.Rows = append(s.Rows, Row{Place: p, Findings: f})
+	}
+	return s
+}
+
+func TestSuitOfManyScalesReadsAsAccepted(t *testing.T) {
+	root := suit(t)
+	require.NoError(t, WriteSuit(root, heronSuit(heron())))
+	golden(t, "suit_heron.md", readFile(t, root, "SUIT.md"))
+}
+
+func TestSuitOfOneScaleReadsAsAccepted(t *testing.T) {
+	root := suit(t)
+	legs := heron()[:4]
+	for _, boot := range legs[2:] {
+		boot.Fit.Smallest, boot.Bed.Largest = 101, analysis.Largest{AsIs: 102.4}
+	}
+	legs[3].Print, legs[3].Mesh = nil, nil // not a twin by its shape
+	require.NoError(t, WriteSuit(root, heronSuit(legs)))
+	golden(t, "suit_legs.md", readFile(t, root, "SUIT.md"))
+}
