@@ -35,9 +35,10 @@ const (
 	mostShare, leastShare = 0.35, 1e-5
 	// leastBorder is the least length of a border, as a share of the diagonal.
 	leastBorder = 0.05
-	// mostFacets bounds the memory of one part to about 1 MB. The faces of the
-	// largest facets are kept: a cut is flat or nearly so.
-	mostFacets = 60_000
+	// mostFaces and mostFacets bound the time that comparing takes, and the
+	// memory of one part to about 1 MB. The largest faces are kept: on a part so
+	// rough or so plain that each of its facets is a face, a cut is larger.
+	mostFaces, mostFacets = 300, 60_000
 )
 
 // Rims are the faces and borders by which a mesh may meet another: all that
@@ -67,24 +68,19 @@ func RimsOf(m *mesh.Mesh) *Rims {
 
 // rims also returns, for each of the rims' facets, its number in the mesh.
 func (s *surface) rims() (*Rims, []uint32) {
-	r := &Rims{Box: s.m.Bounds()}
-	for _, a := range s.areas {
-		r.Area += a
-	}
+	r := &Rims{Box: s.m.Bounds(), Area: s.m.Area()}
 	from := r.take(s.m, s.faces())
 	r.Borders = s.borders(leastBorder * r.diagonal())
 	return r, from
 }
 
-// take fills in the faces that may be cuts, those of the largest facets first,
-// and returns which facets of m they have.
+// take fills in the faces that may be cuts, the largest first, and returns which facets of m they have.
 func (r *Rims) take(m *mesh.Mesh, faces []face) (from []uint32) {
 	faces = slices.DeleteFunc(faces, func(f face) bool {
 		return f.area > mostShare*r.Area || f.area < leastShare*r.Area
 	})
-	slices.SortStableFunc(faces, func(a, b face) int {
-		return cmp.Compare(b.area/float64(len(b.facets)), a.area/float64(len(a.facets)))
-	})
+	slices.SortStableFunc(faces, func(a, b face) int { return cmp.Compare(b.area, a.area) })
+	faces = faces[:min(len(faces), mostFaces)]
 	taken := map[uint32]uint32{}
 	take := func(v uint32) uint32 {
 		n, known := taken[v]

@@ -1,6 +1,7 @@
 package assembly
 
 import (
+	"cmp"
 	"slices"
 
 	"gambeson/analysis/mesh"
@@ -11,11 +12,10 @@ import (
 // surface is a mesh with what its facets have between them.
 type surface struct {
 	m       *mesh.Mesh
-	areas   []float64 // by facet, mm²
-	normals []r3.Vec  // by facet, of length 1; zero where it is too thin to have one
-	root    []uint32  // by facet: a lower facet of the same face, or itself
-	open    []side    // edges with one facet
-	odd     int       // number of edges with an odd number of facets
+	normals [][3]float32 // by facet, of length 1; zero where it is too thin to have one
+	root    []uint32     // by facet: a lower facet of the same face, or itself
+	open    []side       // edges with one facet
+	odd     int          // number of edges with an odd number of facets
 }
 
 // side is an edge as one facet has it.
@@ -35,7 +35,7 @@ const thinnest = 0x1p-19
 
 func newSurface(m *mesh.Mesh) *surface {
 	n := m.Triangles()
-	s := &surface{m: m, areas: make([]float64, n), normals: make([]r3.Vec, n), root: make([]uint32, n)}
+	s := &surface{m: m, normals: make([][3]float32, n), root: make([]uint32, n)}
 	box := m.Bounds()
 	thin := thinnest * (r3.Norm(box.Min) + r3.Norm(box.Max))
 	for t := range n {
@@ -43,25 +43,50 @@ func newSurface(m *mesh.Mesh) *surface {
 		ab, ac := r3.Sub(b, a), r3.Sub(c, a)
 		cross := r3.Cross(ab, ac)
 		s.root[t] = uint32(t)
-		twice := r3.Norm(cross)
-		s.areas[t] = twice / 2
-		if twice > thin*max(r3.Norm(ab), r3.Norm(ac), r3.Norm(r3.Sub(c, b))) {
-			s.normals[t] = r3.Scale(1/twice, cross)
+		if twice := r3.Norm(cross); twice > thin*max(r3.Norm(ab), r3.Norm(ac), r3.Norm(r3.Sub(c, b))) {
+			cross = r3.Scale(1/twice, cross)
+			s.normals[t] = [3]float32{float32(cross.X), float32(cross.Y), float32(cross.Z)}
 		}
 	}
 	s.meet()
 	return s
 }
 
+// area returns the area of a facet in mm².
+func area(m *mesh.Mesh, t int) float64 {
+	a, b, c := m.Corners(t)
+	return r3.Norm(r3.Cross(r3.Sub(b, a), r3.Sub(c, a))) / 2
+}
+
+// thin reports whether a facet is too thin to have a direction.
+func (s *surface) thin(t int) bool { return s.normals[t] == [3]float32{} }
+
+// normal returns the normal of a facet.
+func (s *surface) normal(t uint32) r3.Vec {
+	n := s.normals[t]
+	return r3.Vec{X: float64(n[0]), Y: float64(n[1]), Z: float64(n[2])}
+}
+
+// side returns side number i: that from corner T[i] to the next of its facet.
+func (s *surface) side(i uint32) side {
+	t, next := i/3, i+1
+	if next%3 == 0 {
+		next -= 3
+	}
+	return side{s.m.T[i], s.m.T[next], t}
+}
+
 // meet puts the facets at every edge with two of them into one face unless
 // there is a crease, and notes the edges with one.
 func (s *surface) meet() {
 	starts, sides := s.sidesByLow()
+	var at []side
 	for low := range s.m.Vertices() {
-		at := sides[starts[low]:starts[low+1]]
-		slices.SortFunc(at, func(a, b side) int {
-			return int(int64(max(a.from, a.to)) - int64(max(b.from, b.to)))
-		})
+		at = at[:0]
+		for _, i := range sides[starts[low]:starts[low+1]] {
+			at = append(at, s.side(i))
+		}
+		slices.SortFunc(at, func(a, b side) int { return cmp.Compare(max(a.from, a.to), max(b.from, b.to)) })
 		for i := 0; i < len(at); {
 			j := i + 1
 			for j < len(at) && max(at[j].from, at[j].to) == max(at[i].from, at[i].to) {
@@ -80,7 +105,7 @@ func (s *surface) meet() {
 }
 
 func (s *surface) join(a, b uint32) {
-	if r3.Dot(s.normals[a], s.normals[b]) < crease {
+	if r3.Dot(s.normal(a), s.normal(b)) < crease {
 		return
 	}
 	a, b = s.find(a), s.find(b)
@@ -95,31 +120,27 @@ func (s *surface) find(t uint32) uint32 {
 	return t
 }
 
-// sidesByLow sorts the sides of all facets by their lower corner: those of
+// sidesByLow sorts the numbers of all sides by their lower corner: those at
 // corner v are sides[starts[v]:starts[v+1]].
-func (s *surface) sidesByLow() (starts []uint32, sides []side) {
+func (s *surface) sidesByLow() (starts, sides []uint32) {
 	starts = make([]uint32, s.m.Vertices()+1)
-	each := func(f func(side)) {
-		for t := range s.m.Triangles() {
-			for k := range 3 {
-				d := side{s.m.T[3*t+k], s.m.T[3*t+(k+1)%3], uint32(t)}
-				if d.from != d.to {
-					f(d)
-				}
+	each := func(f func(low, i uint32)) {
+		for i := range uint32(len(s.m.T)) {
+			if d := s.side(i); d.from != d.to {
+				f(min(d.from, d.to), i)
 			}
 		}
 	}
-	each(func(d side) { starts[min(d.from, d.to)]++ })
+	each(func(low, _ uint32) { starts[low]++ })
 	sum := uint32(0)
 	for v, n := range starts {
 		sum += n
 		starts[v] = sum // where they end, for now
 	}
-	sides = make([]side, sum)
-	each(func(d side) {
-		low := min(d.from, d.to)
+	sides = make([]uint32, sum)
+	each(func(low, i uint32) {
 		starts[low]--
-		sides[starts[low]] = d
+		sides[starts[low]] = i
 	})
 	return starts, sides
 }
@@ -136,7 +157,7 @@ func (s *surface) faces() []face {
 		}
 		f := &out[number[first]]
 		f.facets = append(f.facets, uint32(t))
-		f.area += s.areas[t]
+		f.area += area(s.m, t)
 	}
 	return out
 }
@@ -203,7 +224,7 @@ func (s *surface) straight(a, b side) bool {
 // surface lies on the left of a side, seen from outside.
 func (s *surface) out(d side) r3.Vec {
 	along := r3.Sub(s.m.At(d.to), s.m.At(d.from))
-	out := r3.Cross(along, s.normals[d.facet])
+	out := r3.Cross(along, s.normal(d.facet))
 	if n := r3.Norm(out); n > 0 {
 		return r3.Scale(1/n, out)
 	}

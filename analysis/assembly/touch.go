@@ -69,10 +69,12 @@ func Touch(a, b *Rims) (c Contact, ok bool) {
 	if p.apart() {
 		return Contact{}, false
 	}
-	if same := p.contact(along); same != (Contact{}) {
-		return Contact{Area: same.Area, Length: same.Length, Rivals: true}, true
-	}
+	// Beside a cut, wall goes on in wall and so lies along it, but little does.
 	c = p.contact(against)
+	same := p.contact(along)
+	if same.Area > c.Area || same.Area == c.Area && same.Length > c.Length {
+		c, c.Rivals = same, true
+	}
 	return c, c != Contact{}
 }
 
@@ -99,7 +101,7 @@ func clear(a, b r3.Box, reach float64) bool {
 func (p pair) contact(side float64) Contact {
 	diagonal, area := min(p.a.diagonal(), p.b.diagonal()), min(p.a.Area, p.b.Area)
 	var c Contact
-	if met := p.faces(side); r3.Norm(met.span()) >= leastReach*diagonal && met.size >= leastArea*area && met.size <= mostShare*area {
+	if met := p.faces(side); r3.Norm(met.span()) >= leastReach*diagonal && met.size >= leastArea*area && (side == along || met.size <= mostShare*area) {
 		c.Area = met.size
 	}
 	if met := p.borders(side); r3.Norm(met.span()) >= leastReach*diagonal {
@@ -211,15 +213,14 @@ func (r *Rims) points(i, n int, f func(p, normal r3.Vec, area float64)) {
 	const first, second = 0.7548776662466927, 0.5698402909980532 // 1/ρ, 1/ρ² of ρ³ = ρ + 1
 	from, to := r.Starts[i], r.Starts[i+1]
 	areas := make([]float64, to-from)
-	var area float64
+	var whole float64
 	for k := range areas {
-		a, b, c := r.Facets.Corners(from + k)
-		areas[k] = r3.Norm(r3.Cross(r3.Sub(b, a), r3.Sub(c, a))) / 2
-		area += areas[k]
+		areas[k] = area(&r.Facets, from+k)
+		whole += areas[k]
 	}
 	at, sum := 0, areas[0]
 	for k := range n {
-		for at < len(areas)-1 && sum < (float64(k)+0.5)/float64(n)*area {
+		for at < len(areas)-1 && sum < (float64(k)+0.5)/float64(n)*whole {
 			at++
 			sum += areas[at]
 		}
@@ -230,6 +231,6 @@ func (r *Rims) points(i, n int, f func(p, normal r3.Vec, area float64)) {
 			u, v = 1-u, 1-v
 		}
 		p := r3.Add(a, r3.Add(r3.Scale(u, r3.Sub(b, a)), r3.Scale(v, r3.Sub(c, a))))
-		f(p, r.index().normals[from+at], area/float64(n))
+		f(p, r.index().normals[from+at], whole/float64(n))
 	}
 }

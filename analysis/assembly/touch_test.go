@@ -260,3 +260,70 @@ func TestCopiesAreRivals(t *testing.T) {
 		t.Errorf("groups %v of %+v", groups, found)
 	}
 }
+
+// A surface so rough that every facet is a face of its own still shows its cut.
+func TestRoughPiecesTouch(t *testing.T) {
+	rng := rand.New(rand.NewPCG(3, 5))
+	rough := shape.Taper{Sides: 120, Rows: 40, Bottom: shape.Ellipse{A: 52, B: 57}, Top: shape.Ellipse{A: 62, B: 66}, Wall: 5, Height: 300}.Mesh().Map(func(p r3.Vec) r3.Vec {
+		return r3.Add(p, r3.Vec{X: rng.NormFloat64(), Y: rng.NormFloat64(), Z: rng.NormFloat64()})
+	})
+	halves := parted(plane(0, 0, 140, 0, 0, 1), rough)
+	if c, ok := Touch(RimsOf(halves[0]), RimsOf(halves[1])); !ok || c.Rivals {
+		t.Errorf("halves: %v, %+v", ok, c)
+	}
+	if c, ok := Touch(RimsOf(halves[0]), RimsOf(rough)); !ok || !c.Rivals {
+		t.Errorf("a half and the whole: %v, %+v", ok, c)
+	}
+	if c, ok := Touch(RimsOf(rough), RimsOf(rough.Map(r3.NewRotation(math.Pi/3, r3.Vec{Z: 1}).Rotate))); ok && !c.Rivals {
+		t.Errorf("turned against itself: %+v", c)
+	}
+}
+
+// Pins in the one cut face and holes for them in the other are no hindrance.
+func TestPinsAndHoles(t *testing.T) {
+	halves := parted(plane(0, 0, 140, 0, 0, 1), taper())
+	top, low := halves[0], halves[1]
+	pins := []*mesh.Mesh{top}
+	holes := &mesh.Mesh{X: low.X, Y: low.Y, Z: low.Z}
+	at := func(k int) r3.Vec {
+		sin, cos := math.Sincos(2 * math.Pi * float64(k) / 8)
+		return r3.Vec{X: 58 * cos, Y: 62.5 * sin, Z: 140}
+	}
+	for k := range 8 {
+		pins = append(pins, shape.Offset(shape.Bar{X: 2.4, Y: 2.4, Z: 8}.Mesh(), r3.Add(at(k), r3.Vec{X: -1.2, Y: -1.2, Z: -4})))
+	}
+	for t := range low.Triangles() { // a hole takes the facets near it
+		a, b, c := low.Corners(t)
+		mid := r3.Scale(1.0/3, r3.Add(a, r3.Add(b, c)))
+		taken := false
+		for k := range 8 {
+			taken = taken || mid.Z > 139.9 && r3.Norm(r3.Sub(mid, at(k))) < 3
+		}
+		if !taken {
+			holes.T = append(holes.T, low.T[3*t:3*t+3]...)
+		}
+	}
+	if holes.Triangles() == low.Triangles() {
+		t.Fatal("no hole was made")
+	}
+	if c, ok := Touch(RimsOf(shape.Join(pins...)), RimsOf(reread(t, holes))); !ok || c.Rivals {
+		t.Errorf("%v, %+v", ok, c)
+	}
+}
+
+// What this program cuts from a part: a band and a panel lie in the part and do
+// not touch it; the panel and the rest do make the part.
+func TestOwnPiecesAndThePart(t *testing.T) {
+	part := taper()
+	band, _ := section.Slab(part, r3.Vec{Z: 1}, 100, 112)
+	panel, rest, _ := section.Carve(part, []section.Plane{plane(0, 40, 0, 0, 1, 0), plane(0, 0, 180, 0, 0, 1)})
+	whole := RimsOf(part)
+	for name, m := range map[string]*mesh.Mesh{"band": band, "panel": panel, "rest": rest} {
+		if c, ok := Touch(whole, RimsOf(m)); ok && !c.Rivals {
+			t.Errorf("the part and its %s: %+v", name, c)
+		}
+	}
+	if c, ok := Touch(RimsOf(panel), RimsOf(rest)); !ok || c.Rivals {
+		t.Errorf("panel and rest: %v, %+v", ok, c)
+	}
+}

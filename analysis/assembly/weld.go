@@ -50,9 +50,9 @@ func (j *joint) seam() *seam {
 		}
 	}
 	for i, p := range j.surfaces {
-		for t, n := range p.normals {
+		for t := range p.normals {
 			at := before[i] + uint32(t)
-			if on := s.corners(at); on == 3 || on > 0 && n == (r3.Vec{}) {
+			if on := s.corners(at); on == 3 || on > 0 && p.thin(t) {
 				s.doubt = append(s.doubt, at)
 			}
 		}
