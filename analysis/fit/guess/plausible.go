@@ -16,10 +16,16 @@ const (
 	// thickest is the padding in mm, each side, up to which a girth is plausible
 	// (a guess).
 	thickest = 30.0
-	// slender is how many times as long as its widest girth a part may be that is
-	// built round its hollow: a greave is about as long, a boot up to the thigh
-	// twice. Where it is longer, the hollow is a hole for a bolt (a guess).
-	slender = 2.5
+	// A part is built round its hollow where its longest side is at most lengthy
+	// times as long as the way through, or broad times the widest girth; else the
+	// hollow is a hole for a bolt. The long axis of an ellipse half as deep as wide
+	// is 0.41 of its girth; the rest is for walls and ornaments (a guess).
+	lengthy, broad = 1.3, 0.75
+	// certain is the distance, and nearSide the factor of the longest side, up to
+	// which a part in another unit is near enough to what is usual to be meant: five
+	// standard deviations in all, and less than half way to what is ten
+	// times as large (guesses).
+	certain, nearSide = 25.0, 3.0
 	// A part without a hollow may be a fitting on a shell, or a shell with plumes:
 	// fitting and plumed are the shares of the region's usual longest side between
 	// which it is plausible (guesses; a shell drawn in cm, a tenth, must lie
@@ -29,9 +35,8 @@ const (
 	// memory: ISO 8653 has rings from 41 on), joint its longest side (a guess).
 	ring, joint = 41.0, 15.0
 	// Of a part without a hollow for no known region, any longest side from
-	// leastSide to mostSide mm is plausible; it counts as drawn in another unit
-	// where that brings it within a factor of nearSide of usualSide (guesses).
-	leastSide, mostSide, usualSide, nearSide = 20.0, 2000.0, 300.0, 4.0
+	// leastSide to mostSide mm is plausible, and usualSide is usual (guesses).
+	leastSide, mostSide, usualSide = 20.0, 2000.0, 300.0
 )
 
 // ends names for each region the measures of the least and of the greatest
@@ -55,7 +60,7 @@ var ends = map[string][2]string{
 type limits struct {
 	girth [2]float64
 	side  [2]float64 // of the longest side, where there is no hollow
-	usual [2]float64 // girth and longest side
+	usual float64    // longest side
 }
 
 // limitsOf holds the limits of each region.
@@ -64,12 +69,12 @@ var limitsOf = sync.OnceValue(func() map[string]limits {
 	out := map[string]limits{}
 	for region, girths := range ends {
 		i := plainest(region)
-		tight, wide := usual(i)
+		_, wide := usual(i)
 		side := max(math.Exp(sizes()[i].mean[2]), wide/math.Pi)
 		l := limits{
 			girth: [2]float64{ring, people.Quantile(girths[1], 0.999) + 2*math.Pi*thickest},
 			side:  [2]float64{fitting * side, plumed * side},
-			usual: [2]float64{math.Sqrt(tight * wide), side},
+			usual: side,
 		}
 		if girths[0] != "" {
 			l.girth[0] = people.Quantile(girths[0], 0.001)
@@ -110,31 +115,34 @@ func (l limits) hold(p Part) bool {
 }
 
 // off says how far the size of a part is from what is usual for a region, or for
-// the nearest of all where region is ""; only to be compared with others of the
-// same part.
+// any where region is "", to be compared with others of the same part; infinite
+// where it is not near.
 func off(region string, p Part) float64 {
-	l := limitsOf()[region]
-	switch {
-	case region != "" && p.built():
-		g := p.girths()
-		return math.Abs(math.Log(math.Sqrt(g[0]*g[1]) / l.usual[0]))
-	case region != "":
-		return math.Abs(math.Log(p.longest() / l.usual[1]))
-	case !p.built():
-		if d := math.Abs(math.Log(p.longest() / usualSide)); d <= math.Log(nearSide) {
-			return d
+	if !p.built() {
+		usual := usualSide
+		if region != "" {
+			usual = limitsOf()[region].usual
 		}
-		return math.Inf(1)
+		d := math.Abs(math.Log(p.longest() / usual))
+		return within(d, math.Log(nearSide))
 	}
 	least := math.Inf(1)
 	for _, s := range seen(p) {
 		for i, m := range models {
-			if slices.Contains(m.forms, s.form) {
+			if m.region == region || region == "" && slices.Contains(m.forms, s.form) {
 				least = min(least, distance(i, s.has, s.form))
 			}
 		}
 	}
-	return least
+	return within(least, certain)
+}
+
+// within returns d, or infinity where it is more than most.
+func within(d, most float64) float64 {
+	if d > most {
+		return math.Inf(1)
+	}
+	return d
 }
 
 // longest returns the longest side of the part.
@@ -142,8 +150,10 @@ func (p Part) longest() float64 { return slices.Max(p.Bounds[:]) }
 
 // girths returns the tightest and the widest girth of all ways, 0 where there is
 // none.
-func (p Part) girths() (g [2]float64) {
-	for _, w := range p.Ways {
+func (p Part) girths() [2]float64 { return girthsOf(p.Ways) }
+
+func girthsOf(ways []Way) (g [2]float64) {
+	for _, w := range ways {
 		if w.Tightest > 0 && (g[0] == 0 || w.Tightest < g[0]) {
 			g[0] = w.Tightest
 		}
@@ -153,9 +163,15 @@ func (p Part) girths() (g [2]float64) {
 }
 
 // built says whether the part is built round a hollow whose girths are known.
-func (p Part) built() bool {
-	g := p.girths()
-	return g[0] > 0 && p.longest() <= slender*g[1]
+func (p Part) built() bool { return p.builtRound(p.Ways) }
+
+// builtRound says whether the part is built round these ways of it.
+func (p Part) builtRound(ways []Way) bool {
+	g, length := girthsOf(ways), 0.0
+	for _, w := range ways {
+		length = max(length, w.Length)
+	}
+	return g[0] > 0 && p.longest() <= max(lengthy*length, broad*g[1])
 }
 
 // times returns the part s times as large.

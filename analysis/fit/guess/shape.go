@@ -10,9 +10,10 @@ import (
 )
 
 const (
-	// near is the distance up to which a part counts as near to a region: three
-	// standard deviations in all.
-	near = 9.0
+	// near is the distance up to which a part counts as near to a region: nine in
+	// ten of those that are drawn for it are, by the chi-squared distribution with
+	// three degrees of freedom (tables have 6.25).
+	near = 6.25
 	// also is how much farther a second region may be to be named as well: the
 	// part is then at most three times as likely of the first, e^(2/2).
 	also = 2.0
@@ -73,13 +74,13 @@ type sight struct {
 // openings or more it may be a trunk, or a limb with a window.
 func seen(p Part) []sight {
 	var out []sight
-	if len(p.Ways) == 0 {
+	if len(p.Ways) == 0 || !p.built() {
 		return nil
 	}
 	if s, ok := trunk(p); ok {
 		out = append(out, s)
 	}
-	if s, ok := along(p.Ways[0]); ok {
+	if s, ok := along(p.Ways[0]); ok && p.builtRound(p.Ways[:1]) {
 		out = append(out, s)
 	}
 	return out

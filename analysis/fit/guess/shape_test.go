@@ -72,7 +72,8 @@ func shells(w wearer, padding float64) map[string][]Part {
 	return map[string][]Part{
 		"foot": {
 			turned(closed(straight(1.5*w.of("foot_length"), g("ball_girth"), g("heel_girth"))), 90),
-			turned(straight(1.4*w.of("foot_length"), g("ball_girth"), g("heel_girth")), 72), // without a sole
+			turned(straight(1.4*w.of("foot_length"), g("ball_girth"), g("heel_girth")), 72),    // without a toe
+			straight(260, g("ankle_girth")+40, 2*w.of("foot_length")+0.5*w.of("foot_breadth")), // without a sole
 		},
 		"lower_leg": {
 			straight(0.85*shin, g("heel_girth"), g("calf_girth")),

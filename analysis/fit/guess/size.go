@@ -26,10 +26,18 @@ const (
 type model struct {
 	region string
 	forms  []form
-	tight  []string // measures whose mean the tightest girth follows
-	wide   []string // the same for the widest
+	tight  girth
+	wide   girth
 	length stretch
 }
+
+// girth is a share of the mean of one or two measures of the body.
+type girth struct {
+	share float64
+	of    []string
+}
+
+func round(measures ...string) girth { return girth{1, measures} }
 
 // stretch is a share of one measure of the body, less another where one is
 // named.
@@ -41,22 +49,25 @@ type stretch struct {
 
 // models lists the kinds of parts. The first one of a region is its plainest.
 var models = []model{
-	{"foot", []form{bent}, []string{"ball_girth"}, []string{"heel_girth"}, stretch{1.4, "foot_length", "", 0.25}},
+	{"foot", []form{bent}, round("ball_girth"), round("heel_girth"), stretch{1.4, "foot_length", "", 0.25}},
+	// Without a sole: out of the ankle over the edge of the sole, which is twice the
+	// foot's length round and something of its breadth.
+	{"foot", []form{tube}, round("ankle_girth", "heel_girth"), girth{2.15, []string{"foot_length"}}, stretch{1, "foot_length", "", 0.25}},
 	// A greave of one piece lets the heel through, one that opens may hug the ankle.
-	{"lower_leg", []form{tube, gutter}, []string{"ankle_girth", "heel_girth"}, []string{"calf_girth"}, stretch{0.85, "knee_height", "ankle_height", 0.2}},
-	{"thigh", []form{tube, gutter}, []string{"lower_thigh_girth"}, []string{"thigh_girth"}, stretch{0.8, "crotch_height", "knee_height", 0.25}},
-	{"hips", []form{hipped}, []string{"thigh_girth"}, []string{"waist_girth", "hip_girth"}, stretch{1.5, "waist_height", "crotch_height", 0.3}},
-	{"hips", []form{tube}, []string{"waist_girth"}, []string{"hip_girth"}, stretch{0.4, "waist_height", "crotch_height", 0.4}}, // a belt
-	{"torso", []form{armed}, []string{"armscye_girth"}, []string{"waist_girth", "chest_girth"}, stretch{0.95, "back_waist_length", "", 0.2}},
-	{"torso", []form{tube, gutter}, []string{"waist_girth"}, []string{"chest_girth"}, stretch{0.7, "back_waist_length", "", 0.3}},
-	{"shoulder", []form{gutter}, []string{"upper_arm_girth"}, []string{"armscye_girth"}, stretch{0.4, "upper_arm_length", "", 0.25}},
-	{"upper_arm", []form{tube, gutter}, []string{"elbow_girth", "upper_arm_girth"}, []string{"upper_arm_girth"}, stretch{0.55, "upper_arm_length", "", 0.2}},
-	{"forearm", []form{tube, gutter}, []string{"wrist_girth", "hand_over_thumb_girth"}, []string{"forearm_girth"}, stretch{0.9, "lower_arm_length", "", 0.2}},
-	{"forearm", []form{tube, gutter}, []string{"wrist_girth"}, []string{"wrist_girth", "hand_girth"}, stretch{0.15, "lower_arm_length", "", 0.5}}, // a bracelet
-	{"hand", []form{pocket}, []string{"hand_girth"}, []string{"hand_over_thumb_girth"}, stretch{1.1, "hand_length", "", 0.2}},
-	{"neck", []form{tube}, []string{"neck_girth"}, []string{"neck_base_girth"}, stretch{0.15, "neck_base_girth", "", 0.4}},
-	{"head", []form{pocket, bent}, []string{"head_girth"}, []string{"head_over_face_girth"}, stretch{1.3, "head_length", "", 0.25}},
-	{"head", []form{tube, gutter}, []string{"head_girth"}, []string{"head_girth"}, stretch{0.3, "head_length", "", 0.4}}, // a circlet
+	{"lower_leg", []form{tube, gutter}, round("ankle_girth", "heel_girth"), round("calf_girth"), stretch{0.85, "knee_height", "ankle_height", 0.2}},
+	{"thigh", []form{tube, gutter}, round("lower_thigh_girth"), round("thigh_girth"), stretch{0.8, "crotch_height", "knee_height", 0.25}},
+	{"hips", []form{hipped}, round("thigh_girth"), round("waist_girth", "hip_girth"), stretch{1.5, "waist_height", "crotch_height", 0.3}},
+	{"hips", []form{tube}, round("waist_girth"), round("hip_girth"), stretch{0.4, "waist_height", "crotch_height", 0.4}}, // a belt
+	{"torso", []form{armed}, round("armscye_girth"), round("waist_girth", "chest_girth"), stretch{0.95, "back_waist_length", "", 0.2}},
+	{"torso", []form{tube, gutter}, round("waist_girth"), round("chest_girth"), stretch{0.7, "back_waist_length", "", 0.3}},
+	{"shoulder", []form{gutter}, round("upper_arm_girth"), round("armscye_girth"), stretch{0.4, "upper_arm_length", "", 0.25}},
+	{"upper_arm", []form{tube, gutter}, round("elbow_girth", "upper_arm_girth"), round("upper_arm_girth"), stretch{0.55, "upper_arm_length", "", 0.2}},
+	{"forearm", []form{tube, gutter}, round("wrist_girth", "hand_over_thumb_girth"), round("forearm_girth"), stretch{0.9, "lower_arm_length", "", 0.2}},
+	{"forearm", []form{tube, gutter}, round("wrist_girth"), round("wrist_girth", "hand_girth"), stretch{0.15, "lower_arm_length", "", 0.5}}, // a bracelet
+	{"hand", []form{pocket}, round("hand_girth"), round("hand_over_thumb_girth"), stretch{1.1, "hand_length", "", 0.2}},
+	{"neck", []form{tube}, round("neck_girth"), round("neck_base_girth"), stretch{0.15, "neck_base_girth", "", 0.4}},
+	{"head", []form{pocket, bent}, round("head_girth"), round("head_over_face_girth"), stretch{1.3, "head_length", "", 0.25}},
+	{"head", []form{tube, gutter}, round("head_girth"), round("head_girth"), stretch{0.3, "head_length", "", 0.4}}, // a circlet
 }
 
 const (
@@ -84,35 +95,34 @@ var sizes = sync.OnceValue(func() []size {
 	people := survey.Anyone()
 	out := make([]size, len(models))
 	for i, m := range models {
-		for k, girths := range [2][]string{m.tight, m.wide} {
-			mean, sd := meanOf(people, girths)
+		for k, girths := range [2]girth{m.tight, m.wide} {
+			mean, sd := girths.among(people)
 			out[i].mean[k] = math.Log(mean + between)
 			out[i].sd[k] = sd / (mean + between)
 		}
-		mean, sd := m.length.of(people)
+		mean, sd := m.length.among(people)
 		out[i].mean[2] = math.Log(mean)
 		out[i].sd[2] = math.Hypot(sd/mean, m.length.spread)
 	}
 	return out
 })
 
-// meanOf returns the mean of one or two measures in all people, and how it
-// scatters.
-func meanOf(people survey.Body, measures []string) (mean, sd float64) {
-	n := float64(len(measures))
+// among returns the girth's mean in all people, and how it scatters.
+func (g girth) among(people survey.Body) (mean, sd float64) {
+	each := g.share / float64(len(g.of))
 	var variance float64
-	for _, one := range measures {
+	for _, one := range g.of {
 		v, _ := people.Of(one)
-		mean += v.Mean / n
-		for _, other := range measures {
-			variance += people.Cov(one, other) / (n * n)
+		mean += each * v.Mean
+		for _, other := range g.of {
+			variance += each * each * people.Cov(one, other)
 		}
 	}
 	return mean, math.Sqrt(variance)
 }
 
-// of returns the stretch in all people, and how it scatters.
-func (s stretch) of(people survey.Body) (mean, sd float64) {
+// among returns the stretch's mean in all people, and how it scatters.
+func (s stretch) among(people survey.Body) (mean, sd float64) {
 	v, _ := people.Of(s.from)
 	variance := people.Cov(s.from, s.from)
 	if s.less != "" {

@@ -26,7 +26,7 @@ func TestUnits(t *testing.T) {
 		{"a greave in cm", "lower_leg", greave.times(0.1), 1, "centimetre"},
 		{"a greave in metres", "lower_leg", greave.times(0.001), 1, "metre"},
 		{"a greave in mm that says inches", "lower_leg", greave.times(25.4), 25.4, "millimetre"},
-		{"a greave in cm that says inches", "lower_leg", greave.times(2.54), 25.4, ""}, // 2.54 times as large: a giant's
+		{"a greave in cm that says inches", "lower_leg", greave.times(2.54), 25.4, ""},    // 2.54 times as large: a giant's
 		{"a greave in inches that says cm", "lower_leg", greave.times(10 / 25.4), 10, ""}, // 0.39 times as large: a child's ankle
 		{"a greave in metres that says cm", "lower_leg", greave.times(0.01), 10, "metre"},
 		{"a greave for a child", "lower_leg", greave.times(0.6), 1, ""},
