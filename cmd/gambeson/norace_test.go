@@ -3,4 +3,4 @@
 package main
 
 // wearers is how many people try the demo suit on.
-const wearers = 20
+const wearers = 200
