@@ -29,7 +29,7 @@ func (f *Findings) placeOnBed(drawn *mesh.Mesh, brief Brief, before *Findings) {
 
 // onBed looks at one printer.
 func onBed(drawn *mesh.Mesh, p Printer, percent float64) *Bed {
-	v, factor := buildVolume(p), percent/100
+	v, factor := p.Volume(), percent/100
 	lies := bed.Search(drawn, v)
 	best, fits := lies.At(factor)
 	out := &Bed{
@@ -61,9 +61,18 @@ func placed(l bed.Lie, p Printer, factor float64) Placement {
 	}
 }
 
-// buildVolume takes the margin off the bed and adds it to its strips; the
-// height has none.
-func buildVolume(p Printer) bed.Volume {
+// Gap returns how far apart parts on one bed lie, mm: what is kept free at the
+// edge, so that each has its brim, and no less than leastGap.
+func (p Printer) Gap() float64 { return max(p.Margin, leastGap) }
+
+// leastGap keeps the nozzle of one part from touching the next (common practice,
+// no source).
+const leastGap = 3
+
+// Volume returns the printable volume: the bed without its margin, the margin
+// round its strips too; the height has none. Its places count from the low
+// corner of what is left of the bed.
+func (p Printer) Volume() bed.Volume {
 	v := bed.Volume{Height: p.Height}
 	for _, s := range p.Strips { // counted from what is left of the bed
 		low := r2.Vec{X: s[0] - p.Margin, Y: s[1] - p.Margin}

@@ -200,10 +200,11 @@ func (f *Findings) stretch(two *fit.TwoWay, s *fit.Seat, drawn *mesh.Mesh, brief
 	stretched := drawn.Map(func(p r3.Vec) r3.Vec {
 		return r3.Add(r3.Scale(girth, p), r3.Scale((length-girth)*r3.Dot(p, along), along))
 	})
-	rooms := bed.Place(stretched, buildVolume(brief.Printer))
+	lies := bed.Search(stretched, brief.Printer.Volume())
+	_, fits := lies.At(1)
 	out := &TwoWay{
 		Girth: 100 * girth, Length: 100 * length, Axis: triple(along),
-		Fits: rooms.AsIs.Fits(1) || rooms.Turned.Fits(1), Size: rooms.AsIs.Size,
+		Fits: fits, Size: lies.AsIs.Size,
 	}
 	for k, x := range out.Axis {
 		if math.Abs(x) > math.Cos(nearAxis) {

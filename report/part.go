@@ -88,15 +88,19 @@ func Write(p Place, d Document) error {
 
 func (dir folder) writeSolids(p Place, solids []Solid) error {
 	for _, s := range solids {
-		var b bytes.Buffer
-		if err := mesh.WriteSTL(&b, s.Mesh, solidHeader); err != nil {
-			return failed(p.Under(s.File), "cannot be written", err)
-		}
-		if err := dir.write(p.Under(s.File), b.Bytes()); err != nil {
+		if err := dir.writeSolid(p.Under(s.File), s.Mesh); err != nil {
 			return err
 		}
 	}
 	return nil
+}
+
+func (dir folder) writeSolid(name string, m *mesh.Mesh) error {
+	var b bytes.Buffer
+	if err := mesh.WriteSTL(&b, m, solidHeader); err != nil {
+		return failed(name, "cannot be written", err)
+	}
+	return dir.write(name, b.Bytes())
 }
 
 func (dir folder) writePictures(p Place, drawn pictures) error {

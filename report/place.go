@@ -30,6 +30,7 @@ type Place struct {
 // Names of our files. A report is NAME.stl.md, its folder NAME.stl.fit.
 const (
 	suitName     = "SUIT.md"
+	suitFolder   = "SUIT.fit" // what belongs to the suit as a whole
 	findingsName = "findings.json"
 	reportEnd    = ".md"
 	pageEnd      = ".html"
@@ -187,12 +188,13 @@ func bidi(r rune) bool {
 
 // Ours reports whether a path, absolute or relative, is something that this
 // package writes: a report of a mesh file, anything in or below a folder
-// NAME.stl.fit (or .3mf, .obj, .zip, in any case), SUIT.md, a temporary file.
+// NAME.stl.fit (or .3mf, .obj, .zip, in any case) or SUIT.fit, SUIT.md, a
+// temporary file.
 // The person's meshes and TOML files are not. What is ours is never input.
 func Ours(file string) bool {
 	names := strings.Split(filepath.ToSlash(file), "/")
 	for _, name := range names {
-		if of, ok := cutEnd(name, fitEnd); ok && mesh.Known(of) {
+		if of, ok := cutEnd(name, fitEnd); ok && (mesh.Known(of) || strings.EqualFold(name, suitFolder)) {
 			return true
 		}
 	}

@@ -49,6 +49,19 @@ func (m *Mesh) AddVertex(p r3.Vec) uint32 {
 // AddTriangle appends a triangle of existing vertices.
 func (m *Mesh) AddTriangle(a, b, c uint32) { m.T = append(m.T, a, b, c) }
 
+// Join returns all meshes as one, their vertices and triangles in order.
+func Join(all ...*Mesh) *Mesh {
+	out := &Mesh{}
+	for _, m := range all {
+		base := uint32(out.Vertices())
+		out.X, out.Y, out.Z = append(out.X, m.X...), append(out.Y, m.Y...), append(out.Z, m.Z...)
+		for _, v := range m.T {
+			out.T = append(out.T, base+v)
+		}
+	}
+	return out
+}
+
 // Bounds returns the smallest box along the axes that holds every vertex
 // used or not. An empty mesh has the zero box.
 func (m *Mesh) Bounds() r3.Box {

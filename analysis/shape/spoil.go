@@ -42,15 +42,7 @@ func Mirror(m *mesh.Mesh) *mesh.Mesh {
 
 // Join returns all the meshes as one, merging nothing.
 func Join(all ...*mesh.Mesh) *mesh.Mesh {
-	out := &mesh.Mesh{}
-	for _, m := range all {
-		base := uint32(out.Vertices())
-		out.X, out.Y, out.Z = append(out.X, m.X...), append(out.Y, m.Y...), append(out.Z, m.Z...)
-		for _, v := range m.T {
-			out.T = append(out.T, base+v)
-		}
-	}
-	return out
+	return mesh.Join(all...)
 }
 
 // Shuffle returns m with its triangles and its vertices in random order.

@@ -3,6 +3,7 @@ package picture
 import (
 	"image"
 	"math"
+	"strconv"
 
 	"gambeson/analysis/mesh"
 
@@ -21,6 +22,9 @@ type Bed struct {
 	Height float64
 	Margin float64
 	Strips [][4]float64 // x, y, width, depth
+	// Numbered parts get a badge with their number, from 1; sizes are drawn of
+	// a part that lies alone.
+	Numbered bool
 }
 
 var (
@@ -36,7 +40,7 @@ var (
 func OnBed(b Bed) *image.RGBA { return b.draw().im }
 
 func (b Bed) draw() *sheet {
-	part := joined(b.Part)
+	part := mesh.Join(b.Part...)
 	box := part.Bounds()
 	above, front, high := b.cameras(box)
 	s := newSheet(int(above.top+high) + 150)
@@ -53,22 +57,6 @@ func (b Bed) draw() *sheet {
 	b.drawFront(s, &front, box)
 	b.key(s, above.scale, above.top+high+20)
 	return s
-}
-
-// joined returns several meshes as one.
-func joined(all []*mesh.Mesh) *mesh.Mesh {
-	if len(all) == 1 {
-		return all[0]
-	}
-	out := &mesh.Mesh{}
-	for _, m := range all {
-		base := uint32(out.Vertices())
-		out.X, out.Y, out.Z = append(out.X, m.X...), append(out.Y, m.Y...), append(out.Z, m.Z...)
-		for _, v := range m.T {
-			out.T = append(out.T, base+v)
-		}
-	}
-	return out
 }
 
 // Room kept in each view for the size lines, px.
@@ -108,6 +96,10 @@ func (b Bed) drawAbove(s *sheet, c *camera, box r3.Box) {
 	b.rim(s, c, bedLine, 0)
 	if b.Margin > 0 {
 		b.rim(s, c, marginLine, b.Margin)
+	}
+	if b.Numbered {
+		b.number(s, c)
+		return
 	}
 	_, over, _ := c.at(r3.Vec{Y: max(b.Depth, box.Max.Y)})
 	b.sizes(s, c, box.Min, box.Max, over)
@@ -182,8 +174,41 @@ func (b Bed) drawFront(s *sheet, c *camera, box r3.Box) {
 	}
 	line(stroke{colour: ink, width: 5}, 0)
 	_, _, y := line(ceiling, b.Height)
+	if b.Numbered {
+		return
+	}
 	_, top, _ := c.at(box.Max)
 	b.sizes(s, c, box.Min, box.Max, min(y, top))
+}
+
+// number puts a badge at each part, on a corner of its outline where it covers
+// no other.
+func (b Bed) number(s *sheet, c *camera) {
+	const ways, radius = 16, 20
+	for i, m := range b.Part {
+		for k := range ways {
+			x, y := outermost(m, c, 2*math.Pi*(float64(i)*0.618+float64(k)/ways))
+			room := box{x - radius, y - radius, x + radius, y + radius}
+			if s.covers(room) && k < ways-1 {
+				continue
+			}
+			s.badge(strconv.Itoa(i+1), x, y, x, y)
+			s.taken = append(s.taken, room)
+			break
+		}
+	}
+}
+
+// outermost returns where the vertex of m lies that is farthest in a direction.
+func outermost(m *mesh.Mesh, c *camera, way float64) (x, y float64) {
+	sin, cos := math.Sincos(way)
+	far := math.Inf(-1)
+	for v := range m.Vertices() {
+		if px, py, _ := c.at(m.At(uint32(v))); cos*px+sin*py > far {
+			x, y, far = px, py, cos*px+sin*py
+		}
+	}
+	return x, y
 }
 
 // key says what the lines are.

@@ -33,7 +33,7 @@ func TestOnBedDrawsThePartWhereItStands(t *testing.T) {
 			look(t, "bed-"+name, s)
 			tidy(t, s)
 			im := decoded(t, s)
-			box := joined(b.Part).Bounds()
+			box := mesh.Join(b.Part...).Bounds()
 			above, front, _ := b.cameras(box)
 			grey := func(c *camera, p r3.Vec) bool {
 				x, y, _ := c.at(p)
@@ -76,7 +76,7 @@ func TestOnBedDrawsThePartWhereItStands(t *testing.T) {
 // Both views have one scale, and the key's bar keeps to it.
 func TestOnBedIsToScale(t *testing.T) {
 	for name, b := range beds() {
-		above, front, _ := b.cameras(joined(b.Part).Bounds())
+		above, front, _ := b.cameras(mesh.Join(b.Part...).Bounds())
 		x0, y0, _ := above.at(r3.Vec{})
 		x1, y1, _ := above.at(r3.Vec{X: 100, Y: 50})
 		fx0, fy0, _ := front.at(r3.Vec{})

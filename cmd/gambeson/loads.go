@@ -1,0 +1,180 @@
+package main
+
+import (
+	"context"
+	"fmt"
+	"os"
+	"path/filepath"
+	"runtime"
+
+	"gambeson/analysis"
+	"gambeson/analysis/bed"
+	"gambeson/analysis/mesh"
+	"gambeson/config"
+	"gambeson/report"
+	"gambeson/report/picture"
+
+	"gonum.org/v1/gonum/spatial/r2"
+	"gonum.org/v1/gonum/spatial/r3"
+)
+
+type loadsCmd struct {
+	Dir string `arg:"" help:"The suit folder, looked into before by check or watch."`
+}
+
+func (c *loadsCmd) Help() string {
+	return `All test bands of the suit go on as few beds as they fit, small ones inside large ones. Each load is one mesh in SUIT.fit/loads, with a picture of the bed from above; what lies where is said here.
+
+Exit status: 0 all laid out, 1 some band is too large for the bed, 66 no such folder or no bands in it, 73 the loads cannot be written, 78 a TOML file is broken.`
+}
+
+// item is a band to be laid out.
+type item struct {
+	file string // relative to the suit folder
+	mesh *mesh.Mesh
+}
+
+// Run lays the test bands of a suit out on beds and writes a mesh for each bed.
+func (c *loadsCmd) Run(ctx context.Context, out *console) error {
+	if info, err := os.Stat(c.Dir); err != nil || !info.IsDir() {
+		return fail(exitNoInput, "no such folder: %s", c.Dir)
+	}
+	path, err := filepath.Abs(c.Dir)
+	if err != nil {
+		return err
+	}
+	f := newFolder(config.Root(path), runtime.GOMAXPROCS(0), out.log.Level(max(out.log.GetLevel(), errorLevel)))
+	if len(f.kept) > 0 {
+		return fail(exitConfig, "%s; nothing was laid out", f.kept[0].Errs.Error())
+	}
+	items, err := f.testBands(ctx)
+	if err != nil {
+		return err
+	}
+	if len(items) == 0 {
+		return fail(exitNoInput, "there is no test band below %s; say gambeson check %s first", c.Dir, c.Dir)
+	}
+	return f.lay(out, items)
+}
+
+// testBands reads the test bands that the reports of the suit name, in the order
+// of the parts.
+func (f *folder) testBands(ctx context.Context) ([]item, error) {
+	parts, err := f.parts(f.root)
+	if err != nil {
+		return nil, fail(exitNoInput, "cannot look into the folder: %w", err)
+	}
+	for _, part := range parts {
+		f.recallFile(part)
+	}
+	var items []item
+	for _, row := range f.allRows() {
+		if row.Findings == nil {
+			continue
+		}
+		for _, band := range row.Findings.Bands {
+			m, err := readBand(ctx, filepath.Join(f.root, filepath.FromSlash(band.File)))
+			if err != nil {
+				return nil, fail(exitNoInput, "the test band %s cannot be read: %w; say gambeson check first", band.File, err)
+			}
+			items = append(items, item{band.File, m})
+		}
+	}
+	return items, nil
+}
+
+func readBand(ctx context.Context, path string) (*mesh.Mesh, error) {
+	file, err := mesh.Open(path)
+	if err != nil {
+		return nil, err
+	}
+	defer file.Close()
+	loaded, err := file.Load(ctx, mesh.DefaultLimits())
+	if err != nil {
+		return nil, err
+	}
+	return loaded.Mesh, nil
+}
+
+// lay lays the items out, writes the loads and says what lies where.
+func (f *folder) lay(out *console, items []item) error {
+	var prints []bed.Footprint
+	for _, it := range items {
+		prints = append(prints, bed.FootprintOf(it.mesh))
+	}
+	p := f.asked.Brief("").Printer
+	loads, left := bed.Loads(prints, p.Volume(), p.Gap())
+	var written []report.Load
+	for i, l := range loads {
+		written = append(written, drawLoad(fmt.Sprintf("Load %d of %d", i+1, len(loads)), p, l, items))
+	}
+	names, err := report.WriteLoads(f.root, written)
+	if err != nil {
+		return fail(exitCannot, "%w", err)
+	}
+	say(out.out, "%s on %s, %.1f mm apart.", things(len(items)-len(left), "test band"), things(len(loads), "bed load"), p.Gap())
+	for i, l := range loads {
+		say(out.out, "%s", names[i])
+		for k, s := range l.Spots {
+			say(out.out, "  %d  %s: %s", k+1, items[s.Item].file, where(p, l, k))
+		}
+	}
+	for _, i := range left {
+		fmt.Fprintln(out.err, printable(items[i].file+": too large for the bed as it lies"))
+	}
+	if len(left) > 0 {
+		return &failure{code: exitWarning}
+	}
+	return nil
+}
+
+// drawLoad puts the parts of a load on the bed.
+func drawLoad(title string, p analysis.Printer, l bed.Load, items []item) report.Load {
+	b := picture.Bed{Title: title, Width: p.Bed[0], Depth: p.Bed[1], Height: p.Height, Margin: p.Margin, Strips: p.Strips, Numbered: true}
+	if p.Diameter > 0 {
+		b.Width, b.Depth, b.Round = p.Diameter, p.Diameter, true
+	}
+	for _, s := range l.Spots {
+		m := s.Put(items[s.Item].mesh).Map(func(q r3.Vec) r3.Vec { return r3.Add(q, r3.Vec{X: p.Margin, Y: p.Margin}) })
+		b.Part = append(b.Part, m)
+	}
+	return report.Load{Mesh: mesh.Join(b.Part...), Map: picture.OnBed(b)}
+}
+
+// where says where a part of a load lies on the bed.
+func where(p analysis.Printer, l bed.Load, k int) string {
+	box := l.Spots[k].Box
+	wide, deep := p.Bed[0], p.Bed[1]
+	if p.Diameter > 0 {
+		wide, deep = p.Diameter, p.Diameter
+	}
+	middle := r2.Add(box.Center(), r2.Vec{X: p.Margin, Y: p.Margin})
+	third := func(x, of float64, low, mid, high string) string {
+		switch {
+		case x < of/3:
+			return low
+		case x > of*2/3:
+			return high
+		}
+		return mid
+	}
+	text := third(middle.Y, deep, "front", "middle", "back")
+	if side := third(middle.X, wide, "left", "", "right"); side != "" {
+		text += " " + side
+	}
+	text += fmt.Sprintf(", x %.0f to %.0f, y %.0f to %.0f mm", box.Min.X+p.Margin, box.Max.X+p.Margin, box.Min.Y+p.Margin, box.Max.Y+p.Margin)
+	for i, s := range l.Spots {
+		if o := s.Box; i != k && o.Min.X <= box.Min.X && o.Min.Y <= box.Min.Y && o.Max.X >= box.Max.X && o.Max.Y >= box.Max.Y {
+			text += fmt.Sprintf(", within the outline of %d", i+1)
+			break
+		}
+	}
+	return text
+}
+
+func things(n int, thing string) string {
+	if n == 1 {
+		return "1 " + thing
+	}
+	return fmt.Sprintf("%d %ss", n, thing)
+}
