@@ -105,7 +105,7 @@ func jointItems(all []joint.Joint) []string {
 		names []string
 	}
 	var items []item
-	var free, blind []string
+	var free, rimless, lost []string
 	for _, j := range all {
 		share, text := jointText(j)
 		switch {
@@ -116,8 +116,10 @@ func jointItems(all []joint.Joint) []string {
 				items = append(items, item{share: share, text: text})
 			}
 			items[at].names = append(items[at].names, jointName(j))
+		case j.Axis == nil:
+			lost = append(lost, jointName(j))
 		case len(j.Bends) == 0:
-			blind = append(blind, jointName(j))
+			rimless = append(rimless, jointName(j))
 		default:
 			free = append(free, jointName(j))
 		}
@@ -132,8 +134,11 @@ func jointItems(all []joint.Joint) []string {
 	if len(free) > 0 {
 		out = append(out, "Not hindered: "+jointNames(free)+".")
 	}
-	if len(blind) > 0 {
-		out = append(out, "Not known how far they bend: "+jointNames(blind)+". It takes the wearer's lengths, at least `stature`, and the girth of both rims.")
+	if len(rimless) > 0 {
+		out = append(out, "How far they bend is not known, for a rim is open or its girth was not found: "+jointNames(rimless)+".")
+	}
+	if len(lost) > 0 {
+		out = append(out, "How far they bend is not known without the wearer's lengths, `stature` at least: "+jointNames(lost)+".")
 	}
 	return out
 }
@@ -166,8 +171,11 @@ func jointText(j joint.Joint) (share float64, text string) {
 	case j.Note != nil:
 		return -1, "**Note:** " + prose(j.Note.Text)
 	case j.Gap <= 0:
-		return 0, "The " + shellName(j.Upper) + " and the " + shellName(j.Lower) + " overlap by " + along(-j.Gap) + " at " + sided +
-			", as they often do there. It bends only as far as one of them is loose in the other."
+		text = "The " + shellName(j.Upper) + " and the " + shellName(j.Lower) + " overlap by " + along(-j.Gap) + " at " + sided + ", as they often do there."
+		if j.Clear > 0 {
+			text += " Their rims are " + along(j.Clear) + " apart all round, less a wall: it bends as far as that lets it."
+		}
+		return 1, text
 	}
 	share = 1.0
 	var said []string
@@ -176,6 +184,9 @@ func jointText(j joint.Joint) (share float64, text string) {
 			said = append(said, bendText(j, b))
 			share = min(share, b.Share)
 		}
+	}
+	if wider, may := j.Into(); may && j.Laps && share < 1 {
+		said = append(said, "The rim of the "+shellName(wider)+" is "+along(j.Clear)+" wider all round: the other part may slip into it instead, which gives more room than is reckoned here.")
 	}
 	return share, strings.Join(said, " ")
 }

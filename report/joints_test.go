@@ -39,7 +39,7 @@ func joined() []*analysis.Findings {
 		limbPart("arms/upper-left.stl", "upper_arm", "left", "arm", 90, 390, 370, 340),
 		limbPart("arms/upper-right.stl", "upper_arm", "right", "arm", 90, 390, 270, 360),
 		limbPart("hips.stl", "hips", "", "trunk", 1000, 960, 900, 700),
-		limbPart("torso.stl", "torso", "", "trunk", 1450, 480, 1060, 930))
+		limbPart("torso.stl", "torso", "", "trunk", 1450, 480, 1060, 880))
 }
 
 func joinedWearer() analysis.Wearer {

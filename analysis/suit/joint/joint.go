@@ -28,6 +28,9 @@ type Joint struct {
 	Lower Rim     `json:"lower"`
 	Gap   float64 `json:"gap_mm"` // along the limb; negative where they overlap
 	SD    float64 `json:"gap_sd_mm"`
+	// Clear is by how much the radius of one rim is greater than that of the
+	// other, 0 where a girth is not known. A wall of the narrower one is in it.
+	Clear float64 `json:"clear_mm,omitempty"`
 	// Laps: parts often overlap here by design, one sliding over the other.
 	Laps  bool   `json:"laps,omitempty"`
 	Axis  *Axis  `json:"axis,omitempty"`  // nil where the wearer's lengths are not known
@@ -52,6 +55,20 @@ type Rim struct {
 
 // Radius is that of the disc with the rim's girth.
 func (r Rim) Radius() float64 { return r.Girth / (2 * math.Pi) }
+
+// slip is the difference of radii, in mm, from which on the narrower part goes
+// into the wider one: two walls, and some room to move (a guess).
+const slip = 8
+
+// Into returns the wider rim and whether the narrower part may go into it
+// instead of touching it.
+func (j Joint) Into() (wider Rim, may bool) {
+	wider = j.Lower
+	if j.Upper.Girth > j.Lower.Girth {
+		wider = j.Upper
+	}
+	return wider, j.Clear >= slip
+}
 
 // Axis is where the joint bends along the limb.
 type Axis struct {
@@ -187,6 +204,9 @@ func (p place) at(body *survey.Body) (Axis, bool) {
 func (k kind) joint(upper, lower Rim, side string, body *survey.Body) Joint {
 	j := Joint{Name: k.name, Side: side, Limb: k.limb(), Upper: upper, Lower: lower, Laps: k.laps}
 	j.Gap, j.SD = k.up(upper.At)-k.up(lower.At), math.Hypot(upper.SD, lower.SD)
+	if upper.Girth > 0 && lower.Girth > 0 {
+		j.Clear = math.Abs(upper.Radius() - lower.Radius())
+	}
 	if j.Gap < 0 && !k.laps {
 		j.Note = &analysis.Warning{Level: analysis.LevelNote, Code: "parts-overlap", Text: overlapText(j)}
 	}

@@ -233,6 +233,25 @@ func TestOverlapIsNotedWhereItIsNoDesign(t *testing.T) {
 	require.Nil(t, ankle.Note)
 }
 
+// A hip ring of 960 round is 60/2π = 9.5 mm wider all round than a torso of 900,
+// and 5/2π is less than two walls.
+func TestNarrowPartsGoIntoWideOnes(t *testing.T) {
+	hips := part("hips.stl", "hips", "", "trunk", 1000, 960, 800, 700)
+	torso := part("torso.stl", "torso", "", "trunk", 1450, 480, 1060, 900)
+	j := Between([]*analysis.Findings{hips, torso}, mira())[0]
+	near(t, "clear", j.Clear, 60/(2*math.Pi), 1e-9)
+	wider, may := j.Into()
+	require.True(t, may)
+	require.Equal(t, "hips.stl", wider.Part)
+	torso.Fit.Covers.Rims[1] = 965
+	j = Between([]*analysis.Findings{hips, torso}, mira())[0]
+	wider, may = j.Into()
+	require.False(t, may)
+	require.Equal(t, "torso.stl", wider.Part)
+	torso.Fit.Covers.Rims[1] = 0
+	require.Zero(t, Between([]*analysis.Findings{hips, torso}, mira())[0].Clear)
+}
+
 // What is not known is not made up.
 func TestLessIsSaidWhereLessIsKnown(t *testing.T) {
 	pair := func() []*analysis.Findings { return []*analysis.Findings{greave("left"), thighShell("left")} }
