@@ -136,9 +136,9 @@ func firstStep(s together.Suit, rows []Row) string {
 
 // trialWords names a band with its part and its cost.
 func trialWords(t together.Trial, rows []Row) string {
-	at := along(t.Band.Station)
+	at := "at " + along(t.Band.Station)
 	if t.Measure != "" {
-		at = bodyPlace(t.Measure)
+		at = "at the " + bodyPlace(t.Measure)
 	}
 	cost := []string{girth(t.Band.Height) + " high"}
 	if t.Band.Hours > 0 {

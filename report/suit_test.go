@@ -53,8 +53,10 @@ func heron() []*analysis.Findings {
 	boot := shellOf("legs/boot-left.stl", "foot", "left", 104.4, 112, 5)
 	boot.Fit.Helps = []analysis.Help{{Measure: "heel_girth", Cut: 0.7, SD: 1.66}, {Measure: "instep_girth", Cut: 0.5, SD: 2.15}}
 	boot.Bands = []analysis.Band{{File: "legs/boot-left.stl.fit/bands/150mm.stl", Station: 150, Percent: 100, Height: 12, Arcs: 1, Hours: 0.8, Grams: 7}}
+	boot.Fit.Sits = []analysis.Sit{{Measure: "instep_girth", Body: 245, Source: "estimated", SD: 9, Needed: 282, Capacity: 291, Ease: 15, Along: 150, From: "A"}}
+	boot.Fit.Entries = []analysis.Entry{{Opening: "A", To: "B", Measure: "heel_girth", Needed: 343, Throat: 330, Percent: 104}}
 	twin := shellOf("legs/sock.stl", "foot", "right", 104.4, 112, 5)
-	twin.Fit.Helps, twin.Mesh = boot.Fit.Helps, boot.Mesh
+	twin.Fit.Helps, twin.Fit.Sits, twin.Fit.Entries, twin.Mesh = boot.Fit.Helps, boot.Fit.Sits, boot.Fit.Entries, boot.Mesh
 	hips := shellOf("body/hips.stl", "hips", "", 95.5, 101.5, 1)
 	hips.Bed = &analysis.Bed{Fits: false, Largest: analysis.Largest{AsIs: 80, Turned: 93}, Placement: analysis.Placement{Kind: "turned"}, Over: [3]float64{20, 0, 0}}
 	hips.Fit.Chance = 0.93

@@ -1,5 +1,7 @@
 package suit
 
+import "slices"
+
 // above names, for each region, the one that it meets at the joint nearer to
 // the torso; children stand before their parents.
 var above = []struct{ region, meets string }{
@@ -29,11 +31,7 @@ func nearest(region string) []string {
 	out := []string{region}
 	for at := 0; at < len(out); at++ {
 		for _, n := range neighbours(out[at]) {
-			seen := false
-			for _, o := range out {
-				seen = seen || o == n
-			}
-			if !seen {
+			if !slices.Contains(out, n) {
 				out = append(out, n)
 			}
 		}

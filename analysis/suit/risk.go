@@ -167,22 +167,28 @@ func (r *Risk) blame(p Part, f *analysis.Findings) {
 		r.TooLarge = r.At > s.hi+tolerance && !p.Range.Point
 		r.Uncertain = p.Range.SD > 0
 	}
-	if f.Fit == nil {
-		return
+	r.Estimated = estimated(f.Fit)
+}
+
+// estimated names the measures that rest or pass in a part, were not given and
+// tell noticeably; where there is none, the one that tells most, such as the
+// place where a girth rests.
+func estimated(fit *analysis.Fit) []string {
+	if fit == nil {
+		return nil
 	}
-	for _, h := range f.Fit.Helps {
-		if h.Cut >= noticeable {
-			r.Estimated = append(r.Estimated, h.Measure)
+	var out []string
+	for _, h := range fit.Helps {
+		there := slices.ContainsFunc(fit.Sits, func(s analysis.Sit) bool { return s.Measure == h.Measure }) ||
+			slices.ContainsFunc(fit.Entries, func(e analysis.Entry) bool { return e.Measure == h.Measure })
+		if there && h.Cut >= noticeable {
+			out = append(out, h.Measure)
 		}
 	}
-	if r.Estimated != nil {
-		return
+	if len(out) == 0 && len(fit.Helps) > 0 {
+		return []string{fit.Helps[0].Measure}
 	}
-	for _, s := range f.Fit.Sits {
-		if s.Source == "estimated" && !slices.Contains(r.Estimated, s.Measure) {
-			r.Estimated = append(r.Estimated, s.Measure)
-		}
-	}
+	return out
 }
 
 // chance returns the chance of a misfit at r.At by what is known of the body;

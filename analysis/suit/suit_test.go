@@ -472,3 +472,17 @@ func TestPartsThatCouldNotBeReadAreLeftOut(t *testing.T) {
 		t.Errorf("%+v", s)
 	}
 }
+
+func TestRiskNamesTheEstimatesThatDecide(t *testing.T) {
+	f := doubtful(part("boot", "foot", "", 98, 102), 4)
+	f.Fit.Sits = []analysis.Sit{{Measure: "instep_girth"}, {Measure: "ankle_girth"}}
+	f.Fit.Entries = []analysis.Entry{{Measure: "heel_girth"}}
+	f.Fit.Helps = []analysis.Help{{Measure: "heel_girth", Cut: 0.6}, {Measure: "weight", Cut: 0.5}, {Measure: "instep_girth", Cut: 0.3}, {Measure: "ankle_girth", Cut: 0.01}}
+	if got, want := judged(f).Parts[0].Risk.Estimated, []string{"heel_girth", "instep_girth"}; !slices.Equal(got, want) {
+		t.Errorf("got %v, want %v", got, want)
+	}
+	f.Fit.Helps = f.Fit.Helps[1:2]
+	if got, want := judged(f).Parts[0].Risk.Estimated, []string{"weight"}; !slices.Equal(got, want) {
+		t.Errorf("got %v, want %v", got, want)
+	}
+}
