@@ -12,16 +12,24 @@ import (
 // first: moved, rescaled, turned by right angles, mirrored along an axis,
 // turned anyhow, mirrored anyhow, rescaled by axes, and all of it.
 func (c *comparison) candidates(yield func(candidate) bool) {
-	_ = c.square(yield) && c.slanted(yield) && c.stretched(yield) && c.sheared(yield)
+	if c.similar() && (!c.square(yield) || !c.slanted(yield)) {
+		return
+	}
+	_ = c.stretched(yield) && c.sheared(yield)
+}
+
+// similar reports whether one shape has as much area for its spread as the
+// other, as all of its turned, mirrored and rescaled images have.
+func (c *comparison) similar() bool {
+	p, q := c.old.compactness(), c.new.compactness()
+	doubt := c.old.AreaDoubt/c.old.Surface.Weight + c.new.AreaDoubt/c.new.Surface.Weight + c.blur()
+	return math.Abs(p-q) <= 4*doubt*math.Max(p, q)
 }
 
 // size returns the factor from the old size to the new one, 1 where rounding
 // hides the difference.
 func (c *comparison) size() float64 {
 	s := math.Sqrt(c.new.Surface.Weight / c.old.Surface.Weight)
-	if !(c.old.Surface.Weight > 0) {
-		s = c.new.radius() / c.old.radius()
-	}
 	if c.old.Triangles == c.new.Triangles {
 		if t := math.Sqrt(trace(&c.new.Corners) / trace(&c.old.Corners)); math.Abs(t-s) <= 10*c.blur()*s {
 			s = t

@@ -54,10 +54,10 @@ const (
 // compare returns the relation by the first map that is certain, else by the
 // first that is likely.
 func (c *comparison) compare() Relation {
-	if c.old.Empty() || c.new.Empty() {
-		if c.old.Empty() && c.new.Empty() {
-			return Relation{Kind: Same, Percent: 100, Map: Map{Linear: identity}}
-		}
+	if c.old.Corners == c.new.Corners && c.old.Surface == c.new.Surface && c.old.Solid == c.new.Solid {
+		return Relation{Kind: Same, Percent: 100, Map: Map{Linear: identity}}
+	}
+	if !(c.old.Surface.Weight > 0) || !(c.new.Surface.Weight > 0) {
 		return Relation{Kind: Edited}
 	}
 	var best *candidate

@@ -41,6 +41,9 @@ func (c *comparison) cut() (Relation, bool) {
 		if len(s.gone) == 0 || len(s.left) < 2 {
 			continue
 		}
+		for _, p := range c.new.Sample {
+			s.left = append(s.left, widened(p))
+		}
 		if planes, ok := s.planes(); ok {
 			return Relation{Kind: Cut, Percent: 100, Shift: shift, Planes: planes, Map: by}, true
 		}
@@ -48,9 +51,9 @@ func (c *comparison) cut() (Relation, bool) {
 	return Relation{}, false
 }
 
-// dented reports whether the file holds as many facets as before, and most of
-// those that are known are where they were: corners were moved, nothing was
-// cut.
+// dented reports whether the file holds as many facets as before, and all of
+// those that are known but one are where they were: corners were moved, nothing
+// was cut.
 func (c *comparison) dented() bool {
 	if c.old.Triangles != c.new.Triangles || len(c.old.Anchors) != len(c.new.Anchors) {
 		return false
@@ -61,7 +64,7 @@ func (c *comparison) dented() bool {
 			stayed++
 		}
 	}
-	return 2*stayed > len(c.old.Anchors)
+	return stayed >= len(c.old.Anchors)-1
 }
 
 // shifts returns how a part may have been moved after it was cut: not at all,
@@ -100,7 +103,7 @@ func (c *comparison) shifts() []r3.Vec {
 // severed is a part of which something may have been cut off.
 type severed struct {
 	m             *mesh.Mesh
-	left, gone    []r3.Vec // places of the old surface that are still there, or not
+	left, gone    []r3.Vec // places of the surface that are there, and of the old one that are not
 	grain, radius float64
 }
 
@@ -108,13 +111,14 @@ type severed struct {
 func (s *severed) planes() ([]section.Plane, bool) {
 	var found []section.Plane
 	for len(found) < mostPlanes {
-		p, ok := s.best(s.caps())
-		if !ok {
-			p, ok = s.best(s.rims())
+		all := s.caps()
+		if len(all) == 0 {
+			all = s.rims()
 		}
-		if !ok {
+		if len(all) == 0 {
 			return nil, false
 		}
+		p := all[0].Plane
 		found = append(found, p)
 		s.gone = slices.DeleteFunc(s.gone, func(q r3.Vec) bool { return above(p, q) > reach*s.grain })
 		if len(s.gone) == 0 {
@@ -126,18 +130,6 @@ func (s *severed) planes() ([]section.Plane, bool) {
 
 // above returns how far q lies beyond a plane, mm; p.Normal is a unit vector.
 func above(p section.Plane, q r3.Vec) float64 { return r3.Dot(p.Normal, r3.Sub(q, p.Point)) }
-
-// best returns the plane beyond which most is gone, of those beyond which
-// nothing is left, and with the most surface in it among those.
-func (s *severed) best(all []sheet) (best section.Plane, ok bool) {
-	most := 0
-	for _, p := range all {
-		if p.gone > most && s.supports(p.Plane) {
-			best, most, ok = p.Plane, p.gone, true
-		}
-	}
-	return best, ok
-}
 
 // sheet is a plane with surface or rim in it.
 type sheet struct {
@@ -179,8 +171,34 @@ const rough = 1e-3
 // caps returns planes of facets beyond which nothing is left, the most gone
 // first.
 func (s *severed) caps() []sheet {
-	var all []sheet
 	slack := rough * s.radius
+	all := s.facets(slack)
+	// A facet of a rib may have something gone beyond it and nothing left, and
+	// there may be many of them: those beyond which the most is gone come first.
+	var out []sheet
+	for share := 0.9; share > 0.1 && len(out) == 0; share -= 0.4 {
+		var some []sheet
+		for _, p := range all {
+			if float64(p.gone) >= share*float64(all[0].gone) {
+				some = gather(some, p, slack)
+			}
+		}
+		rank(some)
+		for _, p := range some[:min(len(some), 16)] {
+			fitted, ok := s.fitted(p.Plane, slack)
+			if gone, parts := s.parts(fitted, reach*s.grain); ok && parts && s.supports(fitted) {
+				out = append(out, sheet{Plane: fitted, size: p.size, gone: gone})
+			}
+		}
+	}
+	rank(out)
+	return out
+}
+
+// facets returns the planes of all facets beyond which nothing is left but by
+// slack, and something is gone; the most gone first.
+func (s *severed) facets(slack float64) []sheet {
+	var all []sheet
 	for t := range s.m.Triangles() {
 		a, b, c := s.m.Corners(t)
 		n := r3.Cross(r3.Sub(b, a), r3.Sub(c, a))
@@ -188,25 +206,15 @@ func (s *severed) caps() []sheet {
 		if !(size > 0) {
 			continue
 		}
-		n = r3.Scale(1/size, n)
-		for _, n := range []r3.Vec{n, r3.Scale(-1, n)} {
+		for _, n := range []r3.Vec{r3.Scale(1/size, n), r3.Scale(-1/size, n)} {
 			p := section.Plane{Point: a, Normal: n}
 			if gone, ok := s.parts(p, slack); ok {
-				all = gather(all, sheet{Plane: p, size: size / 2, gone: gone}, slack)
+				all = append(all, sheet{Plane: p, size: size / 2, gone: gone})
 			}
 		}
 	}
 	rank(all)
-	var out []sheet
-	for _, p := range all[:min(len(all), 16)] {
-		if fitted, ok := s.fitted(p.Plane, slack); ok {
-			if gone, ok := s.parts(fitted, reach*s.grain); ok {
-				out = append(out, sheet{Plane: fitted, size: p.size, gone: gone})
-			}
-		}
-	}
-	rank(out)
-	return out
+	return all
 }
 
 // gather adds a sheet to the one it lies in; slack is mm at the radius.
@@ -298,7 +306,7 @@ func (s *severed) rims() []sheet {
 	rank(all)
 	var out []sheet
 	for _, p := range all[:min(len(all), 16)] {
-		if gone, ok := s.parts(p.Plane, reach*s.grain); ok {
+		if gone, ok := s.parts(p.Plane, reach*s.grain); ok && s.supports(p.Plane) {
 			out = append(out, sheet{Plane: p.Plane, size: p.size, gone: gone})
 		}
 	}

@@ -21,8 +21,8 @@ func (c *comparison) keyed(yield func(candidate) bool) {
 		return
 	}
 	s := c.size()
-	even := diagonal([3]float64{s, s, s})
-	if !c.keyedIn(even, identity, identity, true, yield) {
+	from, to := c.old.Surface.normal(), c.new.Surface.normal()
+	if c.similar() && alikeRound(&from, &to) && !c.keyedIn(diagonal([3]float64{s, s, s}), identity, identity, true, yield) {
 		return
 	}
 	old, new, ok := c.affine()
@@ -31,9 +31,20 @@ func (c *comparison) keyed(yield func(candidate) bool) {
 	}
 	flat, _, ok := whitening(&old)
 	flatNew, round, okNew := whitening(&new)
-	if ok && okNew {
+	if !ok || !okNew {
+		return
+	}
+	from, to = old.mapped(Map{Linear: flat}, 1), new.mapped(Map{Linear: flatNew}, 1)
+	if alikeRound(&from, &to) {
 		c.keyedIn(flat, flatNew, round, false, yield)
 	}
+}
+
+// alikeRound reports whether the moments of two shapes leave open how they are
+// turned against each other.
+func alikeRound(a, b *Moments) bool {
+	turns := frames(bearing(a), bearing(b))
+	return 0 < len(turns) && len(turns) < 8
 }
 
 // keyedIn yields the maps that are turns between a frame of the old shape and

@@ -1,7 +1,5 @@
 package likeness
 
-import "math"
-
 // Relative is a pair of shapes of which the later is the earlier, moved,
 // turned, mirrored or rescaled.
 type Relative struct {
@@ -21,7 +19,10 @@ func Relatives(all []Signature) []Relative {
 	for later := range all {
 		for earlier := range later {
 			old, new := &all[earlier], &all[later]
-			if !related(old, new) {
+			if old.Empty() || new.Empty() {
+				continue
+			}
+			if c := (comparison{old: old, new: new}); old.Triangles != new.Triangles && !c.similar() {
 				continue
 			}
 			r := Compare(*old, *new)
@@ -32,19 +33,6 @@ func Relatives(all []Signature) []Relative {
 		}
 	}
 	return found
-}
-
-// related is the cheap question first: similar shapes have as much area for
-// their spread, and others only the same facets.
-func related(a, b *Signature) bool {
-	if a.Empty() || b.Empty() {
-		return false
-	}
-	if a.Triangles == b.Triangles {
-		return true
-	}
-	p, q := a.compactness(), b.compactness()
-	return math.Abs(p-q) <= 1e-3*math.Abs(p)
 }
 
 // compactness returns the area over its mean square distance from the middle,

@@ -116,9 +116,13 @@ func outermost(m *mesh.Mesh) []r3.Vec {
 	for i := range low {
 		low[i], high[i] = end{math.Inf(1), -1}, end{math.Inf(-1), -1}
 	}
+	used := make([]bool, m.Vertices())
+	for _, v := range m.T {
+		used[v] = true
+	}
 	for v := range m.X {
 		x, y, z := float64(m.X[v]), float64(m.Y[v]), float64(m.Z[v])
-		if sum := x + y + z; sum-sum != 0 {
+		if sum := x + y + z; !used[v] || sum-sum != 0 {
 			continue
 		}
 		heights := [...]float64{x, y, z, x + y, x - y, x + z, x - z, y + z, y - z, x + y + z, x + y - z, x - y + z, y + z - x}

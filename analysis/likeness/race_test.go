@@ -1,0 +1,6 @@
+//go:build race
+
+package likeness
+
+// Under the race detector everything takes ten times as long.
+const parts = 10
