@@ -73,7 +73,7 @@ func (f *Findings) became(before *Findings) string {
 		return "saved again in the same shape"
 	}
 	if by := c.Percent / 100 * before.factor() / f.factor(); before.factor() != f.factor() && math.Abs(by-1) < 1e-4 {
-		return fmt.Sprintf("read as %s instead of %s, which makes it %s of what it was", f.Unit.Name, before.Unit.Name, scaleWords(c.Percent))
+		return fmt.Sprintf("read in %s instead of %s, which makes it %s of what it was", f.Unit.Name, before.Unit.Name, scaleWords(c.Percent))
 	}
 	turned := ""
 	if c.Turn != 0 {
