@@ -185,10 +185,17 @@ func jointText(j joint.Joint) (share float64, text string) {
 			share = min(share, b.Share)
 		}
 	}
-	if wider, may := j.Into(); may && j.Laps && share < 1 {
+	if wider, _ := j.Into(); slips(j) && share < 1 {
 		said = append(said, "The rim of the "+shellName(wider)+" is "+along(j.Clear)+" wider all round: the other part may slip into it instead, which gives more room than is reckoned here.")
 	}
 	return share, strings.Join(said, " ")
+}
+
+// slips reports whether one part is wide enough to take the other in, where
+// parts are made to do so.
+func slips(j joint.Joint) bool {
+	_, may := j.Into()
+	return may && j.Laps
 }
 
 // bendText is the sentence on one movement and the advice for it.
@@ -253,11 +260,12 @@ func offWords(j joint.Joint, b joint.Bend, c joint.Cut) string {
 }
 
 // mostHindered returns the movement of which least is left, of the joints whose
-// parts leave a gap; ok is false where nothing hinders any.
+// parts leave a gap and do not slip into one another; ok is false where nothing
+// hinders any.
 func mostHindered(all []joint.Joint) (j joint.Joint, bend joint.Bend, ok bool) {
 	for _, k := range all {
 		for _, b := range k.Bends {
-			if k.Gap > 0 && b.Share < 1 && (!ok || b.Share < bend.Share) {
+			if k.Gap > 0 && !slips(k) && b.Share < 1 && (!ok || b.Share < bend.Share) {
 				j, bend, ok = k, b, true
 			}
 		}

@@ -81,7 +81,7 @@ func TestJointDrawingShowsTheWorst(t *testing.T) {
 	j, bend, _ := mostHindered(all)
 	for _, k := range all {
 		for _, b := range k.Bends {
-			if k.Gap > 0 && b.Share < bend.Share {
+			if k.Gap > 0 && !slips(k) && b.Share < bend.Share {
 				t.Errorf("%s has %v of its bend left, the drawn %s %v", k.Name, b.Share, j.Name, bend.Share)
 			}
 		}
@@ -89,6 +89,7 @@ func TestJointDrawingShowsTheWorst(t *testing.T) {
 	if !strings.Contains(d.alt, j.Name) || d.image.Bounds().Empty() || d.file != "joint.png" {
 		t.Errorf("drawn: %q, %q", d.file, d.alt)
 	}
+	require.Equal(t, "right elbow", jointName(j)) // less is left at the waist, but the torso slips into the hip ring
 	free := []joint.Joint{{Name: "knee", Gap: 300, Bends: []joint.Bend{{Share: 1, Touch: 150, Normal: 135}}}}
 	_, ok = jointDrawing(free)
 	require.False(t, ok)

@@ -295,9 +295,10 @@ func (j Joint) drawAngle(s *sheet, f stance) {
 		sin, cos := math.Sincos((start + turn*j.angle()*float64(i)/steps) * math.Pi / 180)
 		arc = append(arc, x+radius*cos, y-radius*sin)
 	}
-	s.line(stroke{colour: ink, width: 2}, arc[:len(arc)-4]...)
-	n := len(arc)
-	s.arrowhead(arc[n-6], arc[n-5], arc[n-2], arc[n-1])
+	s.line(stroke{colour: ink, width: 2}, arc...)
+	if n := len(arc); radius*j.angle()*math.Pi/180 > 30 { // longer than the head
+		s.arrowhead(arc[n-6], arc[n-5], arc[n-2], arc[n-1])
+	}
 	s.take(5, arc...)
 	if j.Touch < j.Normal {
 		px, py := f.at(j.contact())
