@@ -69,7 +69,7 @@ func TestFewestScalesAreTheFewest(t *testing.T) {
 	const seed = 11
 	r := rand.New(rand.NewPCG(seed, 0))
 	counts := map[int]int{}
-	for round := range 3000 {
+	for round := range 1500 {
 		units := randomUnits(r, 1+r.IntN(8))
 		got, want := fewest(units), bruteFewest(units)
 		counts[want]++

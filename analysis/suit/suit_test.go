@@ -284,7 +284,7 @@ func TestRanges(t *testing.T) {
 
 // The chance of a misfit, against drawing bodies by the thousand.
 func TestMisfitIsTheShareOfBodies(t *testing.T) {
-	const seed, bodies = 16, 200_000
+	const seed, bodies = 16, 50_000
 	r := rand.New(rand.NewPCG(seed, 0))
 	for _, p := range []Range{{Smallest: 98, Loosest: 106, SD: 3}, {Smallest: 98, SD: 2}, {Smallest: 112, Loosest: 109, SD: 2, Point: true}} {
 		for _, scale := range []float64{97, 100, 104, 113} {
@@ -297,7 +297,7 @@ func TestMisfitIsTheShareOfBodies(t *testing.T) {
 					wrong++
 				}
 			}
-			if got, want := p.misfit(scale), float64(wrong)/bodies; math.Abs(got-want) > 0.005 {
+			if got, want := p.misfit(scale), float64(wrong)/bodies; math.Abs(got-want) > 0.01 { // over four standard errors
 				t.Errorf("%+v at %v: %v, of %d bodies %v (seed %d)", p, scale, got, bodies, want, seed)
 			}
 		}
