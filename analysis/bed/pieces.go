@@ -2,6 +2,7 @@ package bed
 
 import (
 	"context"
+	"slices"
 
 	"gambeson/analysis/bed/hull"
 	"gambeson/analysis/bed/parting"
@@ -90,20 +91,13 @@ func diagonals(h *hull.Hull) []r3.Vec {
 	return out
 }
 
-// box reports whether a box with these sides fits on one of its faces.
-func (r *rule) box(sides r3.Vec) bool {
+// box reports whether a box with these sides fits with one of them upright.
+func (r *rule) box(sides r3.Vec, up int) bool {
 	s := [3]float64{sides.X, sides.Y, sides.Z}
-	for up := range s {
-		if !(Room{Scale: ratio(r.v.Height, s[up])}).Fits(1) {
-			continue
-		}
-		for _, f := range r.fields {
-			if f.holdsTurned(s[(up+1)%3], s[(up+2)%3]) {
-				return true
-			}
-		}
+	if !(Room{Scale: ratio(r.v.Height, s[up])}).Fits(1) {
+		return false
 	}
-	return false
+	return slices.ContainsFunc(r.fields, func(f field) bool { return f.holdsTurned(s[(up+1)%3], s[(up+2)%3]) })
 }
 
 // holdsTurned reports whether a rectangle fits the field turned as it likes.

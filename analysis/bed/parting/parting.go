@@ -23,9 +23,10 @@ import (
 type Space struct {
 	// Fits reports whether a piece fits in its own best placement.
 	Fits func(*mesh.Mesh) bool
-	// Box reports whether a box with these sides does, which must agree with
-	// Fits. It is asked often.
-	Box func(sides r3.Vec) bool
+	// Box reports whether a box with these sides does, standing so that the
+	// side of that number (0 for X) is upright. It must agree with Fits and is
+	// asked often.
+	Box func(sides r3.Vec, up int) bool
 }
 
 // Wish says how the part would best be parted. The zero Wish asks for few
@@ -134,7 +135,7 @@ func (s Space) grown(factor float64) Space {
 	}
 	return Space{
 		Fits: func(m *mesh.Mesh) bool { return s.Fits(m.Scaled(factor)) },
-		Box:  func(sides r3.Vec) bool { return s.Box(r3.Scale(factor, sides)) },
+		Box:  func(sides r3.Vec, up int) bool { return s.Box(r3.Scale(factor, sides), up) },
 	}
 }
 

@@ -17,6 +17,7 @@ const (
 	priceFlake = 2.0   // a piece of no depth; less the deeper it is
 	priceBody  = 1.0   // a piece in two bodies
 	priceLong  = 0.2   // pieces of which one is much longer than the other
+	priceOver  = 2.0   // what remains being twice too large
 	priceAskew = 0.05  // a plane that is not its own mirror image
 )
 

@@ -2,7 +2,9 @@ package parting
 
 import (
 	"math"
+	"slices"
 
+	"gambeson/analysis/bed/hull"
 	"gambeson/analysis/mesh"
 	"gambeson/analysis/section"
 
@@ -17,6 +19,8 @@ type region struct {
 	// straight grid along one of the frames makes.
 	pieces int
 	bodies int
+	rests  []bool  // for each axis of the frames: whether it can stand along it
+	over   float64 // how many times it is too large, by boxes; 1 where it fits
 	blocks []block // nil until asked for
 
 	options []option // nil until looked for
@@ -49,8 +53,8 @@ func (s *search) newRegion(m *mesh.Mesh) *region {
 			r.spans[k].take(r3.Dot(axis, m.At(uint32(v))))
 		}
 	}
-	r.pieces = s.space.grid(r.spans)
-	r.bodies = 1
+	r.rests = s.restsOf(m)
+	r.pieces = s.space.grid(r.spans, r.rests)
 	if r.pieces <= hopeful {
 		if s.space.Fits(m) {
 			r.pieces = 1
@@ -58,8 +62,40 @@ func (s *search) newRegion(m *mesh.Mesh) *region {
 			r.pieces = max(2, r.pieces)
 		}
 	}
+	r.over = 1
+	if r.pieces > 1 {
+		r.over = s.space.over(r.spans)
+	}
 	r.bodies = len(bodies(m, s.frames))
 	return r
+}
+
+const (
+	// broadRest is the share of a hull's surface from which on a part can be
+	// laid on a face of it, whatever its weight. A guess.
+	broadRest = 0.02
+	// sameRest is the cosine above which a face is square to an axis: 0.6°.
+	sameRest = 0.99995
+)
+
+// restsOf returns for each axis of the frames whether m can be laid so that it
+// is upright, as far as broad faces of its hull tell. It can always stand as it
+// lies in its file.
+func (s *search) restsOf(m *mesh.Mesh) []bool {
+	out := make([]bool, 3*len(s.frames))
+	h := hull.Of(m)
+	enough := broadRest * h.Area()
+	for k := range out {
+		axis := s.axis(k)
+		out[k] = math.Abs(axis.Z) > sameRest
+		for _, f := range h.Flats {
+			if f.Area < enough {
+				break
+			}
+			out[k] = out[k] || math.Abs(r3.Dot(f.Normal, axis)) > sameRest
+		}
+	}
+	return out
 }
 
 // hopeful is the number of cells of a grid up to which a region may still fit
@@ -70,21 +106,17 @@ const hopeful = 4
 func (s *search) axis(k int) r3.Vec { return s.frames[k/3][k%3] }
 
 // grid returns how many cells the smallest straight grid has that parts a box
-// of these spans in one of the frames into boxes that fit.
-func (s Space) grid(spans []span) int {
+// of these spans in one of the frames into boxes that fit. A cell stands along
+// an axis along which the whole rests or is cut.
+func (s Space) grid(spans []span, rests []bool) int {
 	for n := 1; n <= mostPieces; n++ {
 		for f := 0; f < len(spans); f += 3 {
-			x, y, z := spans[f].size(), spans[f+1].size(), spans[f+2].size()
 			for a := 1; a <= n; a++ {
 				if n%a != 0 {
 					continue
 				}
 				for b := 1; b <= n/a; b++ {
-					if n/a%b != 0 {
-						continue
-					}
-					c := n / a / b
-					if s.Box(r3.Vec{X: x / float64(a), Y: y / float64(b), Z: z / float64(c)}) {
+					if n/a%b == 0 && s.cell(spans[f:f+3], rests[f:f+3], [3]int{a, b, n / a / b}) {
 						return n
 					}
 				}
@@ -92,6 +124,37 @@ func (s Space) grid(spans []span) int {
 		}
 	}
 	return mostPieces + 1
+}
+
+// cell reports whether a cell of the grid with so many each way fits.
+func (s Space) cell(spans []span, rests []bool, n [3]int) bool {
+	sides := r3.Vec{X: spans[0].size() / float64(n[0]), Y: spans[1].size() / float64(n[1]), Z: spans[2].size() / float64(n[2])}
+	for up := range n {
+		if (rests[up] || n[up] > 1) && s.Box(sides, up) {
+			return true
+		}
+	}
+	return false
+}
+
+// over returns how many times a box of these spans in one of the frames is
+// larger than one that fits, to a hundredth; 1 where it fits.
+func (s Space) over(spans []span) float64 {
+	low, high := 1.0, 32.0
+	for high-low > 0.01 {
+		mid := math.Sqrt(low * high)
+		fits := false
+		for f := 0; f < len(spans) && !fits; f += 3 {
+			sides := r3.Scale(1/mid, r3.Vec{X: spans[f].size(), Y: spans[f+1].size(), Z: spans[f+2].size()})
+			fits = s.Box(sides, 0) || s.Box(sides, 1) || s.Box(sides, 2)
+		}
+		if fits {
+			high = mid
+		} else {
+			low = mid
+		}
+	}
+	return low
 }
 
 // look is what a cut of a region would give, as far as boxes tell.
@@ -137,8 +200,13 @@ func (s *search) look(r *region, p section.Plane) (l look, ok bool) {
 	if l.seam > 0 {
 		l.middle = r3.Scale(1/l.seam, l.middle)
 	}
+	rests := r.rests
+	if axis >= 0 && !rests[axis] {
+		rests = slices.Clone(rests)
+		rests[axis] = true
+	}
 	for side := range c.spans {
-		l.pieces[side] = s.space.grid(c.spans[side])
+		l.pieces[side] = s.space.grid(c.spans[side], rests)
 	}
 	return l, true
 }

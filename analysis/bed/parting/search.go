@@ -41,11 +41,11 @@ func newSearch(m *mesh.Mesh, space Space, want Wish) *search {
 		space: space, exact: space, want: want, part: m, light: thinned(m),
 		scale: max(1e-9, r3.Norm(m.Bounds().Size())),
 	}
-	s.frames = framesOf(s.light, chords)
+	s.frames = framesOf(m, chords)
 	s.normals = normals(s.frames)
-	s.mirrors = mirrorsOf(s.light, s.frames)
+	s.mirrors = mirrorsOf(m, s.frames)
 	s.root = s.newRegion(s.light)
-	if smaller := space.grown(margin); s.light != m && smaller.grid(s.root.spans) == space.grid(s.root.spans) {
+	if smaller := space.grown(margin); s.light != m && smaller.grid(s.root.spans, s.root.rests) == space.grid(s.root.spans, s.root.rests) {
 		s.space = smaller
 		s.root = s.newRegion(s.light)
 	}
@@ -187,6 +187,7 @@ func (s *search) judge(leaves []*region, cuts []*option) *state {
 		if r.pieces == 1 {
 			st.price += priceBody * float64(r.bodies-1)
 		}
+		st.price += priceOver * (r.over - 1)
 	}
 	var planes []*option
 	for _, c := range cuts {

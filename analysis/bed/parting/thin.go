@@ -12,7 +12,7 @@ const (
 	// mostSearched is the number of triangles up to which a mesh is searched as
 	// it is; more are thinned first. Chosen so that a search takes a second or
 	// two.
-	mostSearched = 12000
+	mostSearched = 5000
 	// coarser is by how much the pitch of the grid in which vertices are taken
 	// together grows until the mesh is small enough.
 	coarser = 1.2
