@@ -12,7 +12,8 @@ type Answer struct {
 	Findings Findings
 	Bands    []*mesh.Mesh // parallel to Findings.Bands, laid flat
 	Outlines []Outline    // sections to draw
-	Shown    *mesh.Mesh   // the part at Findings.Percent
+	Shown    *mesh.Mesh   // the part at Findings.Percent; the whole shell where it is a piece of one
+	Own      *mesh.Mesh   // the part alone at Findings.Percent
 	Panel    *mesh.Mesh   // the strip that must come off, nil where none must
 	Rest     *mesh.Mesh   // the part without it
 }
@@ -44,6 +45,7 @@ func examineIn(ctx context.Context, l *mesh.Loaded, whole *Whole, brief Brief, b
 	if brief.Percent != 100 {
 		a.Shown = drawn.Scaled(brief.Percent / 100)
 	}
+	a.Own = a.Shown
 	f.placeOnBed(drawn, brief, before)
 	if err := ctx.Err(); err != nil {
 		return nil, err

@@ -3,6 +3,8 @@ package analysis
 import (
 	"context"
 	"fmt"
+	"math"
+	"slices"
 
 	"gambeson/analysis/assembly"
 	"gambeson/analysis/cavity"
@@ -28,6 +30,7 @@ type Whole struct {
 	mesh  *mesh.Mesh // in mm
 	alone []bool     // by piece: it meets no other
 	apart []bool     // by piece: it lies clear of all others
+	seams []r3.Vec   // points of the cuts, in mm
 
 	key   search     // the last one
 	shown *mesh.Mesh // at its scale; nil before the first
@@ -51,7 +54,7 @@ func Together(pieces []*mesh.Loaded, units []string) *Whole {
 		drawn = append(drawn, inMillimetres(l, units[i]))
 	}
 	j := assembly.Join(drawn...)
-	return &Whole{mesh: j.Mesh, alone: j.Alone, apart: j.Apart}
+	return &Whole{mesh: j.Mesh, alone: j.Alone, apart: j.Apart, seams: j.Seams}
 }
 
 func inMillimetres(l *mesh.Loaded, unit string) *mesh.Mesh {
@@ -74,10 +77,57 @@ func UnitScale(of mesh.Unit, named string) float64 {
 // Examine.
 func (w *Whole) Examine(ctx context.Context, l *mesh.Loaded, i int, brief Brief, before *Findings, workers int) (*Answer, error) {
 	a, err := examineIn(ctx, l, w, brief, before, workers)
-	if err == nil && w.alone[i] {
+	if err != nil {
+		return nil, err
+	}
+	if w.alone[i] {
 		a.Findings.doubtMeeting(brief, w.apart[i])
 	}
-	return a, err
+	if w.partedAlong() {
+		a.Findings.noteHalves()
+	}
+	return a, nil
+}
+
+// partedShare is the share of the stations of a way that a cut must meet for the
+// pieces to part along it (a guess: all but a toe or a rim).
+const partedShare = 0.9
+
+// partedAlong reports whether the cuts run along a way through the shell as it
+// was looked into last, so that the pieces can be closed round the body.
+func (w *Whole) partedAlong() bool {
+	for _, c := range w.found {
+		for _, l := range c.Lines {
+			met := 0
+			for _, s := range l.Stations {
+				if w.cutAt(s) {
+					met++
+				}
+			}
+			if met > 0 && float64(met) >= partedShare*float64(len(l.Stations)) {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+// cutAt reports whether a cut passes the section of a station.
+func (w *Whole) cutAt(s cavity.Station) bool {
+	for _, p := range w.seams {
+		from := r3.Sub(r3.Scale(w.key.percent/100, p), s.Center)
+		if math.Abs(r3.Dot(from, s.Normal)) <= stationStep/2.0 && r3.Norm(from) <= s.InnerGirth/2 {
+			return true
+		}
+	}
+	return false
+}
+
+// noteHalves says, where something does not pass, that it need not.
+func (f *Findings) noteHalves() {
+	if f.Fit != nil && slices.ContainsFunc(f.Fit.Entries, func(e Entry) bool { return !e.Passes }) {
+		f.note("assembly-halves", "The pieces part along their whole length. If they are closed round the body, and not joined before, nothing has to pass: write halves = true for them in suit.toml.")
+	}
 }
 
 // lookInside finds the cavities of the shell at the scale wanted, and returns

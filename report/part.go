@@ -26,6 +26,7 @@ type Document struct {
 	Outlines    []analysis.Outline // sections to draw, the most telling first
 	Shown       *mesh.Mesh         // the part as it is drawn, nil for no drawing; without the panel where there is one
 	Panel       *mesh.Mesh         // the strip that must come off, nil where none must
+	Own         *mesh.Mesh         // the file alone, where Shown is the shell that it is a piece of; else nil
 	Refusal     *Refusal           // the file could not be read: nothing else is said
 }
 
@@ -223,7 +224,11 @@ func draw(d Document) pictures {
 // shell is the drawing of the part: its openings and the ways from the largest, the ring where the
 // first outline was taken, and the panel, seen from the side of the panel.
 func shell(d Document) picture.Shell {
-	h := picture.Shell{Title: "The part at " + percent(d.Findings.Percent), Part: d.Shown, Panel: d.Panel}
+	what := "The part at "
+	if d.Own != nil {
+		what = "The whole shell at "
+	}
+	h := picture.Shell{Title: what + percent(d.Findings.Percent), Part: d.Shown, Panel: d.Panel}
 	for _, w := range ways(&d.Findings) {
 		if w.From != "A" && w.To != "A" {
 			continue // from leg to leg nobody goes

@@ -215,9 +215,13 @@ func (d Document) drawOnBed(bed *analysis.Bed) drawing {
 	default:
 		heading = "Too large for the bed" + at + l.Words()
 	}
+	part, panel := d.Shown, d.Panel
+	if d.Own != nil { // the bed takes one file at a time
+		part, panel = d.Own, nil
+	}
 	b := picture.Bed{
 		Title: visible(heading), Width: printer.Bed[0], Depth: printer.Bed[1], Height: printer.Height,
-		Margin: printer.Margin, Strips: printer.Strips, Part: onSpot(d.Shown, d.Panel, l),
+		Margin: printer.Margin, Strips: printer.Strips, Part: onSpot(part, panel, l),
 	}
 	if printer.Diameter > 0 {
 		b.Width, b.Depth, b.Round = printer.Diameter, printer.Diameter, true

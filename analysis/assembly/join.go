@@ -15,8 +15,9 @@ const bite = 0.02
 // Joined is several pieces as one.
 type Joined struct {
 	Mesh  *mesh.Mesh
-	Alone []bool // by piece: no face or border of it lies on another's
-	Apart []bool // by piece: it lies clear of all others
+	Alone []bool   // by piece: no face or border of it lies on another's
+	Apart []bool   // by piece: it lies clear of all others
+	Seams []r3.Vec // points spread over the faces that lie on each other
 }
 
 // Join returns the shell that pieces make together, as they lie. Where every
@@ -26,7 +27,7 @@ type Joined struct {
 // half of the gap and a little into the other piece.
 func Join(pieces ...*mesh.Mesh) Joined {
 	j := newJoint(pieces)
-	out := Joined{Alone: j.alone, Apart: j.apart}
+	out := Joined{Alone: j.alone, Apart: j.apart, Seams: j.seams}
 	welded, ok := j.weld()
 	if out.Mesh = welded; !ok {
 		out.Mesh = j.overlap()
@@ -43,7 +44,8 @@ type joint struct {
 	first    []uint32   // by piece: what is added to the numbers of its vertices in the whole
 	cuts     []cut
 
-	alone, apart []bool // as in Joined
+	alone, apart []bool   // as in Joined
+	seams        []r3.Vec // likewise
 }
 
 // cut is the facets of one piece that lie on another, facing it.
@@ -97,7 +99,10 @@ func (j *joint) note(a, b int, p pair) {
 	onA, coverB := p.b.hits(p.a, against, p.reach)
 	met := make([]bool, p.a.faces())
 	for _, h := range onB {
-		met[h.face] = met[h.face] || coverA[h.face] >= covered || coverB[h.other] >= covered
+		if coverA[h.face] >= covered || coverB[h.other] >= covered {
+			met[h.face] = true
+			j.seams = append(j.seams, h.at)
+		}
 	}
 	for _, h := range onA { // small faces of b on a large one of a
 		met[h.other] = met[h.other] || coverB[h.face] >= covered

@@ -123,6 +123,9 @@ func compose(place report.Place, brief analysis.Brief, fingerprint string, a *an
 	d := report.Document{Findings: a.Findings, Fingerprint: fingerprint, Brief: brief, Outlines: a.Outlines, Shown: a.Shown}
 	d.Findings.Part = place.Name()
 	d.Findings.Fingerprint = fingerprint
+	if brief.Assembly != "" {
+		d.Own = a.Own
+	}
 	if a.Panel != nil {
 		d.Shown, d.Panel = a.Rest, a.Panel
 	}

@@ -5,6 +5,7 @@ import (
 	"encoding/binary"
 	"encoding/json"
 	"fmt"
+	"math"
 	"os"
 	"path/filepath"
 	"strconv"
@@ -12,6 +13,7 @@ import (
 	"testing"
 	"time"
 
+	"gambeson/analysis"
 	"gambeson/analysis/mesh"
 	"gambeson/analysis/section"
 	"gambeson/analysis/shape"
@@ -39,7 +41,7 @@ func TestScripts(t *testing.T) {
 			return nil
 		},
 		Cmds: map[string]func(*testscript.TestScript, bool, []string){
-			"draw": draw, "await": await, "same": same, "cut": cut, "exit": exit, "whole": whole,
+			"draw": draw, "await": await, "same": same, "cut": cut, "exit": exit, "whole": whole, "asone": asOne,
 		},
 	})
 }
@@ -145,6 +147,32 @@ func same(ts *testscript.TestScript, neg bool, args []string) {
 			ts.Fatalf("%s: unchanged is %v", name, !neg)
 		}
 		ts.Check(os.WriteFile(copyOf, []byte(now), 0o666))
+	}
+}
+
+// asone WHOLE PIECE... compares what lies inside a part with what does inside
+// its pieces.
+func asOne(ts *testscript.TestScript, neg bool, args []string) {
+	read := func(name string) (f analysis.Findings) {
+		text, err := os.ReadFile(ts.MkAbs(name + ".fit/findings.json"))
+		ts.Check(err)
+		ts.Check(json.Unmarshal(text, &f))
+		return f
+	}
+	want := read(args[0])
+	for _, name := range args[1:] {
+		got := read(name)
+		if len(got.Cavities) != len(want.Cavities) || len(got.Cavities[0].Openings) != len(want.Cavities[0].Openings) {
+			ts.Fatalf("%s has not the openings of %s", name, args[0])
+		}
+		for i, o := range want.Cavities[0].Openings {
+			if g := got.Cavities[0].Openings[i]; math.Abs(g.Girth/o.Girth-1) > 0.001 {
+				ts.Fatalf("%s: opening %s of %.2f mm, want %.2f", name, o.Name, g.Girth, o.Girth)
+			}
+		}
+		if got.Mesh.Volume >= want.Mesh.Volume {
+			ts.Fatalf("%s is described as the whole", name)
+		}
 	}
 }
 
