@@ -71,7 +71,11 @@ func measureWords(m together.Measure, then bool, rows []Row) string {
 	}
 	text := ask + plainly(m.Name) + "** and write " + code(m.Name+" = …") + " in `wearer.toml`: it " + does + " " + whose
 	if m.Before > 0 {
-		text += " (± " + percent(m.Before) + " becomes ± " + percent(m.After) + ", 9 in 10)"
+		about := ""
+		if then {
+			about = "about "
+		}
+		text += " (" + about + "± " + percent(m.Before) + " becomes ± " + percent(m.After) + ", 9 in 10)"
 	}
 	return text + "."
 }
@@ -105,7 +109,11 @@ func percentStep(s together.Suit, rows []Row) string {
 	if len(said) == 0 {
 		return ""
 	}
-	return "Set the scales: in `suit.toml`, under `[[part]]`, write " + strings.Join(said, "; ") + ". Reports, bands and pieces are then made for these scales."
+	set := "Set the scales"
+	if len(s.Measures) > 0 {
+		set = "Set the scales, which measuring may still move"
+	}
+	return set + ": in `suit.toml`, under `[[part]]`, write " + strings.Join(said, "; ") + ". Reports, bands and pieces are then made for these scales."
 }
 
 // firstStep asks to print the band, or the few bands, that tell most.
