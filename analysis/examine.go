@@ -12,6 +12,7 @@ type Answer struct {
 	Findings Findings
 	Bands    []*mesh.Mesh // parallel to Findings.Bands, laid flat
 	Outlines []Outline    // sections to draw
+	Pieces   []*mesh.Mesh // parallel to Findings.Bed.Pieces, lying as they are printed
 	Shown    *mesh.Mesh   // the part at Findings.Percent; the whole shell where it is a piece of one
 	Own      *mesh.Mesh   // the part alone at Findings.Percent
 	Panel    *mesh.Mesh   // the strip that must come off, nil where none must
@@ -59,6 +60,10 @@ func examineIn(ctx context.Context, l *mesh.Loaded, whole *Whole, brief Brief, b
 	f.describeCavities(cavities)
 	a.wear(cavities, drawn, brief)
 	a.cutBands()
+	if err := a.parted(ctx, brief); err != nil {
+		return nil, err
+	}
+	a.countLoads(brief)
 	a.outline(cavities)
 	return a, ctx.Err()
 }

@@ -74,6 +74,11 @@ type Bed struct {
 	Offer  *Placement `json:"offer,omitempty"`
 	Second *Bed       `json:"second_printer,omitempty"` // the same for another printer
 	Pieces []Piece    `json:"pieces,omitempty"`
+	Seams  []Seam     `json:"seams,omitempty"`
+	// Loads is how many prints the part, or its pieces, and its test bands make,
+	// BandLoads the test bands alone; 0 where one of them fits none.
+	Loads     int `json:"loads,omitempty"`
+	BandLoads int `json:"band_loads,omitempty"`
 }
 
 // Largest holds, for each kind of placement, the largest scale in percent of
@@ -99,11 +104,37 @@ type Placement struct {
 	FirstLayer float64 `json:"first_layer_mm2"`
 }
 
-// Piece is a closed piece of the part that fits the build volume.
+// Piece is a closed piece of the part that fits the build volume. Its file lies
+// as it is printed best.
 type Piece struct {
-	File   string     `json:"file"`
-	Bounds [3]float64 `json:"bounds_mm"`
-	Plane  *Plane     `json:"plane,omitempty"`
+	File     string     `json:"file"`
+	Bounds   [3]float64 `json:"bounds_mm"`       // of the file
+	Plane    *Plane     `json:"plane,omitempty"` // of its first seam, in the frame of the part
+	Volume   float64    `json:"volume_mm3"`
+	Holes    float64    `json:"holes_mm3,omitempty"` // of its pin holes, not in Volume
+	Bodies   int        `json:"bodies,omitempty"`    // above 1: it falls into so many
+	Overhang float64    `json:"overhang_mm2"`
+	Hours    float64    `json:"hours,omitempty"`
+	Grams    float64    `json:"grams,omitempty"`
+}
+
+// Seam is a cut between pieces.
+type Seam struct {
+	Plane  Plane   `json:"plane"`
+	Length float64 `json:"length_mm"` // of what shows of it
+	Above  []int   `json:"above"`     // pieces on the side of the normal, from 1
+	Below  []int   `json:"below"`
+	Pins   []Pin   `json:"pins,omitempty"`
+	// Unkeyed says why the seam, or some of it, has no holes for pins.
+	Unkeyed string `json:"unkeyed,omitempty"`
+}
+
+// Pin is a pin of a diameter with how many holes on each side of a seam, and
+// how deep they are at least.
+type Pin struct {
+	Diameter float64 `json:"diameter_mm"`
+	Count    int     `json:"count"`
+	Depth    float64 `json:"depth_mm"`
 }
 
 // Plane is a cutting plane.

@@ -82,15 +82,102 @@ func (b *page) printer(f *analysis.Findings, p Place, drawn drawing) {
 			b.picture(drawn.alt, href(p.Report(), p.Under(drawn.file)))
 		}
 		b.scales(bed)
-		var rows [][]string
-		for _, piece := range bed.Pieces {
-			rows = append(rows, []string{fileLink(p, piece.File), size(piece.Bounds)})
+		b.pieces(bed, p)
+		if text := loadsWords(bed); text != "" {
+			b.block(text)
 		}
-		b.table([]string{"piece", "size"}, rows)
 	}
 	if c := f.Print; c != nil {
 		b.block("Printing it takes about " + hours(c.Hours) + " and " + grams(c.Grams) + " of filament (" + metres(c.Metres) + "). These are *estimates*.")
 	}
+}
+
+// pieces lists the pieces and how they go together.
+func (b *page) pieces(bed *analysis.Bed, p Place) {
+	if len(bed.Pieces) == 0 {
+		return
+	}
+	b.block("In pieces it fits. Each file lies as it is printed best; the holes for pins show how pieces go together.")
+	var rows [][]string
+	for i, piece := range bed.Pieces {
+		bodies := ""
+		if piece.Bodies > 1 {
+			bodies = "falls into " + count(piece.Bodies) + " separate bodies"
+		}
+		rows = append(rows, []string{count(i + 1), fileLink(p, piece.File), size(piece.Bounds), hung(piece.Overhang), cost(piece.Hours, hours), cost(piece.Grams, grams), bodies})
+	}
+	b.table([]string{"piece", "file", "size", "hangs over", "about", "filament", "note"}, rows)
+	rows = nil
+	for _, s := range bed.Seams {
+		pins := "none"
+		var kinds []string
+		for _, pin := range s.Pins {
+			kinds = append(kinds, count(pin.Count)+" of "+trimmed(pin.Diameter)+" mm ("+along(pin.Depth)+" deep)")
+		}
+		if len(kinds) > 0 {
+			pins = and(kinds)
+		}
+		if s.Unkeyed != "" {
+			pins += ": " + prose(s.Unkeyed)
+		}
+		rows = append(rows, []string{numbers(s.Below) + " to " + numbers(s.Above), along(s.Length), pins})
+	}
+	b.table([]string{"seam between pieces", "length", "holes for pins"}, rows)
+}
+
+// trimmed writes a diameter without needless decimals: 4, 1.75.
+func trimmed(mm float64) string {
+	text := decimal(mm, 2)
+	if strings.Contains(text, ".") {
+		text = strings.TrimSuffix(strings.TrimRight(text, "0"), ".")
+	}
+	return text
+}
+
+func numbers(list []int) string {
+	var words []string
+	for _, n := range list {
+		words = append(words, count(n))
+	}
+	return and(words)
+}
+
+// hung says an overhang in a table.
+func hung(mm2 float64) string {
+	if mm2 <= 0 {
+		return "nothing"
+	}
+	return area(mm2)
+}
+
+// cost writes what is known of a cost.
+func cost(v float64, write func(float64) string) string {
+	if v <= 0 {
+		return ""
+	}
+	return write(v)
+}
+
+// loadsWords says how many prints it takes.
+func loadsWords(bed *analysis.Bed) string {
+	var said []string
+	if n := bed.Loads; n > 0 {
+		what := "The part"
+		if len(bed.Pieces) > 0 {
+			what = "Its pieces"
+		}
+		if bed.BandLoads > 0 {
+			what += " and its test bands"
+		}
+		if what == "The part" {
+			return "" // which takes one print, as one knows
+		}
+		said = append(said, what+" take "+things(n, "bed load")+".")
+	}
+	if n := bed.BandLoads; n > 0 {
+		said = append(said, "The test bands alone take "+count(n)+"; "+code("gambeson loads")+" lays those of the whole suit out together.")
+	}
+	return strings.Join(said, " ")
 }
 
 // needed is the least scale at which the body gets in and fits; 0 where it is

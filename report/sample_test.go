@@ -112,9 +112,12 @@ func boot() Document {
 				Placement: analysis.Placement{Kind: "laid", Rotation: [3][3]float64{{1, 0, 0}, {0, 0, 1}, {0, -1, 0}},
 					Size: [3]float64{120, 280, 300}, Overhang: 5120, FirstLayer: 830},
 				Pieces: []analysis.Piece{
-					{File: "boot right.3mf.fit/pieces/1.stl", Bounds: [3]float64{120, 150, 280}},
-					{File: "boot right.3mf.fit/pieces/2.stl", Bounds: [3]float64{120, 150, 280}},
+					{File: "boot right.3mf.fit/pieces/1-of-2-front.stl", Bounds: [3]float64{120, 150, 280}, Volume: 309000, Holes: 260, Overhang: 1240, Hours: 11.3, Grams: 155},
+					{File: "boot right.3mf.fit/pieces/2-of-2-back.stl", Bounds: [3]float64{120, 150, 280}, Volume: 308000, Holes: 260, Bodies: 2},
 				},
+				Seams: []analysis.Seam{{Plane: analysis.Plane{Normal: [3]float64{0, 1, 0}}, Length: 812.4, Above: []int{2}, Below: []int{1},
+					Pins: []analysis.Pin{{Diameter: 4, Count: 3, Depth: 10}, {Diameter: 1.75, Count: 1, Depth: 6.5}}, Unkeyed: "the wall is thin at the toe"}},
+				Loads: 3, BandLoads: 1,
 			},
 			Cavities: []analysis.Cavity{{
 				Volume: 2.4e6,

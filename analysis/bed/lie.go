@@ -49,7 +49,12 @@ type Lies struct {
 }
 
 // Search finds the ways for m to lie in v.
-func Search(m *mesh.Mesh, v Volume) Lies {
+func Search(m *mesh.Mesh, v Volume) Lies { return search(m, v, true) }
+
+// SearchResting is Search without tilted ways: Tilted is Laid.
+func SearchResting(m *mesh.Mesh, v Volume) Lies { return search(m, v, false) }
+
+func search(m *mesh.Mesh, v Volume, tilting bool) Lies {
 	b := newBody(m)
 	l := Lies{AsIs: b.asIs(v), Turned: b.turned(v), Rests: b.laid(v)}
 	l.Laid = l.Turned
@@ -57,9 +62,11 @@ func Search(m *mesh.Mesh, v Volume) Lies {
 		l.Laid = l.Rests[0]
 	}
 	l.Tilted = l.Laid
-	if t := b.tilted(v, append([]Lie{l.Turned}, l.Rests...)); t.Scale > l.Laid.Scale*(1+gain) {
-		l.Tilted = t
-		l.Tilted.uppermost(m)
+	if tilting {
+		if t := b.tilted(v, append([]Lie{l.Turned}, l.Rests...)); t.Scale > l.Laid.Scale*(1+gain) {
+			l.Tilted = t
+			l.Tilted.uppermost(m)
+		}
 	}
 	lies := []*Lie{&l.AsIs, &l.Turned, &l.Laid, &l.Tilted}
 	for i := range l.Rests {
@@ -98,6 +105,26 @@ func (l Lies) At(factor float64) (Lie, bool) {
 		}
 	}
 	return best, found
+}
+
+// Easiest returns the lie that lets the part pass at factor with the least
+// overhang, of several the first: as it is, turned or laid. Where none does it
+// returns the one with the greatest scale, and false.
+func (l Lies) Easiest(factor float64) (Lie, bool) {
+	best, found := l.Laid, false
+	for _, lie := range append([]Lie{l.AsIs, l.Turned, l.Laid}, l.Rests...) {
+		if lie.Fits(factor) && (!found || lie.Overhang < best.Overhang) {
+			best, found = lie, true
+		}
+	}
+	return best, found
+}
+
+// Put returns m as it lies, its low corner at the origin.
+func (l Lie) Put(m *mesh.Mesh) *mesh.Mesh {
+	out := m.Map(frameOf(l.Rotation).Of)
+	low := out.Bounds().Min
+	return out.Map(func(p r3.Vec) r3.Vec { return r3.Sub(p, low) })
 }
 
 // firstLayer is the height within which a facet counts as lying on the bed:

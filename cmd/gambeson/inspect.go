@@ -136,6 +136,9 @@ func compose(place report.Place, brief analysis.Brief, fingerprint string, a *an
 	for i, band := range a.Bands {
 		add(&d.Findings.Bands[i].File, band)
 	}
+	for i, piece := range a.Pieces {
+		add(&d.Findings.Bed.Pieces[i].File, piece)
+	}
 	if d.Findings.Fit != nil {
 		for _, e := range d.Findings.Fit.Entries {
 			if e.Panel != nil && e.Panel.File != "" {
