@@ -174,7 +174,7 @@ func (f *folder) touching(free []piece) []*shell {
 				c = f.meet(a, b)
 			}
 			f.pieces.met[pair] = c
-			if c != (assembly.Contact{}) && !oppositeSides(f.side(a), f.side(b)) {
+			if c != (assembly.Contact{}) && !f.unlike(a, b) {
 				c.A, c.B = i, i+1+j
 				contacts = append(contacts, c)
 			}
@@ -208,20 +208,26 @@ func (f *folder) key(p piece) string {
 	return hex.EncodeToString(p.sum[:]) + "/" + p.place.Member + "/" + f.unit(p)
 }
 
-// side returns the side of the body that a part is worn on, where it is of one
-// that there are two of: a left boot and a right one are no two halves.
-func (f *folder) side(p piece) string {
+// region returns what suit.toml, or else its name, says that a part covers.
+func (f *folder) region(p piece) (name, side string) {
 	region := f.asked.Brief(p.place.Name()).Region
 	if region.Name == "" {
 		region.Name, region.Side, _, _ = guess.FromName(p.place.Name())
 	}
 	if region.Name == "" || !guess.HasSides(region.Name) {
-		return ""
+		region.Side = ""
 	}
-	return region.Side
+	return region.Name, region.Side
 }
 
-func oppositeSides(a, b string) bool { return a != "" && b != "" && a != b }
+// unlike reports whether two parts are worn in different places: where a thigh
+// was drawn to meet a greave, or a left boot lies beside a right one, they are
+// no pieces of one shell.
+func (f *folder) unlike(a, b piece) bool {
+	region, side := f.region(a)
+	other, otherSide := f.region(b)
+	return region != "" && other != "" && region != other || side != "" && otherSide != "" && side != otherSide
+}
 
 // nameOf makes a name up: "boot-foot + boot-shaft".
 func nameOf(members []piece) string {
@@ -337,9 +343,9 @@ func (f *folder) outdated(file string) bool {
 	})
 }
 
-// together returns the shell that a part is a piece of, and which piece it is;
-// nil where it is none.
-func (f *folder) together(ctx context.Context, place report.Place) (*analysis.Whole, int, error) {
+// together returns the shell that a part, which was loaded, is a piece of, and
+// which piece it is; nil where it is none.
+func (f *folder) together(ctx context.Context, place report.Place, own *mesh.Loaded) (*analysis.Whole, int, error) {
 	s := f.shells()[place.Name()]
 	if s == nil {
 		return nil, 0, nil
@@ -351,8 +357,11 @@ func (f *folder) together(ctx context.Context, place report.Place) (*analysis.Wh
 	}
 	var loaded []*mesh.Loaded
 	var units []string
-	for _, m := range s.members {
-		l, err := f.loadAgain(ctx, m)
+	for i, m := range s.members {
+		l, err := own, error(nil)
+		if i != at {
+			l, err = f.loadAgain(ctx, m)
+		}
 		if err != nil {
 			return nil, 0, err
 		}

@@ -77,7 +77,7 @@ func (f *folder) examine(ctx context.Context, file *mesh.File, place report.Plac
 	if err != nil {
 		return nil, err
 	}
-	whole, i, err := f.together(ctx, place)
+	whole, i, err := f.together(ctx, place, loaded)
 	if err != nil {
 		return nil, err
 	}

@@ -145,6 +145,9 @@ func load(ctx context.Context, file *mesh.File, member string) (*mesh.Loaded, er
 	return file.LoadMember(ctx, member, mesh.DefaultLimits())
 }
 
+// memoryVersion changes when rims are found otherwise than before.
+const memoryVersion = version + " rims 1"
+
 // memory is what is kept of a file in the state folder, so that it need not be
 // read again at the next start while it stays as it is.
 type memory struct {
@@ -191,7 +194,7 @@ func (f *folder) remembered(part string) (recognised, bool) {
 	data, err := os.ReadFile(filepath.Join(dir, memoryName(part)))
 	var m memory
 	if err != nil || gob.NewDecoder(bytes.NewReader(data)).Decode(&m) != nil ||
-		m.Version != version || m.Part != part || m.Size != info.Size() || m.Changed != info.ModTime().UnixNano() {
+		m.Version != memoryVersion || m.Part != part || m.Size != info.Size() || m.Changed != info.ModTime().UnixNano() {
 		return recognised{}, false
 	}
 	r := recognised{sum: m.Sum, pieces: []piece{}}
@@ -209,7 +212,7 @@ func (f *folder) remember(part string, r recognised) {
 	if err != nil || statErr != nil || f.readOnly {
 		return
 	}
-	m := memory{Version: version, Part: part, Size: info.Size(), Changed: info.ModTime().UnixNano(), Sum: r.sum}
+	m := memory{Version: memoryVersion, Part: part, Size: info.Size(), Changed: info.ModTime().UnixNano(), Sum: r.sum}
 	for _, p := range r.pieces {
 		m.Pieces = append(m.Pieces, memoryPiece{p.place.Member, p.unit, p.rims})
 	}
