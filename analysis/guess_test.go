@@ -218,11 +218,11 @@ func TestUnitIsDoubted(t *testing.T) {
 		says string
 	}{
 		{"mm", greave, "greave.stl", nil, ""},
-		{"inches", greave.Scaled(1 / 25.4), "greave.stl", nil, `its longest side is 12.6 mm, no part for a lower leg; in inches it would be 320 mm. Nothing was changed: write unit = "inch"`},
+		{"inches", greave.Scaled(1 / 25.4), "greave.stl", nil, `its longest side is 12.6 mm, which is no size for a lower leg; in inches it would be 320 mm. Nothing was changed: write unit = "inch"`},
 		{"cm", greave.Scaled(0.1), "greave.stl", nil, `in centimetres it would be 320 mm`},
-		{"metres", greave.Scaled(0.001), "greave.stl", nil, `its longest side is 0.320 mm, no part for a lower leg; in metres it would be 320 mm`},
-		{"inches, nobody knows what", greave.Scaled(1 / 25.4), "part.stl", nil, `nothing that a body goes into; in inches it would be 320 mm`},
-		{"a helm in cm", helm.Scaled(0.1), "helm.stl", nil, `its girths are 64.0 to 69.0 mm, no part for a head; in centimetres they would be 640 to 690 mm`},
+		{"metres", greave.Scaled(0.001), "greave.stl", nil, `its longest side is 0.320 mm, which is no size for a lower leg; in metres it would be 320 mm`},
+		{"inches, nobody knows what", greave.Scaled(1 / 25.4), "part.stl", nil, `which is no size for any part of the body; in inches it would be 320 mm`},
+		{"a helm in cm", helm.Scaled(0.1), "helm.stl", nil, `its girths are 64.0 to 69.0 mm, which is no size for a head; in centimetres they would be 640 to 690 mm`},
 		{"inches, and suit.toml says so", greave.Scaled(1 / 25.4), "greave.stl", func(b *Brief) { b.Unit = "inch" }, ""},
 		{"small, and suit.toml says so", greave.Scaled(0.1), "greave.stl", func(b *Brief) { b.Unit = "millimetre" }, ""},
 		{"small, and made large", greave.Scaled(0.1), "greave.stl", func(b *Brief) { b.Percent = 1000 }, ""},
@@ -246,7 +246,7 @@ func TestUnitTooLarge(t *testing.T) {
 		f := Findings{Percent: 100, Unit: &Unit{Name: "inch", Factor: 25.4, Source: source}, Region: &Region{Name: "lower_leg"}}
 		f.Mesh = &Mesh{Bounds: [3]float64{3000, 3000, 335 * 25.4}}
 		f.noteUnit()
-		if got := text(f, "unit-unlikely"); !strings.Contains(got, "One unit of the file was taken as one inch, but its longest side is 8509 mm, no part for a lower leg; in millimetres it would be 335 mm.") {
+		if got := text(f, "unit-unlikely"); !strings.Contains(got, "One unit of the file was taken as one inch, but its longest side is 8509 mm, which is no size for a lower leg; in millimetres it would be 335 mm.") {
 			t.Errorf("%s: %q", source, got)
 		}
 	}

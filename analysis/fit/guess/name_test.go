@@ -89,7 +89,9 @@ backplate.stl | torso |
 back-plate_v12.stl | torso |
 torso_top.stl | torso |
 abdomen.stl | torso |
-abs.stl | torso |
+abs plate.stl | torso |
+shin_ABS.stl | lower_leg |
+part 7 ABS.stl | |
 upper body.stl | torso |
 upperbody.stl | torso |
 chestpiece.stl | torso |
@@ -155,6 +157,28 @@ Kabuto.stl | head |
 visor.stl | head |
 crown.stl | head |
 
+chin strap holder.stl | |
+Right_Leg_Calf.stl | lower_leg | right
+Left Shin Front 1 of 3.stl | lower_leg | left
+01 - Boot Left (x2).stl | foot | left
+Gauntlet_Thumb_Tip_R.stl | hand | right
+Forearm_Gauntlet_Left.stl | forearm | left
+Chest_Armor_Left_Ab.stl | torso |
+ab plate.stl | torso |
+Lower_Back.stl | torso |
+cod piece.stl | hips |
+L_Leg_Upper.stl | thigh | left
+ArmUpperR.stl | upper_arm | right
+calf-inner-left.stl | lower_leg | left
+greave_left_120pct.stl | lower_leg | left
+Shoe_Cover_Left.stl | foot | left
+Ear_cap_L.stl | head |
+thigh_holster_R.stl | | right
+collarbone.stl | torso |
+Thigh_Front_L_supported.stl | thigh | left
+legs\greave_l.stl | lower_leg | left
+lower cannon.stl | forearm |
+
 # other spellings
 grèves/greave.stl | lower_leg |
 ＧＲＥＡＶＥ＿Ｌ.stl | lower_leg | left
@@ -182,7 +206,11 @@ arm_r2.stl | |
 greave_r2.stl | lower_leg |
 greave_R3_L.stl | lower_leg | left
 greavel.stl | |
-lgreave.stl | |
+lgreave.stl | lower_leg |
+Rhand.stl | hand |
+rear.stl | |
+learn.stl | |
+L1_greave.stl | lower_leg |
 Mira's greave.stl | lower_leg |
 l'epaule.stl | |
 glove size L.stl | hand |

@@ -78,8 +78,9 @@ func apart(tokens []token) []token {
 	for _, t := range tokens {
 		pieces := []string{t.text}
 		if _, single := meaning(t.text); !single && sides[t.text] == "" && len(t.text) <= longest {
-			if known := pieced(t.text); known != nil {
-				pieces = known
+			pieces = pieced(t.text)
+			if pieces == nil {
+				pieces = []string{unlettered(t.text)}
 			}
 		}
 		for i, p := range pieces {
@@ -93,8 +94,21 @@ func apart(tokens []token) []token {
 // inside a word is never a side, and not more than longest in all.
 const (
 	shortest = 3
+	longer   = 4 // of a word that a letter may stand before
 	longest  = 40
 )
+
+// unlettered returns the word in "lgreave" without the letter, which may stand
+// for a side but need not: it is not taken for one. Short words may be parts of
+// others ("rear").
+func unlettered(text string) string {
+	if len(text) > longer && (text[0] == 'l' || text[0] == 'r') {
+		if w, ok := meaning(text[1:]); ok && w.kind == naming {
+			return text[1:]
+		}
+	}
+	return text
+}
 
 // pieced returns the fewest known words that make up text, nil where none do.
 func pieced(text string) []string {

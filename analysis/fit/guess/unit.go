@@ -28,9 +28,9 @@ func Unit(region string, p Part, factor float64) (name, reason string, ok bool) 
 	if best.name == "" {
 		return "", "", false
 	}
-	none := "nothing that a body goes into"
+	none := "which is no size for any part of the body"
 	if region != "" {
-		none = "no part for " + WithArticle(region)
+		none = "which is no size for " + WithArticle(region)
 	}
 	if p.built() {
 		has, would := p.girths(), in.girths()

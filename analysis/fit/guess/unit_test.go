@@ -88,10 +88,10 @@ func TestUnitReasons(t *testing.T) {
 		factor float64
 		want   string
 	}{
-		{"lower_leg", straight(335, 320, 404).times(1 / 25.4), 1, "its girths are 12.6 to 15.9 mm, no part for a lower leg; in inches they would be 320 to 404 mm"},
-		{"", straight(335, 320, 404).times(1 / 25.4), 1, "its girths are 12.6 to 15.9 mm, nothing that a body goes into; in inches they would be 320 to 404 mm"},
-		{"upper_arm", boxed(0.165), 1, "its longest side is 0.165 mm, no part for an upper arm; in metres it would be 165 mm"},
-		{"hips", boxed(420 * 25.4), 25.4, "its longest side is 10668 mm, no part for hips; in millimetres it would be 420 mm"},
+		{"lower_leg", straight(335, 320, 404).times(1 / 25.4), 1, "its girths are 12.6 to 15.9 mm, which is no size for a lower leg; in inches they would be 320 to 404 mm"},
+		{"", straight(335, 320, 404).times(1 / 25.4), 1, "its girths are 12.6 to 15.9 mm, which is no size for any part of the body; in inches they would be 320 to 404 mm"},
+		{"upper_arm", boxed(0.165), 1, "its longest side is 0.165 mm, which is no size for an upper arm; in metres it would be 165 mm"},
+		{"hips", boxed(420 * 25.4), 25.4, "its longest side is 10668 mm, which is no size for hips; in millimetres it would be 420 mm"},
 	} {
 		if _, got, _ := Unit(c.region, c.p, c.factor); got != c.want {
 			t.Errorf("%q, want %q", got, c.want)

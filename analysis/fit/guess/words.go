@@ -20,7 +20,7 @@ const (
 // greave, whose rim it is, the elbow with the upper arm, whose narrow end it
 // is, ankle and wrist with the shells that end there. Tassets hang from the
 // hips. Of a gauntlet, which often goes up the forearm, only the hand is sure.
-// "Arm", "leg", "body" and "back" alone name no region.
+// "Arm", "leg", "body" and "back" alone name no region, and "ABS" is a plastic.
 var lexicon = []struct {
 	region string
 	rank   rank
@@ -31,47 +31,47 @@ var lexicon = []struct {
 	{"foot", edge, "toe, heel, sole"},
 
 	{"lower_leg", trade, "greave, greive, grieve, greeve, demigreave, schynbald, shynbald, jambeau, jambeaux, jambart, jambiere, shin guard, shin pad, shin plate, gaiter, poleyn, genouillere, knee cop, suneate, ocrea, anklet, ankle cuff, leg bracer, shin bracer, ankle bracer"},
-	{"lower_leg", body, "lower leg, shin, calf, calves, shank"},
-	{"lower_leg", edge, "knee, ankle"},
+	{"lower_leg", body, "lower leg, shin, calf, calves, shank, tibia"},
+	{"lower_leg", edge, "knee, ankle, patella"},
 
 	{"thigh", trade, "cuisse, cuish, haidate"},
-	{"thigh", body, "thigh, upper leg"},
+	{"thigh", body, "thigh, upper leg, femur"},
 
-	{"hips", trade, "tasset, fauld, culet, girdle, belt, loincloth, codpiece, kusazuri, cingulum, skirt"},
-	{"hips", body, "hip, pelvis, pelvic, groin, crotch, buttock, butt, lower body"},
+	{"hips", trade, "tasset, fauld, culet, girdle, belt, loincloth, codpiece, kusazuri, cingulum, skirt, tuille, cod piece, loin cloth"},
+	{"hips", body, "hip, pelvis, pelvic, groin, crotch, buttock, butt, lower body, glute, loin, cod"},
 	{"hips", edge, "waist, waistline"},
 
-	{"torso", trade, "cuirass, breastplate, backplate, chestplate, breast plate, back plate, chest plate, back armor, back armour, plackart, placard, lorica, linothorax, thorax, corset, corselet, corslet, brigandine, hauberk, bustier, vest"},
-	{"torso", body, "torso, chest, breast, abdomen, abdominal, abs, belly, stomach, midriff, bust, ribcage, rib cage, spine, upper body"},
+	{"torso", trade, "cuirass, breastplate, backplate, chestplate, breast plate, back plate, chest plate, back armor, back armour, plackart, placard, lorica, linothorax, thorax, corset, corselet, corslet, brigandine, hauberk, bustier, vest, ab plate, abs plate, abplate"},
+	{"torso", body, "torso, chest, breast, abdomen, abdominal, belly, stomach, midriff, bust, ribcage, rib cage, spine, upper body, lower back, upper back, sternum, lumbar, pec, pectoral, oblique, clavicle, collarbone, collar bone"},
 
-	{"shoulder", trade, "pauldron, paldron, pauldren, poldron, spaulder, monnion, epaulette, epaulet, epauliere, besagew, gardbrace, sode, shoulder pad, shoulder plate"},
+	{"shoulder", trade, "pauldron, paldron, pauldren, poldron, spaulder, monnion, epaulette, epaulet, epauliere, besagew, gardbrace, sode, shoulder pad, shoulder plate, ailette"},
 	{"shoulder", body, "shoulder, sholder, deltoid"},
 
-	{"upper_arm", trade, "rerebrace, brassard, brassart, armband, arm band, armlet, couter, cowter, elbow cop"},
-	{"upper_arm", body, "upper arm, bicep, biceps, tricep, triceps"},
+	{"upper_arm", trade, "rerebrace, brassard, brassart, armband, arm band, armlet, couter, cowter, elbow cop, upper cannon"},
+	{"upper_arm", body, "upper arm, bicep, biceps, tricep, triceps, humerus"},
 	{"upper_arm", edge, "elbow"},
 
-	{"forearm", trade, "vambrace, vambrance, bracer, bracelet, bangle, wristband, wrist band, kote"},
-	{"forearm", body, "forearm, forarm, fore arm, lower arm"},
+	{"forearm", trade, "vambrace, vambrance, bracer, bracelet, bangle, wristband, wrist band, kote, bazuband, lower cannon"},
+	{"forearm", body, "forearm, forarm, fore arm, lower arm, ulna"},
 	{"forearm", edge, "wrist, cuff"},
 
 	{"hand", trade, "glove, mitten, mitt, tekko, hand guard, hand plate"},
-	{"hand", body, "hand, palm, finger, thumb, knuckle, fingertip"},
+	{"hand", body, "hand, palm, finger, thumb, knuckle, fingertip, pinky, pinkie"},
 	{"hand", edge, "gauntlet, gantlet, gauntelet, guantlet, gauntlett"},
 
-	{"neck", trade, "gorget, collar, bevor, buffe, choker, torc, torque, nodowa, neck guard, neck seal"},
+	{"neck", trade, "gorget, collar, bevor, buffe, choker, torc, torque, nodowa, neck guard, neck seal, aventail"},
 	{"neck", body, "neck, throat"},
 
-	{"head", trade, "helmet, helm, mask, visor, sallet, bascinet, basinet, barbute, armet, burgonet, morion, spangenhelm, kabuto, menpo, mempo, galea, hood, cowl, crown, tiara, circlet, coronet, diadem, headband, head band, headpiece, headdress, hat, face shield, face plate, faceplate"},
-	{"head", body, "head, face, skull, forehead"},
-	{"head", edge, "jaw, chin, cheek, brow, mouth, ear"},
+	{"head", trade, "helmet, helm, mask, visor, sallet, bascinet, basinet, barbute, armet, burgonet, morion, spangenhelm, kabuto, menpo, mempo, galea, hood, cowl, crown, tiara, circlet, coronet, diadem, headband, head band, headpiece, headdress, hat, coif, face shield, face plate, faceplate"},
+	{"head", body, "head, face, skull, forehead, cranium"},
+	{"head", edge, "jaw, chin, cheek, brow, mouth, ear, mandible"},
 }
 
 // details are small things that go on another part, or hold one: a name that
 // ends in one of them is no shell that a body goes into.
 const details = "strap, buckle, clip, rivet, screw, bolt, nut, pin, peg, dowel, magnet, hinge, bracket, clasp, hook, connector, spacer, washer, plug, " +
 	"stand, holder, mount, rack, jig, template, mould, mold, display, " +
-	"spike, stud, horn, crest, plume, feather, lens, gem, jewel, pouch, bag, button, knob, emblem, badge, ornament, sticker, decal"
+	"spike, stud, horn, crest, plume, feather, lens, gem, jewel, pouch, bag, button, knob, emblem, badge, ornament, sticker, decal, holster, sheath, scabbard, blade, battery"
 
 // traits make a detail a feature of the part named before it: "helm magnet
 // version", "greave strap slots".
@@ -79,7 +79,7 @@ const traits = "slot, hole, cutout, groove, channel, version, variant, edition, 
 
 // neutral words say nothing about the region; they are known so that words
 // written together ("shinguardleft") can be told apart.
-const neutral = "upper, lower, arm, leg, fore, armor, armour, plate, guard, pad, padding, cap, cover, piece, part, front, back, rear, side, inner, outer, top, bottom, middle, half, shell, shield, seal, cop, base, main, body, gear, wear, fix, final, new, full, whole, hand side"
+const neutral = "upper, lower, arm, leg, fore, armor, armour, plate, guard, pad, padding, cap, cover, piece, part, front, back, rear, side, inner, outer, top, bottom, middle, half, shell, shield, seal, cop, cannon, abs, base, main, body, gear, wear, fix, final, new, full, whole, hand side"
 
 // joiners join what stands before and after them, parters part the thing itself
 // from what it is with or for.
