@@ -246,7 +246,7 @@ type TwoWay struct {
 type Covers struct {
 	Limb string     `json:"limb"`    // leg, arm, trunk
 	Span [2]float64 `json:"span_mm"` // of the rim nearer to the trunk's middle, of the other
-	// Girths of the two rims, in the same order; 0 where not known.
+	// Room at the two rims, in the same order; 0 where nothing is held there.
 	Rims [2]float64 `json:"rims_mm"`
 	// SD of the places, by what is known of the body.
 	SD float64 `json:"sd_mm,omitempty"`

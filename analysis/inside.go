@@ -2,6 +2,7 @@ package analysis
 
 import (
 	"context"
+	"math"
 
 	"gambeson/analysis/band"
 	"gambeson/analysis/cavity"
@@ -58,32 +59,51 @@ func describeStation(s cavity.Station) Station {
 	return out
 }
 
-// bandPlace returns the station that a test band tells most about: the throat
-// that passes worst, else the tightest station.
+// bandPlace returns the station that a test band tells most about: where the
+// body has the least room for what it needs, on its way or at rest; without a
+// body the tightest station.
 func (f *Findings) bandPlace() (Station, bool) {
-	var worst *Entry
-	if f.Fit != nil {
-		for i, e := range f.Fit.Entries {
-			if worst == nil || e.Throat/e.Needed < worst.Throat/worst.Needed {
-				worst = &f.Fit.Entries[i]
-			}
+	least := math.Inf(1)
+	var best Station
+	try := func(from, to string, along, ratio float64) {
+		if s, ok := f.stationOn(from, to, along); ok && ratio < least {
+			best, least = s, ratio
 		}
 	}
-	if worst == nil {
+	if f.Fit != nil {
+		for _, e := range f.Fit.Entries {
+			try(e.Opening, e.To, e.ThroatAlong, e.Throat/e.Needed)
+		}
+		for _, s := range f.Fit.Sits {
+			try(s.From, s.To, s.Along, s.Capacity/s.Needed)
+		}
+	}
+	if math.IsInf(least, 1) {
 		return f.Tightest()
 	}
+	return best, true
+}
+
+// stationOn returns the station nearest to a place on the way between two
+// openings, counted from the first.
+func (f *Findings) stationOn(from, to string, along float64) (best Station, ok bool) {
+	least := math.Inf(1)
 	for _, l := range f.lines() {
+		at := along
+		switch {
+		case l.From == from && l.To == to:
+		case l.From == to && l.To == from:
+			at = l.Length - along
+		default:
+			continue
+		}
 		for _, s := range l.Stations {
-			along := s.Along
-			if l.To == worst.Opening {
-				along = l.Length - along
-			}
-			if (l.From == worst.Opening && l.To == worst.To || l.To == worst.Opening && l.From == worst.To) && along == worst.ThroatAlong {
-				return s, true
+			if off := math.Abs(s.Along - at); off < least {
+				best, least, ok = s, off, true
 			}
 		}
 	}
-	return f.Tightest()
+	return best, ok
 }
 
 // cutBands cuts the test bands: one at the place that tells most.

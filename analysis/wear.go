@@ -92,7 +92,7 @@ func (f *Findings) describeFit(a fit.Answer, brief Brief) {
 		})
 	}
 	if a.Covers != nil {
-		f.Fit.Covers = &Covers{Limb: string(a.Covers.Limb), Span: a.Covers.Span, SD: a.Covers.SD, Rims: f.rims(a.Seated)}
+		f.Fit.Covers = &Covers{Limb: string(a.Covers.Limb), Span: a.Covers.Span, SD: a.Covers.SD, Rims: a.Covers.Rims}
 	}
 	f.Fit.Smallest = percentOf(f.Percent, a.Smallest)
 	f.Fit.Rests = percentOf(f.Percent, a.Rests)
@@ -132,27 +132,6 @@ func verdict(a fit.Answer, rests bool) string {
 		return "loose"
 	}
 	return "fits"
-}
-
-// rims are the girths of the openings at the two ends of the way on which the
-// leading measure rests.
-func (f *Findings) rims(seated []fit.Seated) [2]float64 {
-	var out [2]float64
-	for _, s := range seated {
-		if !s.Lead {
-			continue
-		}
-		for k, name := range [2]string{s.From, s.To} {
-			for _, c := range f.Cavities {
-				for _, o := range c.Openings {
-					if o.Name == name {
-						out[k] = o.Girth
-					}
-				}
-			}
-		}
-	}
-	return out
 }
 
 // insideLength is the length of a boot inside, from the heel's wall to the

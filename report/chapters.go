@@ -25,7 +25,7 @@ func (d Document) text(p Place, drawn pictures, kept []string) string {
 	}
 	b.scale(f, d.Brief)
 	b.gettingIn(f, p)
-	b.wearing(f)
+	b.wearing(d, p, drawn)
 	b.girths(f, p, drawn)
 	b.printer(f, p, drawn.bed)
 	b.bands(f, p)
@@ -57,23 +57,23 @@ func answer(f *analysis.Findings) string {
 		for _, e := range f.Fit.Entries {
 			if !e.Passes {
 				return fmt.Sprintf("**The body does not get in%s:** the %s needs %s and the narrowest place on its way has %s.",
-					at, bodyPlace(e.Measure), girth(e.Needed), girth(e.Throat))
+					at, bodyPart(e.Measure, e.Source), girth(e.Needed), girth(e.Throat))
 			}
 		}
 		return "**The body does not get in" + at + ".**"
 	case "tight":
-		if s, ok := sit(f, func(a, b float64) bool { return a < b }); ok {
-			return fmt.Sprintf("**Too tight%s:** the %s needs %s inside and the part has %s.", at, bodyPlace(s.Measure), girth(s.Needed), girth(s.Capacity))
+		if s, ok := tightest(f); ok {
+			return fmt.Sprintf("**Too tight%s:** the %s needs %s inside and the part has %s.", at, bodyPart(s.Measure, s.Source), girth(s.Needed), girth(s.Capacity))
 		}
 		return "**Too tight" + at + ".**"
 	case "loose":
-		if s, ok := sit(f, func(a, b float64) bool { return a > b }); ok {
-			return fmt.Sprintf("**Too loose%s:** the %s has %s.", at, bodyPlace(s.Measure), spare(s.Ease))
+		if s, ok := lead(f); ok {
+			return fmt.Sprintf("**Too loose%s:** the %s has %s.", at, bodyPart(s.Measure, s.Source), spare(s.Ease))
 		}
 		return "**Too loose" + at + ".**"
 	case "fits":
-		if s, ok := sit(f, func(a, b float64) bool { return a < b }); ok {
-			return fmt.Sprintf("**Fits%s:** the tightest measure, the %s, has %s.", at, bodyPlace(s.Measure), spare(s.Ease))
+		if s, ok := tightest(f); ok {
+			return fmt.Sprintf("**Fits%s:** the tightest measure, the %s, has %s.", at, bodyPart(s.Measure, s.Source), spare(s.Ease))
 		}
 		return "**Fits" + at + ".**"
 	}
@@ -102,15 +102,23 @@ func girthAnswer(f *analysis.Findings, at string) string {
 		at, girth(tight.InnerGirth), where, girth(wide.InnerGirth))
 }
 
-// sit returns the sit whose ease comes first in an order.
-func sit(f *analysis.Findings, before func(a, b float64) bool) (analysis.Sit, bool) {
+// tightest returns the sit that has the least of what it needs.
+func tightest(f *analysis.Findings) (analysis.Sit, bool) {
 	var best analysis.Sit
 	for i, s := range f.Fit.Sits {
-		if i == 0 || before(s.Ease, best.Ease) {
+		if i == 0 || s.Capacity*best.Needed < best.Capacity*s.Needed {
 			best = s
 		}
 	}
 	return best, len(f.Fit.Sits) > 0
+}
+
+// bodyPart is a measure in a sentence; one that is estimated says so.
+func bodyPart(measure, source string) string {
+	if source == "estimated" {
+		return bodyPlace(measure) + " (*estimated*)"
+	}
+	return bodyPlace(measure)
 }
 
 // warnings lists what asks the person to act.
@@ -156,6 +164,10 @@ func (d Document) hollowStep() string {
 	return ""
 }
 
+// tellsMuch is the share of the scale's uncertainty from which on a measure is
+// worth a step of its own.
+const tellsMuch = 0.25
+
 // measureStep asks for what the verdict is still missing.
 func (d Document) measureStep(p Place) string {
 	f := &d.Findings
@@ -167,12 +179,11 @@ func (d Document) measureStep(p Place) string {
 			" and, for example, `region = \"lower_leg\"`."
 	}
 	if f.Fit != nil {
-		for _, s := range f.Fit.Sits {
-			if s.Source == "estimated" {
-				return "Measure the " + bodyPlace(s.Measure) + ", which is only estimated so far, and write " + code(s.Measure+" = …") + " in `wearer.toml`."
-			}
+		if len(f.Fit.Helps) > 0 && f.Fit.Helps[0].Cut >= tellsMuch {
+			h := f.Fit.Helps[0]
+			return "Measure the " + tapeWords(h.Measure) + " and write " + code(h.Measure+" = …") + " in `wearer.toml`: the scale that fits is then known to ± " + percent(h.SD) + " instead of ± " + percent(doubtOf(f)) + "."
 		}
-		if f.Fit.Verdict != "" && f.Fit.Verdict != "unknown" {
+		if f.Fit.Verdict != "" && f.Fit.Verdict != "unknown" || len(d.Brief.Wearer.Measures) > 0 {
 			return ""
 		}
 	}
@@ -230,6 +241,9 @@ func scaleStep(f *analysis.Findings) string {
 	step := "Use " + text
 	if f.Fit.Recommended <= 0 {
 		step += " or more"
+	}
+	if opened(f) {
+		step += ", and open the part to get in"
 	}
 	step += ": write " + code("percent = "+strings.TrimSuffix(text, " %")) + " for this part in `suit.toml`."
 	if f.Bed != nil && scale > largest(f.Bed) {
@@ -301,43 +315,6 @@ func (b *page) steps(steps []string) {
 	b.items(true, steps)
 }
 
-// scale says at which scales the part would do, and what became of the file.
-func (b *page) scale(f *analysis.Findings, brief analysis.Brief) {
-	row := func(what string, value float64, text func(float64) string, note string) []string {
-		if value <= 0 {
-			return nil
-		}
-		return []string{what, text(value), note}
-	}
-	asked := "`suit.toml`"
-	if brief.Percent == 100 {
-		asked = "the file as it lies"
-	}
-	rows := [][]string{row("this report is for", f.Percent, percent, asked)}
-	if f.Fit != nil {
-		likely := ""
-		if i := f.Fit.Interval; i != nil {
-			likely = "between " + atMost(i[0]) + " and " + atLeast(i[1]) + ", 9 in 10"
-		}
-		rows = append(rows,
-			row("the body fits from", f.Fit.Smallest, atLeast, ""),
-			row("too loose above", f.Fit.Loosest, atMost, ""),
-			row("recommended", f.Fit.Recommended, percent, likely))
-	}
-	if f.Bed != nil {
-		rows = append(rows, row("the bed takes up to", largest(f.Bed), atMost, "without supports"))
-	}
-	if c := f.Changed; c != nil && c.Kind != "new" && c.Kind != "same" {
-		what := "the file was " + plainly(c.Kind)
-		if c.Text != "" {
-			what = "the file was " + prose(c.Text)
-		}
-		rows = append(rows, []string{"since the last report", what, ""})
-	}
-	b.heading("Scale")
-	b.table([]string{"what", "scale", "note"}, filled(rows))
-}
-
 // filled drops the rows that were not asked for.
 func filled(rows [][]string) [][]string {
 	var out [][]string
@@ -367,7 +344,7 @@ func (b *page) gettingIn(f *analysis.Findings, p Place) {
 			if e.Percent > 0 {
 				from = atLeast(e.Percent)
 			}
-			entries = append(entries, []string{prose(e.Opening), bodyPlace(e.Measure), known(e.Body), girth(e.Needed), girth(e.Throat), along(e.ThroatAlong), passes, from})
+			entries = append(entries, []string{prose(e.Opening), bodyPlace(e.Measure), bodySize(e.Body, e.Source, e.SD), girth(e.Needed), girth(e.Throat), along(e.ThroatAlong), passes, from})
 			if e.Panel != nil {
 				panels = append(panels, panelRow(e, p))
 			}
@@ -407,30 +384,6 @@ func known(mm float64) string {
 		return ""
 	}
 	return girth(mm)
-}
-
-// wearing compares the part with the body, measure by measure.
-func (b *page) wearing(f *analysis.Findings) {
-	if f.Fit == nil || len(f.Fit.Sits) == 0 {
-		return
-	}
-	b.heading("Wearing it")
-	var rows [][]string
-	for _, s := range f.Fit.Sits {
-		body := girth(s.Body)
-		if s.Source == "estimated" {
-			body = "*about " + body + "*"
-			if s.SD > 0 {
-				body += " ± " + girth(s.SD)
-			}
-		}
-		where := along(s.Along)
-		if s.From != "" {
-			where += " from " + prose(s.From)
-		}
-		rows = append(rows, []string{bodyPlace(s.Measure), body, fromWhere(s.Source), girth(s.Needed), girth(s.Capacity), spare(s.Ease), where})
-	}
-	b.table([]string{"measure", "body", "which is", "needed with padding", "the part has", "ease", "at"}, rows)
 }
 
 // girths shows the girth along every way, as a picture and as a table.
@@ -578,7 +531,7 @@ func (b *page) method(f *analysis.Findings, brief analysis.Brief) {
 		for _, s := range f.Fit.Sits {
 			if !seen[s.Measure] {
 				seen[s.Measure] = true
-				row(bodyPlace(s.Measure)+" of the body", girth(s.Body), fromWhere(s.Source))
+				row(bodyPlace(s.Measure)+" of the body", bodySize(s.Body, s.Source, s.SD), fromWhere(s.Source))
 			}
 		}
 		row("needed", "girth of the body and of all that lies between: a layer t thick makes it 2π·t longer", "worked out")

@@ -27,6 +27,7 @@ type Document struct {
 	Shown       *mesh.Mesh         // the part as it is drawn, nil for no drawing; without the panel where there is one
 	Panel       *mesh.Mesh         // the strip that must come off, nil where none must
 	Own         *mesh.Mesh         // the file alone, where Shown is the shell that it is a piece of; else nil
+	Hows        map[string]string  // how each measure is taken, by its name
 	Refusal     *Refusal           // the file could not be read: nothing else is said
 }
 
@@ -155,6 +156,7 @@ type pictures struct {
 	bed      drawing   // on the bed; without a file where it was not drawn
 	girths   []drawing // parallel to the ways; a way without stations has no file
 	sections []drawing // parallel to Document.Outlines
+	tapes    drawing   // of what is worth measuring; without a file where there is none
 }
 
 type drawing struct {
@@ -163,7 +165,7 @@ type drawing struct {
 }
 
 func (p pictures) all() []drawing {
-	return slices.DeleteFunc(slices.Concat([]drawing{p.part, p.bed}, p.girths, p.sections), func(d drawing) bool { return d.file == "" })
+	return slices.DeleteFunc(slices.Concat([]drawing{p.part, p.bed, p.tapes}, p.girths, p.sections), func(d drawing) bool { return d.file == "" })
 }
 
 // pictureName names the n-th picture of a kind, from 0.
@@ -178,7 +180,7 @@ func pictureName(kind string, n int) string {
 func ourPicture(name string) bool {
 	stem, ok := strings.CutSuffix(name, ".png")
 	kind, n, numbered := strings.Cut(stem, "-")
-	return ok && (kind == "part" || kind == "bed" || kind == "girth" || kind == "section") && (!numbered || strings.Trim(n, "0123456789") == "")
+	return ok && (kind == "part" || kind == "bed" || kind == "tape" || kind == "girth" || kind == "section") && (!numbered || strings.Trim(n, "0123456789") == "")
 }
 
 // ways lists the centrelines of all cavities.
@@ -200,6 +202,7 @@ func draw(d Document) pictures {
 	if b := d.Findings.Bed; b != nil && d.Shown != nil && d.Brief.Printer.Height > 0 {
 		out.bed = d.drawOnBed(b)
 	}
+	out.tapes = tapePicture(d)
 	for i, w := range all {
 		g := drawing{}
 		if len(w.Stations) > 0 {

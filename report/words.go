@@ -22,6 +22,9 @@ func bodyLabel(measure string) string {
 	return visible(strings.ReplaceAll(strings.TrimSuffix(measure, "_girth"), "_", " "))
 }
 
+// tapeWords names a measure in a sentence, as Markdown: "calf girth".
+func tapeWords(measure string) string { return plainly(measure) }
+
 // regionWords names what a part covers: "left lower leg".
 func regionWords(r *analysis.Region) string {
 	if r == nil || r.Name == "" {

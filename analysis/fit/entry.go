@@ -56,11 +56,13 @@ type Way struct {
 }
 
 // Along returns how far station i lies from the opening.
-func (w Way) Along(i int) float64 {
+func (w Way) Along(i int) float64 { return w.along(w.Stations[i]) }
+
+func (w Way) along(s cavity.Station) float64 {
 	if w.Back {
-		return w.Length - w.Stations[i].Along
+		return w.Length - s.Along
 	}
-	return w.Stations[i].Along
+	return s.Along
 }
 
 // Entries compares each girth that must pass with each way by which the region
@@ -138,6 +140,9 @@ func size(o cavity.Opening) float64 { return cmp.Or(o.Capacity, o.Girth) }
 func (w Way) opposite(cavities []cavity.Cavity) bool {
 	openings := cavities[w.Cavity].Openings
 	from := slices.IndexFunc(openings, func(o cavity.Opening) bool { return o.Name == w.From })
+	if from < 0 {
+		return w.To == cavity.End
+	}
 	best, least := "", math.Inf(1)
 	for i, o := range openings {
 		if i != from && o.Entry {

@@ -43,10 +43,12 @@ type Compared struct {
 type TwoWay struct{ Girth, Length float64 }
 
 // Covers is the stretch of the limb under the part, with the places of the
-// entry's rim and the other one, and the standard deviation of both.
+// entry's rim and the other one, the room at both, and the standard deviation of
+// the places.
 type Covers struct {
 	Limb Limb
 	Span [2]float64
+	Rims [2]float64
 	SD   float64
 }
 
@@ -203,6 +205,8 @@ func (q Question) seated(p *problem) ([]Seated, *Covers) {
 	switch s.Region.Limb {
 	case Leg, Trunk, Arm:
 		covers = &Covers{Limb: s.Region.Limb, Span: [2]float64{pose.rim, pose.rim + s.Region.Stay.Sense*s.Main.Length}}
+		ends := s.Main.Stations
+		covers.Rims = [2]float64{ends[0].Capacity, ends[len(ends)-1].Capacity}
 		for _, r := range s.rests {
 			if r.Lead {
 				covers.SD = q.placed(r.At).SD

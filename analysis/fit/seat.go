@@ -360,20 +360,34 @@ func (s *Seat) room(i int, f figure, sc scale, rim float64) (mm float64, inside 
 	return r.rooms.at(x/sc.length) * sc.girth, true
 }
 
-// Along is the direction of the part's length in the mesh: where a boot's foot
-// points, else from rim to rim.
+// upright is how far, in radians, a foot may point off the right angle to the
+// shaft and still count as standing flat (a guess: the heel of a shoe lifts it by
+// less).
+const upright = math.Pi / 6
+
+// Along is the direction of the part's length in the mesh: from rim to rim, or
+// where a boot's foot points, which is square to the shaft where the foot stands
+// flat.
 func (s *Seat) Along() r3.Vec {
 	st := s.Main.Stations
-	if s.Region.Stay.By == ByBend {
-		n := st[len(st)-1].Normal
-		if s.Main.Back {
-			n = r3.Scale(-1, n)
-		}
-		return r3.Unit(n)
+	last := st[len(st)-1].Center
+	if s.Region.Stay.By != ByBend {
+		return direction(r3.Sub(last, st[0].Center), st[0].Normal)
 	}
-	d := r3.Sub(st[len(st)-1].Center, st[0].Center)
-	if r3.Norm(d) == 0 {
-		return r3.Unit(st[0].Normal)
+	at := slices.IndexFunc(st, func(c cavity.Station) bool { return s.Main.along(c) >= s.bend })
+	shaft := direction(r3.Sub(st[max(1, at/2)].Center, st[0].Center), st[0].Normal)
+	toe := direction(r3.Sub(last, st[max(0, at)].Center), shaft)
+	flat := r3.Sub(toe, r3.Scale(r3.Dot(toe, shaft), shaft))
+	if r3.Norm(flat) > math.Cos(upright) {
+		return r3.Unit(flat)
 	}
-	return r3.Unit(d)
+	return toe
+}
+
+// direction is the unit vector of v, or of another where v has no length.
+func direction(v, otherwise r3.Vec) r3.Vec {
+	if r3.Norm(v) == 0 {
+		return r3.Unit(otherwise)
+	}
+	return r3.Unit(v)
 }

@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"gambeson/analysis"
+	"gambeson/config"
 
 	"github.com/schollz/progressbar/v3"
 )
@@ -74,4 +75,13 @@ func (p progress) done() {
 // say writes a line for the person.
 func say(w io.Writer, format string, args ...any) {
 	fmt.Fprintln(w, printable(fmt.Sprintf(format, args...)))
+}
+
+// hows says for each measure how it is taken.
+func hows() map[string]string {
+	out := map[string]string{}
+	for _, m := range config.Measures() {
+		out[m.Name] = m.How
+	}
+	return out
 }

@@ -1,0 +1,174 @@
+package analysis
+
+import (
+	"fmt"
+	"math"
+	"strings"
+	"testing"
+
+	"gambeson/analysis/shape"
+
+	"github.com/stretchr/testify/require"
+)
+
+// leg asks about a lower leg whose calf is so many mm round.
+func leg(calf float64) func(*Brief) {
+	return func(b *Brief) {
+		b.Region = Region{Name: "lower_leg", Side: "left", Source: "config"}
+		b.Strapped = true // what passes is another matter
+		b.Printer.Height = 400
+		b.Wearer.Measures = map[string]float64{
+			"stature": 1710, "calf_girth": calf, "calf_height": 330, "ankle_girth": 222, "ankle_height": 66, "knee_height": 470, "knee_girth": 360, "heel_girth": 331,
+		}
+	}
+}
+
+// The verdict turns where a tube's closed form says: the room of the polygon is
+// 2πr·cos(π/128), the calf needs its girth, 2π·5 for the padding (Steiner), and
+// 6 mm of ease; above 40 mm it is loose.
+func TestVerdictTurnsWhereItShould(t *testing.T) {
+	const radius = 62.0
+	tube := shape.Tube{Radius: radius, Wall: 3, Height: 300}.Mesh()
+	room := 2*math.Pi*radius*math.Cos(math.Pi/128) - 2*math.Pi*5
+	for _, c := range []struct {
+		calf          float64
+		verdict, code string
+	}{
+		{room - 6 + 1, "tight", "too-tight"},
+		{room - 6 - 1, "fits", ""},
+		{room - 40 + 1, "fits", ""},
+		{room - 40 - 1, "loose", "too-loose"},
+	} {
+		f := examine(t, tube, leg(c.calf), nil).Findings
+		if f.Fit == nil || f.Fit.Verdict != c.verdict {
+			t.Errorf("a calf of %.1f mm: %+v, want %s", c.calf, f.Fit, c.verdict)
+			continue
+		}
+		for _, code := range []string{"too-tight", "too-loose"} {
+			if f.has(code) != (code == c.code) {
+				t.Errorf("a calf of %.1f mm: %v", c.calf, f.Warnings)
+			}
+		}
+		sure := f.Fit.Chance
+		if math.Abs(sure-0.5) > 0.45 {
+			t.Errorf("1 mm off the limit the chance to fit is %.2f, with a tape good to 4 mm", sure)
+		}
+		if f.Fit.Lead != "calf_girth" || f.Fit.Interval == nil || f.Fit.Covers == nil || f.Fit.Covers.Limb != "leg" {
+			t.Errorf("the fit lacks something: %+v", f.Fit)
+		}
+	}
+}
+
+// Percents are of the file, whatever scale the report is for.
+func TestFitIsOfTheFile(t *testing.T) {
+	limb := shape.Taper{Rows: 4, Bottom: shape.Circle(48), Top: shape.Circle(62), Wall: 3, Height: 290}.Mesh()
+	at := func(percent float64) *Fit {
+		return examine(t, limb, func(b *Brief) { leg(382)(b); b.Percent = percent }, nil).Findings.Fit
+	}
+	one, other := at(100), at(115)
+	for what, pair := range map[string][2]float64{
+		"smallest": {one.Smallest, other.Smallest}, "loosest": {one.Loosest, other.Loosest}, "recommended": {one.Recommended, other.Recommended},
+		"low": {one.SmallestInterval[0], other.SmallestInterval[0]}, "too long": {one.Lengths[0].Largest, other.Lengths[0].Largest},
+	} {
+		if math.Abs(pair[0]/pair[1]-1) > 0.003 {
+			t.Errorf("%s %.2f %% of the file, %.2f %% asked at 115 %%", what, pair[0], pair[1])
+		}
+	}
+	if one.Verdict != "tight" || other.Verdict != "fits" {
+		t.Errorf("at 100 %% %s, at 115 %% %s", one.Verdict, other.Verdict)
+	}
+}
+
+// The inside length of a boot runs from the heel's wall, which bends from y =
+// Bend(1 − cos θ) − A·cos θ, to the toe's cap at Bend + Foot + Toe.
+func TestInsideLengthOfABoot(t *testing.T) {
+	boot := shape.Boot{
+		Rim: shape.Ellipse{A: 62, B: 58}, Ankle: shape.Ellipse{A: 58, B: 52}, Instep: shape.Ellipse{A: 47, B: 48}, Ball: shape.Ellipse{A: 42, B: 51},
+		Wall: 3, Shaft: 150, Bend: 60, Foot: 95, Toe: 55,
+	}
+	f := examine(t, boot.Mesh(), func(b *Brief) {
+		b.Region = Region{Name: "foot", Side: "left", Source: "config"}
+		b.Printer.Bed, b.Printer.Height = [2]float64{400, 400}, 400
+		b.Wearer.Measures = map[string]float64{"stature": 1710, "foot_length": 256, "heel_girth": 331}
+	}, nil).Findings
+	require.NotNil(t, f.Fit)
+	require.Len(t, f.Fit.Lengths, 1)
+	heel := 0.0
+	for theta := math.Asin(math.Sqrt2 / 4); theta < math.Pi/2; theta += 0.01 {
+		a := 58 + (47-58)*theta/(math.Pi/2)
+		heel = min(heel, 60*(1-math.Cos(theta))-a*math.Cos(theta))
+	}
+	want := 60 + 95 + 55 - heel
+	l := f.Fit.Lengths[0]
+	if math.Abs(l.Room/want-1) > 0.025 {
+		t.Errorf("%.1f mm from heel to toe, want %.1f", l.Room, want)
+	}
+	// ISO 9407: the Mondopoint size is the foot's own length; 10 mm of toe room
+	// and 5 mm of padding at both ends come on top.
+	if from := 100 * (256 + 10 + 10) / l.Room; l.Measure != "foot_length" || math.Abs(l.Smallest-from) > 1e-6 {
+		t.Errorf("long enough from %.2f %%, want %.2f", l.Smallest, from)
+	}
+}
+
+// A boot that is right round the heel and far too short in the foot gets a scale
+// of its own for its length, along the axis that the foot points.
+func TestTwoWayScale(t *testing.T) {
+	boot := shape.Boot{
+		Rim: shape.Ellipse{A: 68, B: 66}, Ankle: shape.Ellipse{A: 66, B: 62}, Instep: shape.Ellipse{A: 60, B: 56}, Ball: shape.Ellipse{A: 48, B: 54},
+		Wall: 3, Shaft: 120, Bend: 64, Foot: 40, Toe: 40,
+	}
+	f := examine(t, boot.Mesh(), func(b *Brief) {
+		b.Region = Region{Name: "foot", Side: "left", Source: "config"}
+		b.Printer.Bed, b.Printer.Height = [2]float64{400, 400}, 400
+		b.Shell.Padding, b.Shell.Loosest = 3, 30
+		b.Wearer.Measures = map[string]float64{"stature": 1710, "foot_length": 285, "heel_girth": 331, "ankle_girth": 222, "instep_girth": 245, "ball_girth": 236}
+	}, nil).Findings
+	two := f.Fit.TwoWay
+	require.NotNil(t, two, fmt.Sprintf("%+v", f.Fit))
+	long := f.Fit.Lengths[0]
+	if !(two.Length > two.Girth) || math.Abs(two.Length-long.Smallest) > 0.01 || math.Abs(two.Axis[1]) < 0.99 || !two.Fits {
+		t.Errorf("two-way %+v, the length asks for %.1f to %.1f %%", two, long.Smallest, long.Largest)
+	}
+	if two.Axes[1] != two.Length || two.Axes[0] != two.Girth || two.Axes[2] != two.Girth {
+		t.Errorf("by axes %v", two.Axes)
+	}
+	if want := f.Mesh.Bounds[1] * two.Length / 100; math.Abs(two.Size[1]-want) > 0.5 {
+		t.Errorf("%.1f mm long, want %.1f", two.Size[1], want)
+	}
+}
+
+// What a part needs of a bent or sitting body is said with the survey's numbers.
+func TestPosesAreSaid(t *testing.T) {
+	arm := shape.Taper{Rows: 2, Bottom: shape.Circle(50), Top: shape.Circle(57), Wall: 3, Height: 160}.Mesh()
+	f := examine(t, arm, func(b *Brief) {
+		b.Region = Region{Name: "upper_arm", Side: "left", Source: "config"}
+		b.Wearer.Measures = map[string]float64{"stature": 1710, "upper_arm_girth": 300}
+	}, nil).Findings
+	// 300 mm flexed are 300/1.065 relaxed (USAF 1967, VALUES 1.3): 18.3 mm less
+	if !strings.Contains(text(f, "pose"), "18.3 mm thinner") {
+		t.Errorf("says %q", text(f, "pose"))
+	}
+}
+
+// A half shell holds nothing: no verdict, and no number that pretends one.
+func TestHalfShellIsNotHeld(t *testing.T) {
+	half := shape.Gutter{Bottom: 60, Top: 72, Wall: 3, Height: 130, Arc: 180, Round: true}.Mesh()
+	f := examine(t, half, func(b *Brief) { leg(382)(b) }, nil).Findings
+	if f.Fit == nil || f.Fit.Verdict != "unknown" || len(f.Fit.Sits) != 0 || f.Fit.Smallest != 0 || !f.has("not-held") {
+		t.Errorf("a half shell: %+v", f.Fit)
+	}
+}
+
+// An odd reading is doubted, and nobody's measures give no fit.
+func TestOddReadings(t *testing.T) {
+	odd := examine(t, tube(), func(b *Brief) {
+		b.Region = Region{Name: "lower_leg", Source: "config"}
+		b.Wearer.Measures = map[string]float64{"stature": 1710, "calf_girth": 382, "ankle_girth": 330}
+	}, nil).Findings
+	if !strings.Contains(text(odd, "measure-odd"), "ankle of 330.0 mm") {
+		t.Errorf("says %q", text(odd, "measure-odd"))
+	}
+	if nobody := examine(t, tube(), func(b *Brief) { b.Region = Region{Name: "lower_leg", Source: "config"} }, nil).Findings; nobody.Fit != nil {
+		t.Errorf("nobody fits: %+v", nobody.Fit)
+	}
+}

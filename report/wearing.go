@@ -1,0 +1,240 @@
+package report
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"gambeson/analysis"
+	"gambeson/report/picture"
+)
+
+// wearing compares the part with the body, measure by measure, and ranks what
+// is worth measuring.
+func (b *page) wearing(d Document, p Place, drawn pictures) {
+	f := &d.Findings
+	if f.Fit == nil || len(f.Fit.Sits)+len(f.Fit.Lengths) == 0 {
+		return
+	}
+	b.heading("Wearing it")
+	b.sits(f, d.Brief)
+	b.lengths(f)
+	b.twoWay(f)
+	b.helps(d, p, drawn)
+}
+
+// sits is the table of girths where they rest.
+func (b *page) sits(f *analysis.Findings, brief analysis.Brief) {
+	var rows [][]string
+	for _, s := range f.Fit.Sits {
+		where := along(s.Along)
+		if s.From != "" {
+			where += " from " + prose(s.From)
+		}
+		fill := ""
+		if s.Extra >= 1 {
+			fill = girth(s.Extra)
+		}
+		rows = append(rows, []string{bodyPlace(s.Measure), bodySize(s.Body, s.Source, s.SD), fromWhere(s.Source), girth(s.Needed), girth(s.Capacity), spare(s.Ease), fill, where})
+	}
+	if len(rows) == 0 {
+		return
+	}
+	b.table([]string{"measure", "body", "which is", "needed", "the part has", "ease", "padding to add", "at"}, rows)
+	text := "Needed is the body with padding and the ease wanted; ease is what the part has beyond body and padding."
+	if s, ok := lead(f); ok && s.From != "" {
+		where := "The part may slide along the body; reckoned is the best place, with the " + bodyPlace(s.Measure) + " " + along(s.Along) + " in from opening " + prose(s.From)
+		if brief.Rest != nil {
+			where = "`suit.toml` puts the " + bodyPlace(s.Measure) + " " + along(s.Along) + " in from opening " + prose(s.From)
+		} else {
+			where += " (to fix it elsewhere, write " + code("rest = 95") + ", in mm, in `suit.toml`)"
+		}
+		text += " " + where + "."
+	}
+	b.block(text)
+}
+
+// bodySize is a measure of the body; one that is estimated looks so.
+func bodySize(mm float64, source string, sd float64) string {
+	text := girth(mm)
+	if source != "estimated" {
+		return text
+	}
+	text = "*about " + text + "*"
+	if sd > 0 {
+		text += " ± " + girth(sd)
+	}
+	return text
+}
+
+// lead is the sit that the part hangs on.
+func lead(f *analysis.Findings) (analysis.Sit, bool) {
+	for _, s := range f.Fit.Sits {
+		if s.Measure == f.Fit.Lead {
+			return s, true
+		}
+	}
+	return analysis.Sit{}, false
+}
+
+// lengths compares the part's length with the body's.
+func (b *page) lengths(f *analysis.Findings) {
+	var rows [][]string
+	for _, l := range f.Fit.Lengths {
+		from, to := "", ""
+		if l.Smallest > 0 {
+			from = atLeast(l.Smallest)
+		}
+		if l.Largest > 0 {
+			to = atMost(l.Largest)
+		}
+		rows = append(rows, []string{bodyPlace(l.Measure), bodySize(l.Body, l.Source, l.SD), fromWhere(l.Source), girth(l.Room), from, to})
+	}
+	b.table([]string{"length", "body", "which is", "the part has", "long enough from", "too long above"}, rows)
+}
+
+// twoWay offers a scale of its own for the length.
+func (b *page) twoWay(f *analysis.Findings) {
+	w := f.Fit.TwoWay
+	if w == nil {
+		return
+	}
+	text := "**Girth and length ask for different scales.** Scaled to " + percent(w.Girth) + " across and " + percent(w.Length) + " along the part, both fit."
+	if w.Axes[0] > 0 {
+		text += fmt.Sprintf(" In the file that is x %s, y %s, z %s.", percent(w.Axes[0]), percent(w.Axes[1]), percent(w.Axes[2]))
+	} else {
+		text += " The part lies askew in its file: turn it first until its length lies along an axis."
+	}
+	text += " It is then " + size(w.Size)
+	if w.Fits {
+		text += " and fits the bed upright."
+	} else {
+		text += " and does not fit the bed upright."
+	}
+	b.block(text)
+}
+
+// mostHelps is how many measures are worth naming.
+const mostHelps = 3
+
+// helps ranks the measures that were not given by what they would settle.
+func (b *page) helps(d Document, p Place, drawn pictures) {
+	var rows [][]string
+	for _, h := range worth(&d.Findings) {
+		rows = append(rows, []string{code(h.Measure), prose(d.Hows[h.Measure]), "± " + percent(h.SD)})
+	}
+	if len(rows) == 0 {
+		return
+	}
+	b.block("What measuring would settle, the most telling first. The scale that fits is now uncertain by ± " + percent(doubtOf(&d.Findings)) + ".")
+	b.table([]string{"measure", "how", "the scale is then known to"}, rows)
+	if drawn.tapes.file != "" {
+		b.picture(drawn.tapes.alt, href(p.Report(), p.Under(drawn.tapes.file)))
+	}
+}
+
+// worth lists the few measures that would settle most.
+func worth(f *analysis.Findings) []analysis.Help {
+	if f.Fit == nil {
+		return nil
+	}
+	return f.Fit.Helps[:min(len(f.Fit.Helps), mostHelps)]
+}
+
+// doubtOf is the standard deviation of the scale that fits, in percent, by the
+// help that takes a share of its variance away.
+func doubtOf(f *analysis.Findings) float64 {
+	h := f.Fit.Helps[0]
+	return h.SD / math.Sqrt(max(1e-9, 1-h.Cut))
+}
+
+// tapePicture shows where the tape runs for what is worth measuring.
+func tapePicture(d Document) drawing {
+	var shown []picture.Tape
+	for _, h := range worth(&d.Findings) {
+		if picture.HasTape(h.Measure) {
+			shown = append(shown, picture.Tape{Measure: h.Measure, Name: tapeName(h.Measure), How: d.Hows[h.Measure]})
+		}
+	}
+	if len(shown) == 0 {
+		return drawing{}
+	}
+	return drawing{file: pictureName("tape", 0), alt: "Where the tape runs", image: picture.Tapes(shown...)}
+}
+
+// tapeName is the name of a measure in a picture.
+func tapeName(measure string) string { return visible(strings.ReplaceAll(measure, "_", " ")) }
+
+// scale says at which scales the part would do, and what became of the file.
+func (b *page) scale(f *analysis.Findings, brief analysis.Brief) {
+	row := func(what string, value float64, text func(float64) string, note string) []string {
+		if value <= 0 {
+			return nil
+		}
+		return []string{what, text(value), note}
+	}
+	asked := "`suit.toml`"
+	if brief.Percent == 100 {
+		asked = "the file as it lies"
+	}
+	rows := [][]string{row("this report is for", f.Percent, percent, asked)}
+	if f.Fit != nil {
+		rows = append(rows,
+			row("the body gets in from", getsIn(f), atLeast, ""),
+			row("what rests inside has room from", f.Fit.Rests, atLeast, ""),
+			row("all of it fits from", f.Fit.Smallest, atLeast, between(f.Fit.SmallestInterval)),
+			row("too loose above", f.Fit.Loosest, atMost, ""),
+			row("recommended", f.Fit.Recommended, percent, recommendedNote(f)))
+	}
+	if f.Bed != nil {
+		rows = append(rows, row("the bed takes up to", largest(f.Bed), atMost, "without supports"))
+	}
+	if c := f.Changed; c != nil && c.Kind != "new" && c.Kind != "same" && c.Text != "" {
+		rows = append(rows, []string{"since the last report", "the file was " + prose(c.Text), ""})
+	}
+	b.heading("Scale")
+	b.table([]string{"what", "scale", "note"}, filled(rows))
+}
+
+// getsIn is the least scale at which everything passes by one opening; 0 where
+// none helps or nothing has to pass.
+func getsIn(f *analysis.Findings) float64 {
+	needs := map[string]float64{}
+	for _, e := range f.Fit.Entries {
+		at := e.Percent
+		if at == 0 {
+			at = math.Inf(1)
+		}
+		needs[e.Opening] = max(needs[e.Opening], at)
+	}
+	best := math.Inf(1)
+	for _, at := range needs {
+		best = min(best, at)
+	}
+	if math.IsInf(best, 1) {
+		return 0
+	}
+	return best
+}
+
+// opened says that the part is worn at a scale at which it must be opened to
+// get in.
+func opened(f *analysis.Findings) bool {
+	return f.Fit.Recommended > 0 && f.Fit.Recommended < getsIn(f)
+}
+
+func recommendedNote(f *analysis.Findings) string {
+	note := between(f.Fit.Interval)
+	if opened(f) {
+		note = strings.TrimPrefix(note+", opened to get in", ", ")
+	}
+	return note
+}
+
+// between says an interval that holds 9 times in 10.
+func between(interval *[2]float64) string {
+	if interval == nil {
+		return ""
+	}
+	return "between " + atMost(interval[0]) + " and " + atLeast(interval[1]) + ", 9 in 10"
+}
