@@ -20,9 +20,9 @@ import (
 // The limits below are guesses that keep what is no cut through a shell out.
 var (
 	// crease is the cosine of the angle between two facets at which one face
-	// ends and another begins: a cut meets the wall at more, the facets of a
-	// curved face meet at less.
-	crease = math.Cos(25 * math.Pi / 180)
+	// ends and another begins: a cut meets the wall at more, even by way of a
+	// rounded edge of a few facets, while those of a smooth face meet at less.
+	crease = math.Cos(12 * math.Pi / 180)
 	// corner is the cosine of the turn at which one border ends and another
 	// begins.
 	corner = math.Cos(40 * math.Pi / 180)

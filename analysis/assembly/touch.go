@@ -14,7 +14,7 @@ const (
 	gap, finest = 0.35, 1.0 / 150
 	// facing is the cosine up to which the facets of two faces that meet may
 	// lean against each other: facets of a curved cut differ.
-	facing = 0.7
+	facing = 0.8
 	// covered is the share of the smaller of two faces that must lie on the
 	// other. A pin's hole takes less, and a rim that happens to cross another
 	// covers less.

@@ -14,6 +14,7 @@ import (
 	"gambeson/analysis/shape"
 
 	"github.com/stretchr/testify/require"
+	"gonum.org/v1/gonum/spatial/r2"
 	"gonum.org/v1/gonum/spatial/r3"
 )
 
@@ -325,5 +326,60 @@ func TestOwnPiecesAndThePart(t *testing.T) {
 	}
 	if c, ok := Touch(RimsOf(panel), RimsOf(rest)); !ok || c.Rivals {
 		t.Errorf("panel and rest: %v, %+v", ok, c)
+	}
+}
+
+// lathe turns a profile, closed and with the material on its left, about z.
+func lathe(profile []r2.Vec, sides int) *mesh.Mesh {
+	m := &mesh.Mesh{}
+	for j := range sides {
+		sin, cos := math.Sincos(2 * math.Pi * float64(j) / float64(sides))
+		for _, p := range profile {
+			m.AddVertex(r3.Vec{X: p.X * cos, Y: p.X * sin, Z: p.Y})
+		}
+	}
+	n := uint32(len(profile))
+	for j := range uint32(sides) {
+		next := (j + 1) % uint32(sides)
+		for i := range n {
+			a, b := j*n+i, j*n+(i+1)%n
+			c, d := next*n+i, next*n+(i+1)%n
+			m.AddTriangle(a, c, d)
+			m.AddTriangle(a, d, b)
+		}
+	}
+	return m
+}
+
+// ringUp is a ring from z = 0 up whose lower edges are rounded or chamfered.
+func ringUp(height, edge float64, steps int) *mesh.Mesh {
+	const inner, outer = 50.0, 54.0
+	profile := []r2.Vec{{X: inner, Y: height}, {X: inner, Y: edge}}
+	round := func(x, from float64) {
+		for k := 1; k <= steps; k++ {
+			sin, cos := math.Sincos(from + math.Pi/2*float64(k)/float64(steps))
+			profile = append(profile, r2.Vec{X: x + edge*cos, Y: edge + edge*sin})
+		}
+	}
+	round(inner+edge, math.Pi)
+	profile = append(profile, r2.Vec{X: outer - edge})
+	round(outer-edge, 3*math.Pi/2)
+	return lathe(append(profile, r2.Vec{X: outer, Y: height}), 96)
+}
+
+// The edges of a printed cut are often broken, against the first layer's bulge.
+func TestBrokenEdges(t *testing.T) {
+	for _, steps := range []int{1, 2, 5} {
+		up := ringUp(80, 1, steps)
+		if !up.Condition().Closed || up.Volume() < 0 {
+			t.Fatalf("the ring is not sound: %+v, %.0f mm³", up.Condition(), up.Volume())
+		}
+		down := up.Map(func(p r3.Vec) r3.Vec { return r3.Vec{X: p.X, Y: p.Y, Z: -p.Z} })
+		down.Flip()
+		// The flat of the rim, and of its edges what lies no deeper than a gap.
+		flat := math.Pi * (53*53 - 51*51)
+		if c, ok := Touch(RimsOf(up), RimsOf(down)); !ok || c.Rivals || c.Area < 0.98*flat || c.Area > 1.7*flat {
+			t.Errorf("edges of %d facets: %v %+v", steps, ok, c)
+		}
 	}
 }
