@@ -35,8 +35,7 @@ func onBed(drawn *mesh.Mesh, p Printer, percent float64) *Bed {
 	out := &Bed{
 		Fits: fits,
 		Largest: Largest{
-			AsIs: 100 * lies.AsIs.Scale, Turned: 100 * lies.Turned.Scale,
-			Laid: 100 * lies.Laid.Scale, Tilted: 100 * lies.Tilted.Scale,
+			AsIs: limited(lies.AsIs), Turned: limited(lies.Turned), Laid: limited(lies.Laid), Tilted: limited(lies.Tilted),
 		},
 		Placement: placed(best, p, factor),
 		Over:      best.Over(v, factor),
@@ -47,6 +46,13 @@ func onBed(drawn *mesh.Mesh, p Printer, percent float64) *Bed {
 	}
 	return out
 }
+
+// limited returns the largest scale of a lie in percent; a part without size has
+// no limit, which JSON has no number for.
+func limited(l bed.Lie) float64 { return 100 * min(l.Scale, mostScale) }
+
+// mostScale is a scale that nobody asks for.
+const mostScale = 1e6
 
 // placed describes a lie at factor.
 func placed(l bed.Lie, p Printer, factor float64) Placement {

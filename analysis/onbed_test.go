@@ -1,12 +1,15 @@
 package analysis
 
 import (
+	"encoding/json"
 	"math"
 	"strings"
 	"testing"
 
 	"gambeson/analysis/mesh"
 	"gambeson/analysis/shape"
+
+	"github.com/stretchr/testify/require"
 )
 
 // bedOf answers for the printer alone.
@@ -86,4 +89,19 @@ func TestPlacementIsThatOfTheScale(t *testing.T) {
 	if !within(large.Overhang, 2.25*one.Overhang, 1e-6) || !within(large.FirstLayer, 2.25*one.FirstLayer, 1e-6) || !within(large.Size[0], 150, 1e-4) || !within(one.Overhang, 5000, 1) {
 		t.Errorf("%+v at 100 %%, %+v at 150 %%", one, large)
 	}
+}
+
+// A part without size fits anything, and its findings can still be written.
+func TestNothingOnTheBed(t *testing.T) {
+	m := &mesh.Mesh{}
+	for range 3 {
+		m.AddVertex(vec([3]float64{1, 2, 3}))
+	}
+	m.AddTriangle(0, 1, 2)
+	f := bedOf(m, DefaultBrief())
+	if !f.Bed.Fits {
+		t.Errorf("%+v", f.Bed)
+	}
+	_, err := json.Marshal(f)
+	require.NoError(t, err)
 }

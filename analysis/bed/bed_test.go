@@ -54,9 +54,56 @@ func TestBarOnSquareBed(t *testing.T) {
 	}
 }
 
-// Smallest rectangles of known polygons: an equilateral triangle of side 1
-// (√3/2 in area) and a regular pentagon; a square room as wide as the widest
-// side of the smallest square. Second route: a dense turning search.
+// A rectangle p × q fits a × b (p ≥ q, a ≥ b) if and only if it does as it is, or
+// p > a, q ≤ b and b ≥ (2pqa + (p²−q²)·√(p²+q²−a²)) / (p²+q²): Carver 1957, with
+// the guard q ≤ b that Wetzel 2000 asks for (10 × 10 does not fit 8 × 8).
+func TestTurnedAgreesWithCarverEverywhere(t *testing.T) {
+	random := rand.New(rand.NewPCG(seed, 4))
+	fit, unfit := 0, 0
+	for i := range 400 {
+		a, b, p, q := 100+200*random.Float64(), 100+200*random.Float64(), 60+340*random.Float64(), 10+160*random.Float64()
+		if i == 0 {
+			a, b, p, q = 8, 8, 10, 10
+		}
+		a, b, p, q = max(a, b), min(a, b), max(p, q), min(p, q)
+		margin := (2*p*q*a + (p*p-q*q)*math.Sqrt(max(0, p*p+q*q-a*a))) / (p*p + q*q)
+		want := p <= a && q <= b || p > a && q <= b && b >= margin
+		if math.Abs(b-margin) < 1e-3 {
+			continue
+		}
+		got := Place(about(shape.Bar{X: p, Y: q, Z: 1}.Mesh(), 3*random.Float64()), Volume{Width: a, Depth: b, Height: 10}).Turned.Fits(1)
+		if got != want {
+			t.Errorf("%g × %g in %g × %g (seed %d): fits %v, want %v", p, q, a, b, seed, got, want)
+		}
+		if want {
+			fit++
+		} else {
+			unfit++
+		}
+	}
+	if min(fit, unfit) < 100 {
+		t.Errorf("%d fit and %d do not: one kind is hardly tried", fit, unfit)
+	}
+}
+
+// A smallest rectangle has a side flush with the hull (Freeman & Shapira 1975):
+// √3/2 for an equilateral triangle of side 1, 3.440954801 for a regular pentagon
+// in the unit circle, worked out with it.
+func TestSmallestRectangles(t *testing.T) {
+	for n, want := range map[int]float64{3: 3 * math.Sqrt(3) / 2, 4: 2, 5: 3.440954801, 6: 2 * math.Sqrt(3)} {
+		var corners []r2.Vec
+		for k := range n {
+			sin, cos := math.Sincos(2*math.Pi*float64(k)/float64(n) + 0.4)
+			corners = append(corners, r2.Vec{X: 100 * cos, Y: 100 * sin})
+		}
+		got, ok := Footprint{Corners: corners}.tile([]field{{size: r2.Vec{X: 1000, Y: 1000}}})
+		if area := got.size.X * got.size.Y / 1e4; !ok || math.Abs(area/want-1) > 1e-9 {
+			t.Errorf("%d corners: %.9f, want %.9f", n, area, want)
+		}
+	}
+}
+
+// Second route: a dense turning search.
 func TestTurnedAgreesWithTurningSearch(t *testing.T) {
 	random := rand.New(rand.NewPCG(seed, 1))
 	for i := range 60 {
