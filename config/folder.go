@@ -98,8 +98,14 @@ func isFolder(path string) bool {
 // on, with slashes; a member of an archive is kit.zip/legs/a.stl.
 func (f *Folder) Brief(part string) analysis.Brief {
 	b := analysis.DefaultBrief()
-	b.Printer, b.Second, b.Filament, b.Shell = f.Suit.Printer, f.Suit.Second, f.Suit.Filament, f.Suit.Shell
+	b.Printer, b.Filament, b.Shell = f.Suit.Printer, f.Suit.Filament, f.Suit.Shell
 	b.Wearer = f.Wearer.Wearer
+	b.Printer.Strips = slices.Clone(b.Printer.Strips)
+	if f.Suit.Second != nil {
+		second := *f.Suit.Second
+		second.Strips = slices.Clone(second.Strips)
+		b.Second = &second
+	}
 	b.Wearer.Measures = maps.Clone(f.Wearer.Measures)
 	p := f.Suit.Pins(part)
 	p.apply(&b.Shell)
