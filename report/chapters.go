@@ -18,6 +18,7 @@ func (d Document) text(p Place, drawn pictures, kept []string) string {
 	var b page
 	b.block("# " + code(p.Name()))
 	b.block(strings.Join([]string{answer(f), bedAnswer(f)}, " "))
+	b.block(pieceOf(f))
 	b.items(false, warnings(f))
 	b.steps(d.steps(p))
 	if drawn.part.file != "" {
@@ -39,6 +40,18 @@ func (d Document) text(p Place, drawn pictures, kept []string) string {
 	b.cautions(region)
 	b.WriteString(notesTop)
 	return b.String()
+}
+
+// pieceOf says with which files the part was judged as one, if with any.
+func pieceOf(f *analysis.Findings) string {
+	if f.Assembly == nil || f.Assembly.Name == "" {
+		return ""
+	}
+	var mates []string
+	for _, m := range f.Assembly.Mates {
+		mates = append(mates, code(m))
+	}
+	return "It is one piece of a shell with " + strings.Join(mates, ", ") + ": all that is said of the body here is said of the whole shell, the bed of this file."
 }
 
 // answer is the verdict on the body in one sentence with the number that

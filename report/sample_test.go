@@ -130,19 +130,24 @@ func boot() Document {
 			Fit: &analysis.Fit{
 				Verdict: "blocked",
 				Sits: []analysis.Sit{
-					{Measure: "instep_girth", Body: 245, Source: "measured", Needed: 282.4, Capacity: 301.2, Ease: 24.8, Along: 240, From: "A"},
-					{Measure: "ankle_girth", Body: 222, Source: "estimated", SD: 8.4, Needed: 259.4, Capacity: 305.9, Ease: 52.5, Along: 120, From: "A"},
+					{Measure: "instep_girth", Body: 245, Source: "measured", Needed: 282.4, Capacity: 301.2, Ease: 24.8, Along: 240, From: "A", Extra: 3},
+					{Measure: "ankle_girth", Body: 222, Source: "estimated", SD: 8.4, Needed: 259.4, Capacity: 305.9, Ease: 52.5, Along: 120, From: "A", Extra: 7.4},
 				},
 				Entries: []analysis.Entry{{
-					Opening: "A", To: "end", Measure: "heel_girth", Body: 331, Needed: 343.6, Throat: 311, ThroatAlong: 150, Percent: 110.41,
+					Opening: "A", To: "end", Measure: "heel_girth", Body: 331, Source: "measured", Needed: 343.6, Throat: 311, ThroatAlong: 150, Percent: 110.41,
 					Panel: &analysis.Panel{To: 165, Width: 40.5, Facing: [3]float64{0, -1, 0}, Throat: 346.2,
 						File: "boot right.3mf.fit/panel/panel.stl", Rest: "boot right.3mf.fit/panel/rest.stl"},
 				}},
-				Smallest: 110.44, Loosest: 121.26, Recommended: 115.8, Interval: &[2]float64{112.31, 119.28},
+				Lead: "instep_girth", Rests: 104.2, Smallest: 110.44, SmallestInterval: &[2]float64{108.2, 112.9},
+				Loosest: 121.26, Recommended: 115.8, Interval: &[2]float64{112.31, 119.28},
+				Lengths: []analysis.Length{{Measure: "foot_length", Body: 262, Source: "measured", Room: 275.5, Smallest: 96.4, Largest: 103.6}},
+				TwoWay:  &analysis.TwoWay{Girth: 115.8, Length: 103.6, Axis: [3]float64{0, 1, 0}, Axes: [3]float64{115.8, 103.6, 115.8}, Size: [3]float64{138.9, 310.8, 324.2}},
+				Helps:   []analysis.Help{{Measure: "ankle_girth", Cut: 0.64, SD: 0.9}, {Measure: "calf_girth", Cut: 0.19, SD: 1.35}},
 			},
 			Print: &analysis.Print{Hours: 22.42, Grams: 310.4, Metres: 104.2},
 		},
 		Outlines: []analysis.Outline{ring(150, 52, 47, 4)},
+		Hows:     map[string]string{"ankle_girth": "thinnest place of the leg, just above the ankle bones", "calf_girth": "thickest place of the lower leg, standing on both feet"},
 	}
 }
 

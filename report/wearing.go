@@ -90,7 +90,7 @@ func (b *page) lengths(f *analysis.Findings) {
 		}
 		rows = append(rows, []string{bodyPlace(l.Measure), bodySize(l.Body, l.Source, l.SD), fromWhere(l.Source), girth(l.Room), from, to})
 	}
-	b.table([]string{"length", "body", "which is", "the part has", "long enough from", "too long above"}, rows)
+	b.table([]string{"length", "body", "which is", "the part has", "scale: long enough from", "too long above"}, rows)
 }
 
 // twoWay offers a scale of its own for the length.
@@ -179,10 +179,13 @@ func (b *page) scale(f *analysis.Findings, brief analysis.Brief) {
 	}
 	rows := [][]string{row("this report is for", f.Percent, percent, asked)}
 	if f.Fit != nil {
+		if f.Fit.Rests > 0 && getsIn(f) > 0 {
+			rows = append(rows,
+				row("the body gets in from", getsIn(f), atLeast, ""),
+				row("what rests inside has room from", f.Fit.Rests, atLeast, ""))
+		}
 		rows = append(rows,
-			row("the body gets in from", getsIn(f), atLeast, ""),
-			row("what rests inside has room from", f.Fit.Rests, atLeast, ""),
-			row("all of it fits from", f.Fit.Smallest, atLeast, between(f.Fit.SmallestInterval)),
+			row("the body fits from", f.Fit.Smallest, atLeast, between(f.Fit.SmallestInterval)),
 			row("too loose above", f.Fit.Loosest, atMost, ""),
 			row("recommended", f.Fit.Recommended, percent, recommendedNote(f)))
 	}
