@@ -573,12 +573,12 @@ func settings(brief analysis.Brief, worn bool) [][]string {
 			[]string{"ease wanted", girth(s.Ease), from(s.Ease == u.Ease)})
 	}
 	p, q := brief.Printer, usual.Printer
-	bed := decimal(p.Bed[0], 1) + " × " + girth(p.Bed[1])
-	if p.Diameter > 0 {
-		bed = "round, " + girth(p.Diameter) + " across"
+	same := p.Bed == q.Bed && p.Diameter == q.Diameter && p.Height == q.Height && p.Margin == q.Margin && len(p.Strips) == 0
+	rows = append(rows, []string{"printer's bed", volumeWords(p), from(same)})
+	if brief.Second != nil {
+		rows = append(rows, []string{"second printer's bed", volumeWords(*brief.Second), from(false)})
 	}
-	same := p.Bed == q.Bed && p.Diameter == q.Diameter && p.Height == q.Height && p.Margin == q.Margin
-	return append(rows, []string{"printer's bed", bed + ", " + girth(p.Height) + " high, " + girth(p.Margin) + " kept free at the edge", from(same)})
+	return rows
 }
 
 // notes lists the doubts that do not ask for anything; faults of the mesh have

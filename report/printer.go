@@ -241,6 +241,19 @@ func kindScales(bed *analysis.Bed) [4]float64 {
 	return [4]float64{l.AsIs, l.Turned, l.Laid, l.Tilted}
 }
 
+// volumeWords says what a printer prints on.
+func volumeWords(p analysis.Printer) string {
+	text := decimal(p.Bed[0], 1) + " × " + girth(p.Bed[1])
+	if p.Diameter > 0 {
+		text = "round, " + girth(p.Diameter) + " across"
+	}
+	text += ", " + girth(p.Height) + " high, " + girth(p.Margin) + " kept free at the edge"
+	if n := len(p.Strips); n > 0 {
+		text += " and round " + things(n, "strip") + " that cannot be printed on"
+	}
+	return text
+}
+
 // bedWords says in a table whether the part fits the bed.
 func bedWords(f *analysis.Findings) string {
 	bed := f.Bed

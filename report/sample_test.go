@@ -151,17 +151,22 @@ func boot() Document {
 	}
 }
 
-// plate has no way through.
+// plate has no way through, and two printers to lie on.
 func plate() Document {
+	brief := analysis.DefaultBrief()
+	brief.Printer.Strips = [][4]float64{{0, 200, 40, 20}}
+	brief.Second = &analysis.Printer{Diameter: 300, Height: 320, Margin: 4}
 	return Document{
-		Brief: analysis.DefaultBrief(),
+		Brief: brief,
 		Findings: analysis.Findings{
 			Schema: analysis.Schema, Part: "torso/back-plate.obj", Percent: 100,
 			Unit:   &analysis.Unit{Name: "millimetre", Factor: 1, Source: "config"},
 			Region: &analysis.Region{Source: "unknown"},
 			Mesh:   &analysis.Mesh{Format: "obj", Triangles: 12, Vertices: 8, Bounds: [3]float64{200, 150, 4}, Area: 62800, Volume: 120000, Closed: true, Components: 1},
 			Bed: &analysis.Bed{Fits: true, Largest: analysis.Largest{AsIs: 105, Turned: 120},
-				Placement: analysis.Placement{Kind: "turned", Rotation: [3][3]float64{{0.7071, -0.7071, 0}, {0.7071, 0.7071, 0}, {0, 0, 1}}, Size: [3]float64{247.5, 247.5, 4}, FirstLayer: 30000}},
+				Placement: analysis.Placement{Kind: "turned", Rotation: [3][3]float64{{0.7071, -0.7071, 0}, {0.7071, 0.7071, 0}, {0, 0, 1}}, Size: [3]float64{247.5, 247.5, 4}, FirstLayer: 30000},
+				Second: &analysis.Bed{Fits: true, Largest: analysis.Largest{AsIs: 116.82, Turned: 116.82, Laid: 116.82, Tilted: 120.25},
+					Placement: analysis.Placement{Kind: "as-is", Size: [3]float64{200, 150, 4}, FirstLayer: 30000}}},
 		},
 		Fingerprint: "f1a7e",
 	}

@@ -31,8 +31,13 @@ func headline(f *analysis.Findings) string {
 	var said []string
 	if f.Bed != nil {
 		fits := "does not fit the bed"
-		if f.Bed.Fits {
+		switch b := f.Bed; {
+		case b.Fits && b.Placement.Kind == "as-is":
 			fits = "fits the bed"
+		case b.Fits:
+			fits = "fits the bed " + b.Placement.Words()
+		case b.Second != nil && b.Second.Fits:
+			fits = "fits the second printer, " + b.Second.Placement.Words()
 		}
 		said = append(said, fits)
 	}
