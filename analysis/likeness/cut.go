@@ -38,22 +38,23 @@ func (c *comparison) cut() (Relation, bool) {
 				s.gone = append(s.gone, places[i])
 			}
 		}
-		if len(s.gone) == 0 || len(s.left) < 2 {
+		if len(s.gone) == 0 {
 			continue
 		}
+		stayed := s.left
 		for _, p := range c.new.Sample {
 			s.left = append(s.left, widened(p))
 		}
-		if planes, ok := s.planes(); ok {
+		if planes, ok := s.planes(); ok && s.below(planes, stayed) >= 2 {
 			return Relation{Kind: Cut, Percent: 100, Shift: shift, Planes: planes, Map: by}, true
 		}
 	}
 	return Relation{}, false
 }
 
-// dented reports whether the file holds as many facets as before, and all of
-// those that are known but one are where they were: corners were moved, nothing
-// was cut.
+// dented reports whether the file holds as many facets as before, all of those
+// that are known but one are where they were, and the moves of all corners add
+// up to little: a corner was moved, nothing was cut.
 func (c *comparison) dented() bool {
 	if c.old.Triangles != c.new.Triangles || len(c.old.Anchors) != len(c.new.Anchors) {
 		return false
@@ -64,7 +65,8 @@ func (c *comparison) dented() bool {
 			stayed++
 		}
 	}
-	return stayed >= len(c.old.Anchors)-1
+	moves := distance(c.old.Corners.About, c.new.Corners.About) * c.new.Corners.Weight
+	return stayed >= len(c.old.Anchors)-1 && moves < c.new.radius()/2
 }
 
 // shifts returns how a part may have been moved after it was cut: not at all,
@@ -112,20 +114,34 @@ func (s *severed) planes() ([]section.Plane, bool) {
 	var found []section.Plane
 	for len(found) < mostPlanes {
 		all := s.caps()
-		if len(all) == 0 {
-			all = s.rims()
+		if len(all) == 0 || all[0].gone < len(s.gone) {
+			all = append(all, s.rims()...)
+			rank(all)
 		}
 		if len(all) == 0 {
 			return nil, false
 		}
 		p := all[0].Plane
 		found = append(found, p)
-		s.gone = slices.DeleteFunc(s.gone, func(q r3.Vec) bool { return above(p, q) > reach*s.grain })
+		// Where the surface meets the plane at a low angle, what is gone may
+		// lie hardly beyond it.
+		s.gone = slices.DeleteFunc(s.gone, func(q r3.Vec) bool { return above(p, q) > -reach*s.grain })
 		if len(s.gone) == 0 {
 			return found, true
 		}
 	}
 	return nil, false
+}
+
+// below counts the places that lie off all of the planes: those in a plane may
+// be there by chance.
+func (s *severed) below(planes []section.Plane, places []r3.Vec) (n int) {
+	for _, q := range places {
+		if !slices.ContainsFunc(planes, func(p section.Plane) bool { return above(p, q) > -reach*s.grain }) {
+			n++
+		}
+	}
+	return n
 }
 
 // above returns how far q lies beyond a plane, mm; p.Normal is a unit vector.
@@ -255,7 +271,7 @@ func (s *severed) fitted(p section.Plane, slack float64) (section.Plane, bool) {
 				n = r3.Scale(-1, n)
 			}
 			size := math.Sqrt(r3.Norm2(n))
-			if !(r3.Dot(n, p.Normal) > 0.99*size) {
+			if !(r3.Norm2(r3.Cross(n, p.Normal)) < 16*rough*rough*size*size) {
 				continue
 			}
 			normal = r3.Add(normal, n)

@@ -34,7 +34,32 @@ func grain(m *mesh.Mesh) float64 {
 			}
 		}
 	}
+	if digits := digit(float64(far)); digits > 2*step && sixDigits(m) {
+		return max(finest, digits)
+	}
 	return max(finest, step)
+}
+
+// digit returns the step of the sixth significant digit of x.
+func digit(x float64) float64 { return math.Pow(10, math.Floor(math.Log10(x))-5) }
+
+// sixDigits reports whether all places of m have no more than six significant
+// digits, as most programs write them in ASCII STL and OBJ, as near as float32
+// holds them.
+func sixDigits(m *mesh.Mesh) bool {
+	for _, column := range [3][]float32{m.X, m.Y, m.Z} {
+		for _, x := range column {
+			if x == 0 {
+				continue
+			}
+			x := math.Abs(float64(x))
+			step := digit(x)
+			if math.Abs(x-step*math.Round(x/step)) > 0x1p-23*x {
+				return false
+			}
+		}
+	}
+	return true
 }
 
 // written reports whether all places of m are multiples of 1/per, as near as

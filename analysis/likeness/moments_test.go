@@ -158,6 +158,7 @@ func TestGrain(t *testing.T) {
 		{"two decimals", writtenIn(m, 1e2, 1), 0.01},
 		{"three decimals", writtenIn(m, 1e3, 1), 0.001},
 		{"four decimals of an inch", writtenIn(m, 1e4, 25.4), 0.00254},
+		{"six digits", sixDigitsOf(m), 0.001},
 	} {
 		if got := grain(c.m); math.Abs(got-c.want) > 1e-9 {
 			t.Errorf("%s: %g of %g", c.name, got, c.want)
