@@ -130,7 +130,8 @@ func off(region string, p Part) float64 {
 	for _, s := range seen(p) {
 		for i, m := range models {
 			if m.region == region || region == "" && slices.Contains(m.forms, s.form) {
-				least = min(least, distance(i, s.has, s.form))
+				d, _ := distance(i, s.has, s.form)
+				least = min(least, d)
 			}
 		}
 	}

@@ -14,8 +14,8 @@ const (
 	// ten of those that are drawn for it are, by the chi-squared distribution with
 	// three degrees of freedom (tables have 6.25).
 	near = 6.25
-	// also is how much farther a second region may be to be named as well: the
-	// part is then at most three times as likely of the first, e^(2/2).
+	// also is how much less likely a second region may be to be named as well: the
+	// first is then at most three times as likely, e^(2/2).
 	also = 2.0
 	// leastBend and mostBend part a right angle from a straight way and from one
 	// that turns back, in degrees.
@@ -31,18 +31,8 @@ const (
 // way through.
 func FromShape(p Part) (region, reason string, ok bool) {
 	for _, s := range seen(p) {
-		type rival struct {
-			model int
-			d     float64
-		}
-		var rivals []rival
-		for i, m := range models {
-			if slices.Contains(m.forms, s.form) {
-				rivals = append(rivals, rival{i, distance(i, s.has, s.form)})
-			}
-		}
-		slices.SortStableFunc(rivals, func(a, b rival) int { return cmp.Compare(a.d, b.d) })
-		if len(rivals) == 0 || rivals[0].d > near {
+		rivals := rivalsOf(s)
+		if len(rivals) == 0 {
 			continue
 		}
 		best := rivals[0]
@@ -51,7 +41,7 @@ func FromShape(p Part) (region, reason string, ok bool) {
 		reason = fmt.Sprintf("%s, and what covers %s is usually %s round inside", s.words, WithArticle(region), span(tight, wide))
 		for _, r := range rivals[1:] {
 			if other := models[r.model].region; other != region {
-				if r.d <= best.d+also {
+				if r.unlikely <= best.unlikely+also {
 					reason += ", though it may be " + WithArticle(other) + " as well"
 				}
 				break
@@ -60,6 +50,24 @@ func FromShape(p Part) (region, reason string, ok bool) {
 		return region, reason, true
 	}
 	return "", "", false
+}
+
+// rival is a model that a part is near to.
+type rival struct {
+	model    int
+	unlikely float64
+}
+
+// rivalsOf returns the models near to a part, the likeliest first.
+func rivalsOf(s sight) []rival {
+	var out []rival
+	for i, m := range models {
+		if d, doubt := distance(i, s.has, s.form); slices.Contains(m.forms, s.form) && d <= near {
+			out = append(out, rival{i, d + doubt})
+		}
+	}
+	slices.SortStableFunc(out, func(a, b rival) int { return cmp.Compare(a.unlikely, b.unlikely) })
+	return out
 }
 
 // sight is one way to look at a part: its form, its tightest girth, widest girth

@@ -9,6 +9,7 @@ import (
 	"gambeson/analysis/fit/survey"
 
 	"github.com/stretchr/testify/require"
+	"gonum.org/v1/gonum/mat"
 	"gonum.org/v1/gonum/spatial/r3"
 )
 
@@ -222,26 +223,31 @@ func TestShapeReasons(t *testing.T) {
 	}
 }
 
-// The common scale is the one that brings a part nearest: a search over scales
-// finds no nearer one.
-func TestDistanceIsLeastOverScales(t *testing.T) {
+// Distance and doubt are the exponent and the determinant of a normal of the
+// covariance diag(s²) + v·11ᵀ: a decomposition of that matrix finds the same.
+func TestDistanceIsThatOfANormal(t *testing.T) {
 	has := [3]float64{300, 380, 250}
-	for i := range models {
-		least := math.Inf(1)
-		for s := -1.5; s <= 1.5; s += 0.001 {
-			d := s * s / (scaled * scaled)
+	for i, m := range models {
+		for _, f := range m.forms {
+			covariance, off := mat.NewSymDense(3, nil), mat.NewVecDense(3, nil)
 			for k := range has {
 				sd := sizes()[i].sd[k]
-				if k < 2 {
-					sd = math.Hypot(sd, drawn)
+				if spread := map[bool]float64{true: loosely, false: drawn}[f == gutter]; k < 2 {
+					sd = math.Hypot(sd, spread)
 				}
-				z := (math.Log(has[k]) - sizes()[i].mean[k] - s) / sd
-				d += z * z
+				off.SetVec(k, math.Log(has[k])-sizes()[i].mean[k])
+				for j := range has {
+					covariance.SetSym(k, j, scaled*scaled)
+				}
+				covariance.SetSym(k, k, scaled*scaled+sd*sd)
 			}
-			least = min(least, d)
-		}
-		if got := distance(i, has, tube); math.Abs(got-least) > 1e-3*(1+least) {
-			t.Errorf("%s: distance %.4f, by search %.4f", models[i].region, got, least)
+			var chol mat.Cholesky
+			require.True(t, chol.Factorize(covariance))
+			var solved mat.VecDense
+			require.NoError(t, chol.SolveVecTo(&solved, off))
+			d, doubt := distance(i, has, f)
+			require.InEpsilon(t, mat.Dot(off, &solved), d, 1e-9, m.region)
+			require.InEpsilon(t, chol.LogDet(), doubt, 1e-9, m.region)
 		}
 	}
 }

@@ -136,7 +136,11 @@ func (s stretch) among(people survey.Body) (mean, sd float64) {
 // distance says how far a part of the tightest and widest girth and the length
 // is from what model i has: the sum of squares of how many standard deviations
 // each is off, at the common scale that brings them nearest, which counts too.
-func distance(i int, has [3]float64, f form) float64 {
+// With a scale of variance v and spreads s of the logarithms the part is off by a
+// normal of the covariance diag(s²) + v·11ᵀ, of which that sum is the exponent
+// (times −2); doubt is the logarithm of its determinant, the product of all s²
+// times 1 + v·Σ1/s². The likeliest model is that of the least sum of both.
+func distance(i int, has [3]float64, f form) (d, doubt float64) {
 	spread := drawn
 	if f == gutter {
 		spread = loosely
@@ -151,13 +155,14 @@ func distance(i int, has [3]float64, f form) float64 {
 		off[k], weight[k] = math.Log(has[k])-sizes()[i].mean[k], 1/(sd*sd)
 		pull += off[k] * weight[k]
 		all += weight[k]
+		doubt += 2 * math.Log(sd)
 	}
 	scale := pull / all
-	d := scale * scale / (scaled * scaled)
+	d = scale * scale / (scaled * scaled)
 	for k := range has {
 		d += (off[k] - scale) * (off[k] - scale) * weight[k]
 	}
-	return d
+	return d, doubt + math.Log(scaled*scaled*all)
 }
 
 // usual returns the girths that parts of model i usually have, in mm.
