@@ -112,11 +112,11 @@ func (w *Whole) partedAlong() bool {
 	return false
 }
 
-// cutAt reports whether a cut passes the section of a station.
+// cutAt reports whether a cut passes the section of a station, or near it.
 func (w *Whole) cutAt(s cavity.Station) bool {
 	for _, p := range w.seams {
 		from := r3.Sub(r3.Scale(w.key.percent/100, p), s.Center)
-		if math.Abs(r3.Dot(from, s.Normal)) <= stationStep/2.0 && r3.Norm(from) <= s.InnerGirth/2 {
+		if math.Abs(r3.Dot(from, s.Normal)) <= stationStep && r3.Norm(from) <= s.InnerGirth/2 {
 			return true
 		}
 	}

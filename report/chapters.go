@@ -18,7 +18,9 @@ func (d Document) text(p Place, drawn pictures, kept []string) string {
 	var b page
 	b.block("# " + code(p.Name()))
 	b.block(strings.Join([]string{answer(f), bedAnswer(f)}, " "))
-	b.block(pieceOf(f))
+	if piece := pieceOf(f); piece != "" {
+		b.block(piece)
+	}
 	b.items(false, warnings(f))
 	b.steps(d.steps(p))
 	if drawn.part.file != "" {
@@ -51,7 +53,7 @@ func pieceOf(f *analysis.Findings) string {
 	for _, m := range f.Assembly.Mates {
 		mates = append(mates, code(m))
 	}
-	return "It is one piece of a shell with " + strings.Join(mates, ", ") + ": all that is said of the body here is said of the whole shell, the bed of this file."
+	return "This file is one piece of a shell, with " + strings.Join(mates, ", ") + ". What is said of the body holds for the whole shell, what is said of the bed and the mesh for this file alone."
 }
 
 // answer is the verdict on the body in one sentence with the number that
