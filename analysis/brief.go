@@ -8,6 +8,9 @@ import "gonum.org/v1/gonum/spatial/r3"
 // an answer depends on. Lengths are mm. It is plain data: two equal briefs
 // over the same bytes give the same findings.
 type Brief struct {
+	// Part is the name of the part, its path from the suit folder on: what it
+	// covers is guessed from it.
+	Part    string  `json:"part"`
 	Percent float64 `json:"percent"` // scale wanted, percent of the file as it lies
 	Unit    string  `json:"unit"`    // unit named in suit.toml; "" leaves it to the file
 	Region  Region  `json:"region"`

@@ -39,6 +39,7 @@ func examineIn(ctx context.Context, l *mesh.Loaded, whole *Whole, brief Brief, b
 		Mesh: describe(l, drawn, scale), Region: &brief.Region,
 	}}
 	f := &a.Findings
+	f.guessRegion(brief.Part, &brief)
 	f.notice(drawn, before)
 	f.noteMesh(l)
 
@@ -58,6 +59,8 @@ func examineIn(ctx context.Context, l *mesh.Loaded, whole *Whole, brief Brief, b
 	}
 	a.Shown = shown
 	f.describeCavities(cavities)
+	f.guessByShape(&brief)
+	f.noteUnit()
 	a.wear(cavities, drawn, brief)
 	a.cutBands()
 	if err := a.parted(ctx, brief); err != nil {

@@ -98,6 +98,7 @@ func isFolder(path string) bool {
 // on, with slashes; a member of an archive is kit.zip/legs/a.stl.
 func (f *Folder) Brief(part string) analysis.Brief {
 	b := analysis.DefaultBrief()
+	b.Part = part
 	b.Printer, b.Filament, b.Shell = f.Suit.Printer, f.Suit.Filament, f.Suit.Shell
 	b.Wearer = f.Wearer.Wearer
 	b.Printer.Strips = slices.Clone(b.Printer.Strips)

@@ -92,12 +92,14 @@ func TestBrief(t *testing.T) {
 		Shell:    analysis.Shell{Padding: 6.35, Undersuit: 1.5, EntryPadding: 3, Liner: 1.5, Ease: 8, Loosest: 45},
 		Wearer:   analysis.Wearer{Measures: map[string]float64{"calf_girth": 382, "heel_girth.left": 331}, Weight: 68, Sex: "female", OverUndersuit: true},
 	}
+	want.Part = "legs/greave-right.stl"
 	got := f.Brief("legs/greave-right.stl")
 	if !reflect.DeepEqual(got, want) {
 		t.Errorf("got  %+v\nwant %+v", got, want)
 	}
 	// The second entry goes before the first where it says something.
 	want.Region.Side, want.Halves, want.Percent, want.Rest, want.Shell.Undersuit = "left", false, 110, &left, 2
+	want.Part = "legs/greave-left.stl"
 	if got := f.Brief("legs/greave-left.stl"); !reflect.DeepEqual(got, want) {
 		t.Errorf("got  %+v\nwant %+v", got, want)
 	}
@@ -140,11 +142,13 @@ func TestBriefIsACopy(t *testing.T) {
 
 func TestNothingSaid(t *testing.T) {
 	f := folderOf(t, "", "", "")
-	if got, want := f.Brief("a.stl"), analysis.DefaultBrief(); !reflect.DeepEqual(got, want) {
-		t.Errorf("got  %+v\nwant %+v", got, want)
+	usual := analysis.DefaultBrief()
+	usual.Part = "a.stl"
+	if got := f.Brief("a.stl"); !reflect.DeepEqual(got, usual) {
+		t.Errorf("got  %+v\nwant %+v", got, usual)
 	}
 	f = folderOf(t, "# nothing\n", "\n", " ")
-	got, want := f.Brief("a.stl"), analysis.DefaultBrief()
+	got, want := f.Brief("a.stl"), usual
 	want.Wearer.Measures = map[string]float64{}
 	if !reflect.DeepEqual(got, want) {
 		t.Errorf("got  %+v\nwant %+v", got, want)
@@ -390,6 +394,7 @@ hours = 22.4
 grams = 310
 `)
 	want := analysis.DefaultBrief()
+	want.Part = "legs/greave-left.stl"
 	want.Percent, want.Unit, want.Enter, want.Halves = 107, "inch", "A", true
 	want.Region = analysis.Region{Name: "lower_leg", Side: "left", Source: "config"}
 	want.Axis = &r3.Vec{Z: 1}
