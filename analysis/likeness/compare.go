@@ -45,10 +45,9 @@ type candidate struct {
 
 // The degrees of proof.
 const (
-	refuted  = iota
-	likely   // all integrals agree
-	certain  // and so do places on the surface
-	unproved = refuted
+	refuted = iota // something speaks against it, or nothing for it
+	likely         // all integrals agree
+	certain        // and so do places on the surface
 )
 
 // compare returns the relation by the first map that is certain, else by the
@@ -93,36 +92,40 @@ func (c *comparison) grain(by Map) float64 {
 
 // proof tries a map on all that is known of both shapes.
 func (c *comparison) proof(by candidate) int {
-	grain, radius := c.grain(by.Map), c.new.radius()
-	volume := math.Abs(determinant(by.Linear))
-	if by.boxes && !c.boxesAgree(by.Map, grain) {
+	grain := c.grain(by.Map)
+	if by.boxes && !c.boxesAgree(by.Map, grain) || !c.plausible(by, grain) || by.alike && !c.surfacesAgree(by.Map, grain) {
 		return refuted
 	}
-	if !c.plausible(by, grain) {
-		return refuted
-	}
-	corners := c.cornersAgree(by.Map)
-	if by.alike {
-		area := math.Cbrt(volume * volume)
-		m := c.old.Surface.mapped(by.Map, area)
-		if !m.near(&c.new.Surface, slack{area*c.old.AreaDoubt + c.new.AreaDoubt, grain, radius}) {
+	corners, solids := c.cornersAgree(by.Map), c.old.Closed && c.new.Closed
+	switch {
+	case corners:
+		// What lies between the middle of the corners and the facets can be
+		// compared even where a part is open.
+		old, new := c.old.Solid.about(vector(c.old.Corners.About)), c.new.Solid.about(vector(c.new.Corners.About))
+		if !c.solidsAgree(by, old, new) {
 			return refuted
 		}
-	}
-	switch {
-	case corners && !c.solidsAgree(by, c.old.Solid.about(vector(c.old.Corners.About)), c.new.Solid.about(vector(c.new.Corners.About))):
+	case solids:
+		if !c.solidsAgree(by, c.old.Solid, c.new.Solid) {
+			return refuted
+		}
+	case !by.alike:
 		return refuted
-	case !corners && c.old.Closed && c.new.Closed && !c.solidsAgree(by, c.old.Solid, c.new.Solid):
-		return refuted
-	case !corners && !by.alike && !(c.old.Closed && c.new.Closed):
-		return unproved
 	}
 	proof := c.placesAgree(by, grain)
 	if proof == likely && !by.alike && (c.m != nil || !corners) {
 		// So many factors fit the moments of two tubes with other numbers of sides.
-		return unproved
+		return refuted
 	}
 	return proof
+}
+
+// surfacesAgree compares the integrals over the surfaces, for a map that keeps
+// angles.
+func (c *comparison) surfacesAgree(by Map, grain float64) bool {
+	area := math.Cbrt(math.Pow(determinant(by.Linear), 2))
+	m := c.old.Surface.mapped(by, area)
+	return m.near(&c.new.Surface, slack{area*c.old.AreaDoubt + c.new.AreaDoubt, grain, c.new.radius()})
 }
 
 // cornersAgree reports whether the facets may be the same ones.
