@@ -2,29 +2,41 @@ package bed
 
 import (
 	"context"
+	"fmt"
 	"math"
+	"math/rand/v2"
 	"testing"
 
 	"gambeson/analysis/bed/parting"
 	"gambeson/analysis/mesh"
+	"gambeson/analysis/section"
 	"gambeson/analysis/shape"
 
 	"github.com/stretchr/testify/require"
+	"gonum.org/v1/gonum/spatial/r3"
 )
 
 // desktop is a common printer's volume, 220 × 220 × 250 less a margin of 5.
 var desktop = Volume{Width: 210, Depth: 210, Height: 250}
 
-// checkPieces says what is wrong with the pieces of a closed part m.
-func checkPieces(t *testing.T, name string, m *mesh.Mesh, v Volume, p parting.Pieces) {
+// parted parts m and says what is wrong with the pieces: each must be closed
+// and fit, and their volumes sum to that of m.
+func parted(t *testing.T, name string, m *mesh.Mesh, v Volume, want parting.Wish) parting.Pieces {
 	t.Helper()
+	p, err := Part(context.Background(), m, v, want)
+	require.NoError(t, err, name)
 	var sum float64
 	for _, q := range p.Pieces {
 		if c := q.Mesh.Condition(); !c.Closed {
 			t.Errorf("%s: %s is open: %+v", name, q.Name, c.Defects)
 		}
-		if l := Search(q.Mesh, v); !l.Laid.Fits(1) {
-			t.Errorf("%s: %s does not fit: %v at most %g", name, q.Name, l.Laid.Size, l.Laid.Scale)
+		b := newBody(q.Mesh)
+		best := b.turned(v).Scale
+		for _, l := range b.laid(v) {
+			best = max(best, l.Scale)
+		}
+		if best < 1-slack {
+			t.Errorf("%s: %s fits up to %g only", name, q.Name, best)
 		}
 		sum += q.Mesh.Volume() + q.Holes
 	}
@@ -34,21 +46,248 @@ func checkPieces(t *testing.T, name string, m *mesh.Mesh, v Volume, p parting.Pi
 	if p.Flaws.Any() {
 		t.Errorf("%s: flaws %+v", name, p.Flaws)
 	}
+	return p
 }
 
-// A box that is as large as a number of beds falls into as many pieces, and
-// needs them: by its volume.
+// A box as large as a number of beds falls into as many pieces, and needs them:
+// by its volume. However it is turned.
 func TestBoxOfBeds(t *testing.T) {
 	for _, c := range []struct {
 		x, y, z float64
 		want    int
 	}{{1, 1, 1, 1}, {3, 1, 1, 3}, {1, 2, 2, 4}, {2, 2, 2, 8}, {3, 3, 3, 27}} {
 		m := shape.Bar{X: c.x * desktop.Width, Y: c.y * desktop.Depth, Z: c.z * desktop.Height}.Mesh()
-		p, err := Part(context.Background(), m, desktop, parting.Wish{})
-		require.NoError(t, err)
-		checkPieces(t, "box", m, desktop, p)
-		if got := len(p.Pieces); got != c.want {
-			t.Errorf("box of %g × %g × %g beds: %d pieces, want %d", c.x, c.y, c.z, got, c.want)
+		name := fmt.Sprintf("box of %g × %g × %g beds", c.x, c.y, c.z)
+		if got := len(parted(t, name, m, desktop, parting.Wish{}).Pieces); got != c.want {
+			t.Errorf("%s: %d pieces, want %d", name, got, c.want)
 		}
+		turned := shape.Turn(m.Scaled(1-1e-5), shape.Rotation(uint64(c.want))) // float32 moves corners
+		if got := len(parted(t, name+" turned", turned, desktop, parting.Wish{}).Pieces); got != c.want {
+			t.Errorf("%s turned: %d pieces, want %d", name, got, c.want)
+		}
+	}
+}
+
+// formula draws a part from a formula, with few facets. It stands on z = 0.
+func formula(kind int, random *rand.Rand) *mesh.Mesh {
+	r := func(low, high float64) float64 { return low + (high-low)*random.Float64() }
+	wall := r(3, 8)
+	switch kind {
+	case 0:
+		return shape.Taper{Sides: 32, Bottom: shape.Ellipse{A: r(30, 60), B: r(30, 60)}, Top: shape.Ellipse{A: r(50, 90), B: r(50, 90)}, Wall: wall, Height: r(200, 500)}.Mesh()
+	case 1:
+		return shape.Boot{Sides: 12, Rim: shape.Ellipse{A: r(60, 75), B: r(55, 80)}, Ankle: shape.Circle(r(50, 65)), Instep: shape.Circle(r(50, 64)), Ball: shape.Ellipse{A: r(35, 50), B: r(50, 65)}, Wall: wall, Shaft: r(100, 300), Bend: r(85, 100), Foot: r(100, 200), Toe: r(20, 40)}.Mesh()
+	case 2:
+		return shape.Hips{Sides: 24, Waist: shape.Ellipse{A: r(140, 160), B: r(100, 115)}, Seat: shape.Ellipse{A: 190, B: r(120, 140)}, Leg: shape.Ellipse{A: 80, B: r(75, 90)}, Wall: r(3, 5), Height: r(280, 350), Band: 20, SeatZ: 150, Drop: 40, Legs: 60, Apart: 100}.Mesh()
+	case 3:
+		return shape.Helm{Sides: 24, Neck: shape.Ellipse{A: r(70, 80), B: r(80, 90)}, Skull: shape.Ellipse{A: r(90, 100), B: r(105, 120)}, Wall: wall, NeckRise: 20, Widen: 50, Rise: r(90, 130), Dome: r(80, 110), SlotZ: 100, SlotDepth: 20, SlotSides: 6}.Mesh()
+	case 4:
+		return shape.Torso{Sides: 64, Waist: shape.Ellipse{A: r(140, 160), B: r(100, 115)}, Chest: shape.Ellipse{A: 180, B: r(120, 140)}, Neck: shape.Ellipse{A: 70, B: 70}, Arm: shape.Ellipse{A: 65, B: 75}, Wall: 4, Band: 20, ChestZ: 250, NeckZ: 420, Height: 450, ArmX: 230, ArmZ: 300, Sleeve: 30}.Mesh()
+	}
+	return shape.Plate{Sides: 16, Width: r(150, 300), Height: r(200, 500), Wall: wall, Bend: r(100, 300)}.Mesh()
+}
+
+// straightGrid is how many cells a straight grid has that parts a box into
+// boxes that fit the volume, on whichever side they stand: on that on which the
+// part stands, or on one that was cut.
+func straightGrid(size r3.Vec, v Volume) int {
+	sides := [3]float64{size.X, size.Y, size.Z}
+	best := math.MaxInt
+	for _, p := range [][3]int{{0, 1, 2}, {0, 2, 1}, {1, 0, 2}, {1, 2, 0}, {2, 0, 1}, {2, 1, 0}} {
+		n := [3]int{}
+		for k, room := range [3]float64{v.Width, v.Depth, v.Height} {
+			n[k] = int(math.Ceil(sides[p[k]]/room - 1e-9))
+		}
+		if p[2] == 2 || n[2] > 1 {
+			best = min(best, n[0]*n[1]*n[2])
+		}
+	}
+	return best
+}
+
+// Sixty parts up to three times as large as the volume, turned anyhow: the grid
+// they are held against lies along the part before it was turned.
+func TestSixtyParts(t *testing.T) {
+	random := rand.New(rand.NewPCG(20261128, 60))
+	fewer, pieces := 0, 0
+	for i := range sixty {
+		m := formula(i%6, random)
+		size := m.Bounds().Size()
+		longest := max(size.X/desktop.Width, size.Y/desktop.Depth, size.Z/desktop.Height)
+		m = m.Scaled((1 + 2*random.Float64()) / longest)
+		grid := straightGrid(m.Bounds().Size(), desktop)
+		name := fmt.Sprintf("seed 20261128 part %d", i)
+		p := parted(t, name, shape.Turn(m, shape.Rotation(uint64(i))), desktop, parting.Wish{})
+		if len(p.Pieces) > grid+1 {
+			t.Errorf("%s: %d pieces, a straight grid makes %d", name, len(p.Pieces), grid)
+		}
+		if len(p.Pieces) < grid {
+			fewer++
+		}
+		pieces += len(p.Pieces)
+	}
+	t.Logf("%d of %d parts in fewer pieces than the grid, %d pieces in all", fewer, sixty, pieces)
+	if fewer < sixty/3 {
+		t.Errorf("only %d of %d parts fall into fewer pieces than a grid makes", fewer, sixty)
+	}
+}
+
+// How a part lies in its file changes nothing about how many pieces it makes;
+// but one that has no faces to be laid on may stand in its file as it could not
+// otherwise.
+func TestPiecesOfTurnedParts(t *testing.T) {
+	for name, m := range map[string]*mesh.Mesh{
+		"tube":  shape.Tube{Sides: 48, Radius: 60, Wall: 4, Height: 700}.Mesh(),
+		"plate": shape.Plate{Width: 300, Height: 500, Wall: 4, Bend: 250}.Mesh(),
+		"hips":  formula(2, rand.New(rand.NewPCG(1, 1))),
+	} {
+		want := len(parted(t, name, m, desktop, parting.Wish{}).Pieces)
+		for seed := range uint64(4) {
+			turned := shape.Offset(shape.Turn(m, shape.Rotation(seed)), r3.Vec{X: 100, Y: -300, Z: 50})
+			got := len(parted(t, name, turned, desktop, parting.Wish{}).Pieces)
+			if got != want && !(name == "hips" && got == want+1) {
+				t.Errorf("%s: %d pieces as it lies, %d turned (seed %d)", name, want, got, seed)
+			}
+		}
+	}
+}
+
+// A part that is its own mirror image in x = 0 is cut so that the pieces are
+// each other's, or their own.
+func TestSymmetricPartsAreCutSo(t *testing.T) {
+	random := rand.New(rand.NewPCG(3, 3))
+	for name, m := range map[string]*mesh.Mesh{
+		"hips":  formula(2, random),
+		"torso": formula(4, random),
+		"plate": shape.Plate{Width: 400, Height: 240, Wall: 5, Bend: 300}.Mesh(),
+		"three": shape.Bar{X: 600, Y: 60, Z: 100}.Mesh(),
+	} {
+		m = shape.Offset(m, r3.Vec{X: -m.Bounds().Center().X})
+		p := parted(t, name, m, desktop, parting.Wish{})
+		for _, q := range p.Pieces {
+			twin := false
+			for _, o := range p.Pieces {
+				box, mirror := q.Mesh.Bounds(), o.Mesh.Bounds()
+				mirror.Min.X, mirror.Max.X = -mirror.Max.X, -mirror.Min.X
+				off := max(r3.Norm(r3.Sub(box.Min, mirror.Min)), r3.Norm(r3.Sub(box.Max, mirror.Max)))
+				twin = twin || off < 0.5 && math.Abs(q.Mesh.Volume()/o.Mesh.Volume()-1) < 0.01
+			}
+			if !twin {
+				t.Errorf("%s: %s of %d has no mirror image", name, q.Name, len(p.Pieces))
+			}
+		}
+	}
+}
+
+// rings returns the places of a tube along z at these heights.
+func rings(radius float64, heights ...float64) []parting.Place {
+	var out []parting.Place
+	for _, z := range heights {
+		out = append(out, parting.Place{At: r3.Vec{Z: z}, Normal: r3.Vec{Z: 1}, Radius: radius})
+	}
+	return out
+}
+
+func TestSeamsKeepClear(t *testing.T) {
+	m := shape.Tube{Sides: 48, Radius: 60, Wall: 4, Height: 400}.Mesh()
+	for _, c := range []struct {
+		name    string
+		heights []float64
+		near    int
+	}{
+		{"nothing", nil, 0},
+		{"the middle", []float64{200}, 0},
+		{"all but a gap", []float64{160, 180, 200, 215, 236, 250}, 0}, // 225.0–226 is free, and below 150 no half fits
+		{"all there is", []float64{145, 160, 175, 190, 205, 220, 235, 250}, 1},
+	} {
+		clear := append(rings(60, c.heights...),
+			parting.Place{At: r3.Vec{}, Normal: r3.Vec{Z: 1}, Radius: 60, Rim: true},
+			parting.Place{At: r3.Vec{Z: 400}, Normal: r3.Vec{Z: 1}, Radius: 60, Rim: true})
+		p := parted(t, c.name, m, desktop, parting.Wish{Clear: clear})
+		if len(p.Pieces) != 2 || p.Near != c.near {
+			t.Errorf("clear of %s: %d pieces and near %d places, want 2 and %d", c.name, len(p.Pieces), p.Near, c.near)
+			continue
+		}
+		near := 0
+		for _, z := range c.heights {
+			if math.Abs(z-p.Seams[0].Plane.Point.Z) < 10 {
+				near++
+			}
+		}
+		if near != c.near || math.Abs(p.Seams[0].Plane.Normal.Z) < 0.999 {
+			t.Errorf("clear of %s: cut at %+v, near %d", c.name, p.Seams[0].Plane, near)
+		}
+	}
+}
+
+// A limb is not cut through its rims where the bed does not ask for that; if it
+// must open along its length it is.
+func TestHalvesAreWished(t *testing.T) {
+	tube := shape.Taper{Sides: 48, Bottom: shape.Circle(50), Top: shape.Circle(70), Wall: 4, Height: 280}
+	m := shape.Turn(tube.Mesh(), shape.Rotation(7))
+	to := func(p r3.Vec) r3.Vec { return shape.Rotation(7).Rotate(p) }
+	var way []section.Plane
+	for _, s := range tube.Ways(20)[0].Stations {
+		way = append(way, section.Plane{Point: to(s.Center), Normal: to(s.Normal)})
+	}
+	var clear []parting.Place
+	for _, o := range tube.Openings() {
+		clear = append(clear, parting.Place{At: to(o.Center), Normal: to(o.Facing), Radius: o.Rim.A, Rim: true})
+	}
+	axis := to(r3.Vec{Z: 1})
+	whole := parted(t, "whole", m, desktop, parting.Wish{Ways: [][]section.Plane{way}, Clear: clear})
+	if whole.Halved || len(whole.Pieces) != 2 || whole.Near != 0 || math.Abs(r3.Dot(whole.Seams[0].Plane.Normal, axis)) < 0.999 {
+		t.Errorf("not to be opened: %d pieces, near %d, %+v", len(whole.Pieces), whole.Near, whole.Seams)
+	}
+	halves := parted(t, "halves", m, desktop, parting.Wish{Ways: [][]section.Plane{way}, Clear: clear, Halves: true})
+	first := halves.Seams[0].Plane
+	if !halves.Halved || len(halves.Pieces) > 4 || halves.Near != 0 ||
+		math.Abs(r3.Dot(first.Normal, axis)) > 0.02 || math.Abs(r3.Dot(r3.Unit(first.Normal), r3.Sub(to(r3.Vec{Z: 140}), first.Point))) > 2 {
+		t.Errorf("to be opened: %d pieces, near %d, first seam %+v", len(halves.Pieces), halves.Near, first)
+	}
+}
+
+// On a round bed the rule for boxes is that the diagonal counts.
+func TestPiecesOnRoundBed(t *testing.T) {
+	round := Volume{Diameter: 200, Height: 300}
+	m := shape.Bar{X: 390, Y: 20, Z: 290}.Mesh()
+	if p := parted(t, "sheet", m, round, parting.Wish{}); len(p.Pieces) != 2 {
+		t.Errorf("a sheet of nearly two diameters makes %d pieces, want 2", len(p.Pieces))
+	}
+	if p := parted(t, "block", shape.Bar{X: 190, Y: 190, Z: 100}.Mesh(), round, parting.Wish{}); len(p.Pieces) != 2 {
+		t.Errorf("a square of nearly a diameter makes %d pieces, want 2", len(p.Pieces))
+	}
+}
+
+func TestBoxRuleAgreesWithSearch(t *testing.T) {
+	random := rand.New(rand.NewPCG(5, 5))
+	for _, v := range []Volume{desktop, {Diameter: 200, Height: 300}, {Width: 300, Depth: 120, Height: 80}} {
+		r := newRule(v)
+		for range 100 {
+			sides := r3.Vec{X: 20 + 300*random.Float64(), Y: 20 + 200*random.Float64(), Z: 20 + 250*random.Float64()}
+			m := shape.Bar(sides).Mesh()
+			any := r.box(sides, 0) || r.box(sides, 1) || r.box(sides, 2)
+			b := newBody(m)
+			want := b.turned(v).Fits(1)
+			for _, l := range b.laid(v) {
+				want = want || l.Fits(1)
+			}
+			if any != want || r.fits(m) != want {
+				t.Errorf("box %v in %+v: by its sides %v, by its hull %v, searched %v", sides, v, any, r.fits(m), want)
+			}
+		}
+	}
+}
+
+func BenchmarkPart(b *testing.B) {
+	for _, n := range []int{20_000, 200_000} {
+		m := shape.Relief{Triangles: n}.Mesh().Scaled(2)
+		b.Run(fmt.Sprint(n), func(b *testing.B) {
+			for b.Loop() {
+				if _, err := Part(context.Background(), m, desktop, parting.Wish{Pins: parting.CommonPins()}); err != nil {
+					b.Fatal(err)
+				}
+			}
+		})
 	}
 }

@@ -2,6 +2,7 @@ package parting
 
 import (
 	"math"
+	"slices"
 
 	"gonum.org/v1/gonum/spatial/r3"
 )
@@ -10,7 +11,8 @@ import (
 // passes them by need not look at each.
 type block struct {
 	triangles []int32
-	spans     []span // along all axes
+	vertices  []uint32 // of those, each once
+	spans     []span   // along all axes
 }
 
 // blocksAcross is how many blocks the longest side of a region has. Found by
@@ -21,6 +23,12 @@ const blocksAcross = 12
 func (s *search) blocks(r *region) []block {
 	if r.blocks != nil {
 		return r.blocks
+	}
+	r.along = make([]float64, 0, r.m.Vertices()*len(r.spans))
+	for v := range r.m.Vertices() {
+		for k := range r.spans {
+			r.along = append(r.along, r3.Dot(s.axis(k), r.m.At(uint32(v))))
+		}
 	}
 	box := r.m.Bounds()
 	sides := box.Size()
@@ -41,14 +49,25 @@ func (s *search) blocks(r *region) []block {
 		}
 		of := &r.blocks[i]
 		of.triangles = append(of.triangles, int32(t))
-		for k := range of.spans {
-			axis := s.axis(k)
-			of.spans[k].take(r3.Dot(axis, a))
-			of.spans[k].take(r3.Dot(axis, b))
-			of.spans[k].take(r3.Dot(axis, c))
+		of.vertices = append(of.vertices, r.m.T[3*t:3*t+3]...)
+	}
+	for i := range r.blocks {
+		of := &r.blocks[i]
+		slices.Sort(of.vertices)
+		of.vertices = slices.Compact(of.vertices)
+		for _, v := range of.vertices {
+			for k, x := range r.at(v) {
+				of.spans[k].take(x)
+			}
 		}
 	}
 	return r.blocks
+}
+
+// at returns where vertex v is on each axis; the blocks must have been asked for.
+func (r *region) at(v uint32) []float64 {
+	axes := len(r.spans)
+	return r.along[int(v)*axes:][:axes]
 }
 
 // axisAlong returns which axis of the frames n is, −1 where it is none.

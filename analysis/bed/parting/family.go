@@ -79,7 +79,7 @@ func (s *search) straight(r *region, n r3.Vec) family {
 			add(r3.Dot(n, p.At) + reach + hair)
 		}
 	}
-	if r.pieces <= 2*hopeful {
+	if r.pieces <= hopeful {
 		add(s.bite(r, n, at, 0))
 		add(s.bite(r, n, at, 1))
 	}

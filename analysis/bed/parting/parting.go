@@ -37,8 +37,8 @@ type Wish struct {
 	// Clear are the places to keep clear of.
 	Clear []Place
 	// Halves asks for a seam along the limb, because the part must be opened to
-	// put it on; one piece more than needed may be spent on that. The seam then
-	// goes through the rims of openings.
+	// put it on. It may take twice as many pieces, and goes through the rims of
+	// openings. A part that fits whole is left whole.
 	Halves bool
 	// Pins are the pins that may be used, the one liked best first; none where
 	// no holes are wanted.

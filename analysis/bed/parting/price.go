@@ -16,7 +16,7 @@ const (
 	priceLone  = 0.7   // without a mirror image in a plane of symmetry
 	priceFlake = 2.0   // a piece of no depth; less the deeper it is
 	priceBody  = 1.0   // a piece in two bodies
-	priceLong  = 0.2   // pieces of which one is much longer than the other
+	priceLong  = 0.5   // pieces of which one is much longer than the other
 	priceOver  = 2.0   // what remains being twice too large
 	priceAskew = 0.05  // a plane that is not its own mirror image
 )

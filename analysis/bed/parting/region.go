@@ -19,9 +19,10 @@ type region struct {
 	// straight grid along one of the frames makes.
 	pieces int
 	bodies int
-	rests  []bool  // for each axis of the frames: whether it can stand along it
-	over   float64 // how many times it is too large, by boxes; 1 where it fits
-	blocks []block // nil until asked for
+	rests  []bool    // for each axis of the frames: whether it can stand along it
+	over   float64   // how many times it is too large, by boxes; 1 where it fits
+	blocks []block   // nil until asked for
+	along  []float64 // of each vertex: its place on each axis; with the blocks
 
 	options []option // nil until looked for
 	looked  bool
@@ -111,19 +112,38 @@ func (s *search) axis(k int) r3.Vec { return s.frames[k/3][k%3] }
 func (s Space) grid(spans []span, rests []bool) int {
 	for n := 1; n <= mostPieces; n++ {
 		for f := 0; f < len(spans); f += 3 {
-			for a := 1; a <= n; a++ {
-				if n%a != 0 {
-					continue
-				}
-				for b := 1; b <= n/a; b++ {
-					if n/a%b == 0 && s.cell(spans[f:f+3], rests[f:f+3], [3]int{a, b, n / a / b}) {
-						return n
-					}
-				}
+			if _, ok := s.cells(spans[f:f+3], rests[f:f+3], n); ok {
+				return n
 			}
 		}
 	}
 	return mostPieces + 1
+}
+
+// smallest returns how many cells each way the smallest grid in one frame has;
+// one of all where there is none.
+func (s Space) smallest(spans []span, rests []bool) [3]int {
+	for n := 1; n <= mostPieces; n++ {
+		if each, ok := s.cells(spans, rests, n); ok {
+			return each
+		}
+	}
+	return [3]int{1, 1, 1}
+}
+
+// cells returns a grid of n cells in one frame that fit.
+func (s Space) cells(spans []span, rests []bool, n int) ([3]int, bool) {
+	for a := 1; a <= n; a++ {
+		if n%a != 0 {
+			continue
+		}
+		for b := 1; b <= n/a; b++ {
+			if each := [3]int{a, b, n / a / b}; n/a%b == 0 && s.cell(spans, rests, each) {
+				return each, true
+			}
+		}
+	}
+	return [3]int{}, false
 }
 
 // cell reports whether a cell of the grid with so many each way fits.
@@ -172,7 +192,8 @@ func (l *look) total() int { return l.pieces[0] + l.pieces[1] }
 func (s *search) look(r *region, p section.Plane) (l look, ok bool) {
 	l.plane = p
 	n := r3.Unit(p.Normal)
-	c := cutting{s: s, m: r.m, n: n, d: r3.Dot(n, p.Point), look: &l}
+	c := cutting{s: s, r: r, n: n, d: r3.Dot(n, p.Point), look: &l}
+	c.over = make([]float64, r.m.Vertices())
 	for side := range c.spans {
 		c.spans[side] = make([]span, len(r.spans))
 		for k := range c.spans[side] {
@@ -189,6 +210,7 @@ func (s *search) look(r *region, p section.Plane) (l look, ok bool) {
 		case at.high <= c.d:
 			c.takeBlock(0, b, c.d-at.low)
 		default:
+			c.takeVertices(b)
 			for _, t := range b.triangles {
 				c.takeTriangle(t)
 			}
@@ -217,10 +239,11 @@ const thin = 1.0
 // cutting gathers what a look sees on both sides of a plane.
 type cutting struct {
 	s     *search
-	m     *mesh.Mesh
+	r     *region
 	n     r3.Vec
 	d     float64
 	spans [2][]span
+	over  []float64 // of each vertex near the plane: how far over it
 	*look
 }
 
@@ -232,38 +255,46 @@ func (c *cutting) takeBlock(side int, b *block, depth float64) {
 	}
 }
 
-// takePoint takes a point that lies h over the plane.
-func (c *cutting) takePoint(side int, p r3.Vec) {
-	to := c.spans[side]
-	for k := range to {
-		f := &c.s.frames[k/3]
-		to[k].take(r3.Dot(f[k%3], p))
+// takePoint takes a point of the cut, which both sides have.
+func (c *cutting) takePoint(p r3.Vec) {
+	for k := range c.spans[0] {
+		x := r3.Dot(c.s.axis(k), p)
+		c.spans[0][k].take(x)
+		c.spans[1][k].take(x)
 	}
 }
 
-func (c *cutting) takeTriangle(t int32) {
-	var at [3]r3.Vec
-	var over [3]float64
-	for k := range at {
-		at[k] = c.m.At(c.m.T[3*t+int32(k)])
-		over[k] = r3.Dot(c.n, at[k]) - c.d
+// takeVertices takes the vertices of a block that the plane meets.
+func (c *cutting) takeVertices(b *block) {
+	for _, v := range b.vertices {
+		h := r3.Dot(c.n, c.r.m.At(v)) - c.d
+		c.over[v] = h
 		side := 0
-		if over[k] > 0 {
+		if h > 0 {
 			side = 1
 		}
-		c.depth[side] = max(c.depth[side], math.Abs(over[k]))
-		c.takePoint(side, at[k])
+		c.depth[side] = max(c.depth[side], math.Abs(h))
+		to := c.spans[side]
+		for i, x := range c.r.at(v) {
+			to[i].take(x)
+		}
 	}
+}
+
+// takeTriangle takes what the plane meets of a triangle of such a block.
+func (c *cutting) takeTriangle(t int32) {
+	v := [3]uint32(c.r.m.T[3*t:])
 	var ends [3]r3.Vec
 	met := 0
-	for k := range at {
+	for k := range v {
 		j := (k + 1) % 3
-		if (over[k] > 0) == (over[j] > 0) {
+		h, g := c.over[v[k]], c.over[v[j]]
+		if (h > 0) == (g > 0) {
 			continue
 		}
-		ends[met] = r3.Add(at[k], r3.Scale(over[k]/(over[k]-over[j]), r3.Sub(at[j], at[k])))
-		c.takePoint(0, ends[met])
-		c.takePoint(1, ends[met])
+		a, b := c.r.m.At(v[k]), c.r.m.At(v[j])
+		ends[met] = r3.Add(a, r3.Scale(h/(h-g), r3.Sub(b, a)))
+		c.takePoint(ends[met])
 		met++
 	}
 	if met == 2 {

@@ -78,7 +78,7 @@ func (o *option) pieces() int {
 type state struct {
 	leaves []*region
 	cuts   []*option
-	count  int // of pieces, and one more where a wished seam along the limb is missing
+	count  int // of pieces, and more where a wished seam along the limb is missing
 	price  float64
 	near   int
 	halved bool
@@ -119,7 +119,7 @@ func breadth(pieces int) (beam, options int) {
 	case pieces <= 8:
 		return 3, 6
 	}
-	return 1, 5
+	return 2, 5
 }
 
 // margin is by how much larger than they are the pieces of a thinned mesh are
@@ -135,32 +135,56 @@ func (s *search) run(ctx context.Context) (Pieces, error) {
 	if s.root.pieces > mostPieces {
 		return Pieces{}, ErrTooMany
 	}
-	beam := []*state{s.judge([]*region{s.root}, nil)}
 	width, _ := breadth(s.root.pieces)
-	var best *state
-	var found Pieces
+	best, err := s.descend(ctx, s.judge([]*region{s.root}, nil), width, found{})
+	if err != nil {
+		return Pieces{}, err
+	}
+	// What seemed to need few pieces may have ended in no fewer than a straight
+	// grid makes, which is more even.
+	for f := 0; f < len(s.frames) && (best.state == nil || best.count >= s.root.pieces); f++ {
+		if best, err = s.descend(ctx, s.straightGrid(f), 1, best); err != nil {
+			return Pieces{}, err
+		}
+	}
+	if best.state == nil {
+		return Pieces{}, ErrTooMany
+	}
+	return best.pieces, nil
+}
+
+// found is a parting that was made, none where state is nil.
+type found struct {
+	*state
+	pieces Pieces
+}
+
+// descend goes on from a parting to the best one found, with so many at a time.
+// It returns best where there is no better one.
+func (s *search) descend(ctx context.Context, from *state, width int, best found) (found, error) {
+	beam := []*state{from}
 	for range 2 * mostPieces {
 		var next []*state
 		for _, st := range beam {
 			if !st.done() {
 				more, err := s.further(ctx, st)
 				if err != nil {
-					return Pieces{}, err
+					return found{}, err
 				}
 				next = append(next, more...)
 				continue
 			}
-			if best != nil && better(st, best) >= 0 {
+			if best.state != nil && better(st, best.state) >= 0 {
 				continue
 			}
 			if out, ok := s.verify(st); ok {
-				best, found = st, out
+				best = found{st, out}
 			} else {
 				next = append(next, s.judge(st.leaves, st.cuts))
 			}
 		}
-		if best != nil {
-			next = slices.DeleteFunc(next, func(st *state) bool { return better(st, best) >= 0 })
+		if best.state != nil {
+			next = slices.DeleteFunc(next, func(st *state) bool { return better(st, best.state) >= 0 })
 		}
 		if len(next) == 0 {
 			break
@@ -168,10 +192,33 @@ func (s *search) run(ctx context.Context) (Pieces, error) {
 		slices.SortStableFunc(next, better)
 		beam = next[:min(width, len(next))]
 	}
-	if best == nil {
-		return Pieces{}, ErrTooMany
+	return best, nil
+}
+
+// straightGrid returns the parting by the smallest straight grid in a frame.
+// What fits is not cut further.
+func (s *search) straightGrid(f int) *state {
+	spans := s.root.spans[3*f:][:3]
+	n := s.space.smallest(spans, s.root.rests[3*f:][:3])
+	st := s.judge([]*region{s.root}, nil)
+	for k := range n {
+		for i := 1; i < n[k]; i++ {
+			at := spans[k].low + float64(i)/float64(n[k])*spans[k].size()
+			axis := s.axis(3*f + k)
+			p := section.Plane{Point: r3.Scale(at, axis), Normal: axis}
+			var leaves []*region
+			cuts := st.cuts
+			for _, r := range st.leaves {
+				if o, ok := s.divide(r, p); ok && r.pieces > 1 {
+					leaves, cuts = append(leaves, o.parts...), append(cuts, &o)
+				} else {
+					leaves = append(leaves, r)
+				}
+			}
+			st = s.judge(leaves, cuts)
+		}
 	}
-	return found, nil
+	return st
 }
 
 // better orders partings, the best first.
@@ -200,7 +247,7 @@ func (s *search) judge(leaves []*region, cuts []*option) *state {
 	}
 	st.price += priceLone * float64(s.uneven(planes))
 	if s.want.Halves && !st.halved && s.root.pieces > 1 {
-		st.count++
+		st.count += s.root.pieces
 		st.price += priceWhole
 	}
 	return st
@@ -269,26 +316,17 @@ type tried struct {
 // options returns the best ways to divide r, the best first.
 func (s *search) options(ctx context.Context, r *region) ([]option, error) {
 	_, most := breadth(r.pieces)
+	rows, err := s.rows(ctx, r)
+	if err != nil {
+		return nil, err
+	}
 	var all []tried
-	least := mostPieces
-	for i, f := range s.families(r) {
-		if err := ctx.Err(); err != nil {
-			return nil, err
+	for _, row := range rows {
+		for k := range row {
+			row[k].price, _ = s.price(r, row[k].look)
+			row[k].price += priceAskew * float64(s.askew(row[k].plane))
 		}
-		from := len(all)
-		for k, p := range f.planes {
-			if l, ok := s.look(r, p); ok {
-				all = append(all, tried{look: l, family: i, step: k})
-			}
-		}
-		if row := all[from:]; f.inOrder && least > 2 && r.pieces <= hopeful {
-			s.probe(r, row)
-		}
-		for k := from; k < len(all); k++ {
-			all[k].price, _ = s.price(r, all[k].look)
-			all[k].price += priceAskew * float64(s.askew(all[k].plane))
-			least = min(least, all[k].total())
-		}
+		all = append(all, row...)
 	}
 	order := func(a, b tried) int { return cmp.Or(cmp.Compare(a.total(), b.total()), cmp.Compare(a.price, b.price)) }
 	slices.SortStableFunc(all, order)
@@ -296,6 +334,21 @@ func (s *search) options(ctx context.Context, r *region) ([]option, error) {
 	if r.bodies > 1 {
 		out = append(out, s.takeApart(r))
 	}
+	out = append(out, s.pick(r, all, most)...)
+	if r == s.root && s.want.Halves {
+		along := slices.DeleteFunc(slices.Clone(all), func(t tried) bool { return !s.isHalving(t.plane) })
+		out = append(out, s.pick(r, along, most/2)...)
+	}
+	slices.SortStableFunc(out, func(a, b option) int {
+		return cmp.Or(cmp.Compare(a.pieces(), b.pieces()), cmp.Compare(a.price, b.price))
+	})
+	return out, nil
+}
+
+// pick makes the best cuts of those looked at, the best first, that are not
+// much like each other.
+func (s *search) pick(r *region, all []tried, most int) []option {
+	var out []option
 	var taken []tried
 	for _, t := range all {
 		if len(taken) == most {
@@ -309,9 +362,50 @@ func (s *search) options(ctx context.Context, r *region) ([]option, error) {
 			taken = append(taken, t)
 		}
 	}
-	slices.SortStableFunc(out, func(a, b option) int {
-		return cmp.Or(cmp.Compare(a.pieces(), b.pieces()), cmp.Compare(a.price, b.price))
-	})
+	return out
+}
+
+// mostProbed is how many families are probed for cuts that fit though boxes do
+// not, those first that come nearest to it. Found by timing.
+const mostProbed = 5
+
+// rows looks at the cuts of r by all families, a row each.
+func (s *search) rows(ctx context.Context, r *region) ([][]tried, error) {
+	var out, ordered [][]tried
+	for i, f := range s.families(r) {
+		if err := ctx.Err(); err != nil {
+			return nil, err
+		}
+		var row []tried
+		for k, p := range f.planes {
+			if l, ok := s.look(r, p); ok {
+				row = append(row, tried{look: l, family: i, step: k})
+			}
+		}
+		out = append(out, row)
+		if f.inOrder && len(row) > 0 {
+			ordered = append(ordered, row)
+		}
+	}
+	if r.pieces > hopeful {
+		return out, nil
+	}
+	fewest := func(row []tried) int {
+		least := row[0].total()
+		for i := range row {
+			least = min(least, row[i].total())
+		}
+		return least
+	}
+	slices.SortStableFunc(ordered, func(a, b []tried) int { return cmp.Compare(fewest(a), fewest(b)) })
+	for _, row := range ordered[:min(mostProbed, len(ordered))] {
+		if fewest(row) > 2 {
+			s.probe(r, row)
+		}
+		if fewest(row) == 2 {
+			break
+		}
+	}
 	return out, nil
 }
 
