@@ -23,9 +23,9 @@ const (
 	lengthy, broad = 1.3, 0.75
 	// certain is the distance, and nearSide the factor of the longest side, up to
 	// which a part in another unit is near enough to what is usual to be meant: five
-	// standard deviations in all, and less than half way to what is ten
-	// times as large (guesses).
-	certain, nearSide = 25.0, 3.0
+	// standard deviations in all, and a plate of a quarter of the shell
+	// (guesses).
+	certain, nearSide = 25.0, 4.0
 	// A part without a hollow may be a fitting on a shell, or a shell with plumes:
 	// fitting and plumed are the shares of the region's usual longest side between
 	// which it is plausible (guesses; a shell drawn in cm, a tenth, must lie

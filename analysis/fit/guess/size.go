@@ -20,7 +20,7 @@ const (
 	armed              // from one opening to two or more, apart from each other
 )
 
-// kind of part that covers a region: what of the body lies at its tightest and
+// model is a kind of part that covers a region: what of the body lies at its tightest and
 // at its widest place, and how long it is. Which measures meet a part where, and
 // the shares and lengths, are common practice, no source.
 type model struct {
