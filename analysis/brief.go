@@ -31,6 +31,9 @@ type Brief struct {
 	// Apart names files with which this one made a shell before and which it no
 	// longer meets.
 	Apart []string `json:"apart"`
+	// Rival names a file that lies in the same place and was taken for a piece of a
+	// shell instead of this one: a copy, or another version.
+	Rival string `json:"rival"`
 	// Panel is the side on which a panel comes off: back, front, left, right,
 	// inner, outer; "" is the back.
 	Panel string `json:"panel"`

@@ -161,6 +161,9 @@ func (f *Findings) noteTogether(brief Brief) {
 		f.Assembly = &Assembly{Apart: brief.Apart}
 		f.warn("assembly-apart", fmt.Sprintf("Made one shell with %s before; now they no longer meet. Where one piece was rescaled or moved, do the same with the others, or they will not go together.", listed(brief.Apart)))
 	}
+	if brief.Rival != "" {
+		f.note("assembly-rival", fmt.Sprintf("Lies in the same place as %s, which was judged together with the other pieces of its shell; this file was judged alone. Keep one of the two in the folder, or name the pieces in suit.toml under [[assembly]].", brief.Rival))
+	}
 	if brief.Assembly == "" {
 		return
 	}

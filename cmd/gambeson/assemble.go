@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"context"
 	"encoding/hex"
 	"errors"
@@ -24,6 +25,7 @@ type pieces struct {
 	surveyed bool                           // every file was looked at once
 	of       map[string]recognised          // by path of the file
 	shells   map[string]*shell              // by name of the part; nil where to be found anew
+	rivals   map[string]string              // by name of a part: the one that is in a shell instead of it
 	met      map[[2]string]assembly.Contact // by keys of two pieces; zero where they do not touch
 	stale    map[string]bool                // files whose shell changed since they were looked into
 	whole    struct {                       // the shell looked into last
@@ -48,7 +50,7 @@ func (f *folder) brief(place report.Place) analysis.Brief {
 	brief := f.asked.Brief(place.Name())
 	s := f.shells()[place.Name()]
 	if s == nil {
-		brief.Apart = f.apart(place)
+		brief.Apart, brief.Rival = f.apart(place), f.pieces.rivals[place.Name()]
 		return brief
 	}
 	brief.Assembly, brief.Named = s.name, s.named
@@ -62,7 +64,23 @@ func (f *folder) brief(place report.Place) analysis.Brief {
 		})
 		share(&brief, its)
 	}
+	if _, _, _, told := guess.FromName(place.Name()); brief.Region.Name == "" && !told {
+		shareGuess(&brief, s)
+	}
 	return brief
+}
+
+// shareGuess takes over what the name of another piece tells.
+func shareGuess(b *analysis.Brief, s *shell) {
+	for _, m := range s.members {
+		if region, side, reason, ok := guess.FromName(m.place.Name()); ok {
+			b.Region.Name, b.Region.Source, b.Region.Reason = region, "name", reason+" (of "+m.place.Name()+")"
+			if b.Region.Side == "" {
+				b.Region.Side = side
+			}
+			return
+		}
+	}
 }
 
 // share takes over what suit.toml says of another piece of the same shell and
@@ -130,7 +148,7 @@ func (f *folder) shells() map[string]*shell {
 	if f.pieces.shells != nil {
 		return f.pieces.shells
 	}
-	f.pieces.shells = map[string]*shell{}
+	f.pieces.shells, f.pieces.rivals = map[string]*shell{}, map[string]string{}
 	var named []*shell
 	var free []piece
 	for _, file := range slices.Sorted(maps.Keys(f.pieces.of)) {
@@ -157,8 +175,10 @@ func (f *folder) shells() map[string]*shell {
 	return f.pieces.shells
 }
 
-// touching returns the shells that pieces make which nobody named.
+// touching returns the shells that pieces make which nobody named. Of two
+// versions of a piece that with the shorter name counts: "top", not "top (1)".
 func (f *folder) touching(free []piece) []*shell {
+	slices.SortStableFunc(free, func(a, b piece) int { return cmp.Compare(len(a.place.Name()), len(b.place.Name())) })
 	known := f.pieces.met
 	f.pieces.met = map[[2]string]assembly.Contact{}
 	keys := make([]string, len(free))
@@ -181,13 +201,26 @@ func (f *folder) touching(free []piece) []*shell {
 		}
 	}
 	var shells []*shell
+	taken := make([]bool, len(free))
 	for _, group := range assembly.Groups(len(free), contacts) {
 		s := &shell{}
 		for _, i := range group {
+			taken[i] = true
 			s.members = append(s.members, free[i])
 		}
+		slices.SortFunc(s.members, func(a, b piece) int { return cmp.Compare(a.place.Name(), b.place.Name()) })
 		s.name = nameOf(s.members)
 		shells = append(shells, s)
+	}
+	for _, c := range contacts {
+		a, b := free[c.A].place.Name(), free[c.B].place.Name()
+		switch {
+		case !c.Rivals || taken[c.A] == taken[c.B]:
+		case taken[c.A]:
+			f.pieces.rivals[b] = a
+		default:
+			f.pieces.rivals[a] = b
+		}
 	}
 	return shells
 }

@@ -9,9 +9,11 @@ import (
 	"strings"
 	"testing"
 
+	"gambeson/analysis"
 	"gambeson/analysis/mesh"
 	"gambeson/analysis/section"
 	"gambeson/analysis/shape"
+	"gambeson/report"
 
 	"github.com/rs/zerolog"
 	"github.com/stretchr/testify/require"
@@ -82,7 +84,7 @@ func TestWhichFilesMakeOneShell(t *testing.T) {
 		"members of an archive": {"", map[string]*mesh.Mesh{"kit.zip/x/top.stl": top, "kit.zip/x/low.stl": low},
 			"low + top: kit.zip/x/low.stl kit.zip/x/top.stl"},
 		"a file and a member": {"", map[string]*mesh.Mesh{"kit.zip/top.stl": top, "low.stl": low}, "top + low: kit.zip/top.stl low.stl"},
-		"a copy":              {"", map[string]*mesh.Mesh{"top.stl": top, "top (1).stl": top, "low.stl": low}, "low + top (1): low.stl top (1).stl"},
+		"a copy":              {"", map[string]*mesh.Mesh{"top.stl": top, "top (1).stl": top, "low.stl": low}, "low + top: low.stl top.stl"},
 		"other units": {"[[part]]\nfile = \"b-top.stl\"\nunit = \"inch\"\n",
 			map[string]*mesh.Mesh{"b-top.stl": top.Scaled(1 / inch), "b-low.stl": low}, "b-low + b-top: b-low.stl b-top.stl"},
 		"units not told": {"", map[string]*mesh.Mesh{"b-top.stl": top.Scaled(1 / inch), "b-low.stl": low}, ""},
@@ -100,6 +102,23 @@ func TestWhichFilesMakeOneShell(t *testing.T) {
 		if got := shellsOf(kit(t, c.toml, c.parts)); got != c.want {
 			t.Errorf("%s: %q, want %q", name, got, c.want)
 		}
+	}
+}
+
+// Of two versions of a piece the other is judged alone, and told why; a piece
+// whose name tells nothing takes over what that of another tells.
+func TestRivalsAndNames(t *testing.T) {
+	top, low := halvesOf(r3.Vec{Z: 1})
+	f := kit(t, "", map[string]*mesh.Mesh{"greave-top.stl": top, "greave-top (1).stl": top, "x.stl": low})
+	of := func(name string) analysis.Brief { return f.brief(report.Place{Root: f.root, Part: name}) }
+	if b := of("greave-top (1).stl"); b.Rival != "greave-top.stl" || len(b.Mates) != 0 {
+		t.Errorf("the copy: rival %q, mates %v", b.Rival, b.Mates)
+	}
+	if b := of("x.stl"); b.Region.Name != "lower_leg" || b.Region.Source != "name" || b.Rival != "" {
+		t.Errorf("the piece without a telling name: %+v", b.Region)
+	}
+	if b := of("greave-top.stl"); b.Region.Source != "unknown" {
+		t.Errorf("its own name was not left to the examination: %+v", b.Region)
 	}
 }
 
