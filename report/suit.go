@@ -6,16 +6,22 @@ import (
 
 	"gambeson/analysis"
 	together "gambeson/analysis/suit"
+	"gambeson/analysis/suit/joint"
+	"gambeson/report/picture"
 )
 
 // Suit is everything that SUIT.md is made of.
 type Suit struct {
-	Wearer   string         // the wearer's name, "" where none is given
-	Brief    analysis.Brief // what holds for the whole suit: printer, padding
-	Problems []Problem      // broken TOML files
-	Rows     []Row          // the parts, in any order
-	Judged   together.Suit  // what they say together
-	Gone     []Place        // parts with a report that are no longer there
+	Wearer   string              // the wearer's name, "" where none is given
+	Brief    analysis.Brief      // what holds for the whole suit: printer, padding
+	Problems []Problem           // broken TOML files
+	Rows     []Row               // the parts, in any order
+	Judged   together.Suit       // what they say together
+	Joints   []joint.Joint       // where parts meet
+	Kin      []analysis.Relation // parts that have the shape of another
+	Gone     []Place             // parts with a report that are no longer there
+	// Unmatched says which files the TOML files name that no part has.
+	Unmatched []string
 }
 
 // Problem is a TOML file that cannot be used as it stands.
@@ -44,6 +50,15 @@ func WriteSuit(root string, s Suit) error {
 		return err
 	}
 	defer dir.close()
+	if d, ok := jointDrawing(s.Joints); ok {
+		data, err := picture.PNG(d.image)
+		if err != nil {
+			return failed(jointFile(d), "cannot be drawn", err)
+		}
+		if err := dir.write(jointFile(d), data); err != nil {
+			return err
+		}
+	}
 	return dir.put(suitName, "", keptSuit, s.text)
 }
 
@@ -78,9 +93,11 @@ func (s Suit) text(kept []string) string {
 	b.suitParts(s.Judged, rows)
 	b.atRisk(s.Judged, rows)
 	b.pairs(s.Judged, rows)
+	b.kin(s.Kin, s.Judged.Pairs)
+	b.joints(suitName, s.Joints, rows, shownJoint(s))
 	b.partCosts(rows)
 	b.gone(s.Gone)
-	b.rowNotes(suitName, rows)
+	b.rowNotes(suitName, rows, s.Unmatched)
 	b.heading("What was assumed")
 	b.table([]string{"what", "value", "where it comes from"}, settings(s.Brief, true))
 	b.keptCopies(suitName, kept)
@@ -122,6 +139,38 @@ func sorted(rows []Row) []Row {
 	return slices.SortedStableFunc(slices.Values(rows), func(a, b Row) int {
 		return strings.Compare(a.Place.Name(), b.Place.Name())
 	})
+}
+
+// jointFile is where the picture of a joint lies.
+func jointFile(d drawing) string { return suitFolder + "/" + d.file }
+
+// shownJoint is the path of the picture of a joint, "" for none.
+func shownJoint(s Suit) string {
+	if d, ok := jointDrawing(s.Joints); ok {
+		return jointFile(d)
+	}
+	return ""
+}
+
+// kin lists the parts that have the shape of another one; left and right are
+// pairs and have a chapter of their own.
+func (b *page) kin(all []analysis.Relation, pairs []together.Pair) {
+	paired := func(r analysis.Relation) bool {
+		return slices.ContainsFunc(pairs, func(p together.Pair) bool {
+			return p.Left == r.Earlier && p.Right == r.Later || p.Left == r.Later && p.Right == r.Earlier
+		})
+	}
+	var items []string
+	for _, r := range all {
+		if !r.Mirror && !paired(r) {
+			items = append(items, sentence(r.Text))
+		}
+	}
+	if len(items) == 0 {
+		return
+	}
+	b.heading("The same shape twice")
+	b.items(false, items)
 }
 
 // tally counts the parts by what they ask of the person.
@@ -259,9 +308,9 @@ func (b *page) gone(places []Place) {
 // mostNamed is how many parts a note names before it only counts them.
 const mostNamed = 4
 
-// rowNotes lists the doubts that do not ask for anything: each once, with the
-// parts it is about.
-func (b *page) rowNotes(from string, rows []Row) {
+// rowNotes lists the doubts that do not ask for anything: more, which are about
+// no part, then each once, with the parts it is about.
+func (b *page) rowNotes(from string, rows []Row, more []string) {
 	about := map[string][]string{}
 	var texts []string
 	for _, r := range rows {
@@ -276,6 +325,9 @@ func (b *page) rowNotes(from string, rows []Row) {
 		}
 	}
 	var items []string
+	for _, m := range more {
+		items = append(items, sentence(m))
+	}
 	for _, n := range texts {
 		parts := and(about[n])
 		if len(about[n]) > mostNamed {

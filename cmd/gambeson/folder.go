@@ -5,6 +5,7 @@ import (
 	"errors"
 	"io/fs"
 	"maps"
+	"os"
 	"path/filepath"
 	"slices"
 	"strings"
@@ -13,6 +14,7 @@ import (
 	"gambeson/analysis"
 	"gambeson/analysis/mesh"
 	"gambeson/analysis/suit"
+	"gambeson/analysis/suit/joint"
 	"gambeson/config"
 	"gambeson/report"
 
@@ -225,10 +227,46 @@ func (f *folder) sum() error {
 		found = append(found, r.Findings)
 	}
 	s.Judged = suit.Judge(found, s.Brief)
+	s.Joints = joint.Between(found, s.Brief.Wearer)
+	s.Kin = analysis.Kin(f.byAge(s.Rows))
+	s.Unmatched = f.unmatched(s.Rows)
 	for _, name := range slices.Sorted(maps.Keys(f.gone)) {
 		s.Gone = append(s.Gone, f.gone[name])
 	}
 	return report.WriteSuit(f.root, s)
+}
+
+// byAge lists the findings of parts, those of the oldest files first.
+func (f *folder) byAge(rows []report.Row) []*analysis.Findings {
+	age := map[string]time.Time{}
+	for part := range f.rows {
+		if info, err := os.Stat(filepath.Join(f.root, filepath.FromSlash(part))); err == nil {
+			age[part] = info.ModTime()
+		}
+	}
+	rows = slices.Clone(rows)
+	slices.SortStableFunc(rows, func(a, b report.Row) int { return age[a.Place.Part].Compare(age[b.Place.Part]) })
+	var out []*analysis.Findings
+	for _, r := range rows {
+		out = append(out, r.Findings)
+	}
+	return out
+}
+
+// unmatched says which files the TOML files name that no part has.
+func (f *folder) unmatched(rows []report.Row) []string {
+	names, err := f.parts(f.root)
+	if err != nil {
+		return nil // it is in the log already
+	}
+	for _, r := range rows {
+		names = append(names, r.Place.Name())
+	}
+	var out []string
+	for _, e := range f.asked.Unmatched(names) {
+		out = append(out, e.Error())
+	}
+	return out
 }
 
 // allRows lists what is known of every part, by name of its file.
