@@ -71,7 +71,9 @@ type Bed struct {
 	Placement Placement  `json:"placement"` // the simplest that fits, else that of the largest scale
 	Over      [3]float64 `json:"over_mm"`   // by Placement, 0 where it fits
 	// Offer is a tilted placement that fits where no simpler one does.
-	Offer  *Placement `json:"offer,omitempty"`
+	Offer *Placement `json:"offer,omitempty"`
+	// Easier is a placement that fits too and needs far less support.
+	Easier *Placement `json:"easier,omitempty"`
 	Second *Bed       `json:"second_printer,omitempty"` // the same for another printer
 	Pieces []Piece    `json:"pieces,omitempty"`
 	Seams  []Seam     `json:"seams,omitempty"`

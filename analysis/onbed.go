@@ -40,12 +40,23 @@ func onBed(drawn *mesh.Mesh, p Printer, percent float64) *Bed {
 		Placement: placed(best, p, factor),
 		Over:      best.Over(v, factor),
 	}
+	if easy, ok := lies.Easiest(factor); ok && out.Placement.Overhang-easy.Overhang*factor*factor > max(worth, out.Placement.Overhang*worthShare) {
+		easier := placed(easy, p, factor)
+		out.Easier = &easier
+	}
 	if !fits && lies.Tilted.Fits(factor) {
 		offer := placed(lies.Tilted, p, factor)
 		out.Offer = &offer
 	}
 	return out
 }
+
+// A placement is worth being told beside a simpler one where it saves so much
+// overhang: 10 cm² and a third of it. Guesses.
+const (
+	worth      = 1000 // mm²
+	worthShare = 1.0 / 3
+)
 
 // limited returns the largest scale of a lie in percent; a part without size has
 // no limit, which JSON has no number for.

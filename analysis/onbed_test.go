@@ -10,6 +10,7 @@ import (
 	"gambeson/analysis/shape"
 
 	"github.com/stretchr/testify/require"
+	"gonum.org/v1/gonum/spatial/r3"
 )
 
 // bedOf answers for the printer alone.
@@ -104,4 +105,17 @@ func TestNothingOnTheBed(t *testing.T) {
 	}
 	_, err := json.Marshal(f)
 	require.NoError(t, err)
+}
+
+// A table stands on its leg as it is drawn, and its top hangs over all round;
+// upside down nothing does.
+func TestEasierPlacement(t *testing.T) {
+	table := shape.Join(shape.Bar{X: 100, Y: 50, Z: 4}.Mesh(), shape.Offset(shape.Bar{X: 10, Y: 20, Z: 30}.Mesh(), vec([3]float64{40, 10, -30})))
+	b := bedOf(table, DefaultBrief()).Bed
+	if b.Placement.Kind != "as-is" || b.Easier == nil || b.Easier.Words() != "laid upside down" || b.Easier.Overhang > 250 {
+		t.Errorf("%+v, easier %+v", b.Placement, b.Easier)
+	}
+	if b := bedOf(table.Map(func(p r3.Vec) r3.Vec { return r3.Vec{X: p.X, Y: -p.Y, Z: -p.Z} }), DefaultBrief()).Bed; b.Easier != nil {
+		t.Errorf("upside down already: %+v", b.Easier)
+	}
 }

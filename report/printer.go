@@ -117,8 +117,11 @@ func (b *page) pieces(bed *analysis.Bed, p Place) {
 		if len(kinds) > 0 {
 			pins = and(kinds)
 		}
-		if s.Unkeyed != "" {
-			pins += ": " + prose(s.Unkeyed)
+		switch {
+		case s.Unkeyed != "" && len(kinds) == 0:
+			pins = prose(s.Unkeyed)
+		case s.Unkeyed != "":
+			pins += "; " + prose(s.Unkeyed)
 		}
 		rows = append(rows, []string{numbers(s.Below) + " to " + numbers(s.Above), along(s.Length), pins})
 	}
@@ -160,24 +163,26 @@ func cost(v float64, write func(float64) string) string {
 
 // loadsWords says how many prints it takes.
 func loadsWords(bed *analysis.Bed) string {
+	if bed.BandLoads == 0 && bed.Loads <= 1 {
+		return "" // one print, as one knows
+	}
 	var said []string
-	if n := bed.Loads; n > 0 {
-		what := "The part"
-		if len(bed.Pieces) > 0 {
-			what = "Its pieces"
-		}
-		if bed.BandLoads > 0 {
-			what += " and its test bands"
-		}
-		if what == "The part" {
-			return "" // which takes one print, as one knows
-		}
-		said = append(said, what+" take "+things(n, "bed load")+".")
+	what := "the part"
+	if len(bed.Pieces) > 0 {
+		what = "its pieces"
 	}
 	if n := bed.BandLoads; n > 0 {
-		said = append(said, "The test bands alone take "+count(n)+"; "+code("gambeson loads")+" lays those of the whole suit out together.")
+		said = append(said, count(n)+" for the test bands alone")
+		what += " and the bands"
 	}
-	return strings.Join(said, " ")
+	if n := bed.Loads; n > 0 {
+		said = append(said, count(n)+" for "+what)
+	}
+	text := "Bed loads: " + and(said) + "."
+	if bed.BandLoads > 0 {
+		text += " " + code("gambeson loads") + " lays the bands of the whole suit out together."
+	}
+	return text
 }
 
 // needed is the least scale at which the body gets in and fits; 0 where it is
@@ -193,7 +198,11 @@ func needed(f *analysis.Findings) float64 {
 func onBed(f *analysis.Findings, bed *analysis.Bed, where string) string {
 	at, l := " at "+percent(f.Percent), bed.Placement
 	if bed.Fits {
-		return "Fits " + where + at + ", " + placementWords(l) + ": it is then " + size(l.Size) + ". " + standing(l)
+		text := "Fits " + where + at + ", " + placementWords(l) + ": it is then " + size(l.Size) + ". " + standing(l)
+		if e := bed.Easier; e != nil {
+			text += " " + capital(placementWords(*e)) + " it would be easier to print: " + hung(e.Overhang) + " would hang over, on a first layer of " + area(e.FirstLayer) + "."
+		}
+		return text
 	}
 	text := "Does not fit " + where + at + ": " + overOr(bed, "too large") + "."
 	if o := bed.Offer; o != nil {

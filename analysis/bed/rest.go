@@ -22,7 +22,7 @@ const (
 	// as good as round costs no more than any. A guess.
 	mostFaces = 300
 	// mostRests is how many lies on faces are kept.
-	mostRests = 6
+	mostRests = 12
 )
 
 // faces yields the frames in which the part lies on a face of its hull, from
