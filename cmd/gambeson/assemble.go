@@ -344,6 +344,11 @@ func (f *folder) lookAtMates(ctx context.Context, file string) ([]outcome, error
 			}
 		}
 	}
+	for _, r := range f.allRows() {
+		if r.Findings != nil && concerns(r.Findings, file) {
+			f.pieces.stale[r.Place.Part] = true
+		}
+	}
 	delete(f.pieces.stale, file)
 	var done []outcome
 	for _, mate := range slices.Sorted(maps.Keys(f.pieces.stale)) {
@@ -364,6 +369,17 @@ func (f *folder) lookAtMates(ctx context.Context, file string) ([]outcome, error
 		}
 	}
 	return done, nil
+}
+
+// concerns reports whether findings say something of a file that was not judged
+// together with theirs.
+func concerns(f *analysis.Findings, file string) bool {
+	if f.Assembly != nil && slices.ContainsFunc(f.Assembly.Apart, func(name string) bool {
+		return name == file || strings.HasPrefix(name, file+"/")
+	}) {
+		return true
+	}
+	return slices.ContainsFunc(f.Warnings, func(w analysis.Warning) bool { return w.Code == "assembly-rival" })
 }
 
 // outdated reports whether a piece of a file has no report of its bytes and its

@@ -210,6 +210,10 @@ func TestMatesAreLookedIntoOnce(t *testing.T) {
 	if got := look("top.stl"); got != "top.stl low.stl" || len(f.brief(f.pieces.of["top.stl"].pieces[0].place).Mates) != 1 {
 		t.Errorf("then the other: %q", got)
 	}
+	rewrite("top.stl", top.Scaled(1.1))
+	if got := look("top.stl"); got != "top.stl low.stl" || f.rows["low.stl"][0].Findings.Assembly.Apart[0] != "top.stl" {
+		t.Errorf("a piece rescaled once more: %q", got)
+	}
 	require.NoError(t, os.Remove(filepath.Join(f.root, "top.stl")))
 	f.forget("top.stl")
 	done, err := f.lookAtMates(t.Context(), "top.stl")
