@@ -8,7 +8,6 @@ import (
 
 	"gambeson/analysis/bed"
 	"gambeson/analysis/bed/parting"
-	"gambeson/analysis/mesh"
 	"gambeson/analysis/section"
 )
 
@@ -178,7 +177,7 @@ func (a *Answer) countLoads(brief Brief) {
 	}
 	v, gap := brief.Printer.Volume(), brief.Printer.Gap()
 	if b.Fits {
-		all = append(all, bed.FootprintOf(turned(a.Own, b.Placement.Rotation)))
+		all = append(all, bed.FootprintOf(bed.Lie{Rotation: b.Placement.Rotation}.Put(a.Own)))
 	}
 	count := func(items []bed.Footprint) int {
 		if loads, left := bed.Loads(items, v, gap); len(left) == 0 {
@@ -190,9 +189,4 @@ func (a *Answer) countLoads(brief Brief) {
 	if len(all) > 0 {
 		b.Loads = count(append(all, bands...))
 	}
-}
-
-// turned returns m turned as a placement says.
-func turned(m *mesh.Mesh, rotation [3][3]float64) *mesh.Mesh {
-	return bed.Lie{Rotation: rotation}.Put(m)
 }

@@ -3,7 +3,17 @@ package analysis
 import (
 	"fmt"
 	"math"
+
+	"gambeson/analysis/bed"
+	"gambeson/analysis/mesh"
 )
+
+// Lay returns the part that brief asks for as it lies on the bed, its low corner
+// at the origin.
+func (p Placement) Lay(l *mesh.Loaded, brief Brief) *mesh.Mesh {
+	_, scale := unitOf(l, brief.Unit)
+	return bed.Lie{Rotation: p.Rotation}.Put(l.Mesh.Scaled(scale * brief.Percent / 100))
+}
 
 // Words says how the part lies on the bed: "as it lies", "turned by 38°
 // anticlockwise", "laid on its back", "tilted by 45°". Sides are those of the

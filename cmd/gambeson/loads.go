@@ -19,18 +19,20 @@ import (
 )
 
 type loadsCmd struct {
+	Parts bool `help:"Lay out the parts themselves too, in pieces where they must be."`
+
 	Dir string `arg:"" help:"The suit folder, looked into before by check or watch."`
 }
 
 func (c *loadsCmd) Help() string {
-	return `All test bands of the suit go on as few beds as they fit, small ones inside large ones. Each load is one mesh in SUIT.fit/loads, with a picture of the bed from above; what lies where is said here.
+	return `All test bands of the suit go on as few beds as they fit, small ones inside large ones. Each load is one mesh in SUIT.fit/loads, with a picture of the bed from above; what lies where is said here. With --parts each part lies as its report says.
 
-Exit status: 0 all laid out, 1 some band is too large for the bed, 66 no such folder or no bands in it, 73 the loads cannot be written, 78 a TOML file is broken.`
+Exit status: 0 all laid out, 1 something is too large for the bed, 66 no such folder or no bands in it, 73 the loads cannot be written, 78 a TOML file is broken.`
 }
 
-// item is a band to be laid out.
+// item is something to be laid out.
 type item struct {
-	file string // relative to the suit folder
+	name string // the file, relative to the suit folder
 	mesh *mesh.Mesh
 }
 
@@ -47,7 +49,7 @@ func (c *loadsCmd) Run(ctx context.Context, out *console) error {
 	if len(f.kept) > 0 {
 		return fail(exitConfig, "%s; nothing was laid out", f.kept[0].Errs.Error())
 	}
-	items, err := f.testBands(ctx)
+	items, err := f.items(ctx, c.Parts)
 	if err != nil {
 		return err
 	}
@@ -57,9 +59,9 @@ func (c *loadsCmd) Run(ctx context.Context, out *console) error {
 	return f.lay(out, items)
 }
 
-// testBands reads the test bands that the reports of the suit name, in the order
-// of the parts.
-func (f *folder) testBands(ctx context.Context) ([]item, error) {
+// items reads the test bands that the reports of the suit name, in the order of
+// the parts, and, where asked, the parts.
+func (f *folder) items(ctx context.Context, withParts bool) ([]item, error) {
 	parts, err := f.parts(f.root)
 	if err != nil {
 		return nil, fail(exitNoInput, "cannot look into the folder: %w", err)
@@ -72,28 +74,58 @@ func (f *folder) testBands(ctx context.Context) ([]item, error) {
 		if row.Findings == nil {
 			continue
 		}
-		for _, band := range row.Findings.Bands {
-			m, err := readBand(ctx, filepath.Join(f.root, filepath.FromSlash(band.File)))
-			if err != nil {
-				return nil, fail(exitNoInput, "the test band %s cannot be read: %w; say gambeson check first", band.File, err)
-			}
-			items = append(items, item{band.File, m})
+		files, err := f.filesOf(ctx, row, withParts)
+		if err != nil {
+			return nil, err
 		}
+		items = append(items, files...)
 	}
 	return items, nil
 }
 
-func readBand(ctx context.Context, path string) (*mesh.Mesh, error) {
-	file, err := mesh.Open(path)
+// filesOf reads the test bands of one part and, where asked, the part or its
+// pieces.
+func (f *folder) filesOf(ctx context.Context, row report.Row, withPart bool) ([]item, error) {
+	var items []item
+	var names []string
+	for _, band := range row.Findings.Bands {
+		names = append(names, band.File)
+	}
+	if b := row.Findings.Bed; withPart && b != nil {
+		for _, piece := range b.Pieces {
+			names = append(names, piece.File)
+		}
+		if len(b.Pieces) == 0 {
+			loaded, err := f.load(ctx, row.Place)
+			if err != nil {
+				return nil, fail(exitNoInput, "%s cannot be read: %w", row.Place.Name(), err)
+			}
+			brief := f.asked.Brief(row.Place.Name())
+			brief.Percent = row.Findings.Percent
+			items = append(items, item{row.Place.Name(), b.Placement.Lay(loaded, brief)})
+		}
+	}
+	for _, name := range names {
+		loaded, err := f.load(ctx, report.Place{Part: name})
+		if err != nil {
+			return nil, fail(exitNoInput, "%s cannot be read: %w; say gambeson check first", name, err)
+		}
+		items = append(items, item{name, loaded.Mesh})
+	}
+	return items, nil
+}
+
+// load reads a mesh of the folder.
+func (f *folder) load(ctx context.Context, p report.Place) (*mesh.Loaded, error) {
+	file, err := mesh.Open(filepath.Join(f.root, filepath.FromSlash(p.Part)))
 	if err != nil {
 		return nil, err
 	}
 	defer file.Close()
-	loaded, err := file.Load(ctx, mesh.DefaultLimits())
-	if err != nil {
-		return nil, err
+	if p.Member != "" {
+		return file.LoadMember(ctx, p.Member, mesh.DefaultLimits())
 	}
-	return loaded.Mesh, nil
+	return file.Load(ctx, mesh.DefaultLimits())
 }
 
 // lay lays the items out, writes the loads and says what lies where.
@@ -112,15 +144,15 @@ func (f *folder) lay(out *console, items []item) error {
 	if err != nil {
 		return fail(exitCannot, "%w", err)
 	}
-	say(out.out, "%s on %s, %.1f mm apart.", things(len(items)-len(left), "test band"), things(len(loads), "bed load"), p.Gap())
+	say(out.out, "%s on %s, %.1f mm apart.", things(len(items)-len(left), "file"), things(len(loads), "bed load"), p.Gap())
 	for i, l := range loads {
 		say(out.out, "%s", names[i])
 		for k, s := range l.Spots {
-			say(out.out, "  %d  %s: %s", k+1, items[s.Item].file, where(p, l, k))
+			say(out.out, "  %d  %s: %s", k+1, items[s.Item].name, where(p, l, k))
 		}
 	}
 	for _, i := range left {
-		fmt.Fprintln(out.err, printable(items[i].file+": too large for the bed as it lies"))
+		fmt.Fprintln(out.err, printable(items[i].name+": too large for the bed as it lies"))
 	}
 	if len(left) > 0 {
 		return &failure{code: exitWarning}
