@@ -267,7 +267,12 @@ func (q Question) measures() []string {
 	return slices.Compact(out)
 }
 
-// helps ranks the measures that were not given by how much each would settle
+const (
+	matters   = 0.05 // share of the scale's variance below which a measure is not worth a name
+	mostHelps = 5
+)
+
+// helps ranks the few measures that were not given by how much each would settle
 // the smallest scale (for what rests inside, where the part must be opened). Its slope in each measure is taken over two standard
 // deviations: where another girth takes over, it counts for its part.
 func (q Question) helps(names []string, start float64, opened bool) []survey.Help {
@@ -295,6 +300,6 @@ func (q Question) helps(names []string, start float64, opened bool) []survey.Hel
 	if err != nil { // a measure that the survey has not: there is none in the table
 		return nil
 	}
-	const matters = 0.05 // of the variance
-	return slices.DeleteFunc(all, func(h survey.Help) bool { return !(h.Cut >= matters) })
+	all = slices.DeleteFunc(all, func(h survey.Help) bool { return !(h.Cut >= matters) })
+	return all[:min(len(all), mostHelps)]
 }
