@@ -39,10 +39,11 @@ func newRule(v Volume) *rule {
 	return r
 }
 
-// fits reports whether m fits as it lies, turned, or laid on a face of its
-// hull: the answer of Search, without looking for the best.
-func (r *rule) fits(m *mesh.Mesh) bool {
-	b := newBody(m)
+// fits reports whether what has that hull, and its weight in the middle, fits
+// as it lies, turned, or laid on a face: the answer of Search, without looking
+// for the best.
+func (r *rule) fits(h *hull.Hull, middle r3.Vec) bool {
+	b := &body{box: boxOf(h), hull: h, mid: middle}
 	if b.asIs(r.v).Fits(1) {
 		return true
 	}
@@ -56,6 +57,15 @@ func (r *rule) fits(m *mesh.Mesh) bool {
 		}
 	}
 	return false
+}
+
+// boxOf returns the box round h along the axes.
+func boxOf(h *hull.Hull) r3.Box {
+	var box r3.Box
+	box.Min.X, box.Max.X = h.Along(r3.Vec{X: 1})
+	box.Min.Y, box.Max.Y = h.Along(r3.Vec{Y: 1})
+	box.Min.Z, box.Max.Z = h.Along(r3.Vec{Z: 1})
+	return box
 }
 
 // hopeless reports whether a body cannot fit standing along up: too high, or

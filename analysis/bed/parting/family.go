@@ -188,7 +188,7 @@ func (s *search) lengthwise(w []section.Plane) family {
 // isHalving reports whether a plane goes along one of the ways and through
 // most of its stations.
 func (s *search) isHalving(p section.Plane) bool {
-	n := r3.Unit(p.Normal)
+	n := p.Normal
 	for _, w := range s.want.Ways {
 		c, ok := chord(w)
 		if !ok || math.Abs(r3.Dot(n, c)) > sin15 {

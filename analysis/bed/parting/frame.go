@@ -150,3 +150,19 @@ func principal(m *mesh.Mesh) (middle r3.Vec, axes frame) {
 	}
 	return r3.Add(origin, mean), axes
 }
+
+// middleOf returns the middle of the surface of m.
+func middleOf(m *mesh.Mesh) r3.Vec {
+	var sum r3.Vec
+	var area float64
+	for t := range m.Triangles() {
+		a, b, c := m.Corners(t)
+		size := math.Sqrt(r3.Norm2(r3.Cross(r3.Sub(b, a), r3.Sub(c, a))))
+		sum = r3.Add(sum, r3.Scale(size/3, r3.Add(a, r3.Add(b, c))))
+		area += size
+	}
+	if !(area > 0) {
+		return m.Bounds().Center()
+	}
+	return r3.Scale(1/area, sum)
+}

@@ -13,6 +13,7 @@ import (
 	"fmt"
 	"slices"
 
+	"gambeson/analysis/bed/hull"
 	"gambeson/analysis/mesh"
 	"gambeson/analysis/section"
 
@@ -21,8 +22,9 @@ import (
 
 // Space is the build volume.
 type Space struct {
-	// Fits reports whether a piece fits in its own best placement.
-	Fits func(*mesh.Mesh) bool
+	// Fits reports whether a piece fits in its own best placement, by its hull
+	// and the middle of its surface, where its weight is.
+	Fits func(h *hull.Hull, middle r3.Vec) bool
 	// Box reports whether a box with these sides does, standing so that the
 	// side of that number (0 for X) is upright. It must agree with Fits and is
 	// asked often.
@@ -134,10 +136,25 @@ func (s Space) grown(factor float64) Space {
 		return s
 	}
 	return Space{
-		Fits: func(m *mesh.Mesh) bool { return s.Fits(m.Scaled(factor)) },
+		Fits: func(h *hull.Hull, middle r3.Vec) bool { return s.Fits(scaled(h, factor), r3.Scale(factor, middle)) },
 		Box:  func(sides r3.Vec, up int) bool { return s.Box(r3.Scale(factor, sides), up) },
 	}
 }
+
+// scaled returns h scaled about the origin.
+func scaled(h *hull.Hull, factor float64) *hull.Hull {
+	out := &hull.Hull{Points: slices.Clone(h.Points), Faces: h.Faces, Flats: slices.Clone(h.Flats)}
+	for i := range out.Points {
+		out.Points[i] = r3.Scale(factor, out.Points[i])
+	}
+	for i := range out.Flats {
+		out.Flats[i].Area *= factor * factor
+	}
+	return out
+}
+
+// takes reports whether m fits.
+func (s Space) takes(m *mesh.Mesh) bool { return s.Fits(hull.Of(m), middleOf(m)) }
 
 // cutAll cuts the part as st says. of holds, for each piece, the region that
 // stands for it.
@@ -176,7 +193,7 @@ func (s *search) verify(st *state) (Pieces, bool) {
 	out, of := s.cutAll(st)
 	fit := true
 	for i, r := range of {
-		if s.light != s.part && !s.exact.Fits(out.Pieces[i].Mesh) {
+		if s.light != s.part && !s.exact.takes(out.Pieces[i].Mesh) {
 			r.pieces = max(2, r.pieces)
 			fit = false
 		}

@@ -36,8 +36,7 @@ const (
 // to n is near the place. ok is false where the seam runs along the limb: it
 // must cross every station then.
 func (p Place) reach(n r3.Vec) (reach float64, ok bool) {
-	m := r3.Unit(p.Normal)
-	cos := math.Abs(r3.Dot(m, n))
+	cos := math.Abs(r3.Dot(p.Normal, n))
 	if !p.Rim && cos < steep {
 		return 0, false
 	}
@@ -47,9 +46,8 @@ func (p Place) reach(n r3.Vec) (reach float64, ok bool) {
 
 // near reports whether a seam in plane q comes near the place.
 func (p Place) near(q section.Plane) bool {
-	n := r3.Unit(q.Normal)
-	reach, ok := p.reach(n)
-	return ok && math.Abs(r3.Dot(n, r3.Sub(p.At, q.Point))) < reach
+	reach, ok := p.reach(q.Normal)
+	return ok && math.Abs(r3.Dot(q.Normal, r3.Sub(p.At, q.Point))) < reach
 }
 
 // holds reports whether r has something of a place.
@@ -57,7 +55,7 @@ func (s *search) holds(r *region, p Place) bool {
 	for k, of := range r.spans {
 		a := s.axis(k)
 		at := r3.Dot(a, p.At)
-		cos := r3.Dot(a, r3.Unit(p.Normal))
+		cos := r3.Dot(a, p.Normal)
 		wide := p.Radius * math.Sqrt(math.Max(0, 1-cos*cos))
 		if at+wide < of.low || at-wide > of.high {
 			return false
@@ -131,6 +129,5 @@ func (s *search) hasTwin(m section.Plane, c *option, cuts []*option) bool {
 // samePlane reports whether two planes are one where they cut: they face the
 // same way or opposite ways, and lie within some distance of each other.
 func samePlane(p, q section.Plane, within float64) bool {
-	a, b := r3.Unit(p.Normal), r3.Unit(q.Normal)
-	return math.Abs(r3.Dot(a, b)) > sameFrame && math.Abs(r3.Dot(a, r3.Sub(q.Point, p.Point))) < within
+	return math.Abs(r3.Dot(p.Normal, q.Normal)) > sameFrame && math.Abs(r3.Dot(p.Normal, r3.Sub(q.Point, p.Point))) < within
 }

@@ -54,10 +54,11 @@ func (s *search) newRegion(m *mesh.Mesh) *region {
 			r.spans[k].take(r3.Dot(axis, m.At(uint32(v))))
 		}
 	}
-	r.rests = s.restsOf(m)
+	h := hull.Of(m)
+	r.rests = s.restsOf(h)
 	r.pieces = s.space.grid(r.spans, r.rests)
 	if r.pieces <= hopeful {
-		if s.space.Fits(m) {
+		if s.space.Fits(h, middleOf(m)) {
 			r.pieces = 1
 		} else {
 			r.pieces = max(2, r.pieces)
@@ -79,12 +80,11 @@ const (
 	sameRest = 0.99995
 )
 
-// restsOf returns for each axis of the frames whether m can be laid so that it
-// is upright, as far as broad faces of its hull tell. It can always stand as it
-// lies in its file.
-func (s *search) restsOf(m *mesh.Mesh) []bool {
+// restsOf returns for each axis of the frames whether what has that hull can be
+// laid so that it is upright, as far as broad faces tell. It can always stand as
+// it lies in its file.
+func (s *search) restsOf(h *hull.Hull) []bool {
 	out := make([]bool, 3*len(s.frames))
-	h := hull.Of(m)
 	enough := broadRest * h.Area()
 	for k := range out {
 		axis := s.axis(k)
@@ -191,11 +191,12 @@ func (l *look) total() int { return l.pieces[0] + l.pieces[1] }
 // look looks at a cut of r. ok is false where all is on one side.
 func (s *search) look(r *region, p section.Plane) (l look, ok bool) {
 	l.plane = p
-	n := r3.Unit(p.Normal)
+	n := p.Normal
 	c := cutting{s: s, r: r, n: n, d: r3.Dot(n, p.Point), look: &l}
-	c.over = make([]float64, r.m.Vertices())
+	s.over = slices.Grow(s.over[:0], r.m.Vertices())[:r.m.Vertices()]
+	c.over = s.over
 	for side := range c.spans {
-		c.spans[side] = make([]span, len(r.spans))
+		c.spans[side] = s.scratch[side]
 		for k := range c.spans[side] {
 			c.spans[side][k] = nothing
 		}

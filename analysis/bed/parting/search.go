@@ -28,6 +28,10 @@ type search struct {
 	light   *mesh.Mesh // like the part, with few triangles
 	exact   Space      // the space itself; for the light part it is a little smaller
 	root    *region    // of the light part
+
+	// For the look that is being taken.
+	over    []float64
+	scratch [2][]span
 }
 
 func newSearch(m *mesh.Mesh, space Space, want Wish) *search {
@@ -42,8 +46,15 @@ func newSearch(m *mesh.Mesh, space Space, want Wish) *search {
 		scale: max(1e-9, r3.Norm(m.Bounds().Size())),
 	}
 	s.frames = framesOf(m, chords)
+	s.want.Clear = slices.Clone(want.Clear)
+	for i := range s.want.Clear {
+		s.want.Clear[i].Normal = r3.Unit(s.want.Clear[i].Normal)
+	}
 	s.normals = normals(s.frames)
 	s.mirrors = mirrorsOf(m, s.frames)
+	for side := range s.scratch {
+		s.scratch[side] = make([]span, 3*len(s.frames))
+	}
 	s.root = s.newRegion(s.light)
 	if smaller := space.grown(margin); s.light != m && smaller.grid(s.root.spans, s.root.rests) == space.grid(s.root.spans, s.root.rests) {
 		s.space = smaller
@@ -52,7 +63,8 @@ func newSearch(m *mesh.Mesh, space Space, want Wish) *search {
 	return s
 }
 
-// option is one way to divide a region: by a plane, into what is below and
+// option is one way to divide a region: by a plane (with a Normal of unit
+// length, as all in a search), into what is below and
 // above it, or into the separate bodies it has.
 type option struct {
 	of     *region
@@ -144,6 +156,11 @@ func (s *search) run(ctx context.Context) (Pieces, error) {
 	// grid makes, which is more even.
 	for f := 0; f < len(s.frames) && (best.state == nil || best.count >= s.root.pieces); f++ {
 		if best, err = s.descend(ctx, s.straightGrid(f), 1, best); err != nil {
+			return Pieces{}, err
+		}
+	}
+	if best.state == nil || best.count > s.root.pieces {
+		if best, err = s.descend(ctx, s.judge([]*region{s.root}, nil), 3*width, best); err != nil {
 			return Pieces{}, err
 		}
 	}
@@ -429,7 +446,7 @@ func (s *search) crowded(t tried, taken []tried) bool {
 func (s *search) probe(r *region, row []tried) {
 	fits := func(i, side int) bool {
 		above, below, _ := section.Halves(r.m, row[i].plane)
-		return s.space.Fits([]*mesh.Mesh{below, above}[side])
+		return s.space.takes([]*mesh.Mesh{below, above}[side])
 	}
 	// good is known or taken to fit, bad not to.
 	good, bad := -1, len(row)
