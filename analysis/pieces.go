@@ -173,11 +173,11 @@ func (a *Answer) countLoads(brief Brief) {
 		bands = append(bands, bed.FootprintOf(m))
 	}
 	for _, m := range a.Pieces {
-		all = append(all, bed.FootprintOf(m))
+		all = append(all, bed.FootprintOf(m).Filled())
 	}
 	v, gap := brief.Printer.Volume(), brief.Printer.Gap()
 	if b.Fits {
-		all = append(all, bed.FootprintOf(bed.Lie{Rotation: b.Placement.Rotation}.Put(a.Own)))
+		all = append(all, bed.FootprintOf(bed.Lie{Rotation: b.Placement.Rotation}.Put(a.Own)).Filled())
 	}
 	count := func(items []bed.Footprint) int {
 		if loads, left := bed.Loads(items, v, gap); len(left) == 0 {

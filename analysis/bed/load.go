@@ -25,6 +25,13 @@ func FootprintOf(m *mesh.Mesh) Footprint {
 	return Footprint{Corners: b.footprint(upright), Height: b.box.Size().Z, part: m}
 }
 
+// Filled returns the footprint of a part that takes nothing inside its outline: a
+// tall part that another is printed in is hard to clean, and fails with it.
+func (f Footprint) Filled() Footprint {
+	f.part = nil
+	return f
+}
+
 // Load is one print: the parts that lie on the bed together.
 type Load struct {
 	Spots []Spot

@@ -128,6 +128,7 @@ func TestRingsLieInOneAnother(t *testing.T) {
 		{"nearly as large", []Footprint{ringOf(100), ringOf(93)}, bed, 2},
 		{"the square in the ring but for two cells", []Footprint{ringOf(100), square(math.Sqrt2 * (97 - 5 - 3))}, bed, 1},
 		{"more than it", []Footprint{ringOf(100), square(math.Sqrt2 * (97 - 5 + 1))}, bed, 2},
+		{"in a tall part", []Footprint{ringOf(100).Filled(), ringOf(60)}, bed, 2},
 		{"on a plate", []Footprint{plate, square(50)}, bed, 2},
 		{"round bed, in the ring that fills it", []Footprint{ringOf(99), square(60)}, Volume{Diameter: 200, Height: 20}, 1},
 	} {

@@ -6,6 +6,7 @@ import (
 	"os"
 	"path/filepath"
 	"runtime"
+	"slices"
 
 	"gambeson/analysis"
 	"gambeson/analysis/bed"
@@ -25,7 +26,7 @@ type loadsCmd struct {
 }
 
 func (c *loadsCmd) Help() string {
-	return `All test bands of the suit go on as few beds as they fit, small ones inside large ones. Each load is one mesh in SUIT.fit/loads, with a picture of the bed from above; what lies where is said here. With --parts each part lies as its report says.
+	return `All test bands of the suit go on as few beds as they fit, small ones inside large ones. Each load is one mesh in SUIT.fit/loads, with a picture of the bed from above; what lies where is said here. With --parts the parts follow on beds of their own, each as its report lays it.
 
 Exit status: 0 all laid out, 1 something is too large for the bed, 66 no such folder or no bands in it, 73 the loads cannot be written, 78 a TOML file is broken.`
 }
@@ -49,70 +50,72 @@ func (c *loadsCmd) Run(ctx context.Context, out *console) error {
 	if len(f.kept) > 0 {
 		return fail(exitConfig, "%s; nothing was laid out", f.kept[0].Errs.Error())
 	}
-	items, err := f.items(ctx, c.Parts)
+	bands, parts, err := f.items(ctx, c.Parts)
 	if err != nil {
 		return err
 	}
-	if len(items) == 0 {
+	if len(bands)+len(parts) == 0 {
 		return fail(exitNoInput, "there is no test band below %s; say gambeson check %s first", c.Dir, c.Dir)
 	}
-	return f.lay(out, items)
+	return f.lay(out, bands, parts)
 }
 
 // items reads the test bands that the reports of the suit name, in the order of
-// the parts, and, where asked, the parts.
-func (f *folder) items(ctx context.Context, withParts bool) ([]item, error) {
-	parts, err := f.parts(f.root)
+// the parts, and, where asked, the parts or their pieces.
+func (f *folder) items(ctx context.Context, withParts bool) (bands, parts []item, err error) {
+	all, err := f.parts(f.root)
 	if err != nil {
-		return nil, fail(exitNoInput, "cannot look into the folder: %w", err)
+		return nil, nil, fail(exitNoInput, "cannot look into the folder: %w", err)
 	}
-	for _, part := range parts {
+	for _, part := range all {
 		f.recallFile(part)
 	}
-	var items []item
 	for _, row := range f.allRows() {
 		if row.Findings == nil {
 			continue
 		}
-		files, err := f.filesOf(ctx, row, withParts)
-		if err != nil {
-			return nil, err
+		for _, band := range row.Findings.Bands {
+			if bands, err = f.addFile(ctx, bands, band.File); err != nil {
+				return nil, nil, err
+			}
 		}
-		items = append(items, files...)
+		if b := row.Findings.Bed; withParts && b != nil {
+			if parts, err = f.addPart(ctx, parts, row); err != nil {
+				return nil, nil, err
+			}
+		}
 	}
-	return items, nil
+	return bands, parts, nil
 }
 
-// filesOf reads the test bands of one part and, where asked, the part or its
-// pieces.
-func (f *folder) filesOf(ctx context.Context, row report.Row, withPart bool) ([]item, error) {
-	var items []item
-	var names []string
-	for _, band := range row.Findings.Bands {
-		names = append(names, band.File)
-	}
-	if b := row.Findings.Bed; withPart && b != nil {
-		for _, piece := range b.Pieces {
-			names = append(names, piece.File)
-		}
-		if len(b.Pieces) == 0 {
-			loaded, err := f.load(ctx, row.Place)
-			if err != nil {
-				return nil, fail(exitNoInput, "%s cannot be read: %w", row.Place.Name(), err)
-			}
-			brief := f.asked.Brief(row.Place.Name())
-			brief.Percent = row.Findings.Percent
-			items = append(items, item{row.Place.Name(), b.Placement.Lay(loaded, brief)})
+// addPart adds a part as it lies best, or its pieces.
+func (f *folder) addPart(ctx context.Context, items []item, row report.Row) ([]item, error) {
+	b := row.Findings.Bed
+	var err error
+	for _, piece := range b.Pieces {
+		if items, err = f.addFile(ctx, items, piece.File); err != nil {
+			return nil, err
 		}
 	}
-	for _, name := range names {
-		loaded, err := f.load(ctx, report.Place{Part: name})
-		if err != nil {
-			return nil, fail(exitNoInput, "%s cannot be read: %w; say gambeson check first", name, err)
-		}
-		items = append(items, item{name, loaded.Mesh})
+	if len(b.Pieces) > 0 {
+		return items, nil
 	}
-	return items, nil
+	loaded, err := f.load(ctx, row.Place)
+	if err != nil {
+		return nil, fail(exitNoInput, "%s cannot be read: %w", row.Place.Name(), err)
+	}
+	brief := f.asked.Brief(row.Place.Name())
+	brief.Percent = row.Findings.Percent
+	return append(items, item{row.Place.Name(), b.Placement.Lay(loaded, brief)}), nil
+}
+
+// addFile adds a mesh of ours.
+func (f *folder) addFile(ctx context.Context, items []item, name string) ([]item, error) {
+	loaded, err := f.load(ctx, report.Place{Part: name})
+	if err != nil {
+		return nil, fail(exitNoInput, "%s cannot be read: %w; say gambeson check first", name, err)
+	}
+	return append(items, item{name, loaded.Mesh}), nil
 }
 
 // load reads a mesh of the folder.
@@ -128,31 +131,47 @@ func (f *folder) load(ctx context.Context, p report.Place) (*mesh.Loaded, error)
 	return file.Load(ctx, mesh.DefaultLimits())
 }
 
-// lay lays the items out, writes the loads and says what lies where.
-func (f *folder) lay(out *console, items []item) error {
-	var prints []bed.Footprint
-	for _, it := range items {
-		prints = append(prints, bed.FootprintOf(it.mesh))
-	}
+// lay lays the bands out and then the parts, writes the loads and says what lies
+// where.
+func (f *folder) lay(out *console, bands, parts []item) error {
 	p := f.asked.Brief("").Printer
-	loads, left := bed.Loads(prints, p.Volume(), p.Gap())
+	all := slices.Concat(bands, parts)
+	var prints []bed.Footprint
+	for i, it := range all {
+		seen := bed.FootprintOf(it.mesh)
+		if i >= len(bands) {
+			seen = seen.Filled()
+		}
+		prints = append(prints, seen)
+	}
+	loads, left := bed.Loads(prints[:len(bands)], p.Volume(), p.Gap())
+	more, leftParts := bed.Loads(prints[len(bands):], p.Volume(), p.Gap())
+	for _, l := range more {
+		for k := range l.Spots {
+			l.Spots[k].Item += len(bands)
+		}
+	}
+	for _, i := range leftParts {
+		left = append(left, len(bands)+i)
+	}
+	loads = append(loads, more...)
 	var written []report.Load
 	for i, l := range loads {
-		written = append(written, drawLoad(fmt.Sprintf("Load %d of %d", i+1, len(loads)), p, l, items))
+		written = append(written, drawLoad(fmt.Sprintf("Load %d of %d", i+1, len(loads)), p, l, all))
 	}
 	names, err := report.WriteLoads(f.root, written)
 	if err != nil {
 		return fail(exitCannot, "%w", err)
 	}
-	say(out.out, "%s on %s, %.1f mm apart.", things(len(items)-len(left), "file"), things(len(loads), "bed load"), p.Gap())
+	say(out.out, "%s on %s, %.1f mm apart.", things(len(all)-len(left), "file"), things(len(loads), "bed load"), p.Gap())
 	for i, l := range loads {
 		say(out.out, "%s", names[i])
 		for k, s := range l.Spots {
-			say(out.out, "  %d  %s: %s", k+1, items[s.Item].name, where(p, l, k))
+			say(out.out, "  %d  %s: %s", k+1, all[s.Item].name, where(p, l, k))
 		}
 	}
 	for _, i := range left {
-		fmt.Fprintln(out.err, printable(items[i].name+": too large for the bed as it lies"))
+		fmt.Fprintln(out.err, printable(all[i].name+": too large for the bed as it lies"))
 	}
 	if len(left) > 0 {
 		return &failure{code: exitWarning}
