@@ -97,7 +97,7 @@ func (f *Findings) describeFit(a fit.Answer, brief Brief) {
 	f.Fit.Smallest = percentOf(f.Percent, a.Smallest)
 	f.Fit.Rests = percentOf(f.Percent, a.Rests)
 	f.Fit.Loosest = percentOf(f.Percent, a.Loosest)
-	f.Fit.Recommended = f.Percent * a.Recommended
+	f.Fit.Recommended = plain(f.Percent*a.Recommended, f.Percent*a.Worn(), f.Percent*a.Loosest)
 	if a.Smallest == 0 || math.IsInf(a.Smallest, 1) {
 		return
 	}
@@ -112,6 +112,17 @@ func (f *Findings) describeFit(a fit.Answer, brief Brief) {
 	if f.Fit.Verdict == "unknown" {
 		f.Fit.Verdict = verdict(a, len(f.Fit.Sits) > 0)
 	}
+}
+
+// plain rounds a scale to half a percent, as one sets it, or less far where that
+// would leave the range in which the part fits; highest 0 is no end.
+func plain(percent, least, most float64) float64 {
+	for _, step := range []float64{0.5, 0.1} {
+		if p := step * math.Round(percent/step); p >= least && (most == 0 || p <= most) {
+			return p
+		}
+	}
+	return math.Ceil(10*percent-1e-6) / 10
 }
 
 // A scale written with one decimal is no finer than this share of it.

@@ -230,7 +230,11 @@ func panelStep(f *analysis.Findings, p Place) string {
 				text += " Both are cut: " + fileLink(p, q.File) + " and " + fileLink(p, q.Rest) + "."
 			}
 		}
-		if scaleStep(f) != "" {
+		switch {
+		case opened(f):
+		case f.Fit.Rests > f.Percent: // too tight anyway
+			return ""
+		case scaleStep(f) != "":
 			return "Or keep " + percent(f.Percent) + " and " + text
 		}
 		return capital(text)

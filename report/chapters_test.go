@@ -24,7 +24,7 @@ func TestTheAnswerGivesTheNumberThatMatters(t *testing.T) {
 	}{
 		"tight":   {&analysis.Fit{Verdict: "tight", Sits: []analysis.Sit{ankle, calf}}, "**Too tight at 100 %:** the calf needs 413.1 mm inside and the part has 390.0 mm."},
 		"fits":    {&analysis.Fit{Verdict: "fits", Sits: []analysis.Sit{ankle}}, "**Fits at 100 %:** the tightest measure, the ankle, has 46.0 mm to spare."},
-		"loose":   {&analysis.Fit{Verdict: "loose", Sits: []analysis.Sit{calf, ankle}}, "**Too loose at 100 %:** the ankle has 46.0 mm to spare."},
+		"loose":   {&analysis.Fit{Verdict: "loose", Lead: "ankle_girth", Sits: []analysis.Sit{calf, ankle}}, "**Too loose at 100 %:** the ankle has 46.0 mm to spare."},
 		"bare":    {&analysis.Fit{Verdict: "tight"}, "**Too tight at 100 %.**"},
 		"blocked": {&analysis.Fit{Verdict: "blocked", Entries: []analysis.Entry{{Measure: "hand_girth", Passes: true}, {Measure: "heel_girth", Needed: 343.6, Throat: 311}}}, "**The body does not get in at 100 %:** the heel needs 343.6 mm and the narrowest place on its way has 311.0 mm."},
 		"unknown": {&analysis.Fit{Verdict: "unknown"}, "**Inside at 100 % the girth is 290.0 mm at the tightest place, 0 mm from the lower end (low z),** and 390.0 mm at the widest."},
@@ -75,8 +75,23 @@ func TestStepsFollowFromTheFindings(t *testing.T) {
 			d.Findings.Fit.Entries = []analysis.Entry{heel}
 		}, []string{"Part it along its length in two halves"}, nil},
 		"estimate": {func(d *Document) {
-			d.Findings.Fit.Sits = []analysis.Sit{{Measure: "knee_girth", Source: "estimated"}}
-		}, []string{"Measure the knee", "`knee_girth = …`"}, nil},
+			d.Findings.Fit.Helps = []analysis.Help{{Measure: "knee_girth", Cut: 0.75, SD: 1}}
+		}, []string{"Measure the knee girth", "`knee_girth = …`", "± 1 % instead of ± 2 %"}, nil},
+		"estimate that matters little": {func(d *Document) {
+			d.Findings.Fit.Helps = []analysis.Help{{Measure: "knee_girth", Cut: 0.1, SD: 1}}
+		}, nil, []string{"Measure the knee"}},
+		"opened anyway": {func(d *Document) {
+			d.Findings.Fit = &analysis.Fit{Verdict: "blocked", Rests: 101, Smallest: 180, Loosest: 110, Recommended: 105.5}
+			e := heel
+			e.Halves, e.Percent = true, 180
+			d.Findings.Fit.Entries = []analysis.Entry{e}
+		}, []string{"Use 105.5 %, and open the part to get in", "Part it along its length in two halves"}, []string{"Or keep"}},
+		"too tight for a panel to help": {func(d *Document) {
+			d.Findings.Fit = &analysis.Fit{Verdict: "blocked", Rests: 106, Smallest: 108, Loosest: 118, Recommended: 113}
+			e := heel
+			e.Percent, e.Panel = 108, &analysis.Panel{To: 100, Width: 30}
+			d.Findings.Fit.Entries = []analysis.Entry{e}
+		}, []string{"Use 113 %"}, []string{"panel"}},
 		"solid": {func(d *Document) {
 			d.Findings.Warnings = []analysis.Warning{{Level: analysis.LevelWarning, Code: "solid-block"}}
 		}, []string{"Hollow the part"}, nil},

@@ -308,20 +308,34 @@ func curve(f *analysis.Findings, w analysis.Centreline, first bool) picture.Curv
 		return c
 	}
 	for _, s := range f.Fit.Sits {
-		if s.From == w.From || s.From == "" && first {
-			c.Needs = append(c.Needs, picture.Need{
-				Label: bodyLabel(s.Measure), Along: s.Along, Girth: s.Needed, SD: s.SD, Estimated: s.Source == "estimated",
-			})
+		at := s.Along
+		switch {
+		case s.From == w.From && (s.To == w.To || s.To == "") || s.From == "" && first:
+		case s.From == w.To && s.To == w.From:
+			at = w.Length - s.Along
+		default:
+			continue
 		}
+		c.Needs = append(c.Needs, picture.Need{
+			Label: bodyLabel(s.Measure), Along: at, Girth: s.Needed, SD: doubt(s.Source, s.SD), Estimated: s.Source == "estimated",
+		})
 	}
 	for _, e := range f.Fit.Entries {
-		if e.Opening == w.From && (e.To == w.To || e.To == "") {
+		if e.Opening == w.From && (e.To == w.To || e.To == "") || e.Opening == w.To && e.To == w.From {
 			c.Needs = append(c.Needs, picture.Need{
-				Label: bodyLabel(e.Measure) + ", on the way in", Along: math.NaN(), Girth: e.Needed,
+				Label: bodyLabel(e.Measure), Along: math.NaN(), Girth: e.Needed, SD: doubt(e.Source, e.SD), Estimated: e.Source == "estimated",
 			})
 		}
 	}
 	return c
+}
+
+// doubt is the standard deviation that is worth drawing: that of an estimate.
+func doubt(source string, sd float64) float64 {
+	if source == "estimated" {
+		return sd
+	}
+	return 0
 }
 
 // open reports whether the part does not go all the way round at a station.

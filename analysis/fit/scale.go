@@ -33,9 +33,21 @@ func (r Range) Opened() bool { return r.Loosest > 0 && r.Smallest > r.Loosest &&
 // middle is the middle of the range, its smallest where there is none.
 func (p *problem) middle(r Range) float64 { return (p.worn(r) + max(p.worn(r), r.Loosest)) / 2 }
 
+// Worn is the smallest scale at which the part is worn: once it is opened where
+// it must be.
+func (r Range) Worn() float64 {
+	if r.Opened() {
+		return r.Rests
+	}
+	return r.Smallest
+}
+
 // worn is the smallest scale once the part is opened where it must be.
 func (p *problem) worn(r Range) float64 {
-	if p.opened != nil && *p.opened || p.opened == nil && r.Opened() {
+	if p.opened == nil {
+		return r.Worn()
+	}
+	if *p.opened {
 		return r.Rests
 	}
 	return r.Smallest

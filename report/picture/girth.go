@@ -197,6 +197,9 @@ func (c Curve) needLines(s *sheet, x, y axis) {
 		}
 		s.line(stroke{colour: soft, width: 1.5}, x.end+2, py, x.end+16, text)
 		value := mm1(n.Girth)
+		if math.IsNaN(n.Along) {
+			value += ", going in"
+		}
 		if n.Estimated {
 			value += ", estimated"
 		}
