@@ -64,8 +64,8 @@ func TestGlueGapIsClosed(t *testing.T) {
 	n := halves[0].Vertices()
 	upper.X, upper.Y, upper.Z = upper.X[:n], upper.Y[:n], upper.Z[:n]
 	lower.X, lower.Y, lower.Z = lower.X[n:], lower.Y[n:], lower.Z[n:]
-	if over := lower.Bounds().Max.Z - upper.Bounds().Min.Z; math.Abs(over-2*bite) > 1e-3 {
-		t.Errorf("the halves overlap by %.4f mm, want %.4f", over, 2*bite)
+	if over := lower.Bounds().Max.Z - upper.Bounds().Min.Z; math.Abs(over-2*bite*gap) > 1e-3 {
+		t.Errorf("the halves overlap by %.4f mm, want %.4f", over, 2*bite*gap)
 	}
 	if grown := joined.Volume() - halves[0].Volume() - halves[1].Volume(); grown < 0 {
 		t.Errorf("joining took %.1f mm³ away", -grown)

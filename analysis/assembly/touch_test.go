@@ -161,6 +161,18 @@ func TestPiecesOfOneShellTouch(t *testing.T) {
 	}
 }
 
+// Files that were drawn in inches or metres touch as they do in mm.
+func TestTouchingDoesNotDependOnTheUnit(t *testing.T) {
+	for name, s := range shells() {
+		for _, factor := range []float64{1 / 25.4, 1e-3, 10} {
+			found := Touching(pieces(t, s.pieces, func(p r3.Vec) r3.Vec { return r3.Scale(factor, p) }))
+			if len(found) != s.links {
+				t.Errorf("%s times %g: %d contacts, want %d: %+v", name, factor, len(found), s.links, found)
+			}
+		}
+	}
+}
+
 // The area of the contact is that of the cut: half of what the pieces have
 // more surface than the whole.
 func TestContactHasTheAreaOfTheCut(t *testing.T) {

@@ -68,7 +68,7 @@ func shellsOf(f *folder) string {
 
 // halvesOf parts a low tube, across (z) or from side to side (x).
 func halvesOf(normal r3.Vec) (above, below *mesh.Mesh) {
-	above, below, _ = section.Halves(shape.Tube{Sides: 48, Radius: 50, Wall: 3, Height: 60}.Mesh(), section.Plane{Point: r3.Vec{Z: 30.5 * normal.Z}, Normal: normal})
+	above, below, _ = section.Halves(shape.Tube{Sides: 48, Radius: 25, Wall: 3, Height: 40}.Mesh(), section.Plane{Point: r3.Vec{Z: 20.5 * normal.Z}, Normal: normal})
 	return above, below
 }
 
@@ -167,7 +167,7 @@ func TestRimsAreRemembered(t *testing.T) {
 // is then.
 func TestMatesAreLookedIntoOnce(t *testing.T) {
 	top, low := halvesOf(r3.Vec{Z: 1})
-	other := shape.Tube{Sides: 48, Radius: 50, Wall: 3, Height: 40}.Mesh()
+	other := shape.Tube{Sides: 48, Radius: 20, Wall: 3, Height: 40}.Mesh()
 	f := kit(t, "", map[string]*mesh.Mesh{"top.stl": top, "low.stl": low, "other.stl": shape.Offset(other, r3.Vec{X: 400})})
 	look := func(part string) string {
 		done, err := f.look(t.Context(), part)
