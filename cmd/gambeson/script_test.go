@@ -57,6 +57,11 @@ func draw(ts *testscript.TestScript, neg bool, args []string) {
 		"taper": func() *mesh.Mesh { return lowTaper().Mesh() },
 		"bar":   func() *mesh.Mesh { return shape.Bar{X: 300, Y: 20, Z: 10}.Mesh() },
 		"upper": func() *mesh.Mesh { upper, _ := taperInTwo(); return upper },
+		"greave": func() *mesh.Mesh {
+			g := demoGreave()
+			g.Sides = 64
+			return ahead(g.Mesh())
+		},
 		"lower": func() *mesh.Mesh { _, lower := taperInTwo(); return lower },
 	}
 	m := kinds[args[1]]()
