@@ -20,18 +20,21 @@ func (p *Pieces) name(box r3.Box) {
 	order := make([]int, len(p.Pieces))
 	words := make([][]string, len(p.Pieces))
 	ranks := make([][3]int, len(p.Pieces))
-	for axis, call := range [3][3]string{{"left", "centre", "right"}, {"front", "middle", "back"}, {"lower", "mid", "upper"}} {
+	for axis, call := range [3][3]string{{"left", "", "right"}, {"front", "", "back"}, {"lower", "middle", "upper"}} {
 		rank, top := p.levels(axis, size(box.Size(), axis))
 		for i := range p.Pieces {
 			ranks[i][axis] = rank[i]
+			word := call[1]
 			switch {
 			case top == 0:
+				continue
 			case rank[i] == 0:
-				words[i] = append(words[i], call[0])
+				word = call[0]
 			case rank[i] == top:
-				words[i] = append(words[i], call[2])
-			default:
-				words[i] = append(words[i], call[1])
+				word = call[2]
+			}
+			if word != "" {
+				words[i] = append(words[i], word)
 			}
 		}
 	}
@@ -47,6 +50,9 @@ func (p *Pieces) name(box r3.Box) {
 	for k, i := range order {
 		sorted[k], place[i] = p.Pieces[i], k
 		slices.Reverse(words[i])
+		if len(words[i]) == 0 && len(order) > 1 {
+			words[i] = []string{"middle"}
+		}
 		sorted[k].Name = strings.Join(append([]string{fmt.Sprintf("%d-of-%d", k+1, len(order))}, words[i]...), "-")
 	}
 	p.Pieces = sorted

@@ -16,6 +16,7 @@ const (
 	priceLone  = 0.7   // without a mirror image in a plane of symmetry
 	priceFlake = 2.0   // a piece of no depth; less the deeper it is
 	priceBody  = 1.0   // a piece in two bodies
+	priceShave = 4.0   // a seam all of which meets the wall at a slant
 	priceLong  = 0.5   // pieces of which one is much longer than the other
 	priceOver  = 2.0   // what remains being twice too large
 	priceAskew = 0.05  // a plane that is not its own mirror image
@@ -30,6 +31,13 @@ const (
 	steep = math.Sqrt2 / 2
 	// flake is the depth in mm from which on a piece is no flake.
 	flake = 30.0
+	// slant is the sine of the angle between wall and seam below which the edges
+	// of the pieces are too sharp to print and to glue: 45°.
+	slant = math.Sqrt2 / 2
+	// shaved is the share of a seam at a slant from which on the cut shaves a
+	// piece off the part rather than parts it. One piece more is a fair price for
+	// not doing that. A guess.
+	shaved = 0.5
 )
 
 // reach returns how far from its middle along the unit vector n a seam square
@@ -80,12 +88,17 @@ func (s *search) nearPlaces(r *region, q section.Plane) int {
 // price returns what a cut costs, and how many places it comes near.
 func (s *search) price(r *region, l look) (price float64, near int) {
 	near = s.nearPlaces(r, l.plane)
-	price = l.seam/s.scale + priceNear*float64(near)
+	price = l.seam/s.scale + priceNear*float64(near) + priceShave*l.slant
 	for _, d := range l.depth {
 		price += priceFlake * max(0, 1-d/flake)
 	}
 	price += priceLong * math.Abs(l.depth[0]-l.depth[1]) / (l.depth[0] + l.depth[1])
 	return price, near
+}
+
+// shaves reports whether a cut takes a mere shaving off.
+func (l *look) shaves() bool {
+	return l.slant > shaved || min(l.depth[0], l.depth[1]) < flake/2
 }
 
 // askew returns in how many planes of symmetry p is not its own image.

@@ -183,6 +183,7 @@ type look struct {
 	pieces [2]int     // below and above
 	depth  [2]float64 // how far each goes from the plane
 	seam   float64    // length of the outlines
+	slant  float64    // share of those at a slant to the wall
 	middle r3.Vec     // of the seam
 }
 
@@ -222,6 +223,7 @@ func (s *search) look(r *region, p section.Plane) (l look, ok bool) {
 	}
 	if l.seam > 0 {
 		l.middle = r3.Scale(1/l.seam, l.middle)
+		l.slant /= l.seam
 	}
 	rests := r.rests
 	if axis >= 0 && !rests[axis] {
@@ -301,6 +303,11 @@ func (c *cutting) takeTriangle(t int32) {
 	if met == 2 {
 		length := math.Sqrt(r3.Norm2(r3.Sub(ends[1], ends[0])))
 		c.seam += length
+		a, b, d := c.r.m.Corners(int(t))
+		off := r3.Cross(r3.Sub(b, a), r3.Sub(d, a))
+		if along := r3.Dot(off, c.n); along*along > slant*slant*r3.Norm2(off) {
+			c.slant += length
+		}
 		c.middle = r3.Add(c.middle, r3.Scale(length/2, r3.Add(ends[0], ends[1])))
 	}
 }

@@ -76,6 +76,7 @@ type option struct {
 	price  float64
 	near   int
 	halves bool
+	shaves bool
 }
 
 func (o *option) pieces() int {
@@ -90,7 +91,7 @@ func (o *option) pieces() int {
 type state struct {
 	leaves []*region
 	cuts   []*option
-	count  int // of pieces, and more where a wished seam along the limb is missing
+	count  int // of pieces, more where a wished seam along the limb is missing, one more where a cut shaves
 	price  float64
 	near   int
 	halved bool
@@ -254,7 +255,11 @@ func (s *search) judge(leaves []*region, cuts []*option) *state {
 		st.price += priceOver * (r.over - 1)
 	}
 	var planes []*option
+	shaves := 0
 	for _, c := range cuts {
+		if c.shaves {
+			shaves = 1
+		}
 		st.price += c.price
 		st.near += c.near
 		if !c.apart {
@@ -262,6 +267,7 @@ func (s *search) judge(leaves []*region, cuts []*option) *state {
 		}
 		st.halved = st.halved || c.halves
 	}
+	st.count += shaves
 	st.price += priceLone * float64(s.uneven(planes))
 	if s.want.Halves && !st.halved && s.root.pieces > 1 {
 		st.count += s.root.pieces
@@ -500,6 +506,7 @@ func (s *search) divide(r *region, p section.Plane) (option, bool) {
 	o := option{of: r, plane: p, seam: l.seam, middle: l.middle}
 	o.parts = []*region{s.newRegion(below), s.newRegion(above)}
 	o.price, o.near = s.price(r, l)
+	o.shaves = l.shaves()
 	o.halves = r == s.root && s.want.Halves && s.isHalving(p)
 	return o, true
 }
