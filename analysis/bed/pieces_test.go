@@ -155,7 +155,7 @@ func TestPiecesOfTurnedParts(t *testing.T) {
 		"hips":  formula(2, rand.New(rand.NewPCG(1, 1))),
 	} {
 		want := len(parted(t, name, m, desktop, parting.Wish{}).Pieces)
-		for seed := range uint64(4) {
+		for seed := range uint64(2) {
 			turned := shape.Offset(shape.Turn(m, shape.Rotation(seed)), r3.Vec{X: 100, Y: -300, Z: 50})
 			got := len(parted(t, name, turned, desktop, parting.Wish{}).Pieces)
 			if got != want && !(name == "hips" && got == want+1) {
@@ -260,6 +260,45 @@ func TestHalvesAreWished(t *testing.T) {
 	if !halves.Halved || len(halves.Pieces) > 4 || halves.Near != 0 ||
 		math.Abs(r3.Dot(first.Normal, axis)) > 0.02 || math.Abs(r3.Dot(r3.Unit(first.Normal), r3.Sub(to(r3.Vec{Z: 140}), first.Point))) > 2 {
 		t.Errorf("to be opened: %d pieces, near %d, first seam %+v", len(halves.Pieces), halves.Near, first)
+	}
+}
+
+// A boot has stations all along its bent way; no seam comes within 10 mm of
+// those that matter, where it goes round the limb there.
+func TestSeamsOfABootKeepClear(t *testing.T) {
+	boot := shape.Boot{Sides: 24, Rim: shape.Ellipse{A: 70, B: 80}, Ankle: shape.Circle(65), Instep: shape.Circle(64), Ball: shape.Ellipse{A: 50, B: 65}, Wall: 4, Shaft: 250, Bend: 80, Foot: 150, Toe: 30}
+	rotation := shape.Rotation(11)
+	var want parting.Wish
+	var way []section.Plane
+	stations := boot.Ways(10)[0].Stations
+	for i, s := range stations {
+		way = append(way, section.Plane{Point: rotation.Rotate(s.Center), Normal: rotation.Rotate(s.Normal)})
+		if i%4 == 2 {
+			want.Clear = append(want.Clear, parting.Place{At: way[i].Point, Normal: way[i].Normal, Radius: max(s.Loop.A, s.Loop.B)})
+		}
+	}
+	want.Ways = [][]section.Plane{way}
+	m := shape.Turn(boot.Mesh(), rotation)
+	p := parted(t, "boot", m, desktop, want)
+	if len(p.Pieces) > 4 || p.Near != 0 {
+		t.Errorf("%d pieces, near %d places", len(p.Pieces), p.Near)
+	}
+	for i, s := range p.Seams {
+		for k, c := range want.Clear {
+			if math.Abs(r3.Dot(s.Plane.Normal, c.Normal)) < 0.71 {
+				continue
+			}
+			// Round the loop of the station, the way a tape lies.
+			u, v := section.Plane{Normal: c.Normal}.Axes()
+			for turn := range 72 {
+				sin, cos := math.Sincos(float64(turn) * math.Pi / 36)
+				at := r3.Add(c.At, r3.Scale(c.Radius, r3.Add(r3.Scale(cos, u), r3.Scale(sin, v))))
+				if d := math.Abs(r3.Dot(s.Plane.Normal, r3.Sub(at, s.Plane.Point))); d < 9.99 {
+					t.Errorf("seam %d is %.2f mm from station %d", i, d, k)
+					break
+				}
+			}
+		}
 	}
 }
 

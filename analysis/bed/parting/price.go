@@ -37,7 +37,7 @@ const (
 	// shaved is the share of a seam at a slant from which on the cut shaves a
 	// piece off the part rather than parts it. One piece more is a fair price for
 	// not doing that. A guess.
-	shaved = 0.5
+	shaved = 0.3
 )
 
 // reach returns how far from its middle along the unit vector n a seam square
