@@ -103,7 +103,7 @@ func (s *search) bite(r *region, n r3.Vec, at span, side int) float64 {
 	if side == 1 {
 		good, bad = bad, good
 	}
-	for range 12 {
+	for range 9 {
 		mid := (good + bad) / 2
 		l, ok := s.look(r, section.Plane{Point: r3.Scale(mid, n), Normal: n})
 		if ok && l.pieces[side] > 1 {

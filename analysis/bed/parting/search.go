@@ -128,11 +128,11 @@ func (s *state) largest() int {
 func breadth(pieces int) (beam, options int) {
 	switch {
 	case pieces <= 4:
-		return 5, 8
+		return 4, 6
 	case pieces <= 8:
-		return 3, 6
+		return 3, 5
 	}
-	return 2, 5
+	return 2, 4
 }
 
 // margin is by how much larger than they are the pieces of a thinned mesh are
