@@ -51,7 +51,10 @@ func (r *Rims) bordersOn(o *Rims, side, reach float64) meeting {
 // borderNear reports whether a border of r passes within reach of p, its
 // surface ending there against the direction out or along it.
 func (r *Rims) borderNear(p, out r3.Vec, side, reach float64) bool {
-	for _, b := range r.Borders {
+	for k, b := range r.Borders {
+		if outside(r.borderBoxes()[k], p) > reach*reach {
+			continue
+		}
 		for i, o := range b.Out {
 			if d := r3.Dot(out, o); (d > sheets) != (side == along) {
 				continue
@@ -62,6 +65,19 @@ func (r *Rims) borderNear(p, out r3.Vec, side, reach float64) bool {
 		}
 	}
 	return false
+}
+
+func (r *Rims) borderBoxes() []r3.Box {
+	if r.boxes == nil {
+		for _, b := range r.Borders {
+			box := r3.Box{Min: b.Line[0], Max: b.Line[0]}
+			for _, p := range b.Line {
+				box = grown(box, p)
+			}
+			r.boxes = append(r.boxes, box)
+		}
+	}
+	return r.boxes
 }
 
 func nearestOnLine(a, b, p r3.Vec) r3.Vec {

@@ -165,8 +165,10 @@ func (j *joint) moves(c cut) (corners []uint32, moves []r3.Vec) {
 	gaps := make([]float64, len(corners))
 	var sum, found float64
 	for i, v := range corners {
-		moves[i] = r3.Unit(moves[i])
 		gaps[i] = math.NaN()
+		if n := r3.Norm(moves[i]); n > 0 {
+			moves[i] = r3.Scale(1/n, moves[i])
+		}
 		if _, foot, ok := other.near(m.At(v), moves[i], against, c.reach); ok {
 			gaps[i] = r3.Dot(moves[i], r3.Sub(foot, m.At(v)))
 			sum, found = sum+gaps[i], found+1

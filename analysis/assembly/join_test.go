@@ -2,6 +2,7 @@ package assembly
 
 import (
 	"math"
+	"math/rand/v2"
 	"strings"
 	"testing"
 
@@ -69,6 +70,38 @@ func TestGlueGapIsClosed(t *testing.T) {
 	}
 	if grown := joined.Volume() - halves[0].Volume() - halves[1].Volume(); grown < 0 {
 		t.Errorf("joining took %.1f mm³ away", -grown)
+	}
+}
+
+// Whatever a file holds, it can be compared and joined: nothing, one facet,
+// facets without area, facets at random, a flat sheet, two that share a side.
+func TestOddMeshes(t *testing.T) {
+	rng := rand.New(rand.NewPCG(11, 4))
+	soup := &mesh.Mesh{}
+	for range 300 {
+		soup.AddVertex(r3.Vec{X: rng.NormFloat64() * 20, Y: rng.NormFloat64() * 20, Z: math.Round(rng.NormFloat64())})
+	}
+	for range 90 {
+		soup.AddTriangle(rng.Uint32N(300), rng.Uint32N(300), rng.Uint32N(300))
+	}
+	one := &mesh.Mesh{X: []float32{0, 10, 0}, Y: []float32{0, 0, 10}, Z: []float32{0, 0, 0}, T: []uint32{0, 1, 2}}
+	line := &mesh.Mesh{X: []float32{0, 10, 20}, Y: []float32{0, 0, 0}, Z: []float32{0, 0, 0}, T: []uint32{0, 1, 2, 0, 0, 1}}
+	back := one.Clone()
+	back.Flip()
+	all := []*mesh.Mesh{{}, one, back, line, soup, soup.Scaled(-1), shape.Bar{X: 10, Y: 10, Z: 10}.Mesh(), shape.Offset(shape.Bar{X: 10, Y: 10, Z: 10}.Mesh(), r3.Vec{X: 10})}
+	for i, a := range all {
+		for j, b := range all {
+			Touch(RimsOf(a), RimsOf(b))
+			if joined := Join(a, b); !joined.Mesh.Finite() || len(joined.Alone) != 2 {
+				t.Errorf("%d and %d: not sound", i, j)
+			}
+		}
+	}
+	if whole := Join(all...); !whole.Mesh.Finite() {
+		t.Error("all together are not sound")
+	}
+	if whole := Join(all[6], all[7]).Mesh; !whole.Condition().Closed || whole.Bounds().Max.X != 20 || math.Abs(whole.Volume()-2000) > 1e-3 {
+		t.Errorf("two bars side by side: %+v, %v", whole.Condition(), whole.Volume())
 	}
 }
 

@@ -39,6 +39,8 @@ const (
 	// memory of one part to about 1 MB. The largest faces are kept: on a part so
 	// rough or so plain that each of its facets is a face, a cut is larger.
 	mostFaces, mostFacets = 300, 60_000
+	// mostBorders bounds it likewise: the longest are kept.
+	mostBorders = 100
 )
 
 // Rims are the faces and borders by which a mesh may meet another: all that
@@ -51,7 +53,8 @@ type Rims struct {
 	Starts  []int     // facets of face i are Starts[i] up to Starts[i+1]
 	Borders []Border  // where the surface ends
 
-	tree *tree // of Facets, made when it is first asked
+	tree  *tree    // of Facets, made when it is first asked
+	boxes []r3.Box // of Borders, likewise
 }
 
 // Border is a stretch without corners of the edge of an open surface.
@@ -71,6 +74,8 @@ func (s *surface) rims() (*Rims, []uint32) {
 	r := &Rims{Box: s.m.Bounds(), Area: s.m.Area()}
 	from := r.take(s.m, s.faces())
 	r.Borders = s.borders(leastBorder * r.diagonal())
+	slices.SortStableFunc(r.Borders, func(a, b Border) int { return cmp.Compare(b.length(), a.length()) })
+	r.Borders = slices.Clip(r.Borders[:min(len(r.Borders), mostBorders)])
 	return r, from
 }
 
@@ -123,6 +128,6 @@ func (r *Rims) Scaled(factor float64) *Rims {
 		}
 		out.Borders = append(out.Borders, Border{Line: line, Out: b.Out})
 	}
-	out.tree = nil
+	out.tree, out.boxes = nil, nil
 	return &out
 }
