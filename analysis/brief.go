@@ -77,6 +77,16 @@ type Shell struct {
 	Ease         float64 `json:"ease"`          // girth wanted on top
 	Loosest      float64 `json:"loosest"`       // ease above which a part is loose
 	Undersuit    float64 `json:"undersuit"`     // what of the padding is undersuit
+	// Asked tells which of them suit.toml gives: for the others the region's own
+	// default holds.
+	Asked Asked `json:"asked"`
+}
+
+// Asked tells what a person has asked for.
+type Asked struct {
+	Padding bool `json:"padding"`
+	Ease    bool `json:"ease"`
+	Loosest bool `json:"loosest"`
 }
 
 // Mate is another file of the same shell.

@@ -183,8 +183,9 @@ type Station struct {
 
 // Fit compares the part with the body. Scales are percent of the file.
 type Fit struct {
-	Verdict string   `json:"verdict"`        // fits, tight, loose, blocked, unknown
-	Lead    string   `json:"lead,omitempty"` // measure by which the part counts as loose
+	Verdict string   `json:"verdict"`         // fits, tight, loose, blocked, unknown
+	Lead    string   `json:"lead,omitempty"`  // measure by which the part counts as loose
+	Shell   *Shell   `json:"shell,omitempty"` // padding and ease that were reckoned with
 	Sits    []Sit    `json:"sits,omitempty"`
 	Entries []Entry  `json:"entries,omitempty"`
 	Lengths []Length `json:"lengths,omitempty"`

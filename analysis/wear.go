@@ -20,6 +20,7 @@ func (a *Answer) wear(cavities []cavity.Cavity, drawn *mesh.Mesh, brief Brief) {
 	if !known || len(cavities) == 0 {
 		return
 	}
+	brief.Shell = brief.Shell.on(region)
 	wearer, err := fit.Measure(brief.readings(), brief.Wearer.Sex, brief.Region.Side, brief.undersuit())
 	if err != nil {
 		f.warn("wearer-unusable", "The measures of the wearer cannot be used: "+err.Error()+".")
@@ -29,7 +30,7 @@ func (a *Answer) wear(cavities []cavity.Cavity, drawn *mesh.Mesh, brief Brief) {
 		return
 	}
 	f.noteOdds(wearer)
-	f.Fit = &Fit{Verdict: "unknown", Lead: region.Lead()}
+	f.Fit = &Fit{Verdict: "unknown", Lead: region.Lead(), Shell: &brief.Shell}
 	q := fit.Question{Wearer: wearer, Wants: brief.wants()}
 	q.Entries = a.enter(cavities, region, wearer, brief)
 	if q.Seat = q.Choose(fit.Seats(cavities, region, brief.Enter, brief.Rest)); q.Seat != nil {
@@ -41,6 +42,25 @@ func (a *Answer) wear(cavities []cavity.Cavity, drawn *mesh.Mesh, brief Brief) {
 	f.describeFit(answer, brief)
 	f.stretch(answer.TwoWay, q.Seat, drawn, brief)
 	f.warnWear(answer, brief)
+}
+
+// on returns what is wanted on a region: its own defaults where nobody asked for
+// anything else. An ease that was asked for is never looser than loosest.
+func (s Shell) on(r fit.Region) Shell {
+	u := r.Usual
+	if !s.Asked.Padding {
+		s.Padding = u.Padding
+		s.EntryPadding, s.Undersuit = min(s.EntryPadding, s.Padding), min(s.Undersuit, s.Padding)
+	}
+	switch {
+	case !s.Asked.Ease && !s.Asked.Loosest:
+		s.Ease, s.Loosest = u.Ease, max(u.Loosest, u.Ease)
+	case !s.Asked.Ease:
+		s.Ease = min(u.Ease, s.Loosest)
+	case !s.Asked.Loosest:
+		s.Loosest = s.Ease + max(0, u.Loosest-u.Ease)
+	}
+	return s
 }
 
 // readings are the wearer's measures, weight with them.

@@ -6,6 +6,7 @@ import (
 	"strings"
 	"testing"
 
+	"gambeson/analysis/fit"
 	"gambeson/analysis/shape"
 
 	"github.com/stretchr/testify/require"
@@ -59,6 +60,36 @@ func TestVerdictTurnsWhereItShould(t *testing.T) {
 	}
 }
 
+// Where suit.toml says nothing the region's own padding and ease hold, key by
+// key; what it says holds.
+func TestUsualForTheRegion(t *testing.T) {
+	hips, _ := fit.Of("hips")
+	usual := DefaultBrief().Shell
+	if s := usual.on(hips); s.Padding != hips.Usual.Padding || s.Ease != hips.Usual.Ease || s.Loosest != hips.Usual.Loosest || s.Liner != 0 {
+		t.Errorf("nothing asked: %+v", s)
+	}
+	asked := usual
+	asked.Padding, asked.Asked.Padding = 3, true
+	if s := asked.on(hips); s.Padding != 3 || s.Ease != hips.Usual.Ease {
+		t.Errorf("padding asked: %+v", s)
+	}
+	asked = usual
+	asked.Ease, asked.Asked.Ease = 90, true
+	if s := asked.on(hips); s.Ease != 90 || s.Loosest != 90+hips.Usual.Loosest-hips.Usual.Ease {
+		t.Errorf("ease asked: %+v", s)
+	}
+	asked = usual
+	asked.Loosest, asked.Asked.Loosest = 15, true
+	if s := asked.on(hips); s.Loosest != 15 || s.Ease != 15 {
+		t.Errorf("loosest asked: %+v", s)
+	}
+	for _, r := range fit.Regions() {
+		if u := r.Usual; u.Padding <= 0 || u.Ease <= 0 || !r.Roomy && u.Loosest <= u.Ease {
+			t.Errorf("%s usually wants %+v", r.Name, u)
+		}
+	}
+}
+
 // Percents are of the file, whatever scale the report is for.
 func TestFitIsOfTheFile(t *testing.T) {
 	limb := shape.Taper{Rows: 4, Bottom: shape.Circle(48), Top: shape.Circle(62), Wall: 3, Height: 290}.Mesh()
@@ -89,6 +120,7 @@ func TestInsideLengthOfABoot(t *testing.T) {
 	f := examine(t, boot.Mesh(), func(b *Brief) {
 		b.Region = Region{Name: "foot", Side: "left", Source: "config"}
 		b.Printer.Bed, b.Printer.Height = [2]float64{400, 400}, 400
+		b.Shell.Asked.Padding = true
 		b.Wearer.Measures = map[string]float64{"stature": 1710, "foot_length": 256, "heel_girth": 331}
 	}, nil).Findings
 	require.NotNil(t, f.Fit)
@@ -120,7 +152,7 @@ func TestTwoWayScale(t *testing.T) {
 	f := examine(t, boot.Mesh(), func(b *Brief) {
 		b.Region = Region{Name: "foot", Side: "left", Source: "config"}
 		b.Printer.Bed, b.Printer.Height = [2]float64{400, 400}, 400
-		b.Shell.Padding, b.Shell.Loosest = 3, 30
+		b.Shell.Padding, b.Shell.Loosest, b.Shell.Asked = 3, 30, Asked{Padding: true, Loosest: true}
 		b.Wearer.Measures = map[string]float64{"stature": 1710, "foot_length": 285, "heel_girth": 331, "ankle_girth": 222, "instep_girth": 245, "ball_girth": 236}
 	}, nil).Findings
 	two := f.Fit.TwoWay

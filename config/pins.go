@@ -73,6 +73,9 @@ func (p Pins) apply(s *analysis.Shell) {
 			*l.to = *l.from
 		}
 	}
+	s.Asked.Padding = s.Asked.Padding || p.Padding != nil
+	s.Asked.Ease = s.Asked.Ease || p.Ease != nil
+	s.Asked.Loosest = s.Asked.Loosest || p.Loosest != nil
 	s.EntryPadding, s.Undersuit = min(s.EntryPadding, s.Padding), min(s.Undersuit, s.Padding)
 	switch {
 	case p.Loosest != nil:

@@ -89,12 +89,12 @@ const starterSuit = `# suit.toml: the printer, the padding, and what each part c
 # numb, tingling, cold or discoloured fingers or toes mean take it off at once.
 # Never force a part or a test band on. Limbs swell: try again after 15 minutes.
 #[shell]
-#padding = 5               # foam and undersuit between skin and shell, on each side
+#padding = 5               # foam and undersuit between skin and shell, on each side; left out, 2 to 10 by what a part covers
 #undersuit = 1             # what of the padding is undersuit; not counted twice where wearer.toml says that the tape lay over it
 #entry_padding = 2         # what of it remains when it is pressed on the way in
 #liner = 0                 # reinforcement added to the inside; with resin, follow its safety data sheet
-#ease = 6                  # girth wanted on top, to move and breathe
-#loosest = 40              # ease above which a part counts as loose
+#ease = 6                  # girth wanted on top, to move and breathe; left out, 6 on a limb, 40 on the trunk
+#loosest = 40              # ease above which a part counts as loose; left out, 40 on a limb, 140 on the trunk
 
 # One [[part]] for each file, or for several at once: * stands for any letters
 # of a name, ** for any folders. Of entries that match the same part, a later

@@ -8,6 +8,8 @@ import (
 	"strings"
 	"testing"
 
+	"gambeson/analysis"
+
 	"github.com/stretchr/testify/require"
 )
 
@@ -37,6 +39,7 @@ func TestStarterUncommented(t *testing.T) {
 			require.Empty(t, errs)
 			// the values shown are those that hold anyhow
 			want := defaultSuit()
+			want.Shell.Asked = analysis.Asked{Padding: true, Ease: true, Loosest: true}
 			if !reflect.DeepEqual(s.Printer, want.Printer) || s.Filament != want.Filament || s.Shell != want.Shell {
 				t.Errorf("got %+v", s)
 			}

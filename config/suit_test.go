@@ -89,7 +89,7 @@ func TestBrief(t *testing.T) {
 		Printer: analysis.Printer{Bed: [2]float64{220, 210}, Height: 250, Margin: 4, Nozzle: 0.6, Layer: 0.3,
 			Walls: 4, Infill: 0.12, Speed: 70, Flow: 15, Acceleration: 2000},
 		Filament: analysis.Filament{Diameter: 2.85, Density: 1.27},
-		Shell:    analysis.Shell{Padding: 6.35, Undersuit: 1.5, EntryPadding: 3, Liner: 1.5, Ease: 8, Loosest: 45},
+		Shell:    analysis.Shell{Padding: 6.35, Undersuit: 1.5, EntryPadding: 3, Liner: 1.5, Ease: 8, Loosest: 45, Asked: analysis.Asked{Padding: true, Ease: true, Loosest: true}},
 		Wearer:   analysis.Wearer{Measures: map[string]float64{"calf_girth": 382, "heel_girth.left": 331}, Weight: 68, Sex: "female", OverUndersuit: true},
 	}
 	want.Part = "legs/greave-right.stl"
@@ -105,7 +105,7 @@ func TestBrief(t *testing.T) {
 	}
 	// Padding of one part: the entry's share never more than all of it.
 	boot := f.Brief("legs/new/boot.stl")
-	if want := (analysis.Shell{Padding: 3, Undersuit: 1.5, EntryPadding: 3, Liner: 1.5, Ease: 12, Loosest: 45}); boot.Shell != want {
+	if want := (analysis.Shell{Padding: 3, Undersuit: 1.5, EntryPadding: 3, Liner: 1.5, Ease: 12, Loosest: 45, Asked: analysis.Asked{Padding: true, Ease: true, Loosest: true}}); boot.Shell != want {
 		t.Errorf("got %+v, want %+v", boot.Shell, want)
 	}
 	pins := f.Suit.Pins("legs/new/boot.stl")
@@ -395,6 +395,7 @@ grams = 310
 `)
 	want := analysis.DefaultBrief()
 	want.Part = "legs/greave-left.stl"
+	want.Shell.Asked = analysis.Asked{Padding: true, Ease: true, Loosest: true}
 	want.Percent, want.Unit, want.Enter, want.Halves = 107, "inch", "A", true
 	want.Region = analysis.Region{Name: "lower_leg", Side: "left", Source: "config"}
 	want.Axis = &r3.Vec{Z: 1}

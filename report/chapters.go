@@ -555,13 +555,22 @@ func (b *page) method(f *analysis.Findings, brief analysis.Brief) {
 		}
 		row("needed", "girth of the body and of all that lies between: a layer t thick makes it 2π·t longer", "worked out")
 	}
-	b.table([]string{"what", "value", "where it comes from"}, append(rows, settings(brief, f.Fit != nil)...))
+	b.table([]string{"what", "value", "where it comes from"}, append(rows, settings(brief, wornShell(f))...))
 	b.items(false, notes(f))
+}
+
+// wornShell is what was reckoned with between skin and shell, nil where no body
+// was compared.
+func wornShell(f *analysis.Findings) *analysis.Shell {
+	if f.Fit == nil {
+		return nil
+	}
+	return f.Fit.Shell
 }
 
 // settings lists what was assumed about shell and printer, with its source:
 // a value that is the default counts as one.
-func settings(brief analysis.Brief, worn bool) [][]string {
+func settings(brief analysis.Brief, shell *analysis.Shell) [][]string {
 	usual := analysis.DefaultBrief()
 	from := func(same bool) string {
 		if same {
@@ -569,14 +578,20 @@ func settings(brief analysis.Brief, worn bool) [][]string {
 		}
 		return "`suit.toml`"
 	}
-	s, u := brief.Shell, usual.Shell
 	var rows [][]string
-	if worn {
+	if s := shell; s != nil {
+		region := func(asked bool) string {
+			if asked {
+				return "`suit.toml`"
+			}
+			return "usual for what it covers"
+		}
+		u := usual.Shell
 		rows = append(rows,
-			[]string{"padding, each side", girth(s.Padding), from(s.Padding == u.Padding)},
+			[]string{"padding, each side", girth(s.Padding), region(s.Asked.Padding)},
 			[]string{"padding when pressed on the way in", girth(s.EntryPadding), from(s.EntryPadding == u.EntryPadding)},
 			[]string{"lining of the shell", girth(s.Liner), from(s.Liner == u.Liner)},
-			[]string{"ease wanted", girth(s.Ease), from(s.Ease == u.Ease)})
+			[]string{"ease wanted", girth(s.Ease), region(s.Asked.Ease)})
 	}
 	p, q := brief.Printer, usual.Printer
 	same := p.Bed == q.Bed && p.Diameter == q.Diameter && p.Height == q.Height && p.Margin == q.Margin && len(p.Strips) == 0

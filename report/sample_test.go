@@ -59,7 +59,7 @@ func greave() Document {
 				Over:      [3]float64{0, 0, 129.9},
 			},
 			Cavities: []analysis.Cavity{{Centrelines: []analysis.Centreline{way}}},
-			Fit: &analysis.Fit{Verdict: "tight", Sits: []analysis.Sit{
+			Fit: &analysis.Fit{Verdict: "tight", Shell: &brief.Shell, Sits: []analysis.Sit{
 				{Measure: "calf_girth", Body: 382, Source: "measured", Needed: 413.1, Capacity: 390, Ease: -17.1, Along: 265},
 			}},
 			Bands: []analysis.Band{
@@ -128,7 +128,7 @@ func boot() Document {
 				Centrelines: []analysis.Centreline{way},
 			}},
 			Fit: &analysis.Fit{
-				Verdict: "blocked",
+				Verdict: "blocked", Shell: &brief.Shell,
 				Sits: []analysis.Sit{
 					{Measure: "instep_girth", Body: 245, Source: "measured", Needed: 282.4, Capacity: 301.2, Ease: 24.8, Along: 240, From: "A", Extra: 3},
 					{Measure: "ankle_girth", Body: 222, Source: "estimated", SD: 8.4, Needed: 259.4, Capacity: 305.9, Ease: 52.5, Along: 120, From: "A", Extra: 7.4},

@@ -99,7 +99,7 @@ func (s Suit) text(kept []string) string {
 	b.gone(s.Gone)
 	b.rowNotes(suitName, rows, s.Unmatched)
 	b.heading("What was assumed")
-	b.table([]string{"what", "value", "where it comes from"}, settings(s.Brief, true))
+	b.table([]string{"what", "value", "where it comes from"}, append(suitShell(s.Brief.Shell), settings(s.Brief, nil)...))
 	b.keptCopies(suitName, kept)
 	b.cautions(regions(rows)...)
 	b.WriteString(notesTop)
@@ -171,6 +171,18 @@ func (b *page) kin(all []analysis.Relation, pairs []together.Pair) {
 	}
 	b.heading("The same shape twice")
 	b.items(false, items)
+}
+
+// suitShell lists what holds between skin and shell for parts that ask for
+// nothing else.
+func suitShell(s analysis.Shell) [][]string {
+	row := func(what string, mm float64, asked bool) []string {
+		if asked {
+			return []string{what, girth(mm), "`suit.toml`"}
+		}
+		return []string{what, "as usual for what a part covers", "default; each report has it"}
+	}
+	return [][]string{row("padding, each side", s.Padding, s.Asked.Padding), row("ease wanted", s.Ease, s.Asked.Ease)}
 }
 
 // tally counts the parts by what they ask of the person.

@@ -99,6 +99,9 @@ type Region struct {
 	Stay Stay
 	// Lengths lists what the length of the part is compared with.
 	Lengths []Length
+	// Usual is what is wanted where nobody says otherwise, mm; only Padding, Ease
+	// and Loosest of it.
+	Usual Wants
 }
 
 // Limb is the line along which places on the body are counted.
@@ -165,6 +168,21 @@ const (
 	toeMost  = 30
 )
 
+// What is usually wanted (common practice, no source): 5 mm of foam and
+// undersuit and a finger's width of girth on a limb; more padding where a shell
+// hangs on the trunk and more ease where the body breathes, bends and sits; a
+// collar that two fingers go into (a finger is about 15 mm thick, two of them
+// make a girth 2π·7.5 mm longer); room to turn in a helm.
+var (
+	onLimb  = Wants{Padding: 5, Ease: 6, Loosest: 40}
+	onFoot  = Wants{Padding: 3, Ease: 6, Loosest: 40}
+	onThigh = Wants{Padding: 5, Ease: 12, Loosest: 60}
+	onTrunk = Wants{Padding: 8, Ease: 40, Loosest: 140}
+	onHand  = Wants{Padding: 2, Ease: 8, Loosest: 40}
+	onNeck  = Wants{Padding: 3, Ease: 45, Loosest: 110}
+	onHead  = Wants{Padding: 10, Ease: 10}
+)
+
 // Regions is the table of all regions, from the ground up. What passes which
 // way, what rests where within a part and how far it may slide is common
 // practice, no source, but for the way of a heel through a boot (short heel
@@ -173,63 +191,63 @@ const (
 func Regions() []Region {
 	return []Region{
 		{
-			Name: "foot", Limb: Bent,
+			Name: "foot", Usual: onFoot, Limb: Bent,
 			Enters:  []Passage{{Measure: "heel_girth", Aspect: foot, Until: Bend}},
 			Sits:    []Sit{{Measure: "heel_girth", Aspect: foot, At: mm(0), Lead: true}, {Measure: "ankle_girth", Aspect: limb, At: ankleBeforeBend()}, {Measure: "instep_girth", Aspect: foot, At: instepPastBend()}, {Measure: "ball_girth", Aspect: ball, At: ballPastBend()}},
 			Stay:    Stay{Sense: 1, By: ByBend, From: mm(-10), To: mm(10)},
 			Lengths: []Length{{Name: "foot_length", Body: of("foot_length"), Foot: true, Asked: true, Least: toeLeast, Most: toeMost}},
 		}, {
-			Name: "lower_leg", Limb: Leg,
+			Name: "lower_leg", Usual: onLimb, Limb: Leg,
 			Enters:  []Passage{{Measure: "heel_girth", Aspect: foot, Until: Through}},
 			Sits:    []Sit{{Measure: "calf_girth", Aspect: limb, At: of("calf_height"), Lead: true}, {Measure: "ankle_girth", Aspect: limb, At: ankleHeight()}, {Measure: "knee_girth", Aspect: limb, At: of("knee_height"), Spare: true}},
 			Stay:    Stay{Sense: -1, From: of("ankle_height"), To: of("knee_height").plus(kneecap)},
 			Lengths: []Length{{Name: "outer ankle to above the kneecap", Body: of("knee_height").plus(kneecap).less("ankle_height")}},
 		}, {
-			Name: "thigh", Limb: Leg,
+			Name: "thigh", Usual: onThigh, Limb: Leg,
 			Enters:  []Passage{{Measure: "heel_girth", Aspect: foot, Until: Through}, {Measure: "calf_girth", Aspect: limb, Until: Through}, {Measure: "knee_girth", Aspect: limb, Until: Through}},
 			Sits:    []Sit{{Measure: "thigh_girth", Aspect: limb, At: thighHeight(), Lead: true}, {Measure: "lower_thigh_girth", Aspect: limb, At: lowerThighHeight()}, {Measure: "knee_girth", Aspect: limb, At: of("knee_height"), Spare: true}},
 			Stay:    Stay{Sense: -1, From: of("knee_height").plus(-kneecap), To: of("crotch_height").plus(hipJoint)},
 			Lengths: []Length{{Name: "below the kneecap to the hip", Body: of("crotch_height").plus(hipJoint + kneecap).less("knee_height")}},
 		}, {
-			Name: "hips", Limb: Trunk,
+			Name: "hips", Usual: onTrunk, Limb: Trunk,
 			Enters:  []Passage{{Measure: "heel_girth", Aspect: foot, Until: Through}, {Measure: "hip_girth", Aspect: hips, Until: Widest}},
 			Sits:    []Sit{{Measure: "hip_girth", Aspect: hips, At: hipHeight(), Lead: true}, {Measure: "waist_girth", Aspect: waist, At: of("waist_height"), Spare: true}, {Measure: "thigh_girth", Aspect: limb, Rim: SideRims}},
 			Stay:    Stay{Sense: -1, From: of("crotch_height").plus(-220), To: of("waist_height").plus(100)},
 			Lengths: []Length{{Name: "mid-thigh to above the waist", Body: of("waist_height").plus(320).less("crotch_height")}},
 		}, {
-			Name: "torso", Limb: Trunk, Apart: true,
+			Name: "torso", Usual: onTrunk, Limb: Trunk, Apart: true,
 			Enters:  []Passage{{Measure: "chest_girth", Aspect: chest, Until: Widest}, {Measure: "head_girth", Aspect: head, Until: Through, Facing: true}},
 			Sits:    []Sit{{Measure: "chest_girth", Aspect: chest, At: chestHeight(), Lead: true}, {Measure: "waist_girth", Aspect: waist, At: of("waist_height")}, {Measure: "neck_base_girth", Aspect: limb, Rim: FarRim}, {Measure: "armscye_girth", Aspect: foot, Rim: SideRims}},
 			Stay:    Stay{Sense: 1, From: of("waist_height").plus(-150), To: of("waist_height").plus(40).times("back_waist_length", 1)},
 			Lengths: []Length{{Name: "under the waist to the neck", Body: of("back_waist_length").plus(190)}},
 		}, {
-			Name: "shoulder", Limb: Arm,
+			Name: "shoulder", Usual: onLimb, Limb: Arm,
 			Sits: []Sit{{Measure: "upper_arm_girth", Aspect: limb, At: upperArmPlace(), Lead: true}},
 			Stay: Stay{Sense: 1, From: mm(-80), To: share("upper_arm_length", 0.9)},
 		}, {
-			Name: "upper_arm", Limb: Arm,
+			Name: "upper_arm", Usual: onLimb, Limb: Arm,
 			Enters:  []Passage{{Measure: "hand_over_thumb_girth", Aspect: hand, Until: Through}, {Measure: "forearm_girth", Aspect: limb, Until: Through}, {Measure: "elbow_girth", Aspect: limb, Until: Through}},
 			Sits:    []Sit{{Measure: "upper_arm_girth", Aspect: limb, At: upperArmPlace(), Lead: true}, {Measure: "elbow_girth", Aspect: limb, At: of("upper_arm_length"), Spare: true}},
 			Stay:    Stay{Sense: 1, From: mm(0), To: of("upper_arm_length").plus(30)},
 			Lengths: []Length{{Name: "tip of the shoulder to below the elbow", Body: of("upper_arm_length").plus(30)}},
 		}, {
-			Name: "forearm", Limb: Arm,
+			Name: "forearm", Usual: onLimb, Limb: Arm,
 			Enters:  []Passage{{Measure: "hand_over_thumb_girth", Aspect: hand, Until: Through}},
 			Sits:    []Sit{{Measure: "forearm_girth", Aspect: limb, At: forearmPlace(), Lead: true}, {Measure: "wrist_girth", Aspect: limb, At: wristPlace()}, {Measure: "elbow_girth", Aspect: limb, At: of("upper_arm_length"), Spare: true}},
 			Stay:    Stay{Sense: 1, From: of("upper_arm_length").plus(-30), To: wristPlace().plus(30)},
 			Lengths: []Length{{Name: "above the elbow to past the wrist", Body: of("lower_arm_length").plus(60)}},
 		}, {
-			Name: "hand", Limb: Arm,
+			Name: "hand", Usual: onHand, Limb: Arm,
 			Enters: []Passage{{Measure: "hand_over_thumb_girth", Aspect: hand, Until: Widest}},
 			Sits:   []Sit{{Measure: "hand_girth", Aspect: hand, At: handPlace(), Lead: true}, {Measure: "wrist_girth", Aspect: limb, At: wristPlace(), Spare: true}},
 			Stay:   Stay{Sense: 1, From: wristPlace().plus(-150), To: wristPlace().times("hand_length", 1).plus(30)},
 		}, {
-			Name: "neck", Limb: Trunk, AnyEnd: true,
+			Name: "neck", Usual: onNeck, Limb: Trunk, AnyEnd: true,
 			Enters: []Passage{{Measure: "head_over_face_girth", Aspect: head, Until: Through}},
 			Sits:   []Sit{{Measure: "neck_girth", Aspect: limb, At: neckHeight(), Lead: true}, {Measure: "neck_base_girth", Aspect: limb, At: neckBaseHeight()}},
 			Stay:   Stay{Sense: 1, From: neckBaseHeight().plus(-40), To: neckHeight().plus(50)},
 		}, {
-			Name: "head", Limb: Crown, Roomy: true,
+			Name: "head", Usual: onHead, Limb: Crown, Roomy: true,
 			Enters: []Passage{{Measure: "head_over_face_girth", Aspect: head, Until: Widest}},
 			Sits:   []Sit{{Measure: "head_girth", Aspect: head, At: headPlace(), Lead: true}},
 			Stay:   Stay{Sense: 1, By: ByEnd, From: mm(0), To: mm(40)},

@@ -205,7 +205,7 @@ func (d *daemon) lookInto(ctx context.Context, f *folder, part string, look func
 
 // personal are the codes of warnings whose text tells a body measurement:
 // these stay out of the log.
-var personal = map[string]bool{"too-tight": true, "too-loose": true, "does-not-enter": true}
+var personal = map[string]bool{"too-tight": true, "too-loose": true, "does-not-enter": true, "wearer-unusable": true}
 
 // say logs what came of a part, if anything did.
 func (d *daemon) say(o outcome, took time.Duration) {
