@@ -2,7 +2,11 @@
 // real print. A Brief says what is asked, Findings are the answers.
 package analysis
 
-import "gonum.org/v1/gonum/spatial/r3"
+import (
+	"gambeson/analysis/cost"
+
+	"gonum.org/v1/gonum/spatial/r3"
+)
 
 // Brief is what is asked of one part: everything beyond the mesh itself that
 // an answer depends on. Lengths are mm. It is plain data: two equal briefs
@@ -43,6 +47,9 @@ type Brief struct {
 	Filament Filament `json:"filament"`
 	Shell    Shell    `json:"shell"`
 	Wearer   Wearer   `json:"wearer"`
+	// Calibration is what prints that were made say of the forecast of hours and
+	// grams; the zero one where none are known.
+	Calibration cost.Calibration `json:"calibration"`
 }
 
 // Printer is the machine. A round bed has Diameter > 0 and Bed zero.

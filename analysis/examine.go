@@ -66,6 +66,7 @@ func examineIn(ctx context.Context, l *mesh.Loaded, whole *Whole, brief Brief, b
 	if err := a.parted(ctx, brief); err != nil {
 		return nil, err
 	}
+	a.countCosts(brief, workers)
 	a.countLoads(brief)
 	a.outline(cavities)
 	return a, ctx.Err()

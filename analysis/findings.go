@@ -300,11 +300,18 @@ type Band struct {
 	Grams   float64 `json:"grams,omitempty"`
 }
 
-// Print is what printing the part costs.
+// Print is what printing the part, or all its pieces, takes: as the model says,
+// corrected by what prints that were made took. Supports, skirt and heating up
+// are not in it.
 type Print struct {
-	Hours  float64 `json:"hours"`
-	Grams  float64 `json:"grams"`
-	Metres float64 `json:"metres"`
+	Hours   float64 `json:"hours"`
+	HoursSD float64 `json:"hours_sd,omitempty"`
+	Grams   float64 `json:"grams"`
+	GramsSD float64 `json:"grams_sd,omitempty"`
+	Metres  float64 `json:"metres"` // of filament
+	// ModelHours and ModelGrams are what the model says uncorrected.
+	ModelHours float64 `json:"model_hours,omitempty"`
+	ModelGrams float64 `json:"model_grams,omitempty"`
 }
 
 // Changed says what became of the file since its last report.
