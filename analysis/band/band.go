@@ -8,6 +8,7 @@ import (
 	"gambeson/analysis/mesh"
 	"gambeson/analysis/section"
 
+	"gonum.org/v1/gonum/spatial/r2"
 	"gonum.org/v1/gonum/spatial/r3"
 )
 
@@ -22,6 +23,18 @@ type Band struct {
 	Mesh   *mesh.Mesh
 	Height float64
 	Flaws  section.Flaws // what the two cuts could not close
+	// Arcs is how many pieces it is in: 1 where it fits the bed whole. They lie
+	// side by side in Mesh, and in More where one bed does not hold all.
+	Arcs     int
+	More     []*mesh.Mesh
+	TooLarge bool // neither the ring nor arcs of it fit the bed
+	// Notches and Text are the marks it bears, 0 and "" where there was no room.
+	Notches int
+	Text    string
+	// Flats says that the ends of arcs have numbered flats for clips.
+	Flats bool
+
+	center r2.Vec // of what goes through it, in Mesh
 }
 
 // Ring cuts a band of the given height out of m, square to normal, around the
@@ -35,11 +48,16 @@ func Ring(m *mesh.Mesh, at, normal r3.Vec, height float64) (Band, error) {
 	to := min(from+height, high)
 	slab, flaws := section.Slab(m, up, from, to)
 	flat := lay(slab, up)
-	ring := around(flat, flatten(at, up))
+	middle := flatten(at, up)
+	ring := around(flat, middle)
 	if ring.Triangles() == 0 {
 		return Band{}, fmt.Errorf("no material between %.1f and %.1f mm along the part", from-low, to-low)
 	}
-	return Band{Mesh: settle(ring), Height: to - from, Flaws: flaws}, nil
+	corner := ring.Bounds().Min
+	return Band{
+		Mesh: settle(ring), Height: to - from, Flaws: flaws,
+		center: r2.Vec{X: middle.X - corner.X, Y: middle.Y - corner.Y},
+	}, nil
 }
 
 // reach returns the part's extent along a unit direction.
