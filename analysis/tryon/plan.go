@@ -1,0 +1,334 @@
+package tryon
+
+import (
+	"fmt"
+	"math"
+)
+
+// Question asks for one part whether a band is to be printed before it, and
+// which. Scales are percent of the file as it lies.
+type Question struct {
+	// Capacity is the room in mm at the band's station at 100 %.
+	Capacity float64
+	// Smallest is the least scale that fits by what is known before any try-on,
+	// and SD its standard deviation, that of the ease the wearer prefers with it
+	// (see PreferredEase).
+	Smallest, SD float64
+	// Window is how far above the least scale the part is loose, in percent of the
+	// file: loosest − smallest. +Inf where it is never loose.
+	Window float64
+	// Give is how far below it the part is still worn, in percent of the file.
+	Give float64
+	// Recommended is the scale that is taken without a test; 0 takes the likeliest.
+	Recommended float64
+	// BandHours are those of the band, or of all that are tried on together, at a
+	// scale.
+	BandHours func(percent float64) float64
+	// PartHours are those of the real print, lost where it does not fit.
+	PartHours float64
+	Tryons    []Answer
+	Judge     Judge // the zero Judge stands for UsualJudge
+	// Longest is the most bands one after another; 0 stands for four.
+	Longest int
+}
+
+// PreferredEase is the standard deviation, in mm of girth, of the ease that one
+// wearer wants and another does not, about the ease that is asked for (assumed,
+// no source). Add it to that of the body as sides of a right angle.
+const PreferredEase = 8
+
+// Sure is the chance of fitting from which on no more is asked: one print in
+// twenty done again (assumed, no source).
+const Sure = 0.95
+
+// Plan says what to print next. Scales are percent of the file.
+type Plan struct {
+	// Next is the scale of the band to print first; 0 where the part itself is to
+	// be printed.
+	Next      float64
+	BandHours float64 // of that band
+	// Print is the scale to print the part at by what is known now, and Chance
+	// that it fits then. Settled: Chance is at least Sure.
+	Print   float64
+	Chance  float64
+	Settled bool
+	// Saved are the hours that the plan saves on average against printing the part
+	// at once at Print. 0 where no test is worth it.
+	Saved float64
+	Bands float64 // printed on average
+	// Then says what each answer to the next band leads to; nil without one.
+	Then []Branch
+	// Options are the ways to go on, with the hours of each: the part at once at
+	// the recommended scale, at the likeliest, the best ladder of each number of
+	// rungs, and the plan, the last.
+	Options []Option
+	// Smallest and SD are the least scale that fits, with all try-ons learnt.
+	Smallest, SD float64
+	// Lost is the expected hours of doing the part again without more tests;
+	// PartHours × (1 − Chance).
+	Lost float64
+}
+
+// Branch is what follows one answer.
+type Branch struct {
+	Verdict Verdict
+	Likely  float64 // 0–1
+	// Band is the scale of the next band, 0 where the part is printed then, at
+	// Print with Chance to fit.
+	Band   float64
+	Print  float64
+	Chance float64
+}
+
+// Kind tells options from each other.
+type Kind string
+
+// The ways to go on.
+const (
+	AsRecommended Kind = "as recommended" // the part at once, at Question.Recommended
+	AtOnce        Kind = "at once"        // the part at once, at the likeliest scale
+	Ladder        Kind = "ladder"         // bands at these percents till the part is settled
+	Best          Kind = "best"           // the plan
+)
+
+// Option is one way to go on. All hours are averages.
+type Option struct {
+	Kind      Kind
+	Percents  []float64 // of the part for those at once, of the rungs for a ladder
+	TestHours float64
+	Bands     float64
+	Reprint   float64 // chance that the part must be printed again
+	Hours     float64 // TestHours + Reprint × PartHours
+}
+
+const (
+	usualLongest = 4
+	mostBands    = 12  // scales of bands looked at
+	mostScales   = 60  // scales of the part looked at
+	mostNeeds    = 150 // needs told apart when planning
+	setsScale    = 0.5 // percent: no scale is set finer
+)
+
+// Station is what the question knows of its station, in mm.
+func (q Question) Station() Station {
+	j := q.Judge
+	if j == (Judge{}) {
+		j = UsualJudge()
+	}
+	return Station{Mean: q.mm(q.Smallest), SD: q.mm(q.SD), Window: q.mm(q.Window), Judge: j, Answers: q.Tryons}
+}
+
+// mm is the capacity at a scale.
+func (q Question) mm(percent float64) float64 { return q.Capacity * percent / 100 }
+
+// percent is the scale with a capacity.
+func (q Question) percent(mm float64) float64 { return 100 * mm / q.Capacity }
+
+// check names what of a question cannot be reckoned with.
+func (q Question) check() error {
+	switch {
+	case !(q.Capacity > 0) || math.IsInf(q.Capacity, 0):
+		return fmt.Errorf("a capacity of %v mm; it must be above 0", q.Capacity)
+	case !(q.Give >= 0):
+		return fmt.Errorf("%v %% of give; it must be 0 or more", q.Give)
+	case !(q.Recommended >= 0) || math.IsInf(q.Recommended, 0):
+		return fmt.Errorf("a recommended scale of %v %%; it must be 0 or more", q.Recommended)
+	case !(q.PartHours > 0) || math.IsInf(q.PartHours, 0):
+		return fmt.Errorf("%v hours for the part; they must be above 0", q.PartHours)
+	case q.BandHours == nil:
+		return fmt.Errorf("no hours of the band")
+	case q.Longest < 0:
+		return fmt.Errorf("at most %d bands; it must be 0 or more", q.Longest)
+	}
+	return q.Station().check()
+}
+
+// Plan answers the question from the try-ons of its own station.
+func (q Question) Plan() (Plan, error) {
+	if err := q.check(); err != nil {
+		return Plan{}, err
+	}
+	b, err := Believe(q.Station())
+	if err != nil {
+		return Plan{}, err
+	}
+	return q.PlanBy(b)
+}
+
+// PlanBy answers the question by a belief that has learnt from other stations
+// too (see Share). Its own try-ons are in it already; Question.Tryons only says
+// which bands there are.
+func (q Question) PlanBy(b *Belief) (Plan, error) {
+	if err := q.check(); err != nil {
+		return Plan{}, err
+	}
+	l, err := q.layout(b)
+	if err != nil {
+		return Plan{}, err
+	}
+	root := l.root()
+	hours := l.solve(root)
+	p := Plan{
+		Print: l.scales[root.act], Chance: 1 - root.stop/q.PartHours, Lost: root.stop,
+		Smallest: q.percent(b.Mean()), SD: q.percent(b.SD()),
+		Saved: max(0, root.stop-hours),
+	}
+	p.Settled = p.Chance >= Sure
+	p.Options = l.options(root)
+	p.Bands = p.Options[len(p.Options)-1].Bands
+	if root.next >= 0 {
+		p.Next, p.BandHours = l.bands[root.next], l.probes[root.next].hours
+		p.Then = l.branches(root)
+	}
+	return p, nil
+}
+
+// layout is the question as a decision over needs.
+type layout struct {
+	decision
+	q      Question
+	bands  []float64 // parallel to probes, percent
+	scales []float64 // parallel to losses, percent
+	asked  int       // of scales, the recommended one; -1 where none is
+}
+
+// layout lays out what can be tested and what can be printed.
+func (q Question) layout(b *Belief) (*layout, error) {
+	l := &layout{q: q, asked: -1, decision: decision{longest: q.Longest}}
+	if l.longest == 0 {
+		l.longest = usualLongest
+	}
+	wide := b.window
+	if math.IsInf(wide, 1) {
+		wide = 0
+	}
+	needs := b.merged()
+	l.chance = needs.chance
+	for _, p := range steps(q.percent(b.Quantile(0.02)), q.percent(b.Quantile(0.98)+wide), mostBands) {
+		if q.tried(p) {
+			continue // putting it on again costs nothing
+		}
+		hours := q.BandHours(p)
+		if !(hours >= 0) || math.IsInf(hours, 0) {
+			return nil, fmt.Errorf("%v hours for the band at %v %%; they must be 0 or more", hours, p)
+		}
+		l.bands = append(l.bands, p)
+		l.probes = append(l.probes, probe{hours, b.answers(q.mm(p), needs.at)})
+	}
+	l.scales = steps(q.percent(b.Quantile(0.001)), q.percent(b.Quantile(0.999)+wide), mostScales)
+	if q.Recommended > 0 {
+		l.asked = len(l.scales)
+		l.scales = append(l.scales, q.Recommended)
+	}
+	for _, p := range l.scales {
+		l.losses = append(l.losses, l.loss(b, needs, p))
+	}
+	return l, nil
+}
+
+// tried says whether there is a band of this scale already.
+func (q Question) tried(percent float64) bool {
+	for _, a := range q.Tryons {
+		if math.Abs(q.percent(a.Capacity)-percent) < setsScale/2 {
+			return true
+		}
+	}
+	return false
+}
+
+// steps are up to so many scales between two, in plain numbers.
+func steps(low, high float64, most int) []float64 {
+	for _, step := range []float64{setsScale, 1, 2, 5, 10, 20, 50, 100, 200, 500, 1000} {
+		first, last := math.Floor(low/step), math.Ceil(high/step)
+		if last-first >= float64(most) {
+			continue
+		}
+		var out []float64
+		for i := max(1, first); i <= last; i++ {
+			out = append(out, i*step)
+		}
+		return out
+	}
+	return nil
+}
+
+// needs are the needs told apart when planning: runs of steps of a belief.
+type needs struct {
+	chance []float64
+	at     []float64 // mean of the run, mm
+	run    [][2]int  // of steps
+}
+
+// merged joins the steps of a belief into runs.
+func (b *Belief) merged() needs {
+	var n needs
+	const little = 1e-9 // at either end, what is left out
+	first, last, sum := 0, len(b.weight), 0.0
+	for ; sum+b.weight[first] < little; first++ {
+		sum += b.weight[first]
+	}
+	for sum = 0; sum+b.weight[last-1] < little; last-- {
+		sum += b.weight[last-1]
+	}
+	long := (last-first)/mostNeeds + 1
+	total := 0.0
+	for i := first; i < last; i += long {
+		end := min(i+long, last)
+		w, at := 0.0, 0.0
+		for k := i; k < end; k++ {
+			w += b.weight[k]
+			at += b.weight[k] * b.at(k)
+		}
+		if w > 0 {
+			n.chance, n.at, n.run = append(n.chance, w), append(n.at, at/w), append(n.run, [2]int{i, end})
+			total += w
+		}
+	}
+	for i := range n.chance {
+		n.chance[i] /= total
+	}
+	return n
+}
+
+// answers are the chances of each verdict at a capacity, by need.
+func (b *Belief) answers(capacity float64, at []float64) [][]float64 {
+	out := make([][]float64, len(verdicts))
+	for _, need := range at {
+		for k, p := range b.judge.chances(capacity, need, b.window) {
+			out[k] = append(out[k], p)
+		}
+	}
+	return out
+}
+
+// loss is, by need, the hours lost on a part at a scale.
+func (l *layout) loss(b *Belief, n needs, percent float64) []float64 {
+	out := make([]float64, len(n.chance))
+	low, high := l.q.mm(percent)-b.window, l.q.mm(percent)+l.q.mm(l.q.Give)
+	for s, run := range n.run {
+		w, inside := 0.0, 0.0
+		for i := run[0]; i < run[1]; i++ {
+			w += b.weight[i]
+			inside += b.weight[i] * b.share(i, low, high)
+		}
+		out[s] = l.q.PartHours * max(0, 1-inside/w)
+	}
+	return out
+}
+
+// branches are what follows the next band.
+func (l *layout) branches(root *knot) []Branch {
+	var out []Branch
+	for i, k := range l.after(root, root.next) {
+		if k.mass == 0 {
+			continue
+		}
+		l.solve(k)
+		b := Branch{Verdict: verdicts[i], Likely: k.mass, Print: l.scales[k.act], Chance: 1 - k.stop/k.mass/l.q.PartHours}
+		if k.next >= 0 {
+			b.Band = l.bands[k.next]
+		}
+		out = append(out, b)
+	}
+	return out
+}

@@ -1,0 +1,338 @@
+package tryon
+
+import (
+	"fmt"
+	"math"
+	"math/rand/v2"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+)
+
+// greave is a calf of 382 mm ± 10 with 6 mm of ease and 5 of padding, in a part
+// that has 394 mm at 100 %, 40 mm of ease being loose; 22 hours, and a band that
+// grows with the scale.
+func greave() Question {
+	const capacity = 394.0
+	needed := 382 + 6 + 10*math.Pi
+	return Question{
+		Capacity: capacity, Smallest: 100 * needed / capacity, SD: 100 * math.Hypot(10, PreferredEase) / capacity,
+		Window: 100 * 34 / capacity, PartHours: 22,
+		BandHours: func(percent float64) float64 { return 1.2 * percent / 100 },
+	}
+}
+
+func planned(t *testing.T, q Question) Plan {
+	t.Helper()
+	p, err := q.Plan()
+	require.NoError(t, err)
+	return p
+}
+
+// at returns the first option of a kind.
+func (p Plan) at(t *testing.T, k Kind) Option {
+	t.Helper()
+	for _, o := range p.Options {
+		if o.Kind == k {
+			return o
+		}
+	}
+	t.Fatalf("no option %q", k)
+	return Option{}
+}
+
+// Hours by hand: without a test the part is lost with the chance of the two
+// tails of the normal beyond half the window.
+func TestPartAtOnceByHand(t *testing.T) {
+	q := greave()
+	q.Recommended = q.Smallest + q.Window/2
+	p := planned(t, q)
+	half := q.Window / 2 / q.SD
+	lost := math.Erfc(half / math.Sqrt2)
+	require.InDelta(t, lost, p.at(t, AsRecommended).Reprint, 1e-3)
+	require.InDelta(t, 22*lost, p.at(t, AsRecommended).Hours, 0.02)
+	require.Zero(t, p.at(t, AsRecommended).TestHours)
+	if a, r := p.at(t, AtOnce).Hours, p.at(t, AsRecommended).Hours; a > r+1e-9 {
+		t.Errorf("at once %v h, as recommended %v h", a, r)
+	}
+}
+
+// A calf that was not measured (± 25 mm) and a long print: the plan tests first,
+// and is no worse than any ladder. Ladders of more rungs are no better than it
+// either.
+func TestTestsWhereMuchIsAtStake(t *testing.T) {
+	q := greave()
+	q.SD = 100 * 25 / q.Capacity
+	p := planned(t, q)
+	require.Greater(t, p.Next, 0.0)
+	require.Greater(t, p.Saved, 0.0)
+	best := p.at(t, Best)
+	for _, o := range p.Options {
+		require.LessOrEqual(t, best.Hours, o.Hours+1e-9, "%+v", o)
+		require.InDelta(t, o.Hours, o.TestHours+o.Reprint*q.PartHours, 1e-9)
+	}
+	require.InDelta(t, p.at(t, AtOnce).Hours-best.Hours, p.Saved, 1e-9)
+	sum := 0.0
+	for _, b := range p.Then {
+		sum += b.Likely
+	}
+	require.InDelta(t, 1, sum, 1e-9)
+	require.Equal(t, fmt.Sprintf("Print the calf band at %g %% first (%.1f h): that saves %.1f h on average against printing the greave at once.", p.Next, p.BandHours, p.Saved), p.Sentence("greave", "calf"))
+}
+
+// Where a band takes more hours than can be lost, none is printed.
+func TestNoTestWhereNothingIsAtStake(t *testing.T) {
+	q := greave()
+	q.SD = 100 * 3 / q.Capacity
+	p := planned(t, q)
+	require.Zero(t, p.Next)
+	require.Zero(t, p.Saved)
+	require.Nil(t, p.Then)
+	require.True(t, p.Settled)
+	require.Contains(t, p.Sentence("greave", "calf"), "No test is needed: at ")
+
+	q = greave()
+	q.SD, q.PartHours = 100*25/q.Capacity, 0.5
+	p = planned(t, q)
+	require.Zero(t, p.Next)
+	require.False(t, p.Settled)
+	require.Contains(t, p.Sentence("greave", "calf"), "No test is worth its hours: at ")
+}
+
+// A plan follows the answers: tight asks for more, loose for less, and enough
+// answers end it, never with more bands than may be printed.
+func TestPlanFollowsTheAnswers(t *testing.T) {
+	for need := 370.0; need <= 490; need += 10 {
+		q := greave()
+		q.SD = 100 * 25 / q.Capacity
+		bands := 0
+		for p := planned(t, q); p.Next > 0; p = planned(t, q) {
+			c := q.mm(p.Next)
+			a := Answer{c, Fits}
+			if c < need {
+				a.Verdict = Tight
+			} else if c > need+34 {
+				a.Verdict = Loose
+			}
+			for _, b := range p.Then {
+				if b.Likely < rare {
+					continue // taken for a wrong answer, as it should be
+				}
+				if b.Verdict == Tight && b.Print < p.Next || b.Verdict == Loose && b.Print > p.Next {
+					t.Errorf("%s at %v %% leads to a part at %v %%", b.Verdict, p.Next, b.Print)
+				}
+			}
+			q.Tryons = append(q.Tryons, a)
+			if bands++; bands > usualLongest {
+				t.Fatalf("need %v mm: more than %d bands: %+v", need, usualLongest, q.Tryons)
+			}
+		}
+		p := planned(t, q)
+		if c := q.mm(p.Print); c < need-9 || c > need+34+9 {
+			t.Errorf("need %v mm: printed at %v mm after %+v", need, c, q.Tryons)
+		}
+	}
+}
+
+// Cheaper bands never cost more, and a dearer part never takes fewer hours of
+// tests: the least of lines in the hours of the part is concave, and its slope is
+// the chance of a reprint.
+func TestMonotone(t *testing.T) {
+	q := greave()
+	q.SD = 100 * 20 / q.Capacity
+	last := 0.0
+	for _, hours := range []float64{0, 0.2, 0.5, 1, 2, 4, 8} {
+		q.BandHours = func(float64) float64 { return hours }
+		cost := planned(t, q).at(t, Best).Hours
+		if cost < last-1e-9 {
+			t.Errorf("bands of %v h make it %v h, cheaper ones %v h", hours, cost, last)
+		}
+		last = cost
+	}
+	q.BandHours = func(float64) float64 { return 1 }
+	bands, reprint := 0.0, 1.0
+	for _, hours := range []float64{1, 2, 4, 8, 16, 32, 64, 128} {
+		q.PartHours = hours
+		o := planned(t, q).at(t, Best)
+		if o.Bands < bands-1e-9 || o.Reprint > reprint+1e-9 {
+			t.Errorf("a part of %v h: %v bands and %v reprints, a smaller one %v and %v", hours, o.Bands, o.Reprint, bands, reprint)
+		}
+		bands, reprint = o.Bands, o.Reprint
+	}
+	require.Greater(t, bands, 1.0)
+}
+
+// More may be known, more bands may be allowed: never dearer.
+func TestMoreBandsAllowedIsNeverDearer(t *testing.T) {
+	q := greave()
+	q.SD, q.PartHours = 100*25/q.Capacity, 60
+	last := math.Inf(1)
+	for q.Longest = 1; q.Longest <= 4; q.Longest++ {
+		cost := planned(t, q).at(t, Best).Hours
+		if cost > last+1e-9 {
+			t.Errorf("%d bands cost %v h, fewer %v h", q.Longest, cost, last)
+		}
+		last = cost
+	}
+}
+
+// The same question in a file twice as large says half the percents.
+func TestFileOfAnotherSize(t *testing.T) {
+	q := greave()
+	q.SD = 100 * 25 / q.Capacity
+	one := planned(t, q)
+	q.Capacity, q.Smallest, q.SD, q.Window = q.Capacity/2, 2*q.Smallest, 2*q.SD, 2*q.Window
+	q.BandHours = func(percent float64) float64 { return 1.2 * percent / 200 }
+	two := planned(t, q)
+	require.InDelta(t, one.Saved, two.Saved, 0.15)
+	require.InDelta(t, one.Next, two.Next/2, 1.6) // one grid of scales
+	require.InDelta(t, one.Smallest, two.Smallest/2, 1e-9)
+}
+
+// Nothing is ever loose: a larger scale only fits better, and one within sight
+// of certainty is printed at once.
+func TestNeverLoose(t *testing.T) {
+	q := greave()
+	q.Window = never
+	p := planned(t, q)
+	require.Zero(t, p.Next)
+	require.Greater(t, p.Chance, 0.99)
+	require.Greater(t, p.Print, p.Smallest+2*p.SD)
+}
+
+// A band that was tried is not printed again, but a new answer of it counts.
+func TestBandIsPrintedOnce(t *testing.T) {
+	q := greave()
+	q.SD, q.PartHours = 100*30/q.Capacity, 60
+	first := planned(t, q).Next
+	q.Tryons = []Answer{{q.mm(first), Tight}}
+	second := planned(t, q)
+	require.Greater(t, second.Next, first)
+	require.Greater(t, second.Smallest, q.Smallest)
+}
+
+func TestBadQuestions(t *testing.T) {
+	for want, spoil := range map[string]func(*Question){
+		"a capacity of 0 mm; it must be above 0":                 func(q *Question) { q.Capacity = 0 },
+		"0 hours for the part; they must be above 0":             func(q *Question) { q.PartHours = 0 },
+		"no hours of the band":                                   func(q *Question) { q.BandHours = nil },
+		"-1 % of give; it must be 0 or more":                     func(q *Question) { q.Give = -1 },
+		"at most -1 bands; it must be 0 or more":                 func(q *Question) { q.Longest = -1 },
+		"a recommended scale of -5 %; it must be 0 or more":      func(q *Question) { q.Recommended = -5 },
+		"a need known to ± -3.94 mm; it must be 0 or more":       func(q *Question) { q.SD = -1 },
+		"NaN hours for the band at 88 %; they must be 0 or more": func(q *Question) { q.BandHours = func(float64) float64 { return math.NaN() } },
+	} {
+		q := greave()
+		spoil(&q)
+		_, err := q.Plan()
+		require.ErrorContains(t, err, want[len(want)-10:])
+		if want[0] != 'N' {
+			require.EqualError(t, err, want)
+		}
+	}
+}
+
+// wearers draws so many bodies and lets each follow a way; returned are the mean
+// hours and their standard error. The body and its answers are as the question
+// believes: what is tested is that the hours stated are those that come.
+func wearers(q Question, n int, seed uint64, way func(r *rand.Rand, need float64) float64) (mean, se float64) {
+	r := rand.New(rand.NewPCG(seed, 1))
+	sum, squares := 0.0, 0.0
+	for range n {
+		h := way(r, q.mm(q.Smallest)+q.mm(q.SD)*r.NormFloat64())
+		sum, squares = sum+h, squares+h*h
+	}
+	mean = sum / float64(n)
+	return mean, math.Sqrt((squares/float64(n) - mean*mean) / float64(n))
+}
+
+// answer is what a wearer says.
+func (q Question) answer(r *rand.Rand, need, c float64) Verdict {
+	j, window := q.Station().Judge, q.mm(q.Window)
+	felt, k := c+j.Slack*r.NormFloat64(), 1
+	if felt < need {
+		k = 0
+	} else if felt > need+window {
+		k = 2
+	}
+	if r.Float64() < j.Wrong {
+		k = (k + 1 + r.IntN(2)) % 3
+	}
+	return verdicts[k]
+}
+
+// lost are the hours of a part that does not fit.
+func (q Question) lost(need, percent float64) float64 {
+	if c := q.mm(percent); c < need || c > need+q.mm(q.Window) {
+		return q.PartHours
+	}
+	return 0
+}
+
+// Two thousand wearers follow the plan, the best ladder of three, and no test:
+// their mean hours are those stated.
+func TestHoursOfTwoThousandWearers(t *testing.T) {
+	q := greave()
+	q.SD = 100 * 20 / q.Capacity
+	q.Recommended = math.Round(q.Smallest + q.Window/2)
+	b, err := Believe(q.Station())
+	require.NoError(t, err)
+	l, err := q.layout(b)
+	require.NoError(t, err)
+	root := l.root()
+	walk := func(next func(*knot) int) func(*rand.Rand, float64) float64 {
+		return func(r *rand.Rand, need float64) float64 {
+			hours, k := 0.0, root
+			for t := next(k); t >= 0; t = next(k) {
+				hours += l.probes[t].hours
+				k = l.after(k, t)[q.answer(r, need, q.mm(l.bands[t])).index()]
+			}
+			return hours + q.lost(need, l.scales[k.act])
+		}
+	}
+	p := planned(t, q)
+	require.Greater(t, p.Next, 0.0)
+	var rungs Option
+	for _, o := range p.Options {
+		if o.Kind == Ladder && len(o.Percents) == 3 {
+			rungs = o
+		}
+	}
+	var among []int
+	for i, percent := range l.bands {
+		for _, rung := range rungs.Percents {
+			if percent == rung {
+				among = append(among, i)
+			}
+		}
+	}
+	for _, c := range []struct {
+		stated Option
+		way    func(*rand.Rand, float64) float64
+	}{
+		{p.at(t, Best), walk(l.best)},
+		{rungs, walk(func(k *knot) int { return l.climb(k, among) })},
+		{p.at(t, AsRecommended), func(_ *rand.Rand, need float64) float64 { return q.lost(need, q.Recommended) }},
+	} {
+		mean, se := wearers(q, 2000, 7, c.way)
+		t.Logf("%s: stated %.3f h, 2000 wearers %.3f ± %.3f h", c.stated.Kind, c.stated.Hours, mean, se)
+		if math.Abs(mean-c.stated.Hours) > 3*se {
+			t.Errorf("%s: stated %.3f h, 2000 wearers took %.3f ± %.3f h", c.stated.Kind, c.stated.Hours, mean, se)
+		}
+	}
+}
+
+func BenchmarkPlan(b *testing.B) {
+	for _, sd := range []float64{5, 10, 20, 40} {
+		b.Run(fmt.Sprintf("sd-%g-mm", sd), func(b *testing.B) {
+			q := greave()
+			q.SD, q.PartHours = 100*sd/q.Capacity, 60
+			var p Plan
+			for b.Loop() {
+				p, _ = q.Plan()
+			}
+			b.ReportMetric(p.Saved, "h-saved")
+			b.ReportMetric(p.Bands, "bands")
+		})
+	}
+}
