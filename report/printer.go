@@ -88,8 +88,20 @@ func (b *page) printer(f *analysis.Findings, p Place, drawn drawing) {
 		}
 	}
 	if c := f.Print; c != nil {
-		b.block("Printing it takes about " + hours(c.Hours) + " and " + grams(c.Grams) + " of filament (" + metres(c.Metres) + "). These are *estimates*.")
+		what := "Printing it"
+		if f.Bed != nil && len(f.Bed.Pieces) > 0 {
+			what = "Printing all its pieces"
+		}
+		b.block(what + " takes about " + give(hours(c.Hours), hours(c.HoursSD), c.HoursSD) + " and " + give(grams(c.Grams), grams(c.GramsSD), c.GramsSD) + " of filament (" + metres(c.Metres) + "), supports not counted. These are *estimates*.")
 	}
+}
+
+// give writes a number with its doubt, where that is known.
+func give(value, doubt string, sd float64) string {
+	if sd <= 0 {
+		return value
+	}
+	return value + " ± " + doubt
 }
 
 // pieces lists the pieces and how they go together.

@@ -173,11 +173,13 @@ func findingsOf(name string, rows []Row) *analysis.Findings {
 // partCosts is the table of girths, bands and costs.
 func (b *page) partCosts(rows []Row) {
 	var cells [][]string
+	var all totals
 	for _, r := range rows {
 		f := r.Findings
 		if f == nil {
 			continue
 		}
+		all.add(f)
 		row := []string{rowLink(suitName, r), tightestWords(f), bandLinks(suitName, r), "", ""}
 		if f.Print != nil {
 			row[3], row[4] = hours(f.Print.Hours), grams(f.Print.Grams)
@@ -188,5 +190,61 @@ func (b *page) partCosts(rows []Row) {
 		return
 	}
 	b.heading("Girths, bands and cost")
+	if text := all.words(); text != "" {
+		b.block(text)
+	}
 	b.table([]string{"part", "tightest inside", "test bands", "hours", "filament"}, cells)
+}
+
+// totals sums what parts and bands take. Doubts add up: they are those of the
+// same model.
+type totals struct {
+	parts, bands     int
+	print            analysis.Print
+	bandHours, bandG float64
+	unknown          bool // of some part
+}
+
+func (t *totals) add(f *analysis.Findings) {
+	if p := f.Print; p != nil {
+		t.parts++
+		t.print.Hours += p.Hours
+		t.print.HoursSD += p.HoursSD
+		t.print.Grams += p.Grams
+		t.print.GramsSD += p.GramsSD
+	} else {
+		t.unknown = true
+	}
+	for _, band := range f.Bands {
+		if band.Hours > 0 {
+			t.bands++
+			t.bandHours += band.Hours
+			t.bandG += band.Grams
+		}
+	}
+}
+
+// words says the sums, "" where nothing is known.
+func (t *totals) words() string {
+	if t.parts == 0 {
+		return ""
+	}
+	p := t.print
+	text := "All parts"
+	if t.unknown {
+		text = "The parts whose cost is known"
+	}
+	text += ": " + give(hours(p.Hours), hours(p.HoursSD), p.HoursSD) + ", " + give(weight(p.Grams), weight(p.GramsSD), p.GramsSD) + ", supports not counted."
+	if t.bands > 0 {
+		text += " All test bands: " + hours(t.bandHours) + ", " + weight(t.bandG) + "."
+	}
+	return text + " These are *estimates*."
+}
+
+// weight writes grams, from a kilogram on in kilograms.
+func weight(g float64) string {
+	if g < 1000 {
+		return grams(g)
+	}
+	return withUnit(g/1000, 1, " kg")
 }
