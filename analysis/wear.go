@@ -32,14 +32,18 @@ func (a *Answer) wear(cavities []cavity.Cavity, drawn *mesh.Mesh, brief Brief) {
 	f.noteOdds(wearer)
 	f.Fit = &Fit{Verdict: "unknown", Lead: region.Lead(), Shell: &brief.Shell}
 	q := fit.Question{Wearer: wearer, Wants: brief.wants()}
+	if !brief.Shell.Asked.Ease {
+		q.Wants.LimbEase = region.Usual.LimbEase
+	}
 	q.Entries = a.enter(cavities, region, wearer, brief)
 	if q.Seat = q.Choose(fit.Seats(cavities, region, brief.Enter, brief.Rest)); q.Seat != nil {
 		q.Inside = insideLength(a.Shown, q.Seat)
 	} else if len(region.Sits) > 0 {
 		f.note("not-held", "The part does not close round the body far enough to hold it: only straps do, so its girths decide nothing. What counts is the width from rim to rim.")
 	}
+	a.asked = &q
 	answer := q.Judge()
-	f.describeFit(answer, brief)
+	f.describeFit(answer)
 	f.stretch(answer.TwoWay, q.Seat, drawn, brief)
 	f.warnWear(answer, brief)
 }
@@ -97,12 +101,12 @@ func source(given bool) string {
 }
 
 // describeFit puts the answer into the findings.
-func (f *Findings) describeFit(a fit.Answer, brief Brief) {
+func (f *Findings) describeFit(a fit.Answer) {
 	for _, s := range a.Seated {
 		f.Fit.Sits = append(f.Fit.Sits, Sit{
 			Measure: s.Measure, Body: s.Body.Mean, Source: source(s.Body.Given), SD: s.Body.SD,
 			Needed: s.Needed, Capacity: s.Room, Ease: s.Ease, Along: s.Along, From: s.From, To: s.To,
-			Extra: max(0, (s.Ease-brief.Shell.Ease)/(2*math.Pi)),
+			Extra: max(0, s.Spare/(2*math.Pi)),
 		})
 	}
 	for _, l := range a.Lengths {
@@ -248,7 +252,7 @@ func (f *Findings) warnWear(a fit.Answer, brief Brief) {
 	case "tight":
 		s := tightestSit(f.Fit.Sits)
 		f.warn("too-tight", fmt.Sprintf("Too tight for the %s: with padding and %s mm of ease it needs %s mm and has %s mm.%s",
-			bodyWords(s.Measure, s.Source, s.Body, s.SD), tenths(brief.Shell.Ease), tenths(s.Needed), tenths(s.Capacity), f.fitsFrom()))
+			bodyWords(s.Measure, s.Source, s.Body, s.SD), tenths(s.Needed-s.Capacity+s.Ease), tenths(s.Needed), tenths(s.Capacity), f.fitsFrom()))
 	case "loose":
 		for _, s := range f.Fit.Sits {
 			if s.Measure == f.Fit.Lead {

@@ -33,7 +33,7 @@ func greave() Document {
 	brief := analysis.DefaultBrief()
 	brief.Percent = 107
 	brief.Region = analysis.Region{Name: "lower_leg", Side: "left", Source: "name"}
-	brief.Shell.Padding = 4
+	brief.Shell.Padding, brief.Shell.Asked.Padding = 4, true
 	brief.Wearer.Measures = map[string]float64{"calf_girth": 382}
 	way := analysis.Centreline{Length: 380, Stations: stations(380, func(z float64) float64 {
 		return 290 + 100*math.Sin(math.Max(0, z-60)/130)

@@ -13,12 +13,23 @@ type Wants struct {
 	EntryPadding float64 // what of the padding remains when it is pressed on the way in
 	Liner        float64 // reinforcement added to the inside of the shell
 	Ease         float64 // girth wanted on top
-	Loosest      float64 // ease above which the leading measure counts as loose
+	// LimbEase is the girth wanted on top where a limb passes the rim of a shell
+	// of the trunk; 0 where that is Ease as well.
+	LimbEase float64
+	Loosest  float64 // ease above which the leading measure counts as loose
 }
 
 // Layer returns by how much padding and liner make a girth longer: by Steiner's
 // formula a parallel curve at distance t of a convex curve is longer by 2π·t.
 func (w Wants) Layer() float64 { return 2 * math.Pi * (w.Padding + w.Liner) }
+
+// ease is the girth wanted on top at a sit.
+func (w Wants) ease(s Sit) float64 {
+	if s.Rim == SideRims && w.LimbEase > 0 {
+		return w.LimbEase
+	}
+	return w.Ease
+}
 
 // entryLayer is Layer with the padding pressed.
 func (w Wants) entryLayer() float64 { return 2 * math.Pi * (w.EntryPadding + w.Liner) }

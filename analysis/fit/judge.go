@@ -26,6 +26,7 @@ type Seated struct {
 	Needed   float64 // with padding, liner and the ease wanted
 	Room     float64
 	Ease     float64 // beyond padding and liner
+	Spare    float64 // beyond the ease wanted as well
 	Along    float64 // mm along its way
 	From, To string
 }
@@ -59,7 +60,8 @@ type Answer struct {
 	Lengths []Compared
 	Range
 	// Interval is where Recommended lies 9 times in 10, and SmallestInterval
-	// where Smallest does, by what is known of the body.
+	// where Smallest does, by what is known of the body; +Inf where no scale does.
+	// Where a part is never loose, Recommended is the upper end of both.
 	Interval, SmallestInterval [2]float64
 	Chance                     float64 // that the part fits as it is
 	TwoWay                     *TwoWay
@@ -68,12 +70,15 @@ type Answer struct {
 }
 
 // Choose takes, of several seats, the one on which the part fits at the least
-// scale: a shell is worn the way round that it was drawn for.
+// scale: a shell is worn the way round that it was drawn for. Where the leading
+// measure is pinned does not count, as that is said of the way round chosen.
 func (q Question) Choose(seats []*Seat) *Seat {
 	var best *Seat
 	least := math.Inf(1)
 	for _, s := range seats {
-		q.Seat = s
+		free := *s
+		free.rest = nil
+		q.Seat = &free
 		if f := q.problem(q.Wearer.mean).least(); best == nil || f < least {
 			best, least = s, f
 		}
@@ -81,11 +86,15 @@ func (q Question) Choose(seats []*Seat) *Seat {
 	return best
 }
 
-// Judge answers a question. Nothing rests or passes: the zero Answer.
+// Judge answers a question. Nobody is known, or nothing rests or passes: the
+// zero Answer.
 func (q Question) Judge() Answer {
 	var a Answer
+	if !q.Wearer.Known() {
+		return a
+	}
 	mean := q.problem(q.Wearer.mean)
-	a.Seated, a.Covers = q.seated(mean)
+	a.Seated, a.Covers = q.seated(mean, 1)
 	a.Lengths = q.compared()
 	start := 1.0
 	if q.Seat != nil {
@@ -178,26 +187,33 @@ func (q Question) placed(p Place) survey.Value {
 	return v
 }
 
-// seated says where each girth rests at the size that was measured.
-func (q Question) seated(p *problem) ([]Seated, *Covers) {
+// SeatedAt says where each girth would rest if the part were factor times its
+// size. Along is the place in the part as it was measured, all else is at that
+// size.
+func (q Question) SeatedAt(factor float64) []Seated {
+	out, _ := q.seated(q.problem(q.Wearer.mean), factor)
+	return out
+}
+
+func (q Question) seated(p *problem, factor float64) ([]Seated, *Covers) {
 	if q.Seat == nil {
 		return nil, nil
 	}
 	s := q.Seat
-	pose := s.best(p.figure, even(1))
+	pose := s.best(p.figure, even(factor))
 	var out []Seated
 	for i, r := range s.rests {
-		room, inside := s.room(i, p.figure, even(1), pose.rim)
+		room, inside := s.room(i, p.figure, even(factor), pose.rim)
 		if !inside || room == 0 {
 			continue
 		}
 		body, _ := q.Wearer.Of(r.Measure)
 		seat := Seated{
 			Measure: r.Measure, Lead: r.Lead, Body: body, Needed: p.figure.need[i], Room: room,
-			Ease: room - p.figure.need[i] + q.Wants.Ease, From: r.way.From, To: r.way.To, Along: r.way.Length,
+			Ease: room - p.figure.bare[i], Spare: room - p.figure.need[i], From: r.way.From, To: r.way.To, Along: r.way.Length,
 		}
 		if r.Rim == NoRim {
-			seat.Along = min(max(0, s.Region.Stay.Sense*(p.figure.at[i]-pose.rim)), s.Main.Length)
+			seat.Along = min(max(0, s.Region.Stay.Sense*(p.figure.at[i]-pose.rim)/factor), s.Main.Length)
 		}
 		out = append(out, seat)
 	}
@@ -232,6 +248,9 @@ func (q Question) doubt(a *Answer, start float64) {
 		p.opened = &opened
 		r := p.rangeNear(start, 0)
 		smallest = append(smallest, r.Smallest)
+		if r.Recommended == 0 {
+			r.Recommended = math.Inf(1)
+		}
 		recommended = append(recommended, r.Recommended)
 		if p.worn(r) <= 1 && (r.Loosest == 0 || r.Loosest >= 1) {
 			fits++
@@ -241,7 +260,9 @@ func (q Question) doubt(a *Answer, start float64) {
 	a.SmallestInterval = [2]float64{quantile(smallest, 0.05), quantile(smallest, 0.95)}
 	a.Interval = [2]float64{quantile(recommended, 0.05), quantile(recommended, 0.95)}
 	if a.Loosest == 0 && a.Recommended > 0 { // nothing is lost by being on the safe side
-		a.Recommended = max(a.Recommended, a.SmallestInterval[1])
+		if high := a.SmallestInterval[1]; !math.IsInf(high, 1) {
+			a.Recommended = max(a.Recommended, high)
+		}
 		a.Interval = a.SmallestInterval
 	}
 	a.Helps = q.helps(names, start, opened)
@@ -273,8 +294,9 @@ const (
 )
 
 // helps ranks the few measures that were not given by how much each would settle
-// the smallest scale (for what rests inside, where the part must be opened). Its slope in each measure is taken over two standard
-// deviations: where another girth takes over, it counts for its part.
+// the smallest scale (for what rests inside, where the part must be opened). Its
+// slope in each measure is taken over two standard deviations: where another
+// girth takes over, it counts for its part.
 func (q Question) helps(names []string, start float64, opened bool) []survey.Help {
 	slopes := map[string]float64{}
 	for _, m := range names {

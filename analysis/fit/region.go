@@ -99,8 +99,8 @@ type Region struct {
 	Stay Stay
 	// Lengths lists what the length of the part is compared with.
 	Lengths []Length
-	// Usual is what is wanted where nobody says otherwise, mm; only Padding, Ease
-	// and Loosest of it.
+	// Usual is what is wanted where nobody says otherwise, mm; only Padding, the
+	// eases and Loosest of it.
 	Usual Wants
 }
 
@@ -177,7 +177,7 @@ var (
 	onLimb  = Wants{Padding: 5, Ease: 6, Loosest: 40}
 	onFoot  = Wants{Padding: 3, Ease: 6, Loosest: 40}
 	onThigh = Wants{Padding: 5, Ease: 12, Loosest: 60}
-	onTrunk = Wants{Padding: 8, Ease: 40, Loosest: 140}
+	onTrunk = Wants{Padding: 8, Ease: 40, LimbEase: 12, Loosest: 140}
 	onHand  = Wants{Padding: 2, Ease: 8, Loosest: 40}
 	onNeck  = Wants{Padding: 3, Ease: 45, Loosest: 110}
 	onHead  = Wants{Padding: 10, Ease: 10}

@@ -18,7 +18,7 @@ const (
 type Range struct {
 	Smallest float64 // every girth has what it needs; +Inf where no scale does it
 	Rests    float64 // the same for those that rest inside, once they are; 0 where none does
-	Loosest  float64 // the leading girth is not yet loose; 0 where that is not asked
+	Loosest  float64 // the leading girth is not yet loose; 0 where that is not asked, +Inf where it never is
 	// Recommended is the middle of the two, as far as the length allows; Smallest
 	// where it lies above Loosest. Where the body gets in only at scales at which
 	// the part is loose, the part has to be opened anyway: then Recommended is
@@ -30,8 +30,13 @@ type Range struct {
 // is not loose.
 func (r Range) Opened() bool { return r.Loosest > 0 && r.Smallest > r.Loosest && r.Rests <= r.Loosest }
 
-// middle is the middle of the range, its smallest where there is none.
-func (p *problem) middle(r Range) float64 { return (p.worn(r) + max(p.worn(r), r.Loosest)) / 2 }
+// middle is the middle of the range, its smallest where it has no end.
+func (p *problem) middle(r Range) float64 {
+	if math.IsInf(r.Loosest, 1) {
+		return p.worn(r)
+	}
+	return (p.worn(r) + max(p.worn(r), r.Loosest)) / 2
+}
 
 // Worn is the smallest scale at which the part is worn: once it is opened where
 // it must be.
@@ -74,7 +79,7 @@ func (p *problem) rangeNear(start float64, length float64) Range {
 	if p.seat != nil {
 		r.Rests = turn(start, func(f float64) bool { return p.roomy(f, length) })
 		r.Smallest = max(r.Smallest, r.Rests)
-		if !p.seat.Region.Roomy {
+		if !p.seat.Region.Roomy && !math.IsInf(r.Rests, 1) {
 			r.Loosest = turn(max(start, r.Rests), func(f float64) bool { return p.loose(f, length) })
 		}
 	}
@@ -84,20 +89,25 @@ func (p *problem) rangeNear(start float64, length float64) Range {
 
 // roomy: every girth has what it needs.
 func (p *problem) roomy(f, length float64) bool {
-	pose := p.seat.best(p.figure, stretch(f, length))
+	sc := stretch(f, length)
+	if !p.seat.roomyRims(p.figure, sc) {
+		return false
+	}
+	pose := p.seat.best(p.figure, sc)
 	return pose.score >= leadScore && pose.ratio >= 1
 }
 
-// loose: the leading girth has more ease than is wanted at most.
+// loose: the leading girth has more ease than is wanted at most. Where it is
+// not inside, the part is too short for it, and not loose.
 func (p *problem) loose(f, length float64) bool {
 	sc := stretch(f, length)
 	pose := p.seat.best(p.figure, sc)
 	for i, r := range p.seat.rests {
 		if room, inside := p.seat.room(i, p.figure, sc, pose.rim); r.Lead && inside {
-			return room-(p.figure.need[i]-p.wants.Ease) > p.wants.Loosest
+			return room-p.figure.bare[i] > p.wants.Loosest
 		}
 	}
-	return f > 1
+	return false
 }
 
 // stretch is the scale round the part with a length held fast, where length is
@@ -189,13 +199,17 @@ func (p *problem) conflict(r Range) (length float64, differ bool) {
 	return length, differ
 }
 
-// quantile returns the value that a share of the values lies below.
+// quantile returns the value that a share of the values lies below; +Inf may be
+// among them.
 func quantile(values []float64, share float64) float64 {
 	sorted := slices.Sorted(slices.Values(values))
 	at := share * float64(len(sorted)-1)
 	i := int(at)
 	if i+1 >= len(sorted) {
 		return sorted[len(sorted)-1]
+	}
+	if sorted[i] == sorted[i+1] || at == float64(i) {
+		return sorted[i]
 	}
 	return sorted[i] + (at-float64(i))*(sorted[i+1]-sorted[i])
 }

@@ -28,8 +28,8 @@ type rest struct {
 
 // Seats measures the room that each sit of a region finds inside a part. enter
 // names the opening that the body enters by, "" leaves it to the region; pin is
-// how far in the leading measure rests, in mm of the part as it was measured, nil
-// where it may slide. There is none where there is no way for a body, or where
+// how far from the entry's rim the leading measure rests, in mm on the body and
+// so the same at any scale, nil where it may slide. There is none where there is no way for a body, or where
 // the part holds nothing: a half shell that only straps keep on. A limb's shell
 // whose ends are about as wide as each other may be worn either way round: then
 // there are two.
@@ -235,17 +235,19 @@ func (r rooms) at(x float64) float64 {
 // and the girth that it needs, and the range of the part's place.
 type figure struct {
 	at       []float64
-	need     []float64 // padding, liner and ease in it
+	bare     []float64 // the girth with padding and liner
+	need     []float64 // and with the ease wanted
 	from, to float64
 	top      float64 // clearance that padding and liner take at a deep end
 }
 
 // figure takes the measures of a body.
 func (s *Seat) figure(body func(string) float64, w Wants) figure {
-	f := figure{at: make([]float64, len(s.rests)), need: make([]float64, len(s.rests)), top: w.Padding + w.Liner}
+	f := figure{at: make([]float64, len(s.rests)), bare: make([]float64, len(s.rests)), need: make([]float64, len(s.rests)), top: w.Padding + w.Liner}
 	for i, r := range s.rests {
 		f.at[i] = r.At.In(body)
-		f.need[i] = body(r.Measure) + w.Layer() + w.Ease
+		f.bare[i] = body(r.Measure) + w.Layer()
+		f.need[i] = f.bare[i] + w.ease(r.Sit)
 	}
 	f.from, f.to = s.Region.Stay.From.In(body), s.Region.Stay.To.In(body)
 	return f
@@ -285,7 +287,8 @@ func (s *Seat) span(f figure, sc scale) (low, high float64) {
 	return low, high
 }
 
-// pose is how a body sits in the part.
+// pose is how a body sits in the part, as far as it slides: what rests at the
+// rims of other openings finds the same room wherever it sits.
 type pose struct {
 	rim   float64 // place of the entry's rim on the limb
 	score int     // of the girths that should be inside
@@ -299,7 +302,9 @@ const (
 )
 
 // best slides the body along the part: as many girths inside as can be, and of
-// those places the one with the most room by need.
+// those places the one with the most room by need. Besides an even row of places
+// it tries those at which a girth comes in by a rim, so that none is missed that
+// is inside only just.
 func (s *Seat) best(f figure, sc scale) pose {
 	low, high := s.span(f, sc)
 	n := int(math.Ceil((high - low) / slideStep))
@@ -307,6 +312,17 @@ func (s *Seat) best(f figure, sc scale) pose {
 	best := s.pose(f, sc, low)
 	for i := 1; i <= n; i++ {
 		best = better(best, s.pose(f, sc, low+float64(i)*step))
+	}
+	const within = 1e-6 // mm, past the rounding of a place
+	for i, r := range s.rests {
+		if r.Spare || r.Rim != NoRim {
+			continue
+		}
+		for _, x := range [2]float64{within - overTheRim, s.Main.Length*sc.length + overTheRim - within} {
+			if to := f.at[i] - s.Region.Stay.Sense*x; to >= low && to <= high {
+				best = better(best, s.pose(f, sc, to))
+			}
+		}
 	}
 	for step > 0.2 { // finer round the best
 		step /= 2
@@ -331,11 +347,14 @@ func better(a, b pose) pose {
 func (s *Seat) pose(f figure, sc scale, rim float64) pose {
 	p := pose{rim: rim, ratio: math.Inf(1)}
 	for i, r := range s.rests {
+		if r.Rim != NoRim {
+			continue
+		}
 		room, inside := s.room(i, f, sc, rim)
 		if !inside || room == 0 {
 			continue
 		}
-		if !r.Spare && r.Rim == NoRim {
+		if !r.Spare {
 			p.score++
 			if r.Lead {
 				p.score += leadScore
@@ -344,6 +363,17 @@ func (s *Seat) pose(f figure, sc scale, rim float64) pose {
 		p.ratio = min(p.ratio, room/f.need[i])
 	}
 	return p
+}
+
+// roomyRims says whether all that rests at the rims of other openings has what
+// it needs.
+func (s *Seat) roomyRims(f figure, sc scale) bool {
+	for i, r := range s.rests {
+		if r.Rim != NoRim && r.rim*sc.girth < f.need[i] {
+			return false
+		}
+	}
+	return true
 }
 
 // room returns what a rest finds with the entry's rim at a place; inside is
@@ -375,7 +405,7 @@ func (s *Seat) Along() r3.Vec {
 		return direction(r3.Sub(last, st[0].Center), st[0].Normal)
 	}
 	at := slices.IndexFunc(st, func(c cavity.Station) bool { return s.Main.along(c) >= s.bend })
-	shaft := direction(r3.Sub(st[max(1, at/2)].Center, st[0].Center), st[0].Normal)
+	shaft := direction(r3.Sub(st[min(max(1, at/2), len(st)-1)].Center, st[0].Center), st[0].Normal)
 	toe := direction(r3.Sub(last, st[max(0, at)].Center), shaft)
 	flat := r3.Sub(toe, r3.Scale(r3.Dot(toe, shaft), shaft))
 	if r3.Norm(flat) > math.Cos(upright) {

@@ -215,8 +215,6 @@ density = 1.24            # PLA
 padding = 5               # foam and undersuit
 entry_padding = 2         # what is left of it when pressed
 liner = 0
-ease = 6
-loosest = 40
 
 [[part]]
 file = "legs/greave-*.stl"
