@@ -29,10 +29,10 @@ type rest struct {
 // Seats measures the room that each sit of a region finds inside a part. enter
 // names the opening that the body enters by, "" leaves it to the region; pin is
 // how far from the entry's rim the leading measure rests, in mm on the body and
-// so the same at any scale, nil where it may slide. There is none where there is no way for a body, or where
-// the part holds nothing: a half shell that only straps keep on. A limb's shell
-// whose ends are about as wide as each other may be worn either way round: then
-// there are two.
+// so the same at any scale, nil where it may slide. There is none where there is
+// no way for a body, or where the part holds nothing: a half shell that only
+// straps keep on. A limb's shell whose ends are about as wide as each other may
+// be worn either way round: then there are two.
 func Seats(cavities []cavity.Cavity, r Region, enter string, pin *float64) []*Seat {
 	if len(r.Sits) == 0 {
 		return nil

@@ -1,0 +1,142 @@
+package fit
+
+import (
+	"math"
+	"testing"
+
+	"gambeson/analysis/cavity"
+
+	"github.com/stretchr/testify/require"
+	"gonum.org/v1/gonum/spatial/r3"
+)
+
+// seat is a straight round part by hand: its length and its radius at each place
+// from the entry's rim.
+func seat(t *testing.T, name string, length float64, radius func(along float64) float64) *Seat {
+	t.Helper()
+	w := Way{From: "A", To: "B", Length: length}
+	n := max(1, int(length/5))
+	for i := 0; i <= n; i++ {
+		x := length * float64(i) / float64(n)
+		w.Stations = append(w.Stations, cavity.Station{
+			Along: x, Center: r3.Vec{Z: x}, Normal: r3.Vec{Z: 1}, Capacity: 2 * math.Pi * radius(x), Ellipse: &cavity.Ellipse{Major: 2 * radius(x), Minor: 2 * radius(x)},
+		})
+	}
+	return seatOn(region(t, name), w)
+}
+
+func seatOn(r Region, w Way) *Seat {
+	s := &Seat{Region: r, Main: w}
+	s.bend, _ = w.bend()
+	for _, sit := range r.Sits {
+		if sit.Rim == NoRim {
+			s.rests = append(s.rests, rest{Sit: sit, way: w, rooms: roomsAlong(w, sit.Aspect)})
+		}
+	}
+	return s
+}
+
+// A neck that is too tight says nothing about where the chest rests: that stays
+// at the widest place, and so does the scale from which on it is loose.
+func TestRimsDoNotMoveTheBody(t *testing.T) {
+	w := wearer(t, map[string]float64{"stature": 1710, "chest_girth": 950, "waist_girth": 800, "waist_height": 1030, "back_waist_length": 450, "neck_base_girth": 380})
+	wants := Wants{Padding: 5, Ease: 6, Loosest: 140}
+	barrel := seat(t, "torso", 480, func(x float64) float64 { return 150 + 30*math.Sin(math.Pi*x/480) })
+	free := Question{Wearer: w, Wants: wants, Seat: barrel}.Judge()
+	const neck = 410.0
+	barrel.rests = append(barrel.rests, rest{Sit: Sit{Measure: "neck_base_girth", Aspect: limb, Rim: FarRim}, way: barrel.Main, rim: neck})
+	tight := Question{Wearer: w, Wants: wants, Seat: barrel}.Judge()
+	if want := (380 + wants.Layer() + wants.Ease) / neck; math.Abs(tight.Rests-want) > 1e-4 {
+		t.Errorf("fits from %.4f, the neck asks for %.4f", tight.Rests, want)
+	}
+	if math.Abs(tight.Loosest/free.Loosest-1) > 1e-4 {
+		t.Errorf("loose from %.4f on, without the neck from %.4f on", tight.Loosest, free.Loosest)
+	}
+	require.Equal(t, free.Seated[0].Along, tight.Seated[0].Along, "the chest rests where it did")
+}
+
+// A part in another unit than taken, here ten times too small, fits some bodies
+// only beyond the scales that are sought: there is no upper end then.
+func TestFarTooSmall(t *testing.T) {
+	tiny := seat(t, "lower_leg", 33, func(float64) float64 { return 6.76 })
+	a := Question{Wearer: mira(t), Wants: Wants{Padding: 5, Ease: 6, Loosest: 40}, Seat: tiny}.Judge()
+	want := (382 + 2*math.Pi*5 + 6) / (2 * math.Pi * 6.76)
+	if math.Abs(a.Smallest/want-1) > 1e-4 || !(a.SmallestInterval[0] < want) || !math.IsInf(a.SmallestInterval[1], 1) || !math.IsInf(a.Interval[1], 1) {
+		t.Errorf("fits from %.4f, want %.4f; %v, %v", a.Smallest, want, a.SmallestInterval, a.Interval)
+	}
+}
+
+// A way of one station has a direction all the same.
+func TestOneStation(t *testing.T) {
+	boot := region(t, "foot")
+	one := cavity.Station{Normal: r3.Vec{Z: 1}, Capacity: 300, Ellipse: &cavity.Ellipse{Major: 95, Minor: 95}}
+	s := seatOn(boot, Way{From: "A", To: cavity.End, Length: 4, Stations: []cavity.Station{one}})
+	require.Equal(t, r3.Vec{Z: 1}, s.Along())
+	if a := (Question{Wearer: mira(t), Seat: s}).Judge(); !(a.Smallest > 0) || math.IsInf(a.Smallest, 0) {
+		t.Errorf("fits from %v", a.Smallest)
+	}
+}
+
+// Pinned beyond the part's end, the calf is inside from the scale on at which the
+// part is long enough; below that the part is short, not loose.
+func TestPinnedBeyondTheEnd(t *testing.T) {
+	pin := 300.0
+	s := seat(t, "lower_leg", 250, func(x float64) float64 { return 75 - 15*x/250 })
+	s.rest = &pin
+	a := Question{Wearer: mira(t), Wants: Wants{Padding: 5, Ease: 6, Loosest: 40}, Seat: s}.Judge()
+	if want := (pin - overTheRim) / 250; math.Abs(a.Rests/want-1) > 1e-4 {
+		t.Errorf("fits from %.4f, long enough from %.4f", a.Rests, want)
+	}
+	// f·2π·(75 − 15·(pin/f)/250) = girth + layer + loosest
+	want := ((382+2*math.Pi*5+40)/(2*math.Pi) + 15*pin/250) / 75
+	if math.Abs(a.Loosest/want-1) > 1e-4 {
+		t.Errorf("loose from %.4f on, want %.4f", a.Loosest, want)
+	}
+	for _, s := range a.Seated {
+		if s.Lead {
+			t.Errorf("the calf rests inside: %+v", s)
+		}
+	}
+}
+
+// The way round does not hang on where the leading measure is pinned.
+func TestPinKeepsTheWayRound(t *testing.T) {
+	right := seat(t, "lower_leg", 300, func(x float64) float64 { return 73 - 20*x/300 })
+	round := seatOn(right.Region, right.Main.turned())
+	q := Question{Wearer: mira(t), Wants: Wants{Padding: 5, Ease: 6, Loosest: 40}}
+	require.Same(t, right, q.Choose([]*Seat{right, round}))
+	pin := 260.0 // in the narrow end; the other way round that is the wide one
+	right.rest, round.rest = &pin, &pin
+	require.Same(t, right, q.Choose([]*Seat{round, right}))
+}
+
+// A part that never counts as loose, and is far too long, still gets two scales
+// that can be set.
+func TestNeverLoose(t *testing.T) {
+	long := seat(t, "lower_leg", 700, func(float64) float64 { return 60 })
+	a := Question{Wearer: mira(t), Wants: Wants{Padding: 5, Ease: 6, Loosest: 1e5}, Seat: long}.Judge()
+	require.True(t, math.IsInf(a.Loosest, 1))
+	require.NotNil(t, a.TwoWay)
+	want := (382 + 2*math.Pi*5 + 6) / (2 * math.Pi * 60)
+	if math.Abs(a.TwoWay.Girth/want-1) > 1e-4 || math.Abs(a.TwoWay.Length-a.Lengths[0].Largest) > 1e-9 {
+		t.Errorf("%+v, want a girth of %.4f and the length of %+v", a.TwoWay, want, a.Lengths)
+	}
+}
+
+// Where nothing can pass at any scale the part is opened, and its scale is that
+// of what rests inside, as sure as the calf's.
+func TestNoWayIn(t *testing.T) {
+	tube := seat(t, "lower_leg", 300, func(float64) float64 { return 62 })
+	q := Question{Wearer: mira(t), Wants: Wants{Padding: 5, Ease: 6, Loosest: 40}, Seat: tube}
+	through := q.Judge()
+	q.Entries = []Entry{{Measure: "heel_girth"}}
+	a := q.Judge()
+	if !a.Opened() || !math.IsInf(a.Smallest, 1) || a.Recommended != through.Recommended || math.IsNaN(a.SmallestInterval[0]) ||
+		math.Abs(a.Interval[0]-through.Interval[0]) > 0.003 || math.Abs(a.Interval[1]-through.Interval[1]) > 0.003 { // other draws
+		t.Errorf("%+v, want to be opened as wide as %+v", a, through)
+	}
+}
+
+func TestNobodyIsNotJudged(t *testing.T) {
+	require.Zero(t, Question{Seat: seat(t, "lower_leg", 300, func(float64) float64 { return 62 })}.Judge())
+}
