@@ -175,10 +175,18 @@ func (f *Findings) noteTogether(brief Brief) {
 			others = append(others, fmt.Sprintf("%s at %s %%", m.Part, tenths(m.Percent)))
 		}
 	}
-	f.note("assembly", fmt.Sprintf("Judged together with %s: together they make one shell. Girths, fit and test bands are those of the whole; the bed and the mesh are those of this file alone.", listed(f.Assembly.Mates)))
+	f.note("assembly", fmt.Sprintf("Judged together with %s: together they make one shell. Girths, fit and test bands are those of the whole; the bed and the mesh are those of this file alone.%s", listed(f.Assembly.Mates), unlessWhole(f.Assembly.Named)))
 	if len(others) > 0 {
 		f.warn("assembly-scale", fmt.Sprintf("suit.toml wants this file at %s %% and %s: pieces of one shell meet only at one scale.", tenths(brief.Percent), listed(others)))
 	}
+}
+
+// unlessWhole says how to undo what nobody said.
+func unlessWhole(named bool) string {
+	if named {
+		return ""
+	}
+	return " If it is no piece of them, write whole = true for it in suit.toml."
 }
 
 // doubtMeeting says that a piece named in suit.toml does not meet the others.

@@ -17,6 +17,7 @@ type Pins struct {
 	Axis     *r3.Vec  // way through the part, of any length > 0
 	Halves   *bool    // parted along its length: nothing has to pass
 	Strapped *bool    // open along its length and strapped on: it is opened to enter
+	Whole    *bool    // no piece of a shell, though it touches other parts
 	Percent  float64  // scale wanted
 	Rest     *float64 // how far in the leading measure rests, mm on the printed part
 	// These six hold in place of those under [shell], mm.
@@ -110,7 +111,7 @@ func (p *Pins) override(q Pins) {
 			*x.to = *x.from
 		}
 	}
-	for _, b := range []struct{ to, from **bool }{{&p.Halves, &q.Halves}, {&p.Strapped, &q.Strapped}} {
+	for _, b := range []struct{ to, from **bool }{{&p.Halves, &q.Halves}, {&p.Strapped, &q.Strapped}, {&p.Whole, &q.Whole}} {
 		if *b.from != nil {
 			*b.to = *b.from
 		}

@@ -109,6 +109,7 @@ const starterSuit = `# suit.toml: the printer, the padding, and what each part c
 #enter = "A"               # opening by which the body enters, by its letter in the report
 #halves = true             # parted along its length: nothing has to pass
 #strapped = true           # open along its length and strapped on; false for closed
+#whole = false             # true where it touches other parts and yet is no piece of one shell with them
 #panel = "back"            # side on which a panel may come off: back, front, left, right, inner or outer
 #percent = 100             # the scale wanted, in percent of the file
 #rest = 95                 # how far in the leading measure (calf, thigh, …) rests on the printed part, from the rim by which the body enters; without it the best place is looked for

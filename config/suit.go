@@ -102,6 +102,7 @@ func readPart(t *table) Part {
 	t.axis("axis", &p.Axis)
 	t.flag("halves", &p.Halves)
 	t.flag("strapped", &p.Strapped)
+	t.flag("whole", &p.Whole)
 	t.percent("percent", false, percents(), &p.Percent)
 	var rest float64
 	if t.length("rest", 0, deepest, &rest) {

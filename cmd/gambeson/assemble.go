@@ -148,7 +148,9 @@ func (f *folder) shells() map[string]*shell {
 		for _, p := range f.pieces.of[file].pieces {
 			a, ok := f.asked.Suit.Assembly(p.place.Name())
 			if !ok {
-				free = append(free, p)
+				if whole := f.asked.Suit.Pins(p.place.Name()).Whole; whole == nil || !*whole {
+					free = append(free, p)
+				}
 				continue
 			}
 			i := slices.IndexFunc(named, func(s *shell) bool { return s.name == a.Name })
