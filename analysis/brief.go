@@ -16,11 +16,13 @@ type Brief struct {
 	// covers is guessed from it.
 	Part    string  `json:"part"`
 	Percent float64 `json:"percent"` // scale wanted, percent of the file as it lies
-	Unit    string  `json:"unit"`    // unit named in suit.toml; "" leaves it to the file
-	Region  Region  `json:"region"`
-	Axis    *r3.Vec `json:"axis"`   // forced way through the part, nil where free
-	Enter   string  `json:"enter"`  // opening by which the body enters, "" where free
-	Halves  bool    `json:"halves"` // parted along its length: nothing has to pass
+	// PercentSet: somebody wants that scale; else it is only what the file is.
+	PercentSet bool    `json:"percent_set"`
+	Unit       string  `json:"unit"` // unit named in suit.toml; "" leaves it to the file
+	Region     Region  `json:"region"`
+	Axis       *r3.Vec `json:"axis"`   // forced way through the part, nil where free
+	Enter      string  `json:"enter"`  // opening by which the body enters, "" where free
+	Halves     bool    `json:"halves"` // parted along its length: nothing has to pass
 	// Strapped: open along its length and opened to put on: nothing has to pass.
 	Strapped bool `json:"strapped"`
 	// Rest pins how far in the region's leading measure rests, in mm from the rim

@@ -3,6 +3,7 @@ package analysis
 import (
 	"context"
 
+	"gambeson/analysis/fit"
 	"gambeson/analysis/mesh"
 )
 
@@ -17,6 +18,8 @@ type Answer struct {
 	Own      *mesh.Mesh   // the part alone at Findings.Percent
 	Panel    *mesh.Mesh   // the strip that must come off, nil where none must
 	Rest     *mesh.Mesh   // the part without it
+
+	asked *fit.Question // of body and part, nil where none was
 }
 
 // Examine answers brief about one loaded part, on so many processors. before
@@ -62,7 +65,7 @@ func examineIn(ctx context.Context, l *mesh.Loaded, whole *Whole, brief Brief, b
 	f.guessByShape(&brief)
 	f.noteUnit()
 	a.wear(cavities, drawn, brief)
-	a.cutBands()
+	a.cutBands(brief)
 	if err := a.parted(ctx, brief); err != nil {
 		return nil, err
 	}

@@ -289,13 +289,30 @@ type Panel struct {
 	Throat float64    `json:"throat_mm,omitempty"` // measured again with the panel off
 }
 
-// Band is a test band that was cut.
+// Band is a test band that was cut: one file to print.
 type Band struct {
-	File    string  `json:"file"` // relative to the suit folder
+	File string `json:"file"` // relative to the suit folder
+	// Station is where it is cut, along the way From – To as Centrelines have it,
+	// in the part at Findings.Percent.
 	Station float64 `json:"station_mm"`
-	Percent float64 `json:"percent"`
+	From    string  `json:"from,omitempty"`
+	To      string  `json:"to,omitempty"`
+	Percent float64 `json:"percent"` // its own scale: what would be printed
 	Height  float64 `json:"height_mm"`
-	Arcs    int     `json:"arcs"`
+	// Measure is what it answers for: what rests there or, where Passes, what has
+	// the least room there on its way in. Reason says it in words.
+	Measure string `json:"measure,omitempty"`
+	Passes  bool   `json:"passes,omitempty"`
+	Reason  string `json:"reason,omitempty"`
+	// Arcs is how many pieces it is in, 1 where it is whole, and lie in File; where
+	// one bed does not hold all of them, Sheet counts the files of it from 1.
+	Arcs  int `json:"arcs"`
+	Sheet int `json:"sheet,omitempty"`
+	// Notches in its top rim tell it from the part's other bands, Text stands on
+	// its outer wall; 0 and "" where there was no room.
+	Notches int     `json:"notches,omitempty"`
+	Text    string  `json:"text,omitempty"`
+	Flats   bool    `json:"flats,omitempty"` // at the ends of the arcs, numbered, for clips
 	Hours   float64 `json:"hours,omitempty"`
 	Grams   float64 `json:"grams,omitempty"`
 }

@@ -2,9 +2,7 @@ package analysis
 
 import (
 	"context"
-	"math"
 
-	"gambeson/analysis/band"
 	"gambeson/analysis/cavity"
 	"gambeson/analysis/mesh"
 )
@@ -57,74 +55,6 @@ func describeStation(s cavity.Station) Station {
 		out.Ellipse = &[2]float64{s.Ellipse.Major, s.Ellipse.Minor}
 	}
 	return out
-}
-
-// bandPlace returns the station that a test band tells most about: where the
-// body has the least room for what it needs, on its way or at rest; without a
-// body the tightest station.
-func (f *Findings) bandPlace() (Station, bool) {
-	least := math.Inf(1)
-	var best Station
-	try := func(from, to string, along, ratio float64) {
-		if s, ok := f.stationOn(from, to, along); ok && ratio < least {
-			best, least = s, ratio
-		}
-	}
-	if f.Fit != nil {
-		for _, e := range f.Fit.Entries {
-			try(e.Opening, e.To, e.ThroatAlong, e.Throat/e.Needed)
-		}
-		for _, s := range f.Fit.Sits {
-			try(s.From, s.To, s.Along, s.Capacity/s.Needed)
-		}
-	}
-	if math.IsInf(least, 1) {
-		return f.Tightest()
-	}
-	return best, true
-}
-
-// stationOn returns the station nearest to a place on the way between two
-// openings, counted from the first.
-func (f *Findings) stationOn(from, to string, along float64) (best Station, ok bool) {
-	least := math.Inf(1)
-	for _, l := range f.lines() {
-		at := along
-		switch {
-		case l.From == from && l.To == to:
-		case l.From == to && l.To == from:
-			at = l.Length - along
-		default:
-			continue
-		}
-		for _, s := range l.Stations {
-			if off := math.Abs(s.Along - at); off < least {
-				best, least, ok = s, off, true
-			}
-		}
-	}
-	return best, ok
-}
-
-// cutBands cuts the test bands: one at the place that tells most.
-func (a *Answer) cutBands() {
-	f := &a.Findings
-	s, ok := f.bandPlace()
-	if !ok {
-		return
-	}
-	ring, err := band.Ring(a.Shown, vec(s.Center), vec(s.Normal), band.Height)
-	if err != nil {
-		f.note("no-band", "No test band was cut: "+err.Error()+".")
-		return
-	}
-	if ring.Flaws.Any() {
-		f.note("band-open", "The surface is open where the test band was cut, so the band's mesh is not closed; look at its preview before printing.")
-	}
-	a.Bands = append(a.Bands, ring.Mesh)
-	f.Bands = append(f.Bands, Band{
-		File: bandFile(s.Along, f.Percent), Station: s.Along, Percent: f.Percent, Height: ring.Height, Arcs: 1,
-	})
 }
 
 // outline hands over the section where the band is cut for drawing.

@@ -44,15 +44,6 @@ func triple(v r3.Vec) [3]float64 { return [3]float64{v.X, v.Y, v.Z} }
 
 func vec(p [3]float64) r3.Vec { return r3.Vec{X: p[0], Y: p[1], Z: p[2]} }
 
-// bandFile names the file of a band by the place it is cut at and its scale.
-func bandFile(along, percent float64) string {
-	name := fmt.Sprintf("bands/%03.0fmm", along)
-	if percent != 100 {
-		name += "-at-" + strings.TrimSuffix(tenths(percent), ".0") + "-percent"
-	}
-	return name + ".stl"
-}
-
 // measureWords says a measure in words: "heel", "hand over thumb".
 func measureWords(measure string) string {
 	return strings.ReplaceAll(strings.TrimSuffix(measure, "_girth"), "_", " ")

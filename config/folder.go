@@ -130,7 +130,7 @@ func (f *Folder) Brief(part string) analysis.Brief {
 		b.Assembly = a.Name
 	}
 	if p.Percent != 0 {
-		b.Percent = p.Percent
+		b.Percent, b.PercentSet = p.Percent, true
 	}
 	return b
 }

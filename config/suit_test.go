@@ -82,7 +82,7 @@ func TestBrief(t *testing.T) {
 	f := folderOf(t, lanternSuit, "sex = 'female'\nmeasured_over = 'undersuit'\ncalf_girth = 382\nheel_girth.left = '33.1 cm'\nweight = '68 kg'\n", "")
 	deep, left := 95.25, 90.0
 	want := analysis.Brief{
-		Percent: 107, Unit: "inch", Enter: "A", Halves: true,
+		Percent: 107, PercentSet: true, Unit: "inch", Enter: "A", Halves: true,
 		Region: analysis.Region{Name: "lower_leg", Source: "config"},
 		Axis:   &r3.Vec{Y: 0.5, Z: 1},
 		Rest:   &deep,
@@ -396,7 +396,7 @@ grams = 310
 	want := analysis.DefaultBrief()
 	want.Part = "legs/greave-left.stl"
 	want.Shell.Asked = analysis.Asked{Padding: true, Ease: true, Loosest: true}
-	want.Percent, want.Unit, want.Enter, want.Halves = 107, "inch", "A", true
+	want.Percent, want.PercentSet, want.Unit, want.Enter, want.Halves = 107, true, "inch", "A", true
 	want.Region = analysis.Region{Name: "lower_leg", Side: "left", Source: "config"}
 	want.Axis = &r3.Vec{Z: 1}
 	want.Wearer = analysis.Wearer{Measures: map[string]float64{"stature": 1710, "calf_girth": 382, "heel_girth.left": 331}, Weight: 68}
