@@ -4,6 +4,8 @@ import (
 	"cmp"
 	"math"
 	"slices"
+
+	"gonum.org/v1/gonum/floats"
 )
 
 // decision is a choice between acts, before which tests can be made: the hours
@@ -17,6 +19,7 @@ type decision struct {
 	longest int         // most tests one after another
 
 	knots map[string]*knot
+	least []float64 // loss of the best act, by state
 }
 
 // probe is a test that can be made; a decision has up to 256, each with up to
@@ -51,7 +54,12 @@ const saves = 1e-9
 // root is the state of mind before any test.
 func (d *decision) root() *knot {
 	if d.knots == nil {
-		d.knots = map[string]*knot{}
+		d.knots, d.least = map[string]*knot{}, slices.Clone(d.losses[0])
+		for _, loss := range d.losses {
+			for s, x := range loss {
+				d.least[s] = min(d.least[s], x)
+			}
+		}
 	}
 	return d.knot(nil, func() []float64 { return d.chance })
 }
@@ -67,34 +75,19 @@ func (d *decision) knot(seen []mark, weight func() []float64) *knot {
 	}
 	k := &knot{seen: seen, weight: weight(), next: -1}
 	k.stop, k.act = math.Inf(1), -1
-	for _, w := range k.weight {
-		k.mass += w
-	}
+	k.mass = floats.Sum(k.weight)
 	for a, loss := range d.losses {
-		if sum := dot(loss, k.weight); sum < k.stop {
+		if sum := floats.Dot(loss, k.weight); sum < k.stop {
 			k.stop, k.act = sum, a
 		}
 	}
 	if len(seen) < d.longest {
-		k.perfect = d.told(k.weight)
+		k.perfect = floats.Dot(d.least, k.weight)
 	} else {
 		k.weight = nil // nothing comes after it
 	}
 	d.knots[string(key)] = k
 	return k
-}
-
-// told is the loss if the state were known before the act.
-func (d *decision) told(weight []float64) float64 {
-	sum := 0.0
-	for s, w := range weight {
-		least := math.Inf(1)
-		for _, loss := range d.losses {
-			least = min(least, loss[s])
-		}
-		sum += w * least
-	}
-	return sum
 }
 
 // after are the states of mind after one more test, by its answer.
@@ -106,11 +99,7 @@ func (d *decision) after(k *knot, test int) []*knot {
 			return cmp.Or(cmp.Compare(a.probe, b.probe), cmp.Compare(a.answer, b.answer))
 		})
 		out = append(out, d.knot(slices.Insert(slices.Clone(k.seen), at, m), func() []float64 {
-			w := make([]float64, len(likely))
-			for s := range w {
-				w[s] = k.weight[s] * likely[s]
-			}
-			return w
+			return floats.MulTo(make([]float64, len(likely)), k.weight, likely)
 		}))
 	}
 	return out
@@ -130,9 +119,9 @@ func (d *decision) left(k *knot) []int {
 	return out
 }
 
-// least is a limit below which no state of mind can come: stop at once, or make
+// floor is a limit below which no state of mind can come: stop at once, or make
 // at least the cheapest test and then know all.
-func (d *decision) least(k *knot) float64 {
+func (d *decision) floor(k *knot) float64 {
 	if len(k.seen) == d.longest {
 		return k.stop
 	}
@@ -166,7 +155,7 @@ func (d *decision) solve(k *knot) float64 {
 		}
 		tr := trial{test: t, least: hours, after: d.after(k, t)}
 		for _, n := range tr.after {
-			tr.least += d.least(n)
+			tr.least += d.floor(n)
 		}
 		trials = append(trials, tr)
 	}
@@ -178,7 +167,7 @@ func (d *decision) solve(k *knot) float64 {
 			if sum >= limit {
 				break
 			}
-			sum += d.solve(n) - d.least(n)
+			sum += d.solve(n) - d.floor(n)
 		}
 		if sum < limit {
 			k.value, k.next = sum, tr.test
@@ -234,12 +223,4 @@ func (d *decision) telling(k *knot, among []int) int {
 		}
 	}
 	return best
-}
-
-func dot(a, b []float64) float64 {
-	sum := 0.0
-	for i, x := range a {
-		sum += float64(x * b[i])
-	}
-	return sum
 }

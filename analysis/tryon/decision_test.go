@@ -6,6 +6,7 @@ import (
 	"testing"
 
 	"github.com/stretchr/testify/require"
+	"gonum.org/v1/gonum/floats"
 	"gonum.org/v1/gonum/stat/distuv"
 )
 
@@ -105,7 +106,7 @@ func enumerated(d *decision, weight []float64, used uint, left int) float64 {
 		mass += w
 	}
 	for _, loss := range d.losses {
-		best = min(best, dot(loss, weight))
+		best = min(best, floats.Dot(loss, weight))
 	}
 	if left == 0 {
 		return best

@@ -1,12 +1,16 @@
 package tryon
 
-import "slices"
+import (
+	"slices"
+
+	"gonum.org/v1/gonum/floats"
+)
 
 // options are the ways to go on from the start.
 func (l *layout) options(root *knot) []Option {
 	var out []Option
 	if l.asked >= 0 {
-		loss := dot(l.losses[l.asked], root.weight)
+		loss := floats.Dot(l.losses[l.asked], root.weight)
 		out = append(out, l.option(AsRecommended, []float64{l.scales[l.asked]}, course{loss: loss}))
 	}
 	out = append(out, l.option(AtOnce, []float64{l.scales[root.act]}, course{loss: root.stop}))

@@ -216,6 +216,9 @@ func (q Question) layout(b *Belief) (*layout, error) {
 		l.probes = append(l.probes, probe{hours, b.answers(q.mm(p), needs.at)})
 	}
 	l.scales = steps(q.percent(b.Quantile(0.001)), q.percent(b.Quantile(0.999)+wide), mostScales)
+	if len(l.scales) == 0 {
+		return nil, fmt.Errorf("a need known to ± %.0f mm is too uncertain to plan by", b.SD())
+	}
 	if q.Recommended > 0 {
 		l.asked = len(l.scales)
 		l.scales = append(l.scales, q.Recommended)
@@ -238,7 +241,7 @@ func (q Question) tried(percent float64) bool {
 
 // steps are up to so many scales between two, in plain numbers.
 func steps(low, high float64, most int) []float64 {
-	for _, step := range []float64{setsScale, 1, 2, 5, 10, 20, 50, 100, 200, 500, 1000} {
+	for _, step := range []float64{setsScale, 1, 2, 3, 5, 10, 20, 50, 100, 200, 500, 1000} {
 		first, last := math.Floor(low/step), math.Ceil(high/step)
 		if last-first >= float64(most) {
 			continue

@@ -134,6 +134,34 @@ func TestPlanFollowsTheAnswers(t *testing.T) {
 	}
 }
 
+// Twenty more mm of calf, by hand: the need is 20 mm more, and in a part of 394 mm
+// that is 5.076 percent for the belief, before and after a try-on that moves with
+// it, and for the scale to print; the hours at stake stay what they were.
+func TestTwentyMoreOfCalf(t *testing.T) {
+	q := greave()
+	q.SD = 100 * 20 / q.Capacity
+	more := q
+	more.Smallest += 100 * 20 / 394.0
+	one, two := planned(t, q), planned(t, more)
+	require.InDelta(t, one.Smallest+5.0761, two.Smallest, 1e-4)
+	require.InDelta(t, one.Print+5, two.Print, 1)
+	require.InDelta(t, one.Next+5, two.Next, 3) // one step of bands
+	require.InDelta(t, one.Lost, two.Lost, 0.1)
+	q.Tryons, more.Tryons = []Answer{{420, Tight}}, []Answer{{440, Tight}}
+	one, two = planned(t, q), planned(t, more)
+	require.InDelta(t, one.Smallest+5.0761, two.Smallest, 1e-4)
+	require.InDelta(t, one.SD, two.SD, 1e-9)
+
+	// A try-on at 420 mm of a body that needs N(419.4, 20²): tight with
+	// z = (419.4−420)/√(20²+3²), and by the closed form without wrong answers the
+	// mean rises by 20²/√(20²+3²)·φ(z)/Φ(z).
+	q.Judge = Judge{Slack: 3}
+	need, wide := q.mm(q.Smallest), math.Hypot(20, 3)
+	z := (need - 420) / wide
+	want := need + 400/wide*math.Exp(-z*z/2)/math.Sqrt(2*math.Pi)/(0.5*math.Erfc(-z/math.Sqrt2))
+	require.InDelta(t, want, q.mm(planned(t, q).Smallest), 1e-6)
+}
+
 // Cheaper bands never cost more, and a dearer part never takes fewer hours of
 // tests: the least of lines in the hours of the part is concave, and its slope is
 // the chance of a reprint.
@@ -213,14 +241,15 @@ func TestBandIsPrintedOnce(t *testing.T) {
 
 func TestBadQuestions(t *testing.T) {
 	for want, spoil := range map[string]func(*Question){
-		"a capacity of 0 mm; it must be above 0":                 func(q *Question) { q.Capacity = 0 },
-		"0 hours for the part; they must be above 0":             func(q *Question) { q.PartHours = 0 },
-		"no hours of the band":                                   func(q *Question) { q.BandHours = nil },
-		"-1 % of give; it must be 0 or more":                     func(q *Question) { q.Give = -1 },
-		"at most -1 bands; it must be 0 or more":                 func(q *Question) { q.Longest = -1 },
-		"a recommended scale of -5 %; it must be 0 or more":      func(q *Question) { q.Recommended = -5 },
-		"a need known to ± -3.94 mm; it must be 0 or more":       func(q *Question) { q.SD = -1 },
-		"NaN hours for the band at 88 %; they must be 0 or more": func(q *Question) { q.BandHours = func(float64) float64 { return math.NaN() } },
+		"a capacity of 0 mm; it must be above 0":                  func(q *Question) { q.Capacity = 0 },
+		"0 hours for the part; they must be above 0":              func(q *Question) { q.PartHours = 0 },
+		"no hours of the band":                                    func(q *Question) { q.BandHours = nil },
+		"-1 % of give; it must be 0 or more":                      func(q *Question) { q.Give = -1 },
+		"at most -1 bands; it must be 0 or more":                  func(q *Question) { q.Longest = -1 },
+		"a recommended scale of -5 %; it must be 0 or more":       func(q *Question) { q.Recommended = -5 },
+		"a need known to ± -3.94 mm; it must be 0 or more":        func(q *Question) { q.SD = -1 },
+		"a need known to ± 394000 mm is too uncertain to plan by": func(q *Question) { q.SD = 1e5 },
+		"NaN hours for the band at 88 %; they must be 0 or more":  func(q *Question) { q.BandHours = func(float64) float64 { return math.NaN() } },
 	} {
 		q := greave()
 		spoil(&q)
