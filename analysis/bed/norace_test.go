@@ -2,5 +2,5 @@
 
 package bed
 
-// sixty is how many parts are parted.
-const sixty = 60
+// every how many of the sixty parts is parted.
+const every = 1
