@@ -11,6 +11,7 @@ package tilt
 import (
 	"cmp"
 	"math"
+	"math/rand/v2"
 	"slices"
 
 	"gonum.org/v1/gonum/spatial/r3"
@@ -50,13 +51,17 @@ func (f Frame) turned(w r3.Vec) Frame {
 var axes = [3]r3.Vec{{X: 1}, {Y: 1}, {Z: 1}}
 
 // How far the search goes. On 600 random bodies the last digits did not change
-// with five times as many tries; with half as many one came out 0.1 % worse.
+// with five times as many tries; with half as many one came out 0.1 % worse. On
+// round ones of 1500 corners 0.4 % were missing without shaking, 0.01 % with it.
 const (
-	coreLooks  = 160  // directions whose farthest corners stand for the body at first
+	coreLooks  = 250  // directions whose farthest corners stand for the body at first
 	firstTries = 56   // samples that are climbed from
-	lastTries  = 8    // of those, the ones climbed to the end
+	lastTries  = 8    // of those, the ones climbed to the end and shaken
 	apart      = 0.12 // radians between samples that are climbed from
 	roughly    = 12   // steps of a first climb
+	firstShake = 0.06 // radians
+	leastShake = 1e-4 // radians
+	calming    = 0.97 // by which each shake in vain is smaller
 	finely     = 80   // steps of a last climb
 )
 
@@ -80,13 +85,21 @@ func Best(corners []r3.Vec, room Room, known []Frame) (Frame, float64) {
 	rough := newClimber(core(c.corners), walls)
 	for i := range tries {
 		tries[i] = rough.climb(tries[i].frame, roughly)
+		tries[i].need, _ = c.need(tries[i].frame) // of all corners
 	}
 	slices.SortStableFunc(tries, func(a, b try) int { return cmp.Compare(a.need, b.need) })
 	best := try{frame: still, need: math.Inf(1)}
 	for _, t := range tries[:min(lastTries, len(tries))] {
-		if t = c.climb(t.frame, finely); t.need < best.need {
+		t = c.climb(t.frame, finely)
+		if walls.radius == 0 {
+			t = c.shake(t)
+		}
+		if t.need < best.need {
 			best = t
 		}
+	}
+	if walls.radius > 0 { // each look takes its time
+		best = c.shake(best)
 	}
 	for _, f := range known { // the rough ones may have lost to others by a hair
 		if need, _ := c.need(f); need < best.need {
@@ -94,6 +107,26 @@ func Best(corners []r3.Vec, room Room, known []Frame) (Frame, float64) {
 		}
 	}
 	return best.frame, 1 / (best.need * c.size)
+}
+
+// shake turns by chance in ever smaller steps, keeps what is better, and climbs
+// from there: a round body of many corners has a greatest place at each of
+// them, in which a climb ends.
+func (c *climber) shake(t try) try {
+	random := rand.New(rand.NewPCG(1, 2)) // equal questions have equal answers
+	for step := firstShake; step > leastShake; {
+		w := r3.Vec{X: random.NormFloat64(), Y: random.NormFloat64(), Z: random.NormFloat64()}
+		f := t.frame.turned(r3.Scale(step, w))
+		if need, _ := c.need(f); need < t.need {
+			t = try{frame: f, need: need}
+		} else {
+			step *= calming
+		}
+	}
+	if up := c.climb(t.frame, finely); up.need < t.need {
+		return up
+	}
+	return t
 }
 
 // try is a rotation with what the body, at size 1, needs there: the room scaled

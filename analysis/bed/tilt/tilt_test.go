@@ -218,6 +218,32 @@ func TestNeverWorseThanBruteForce(t *testing.T) {
 	}
 }
 
+// round returns a random body like a bulging box, of many corners.
+func round(random *rand.Rand, n int) []r3.Vec {
+	size := r3.Vec{X: 60 + 60*random.Float64(), Y: 60 + 60*random.Float64(), Z: 120 + 100*random.Float64()}
+	power := 2 + 4*random.Float64()
+	var out []r3.Vec
+	for range n {
+		v := r3.Unit(r3.Vec{X: random.NormFloat64(), Y: random.NormFloat64(), Z: random.NormFloat64()})
+		far := math.Pow(math.Pow(math.Abs(v.X), power)+math.Pow(math.Abs(v.Y), power)+math.Pow(math.Abs(v.Z), power), -1/power)
+		out = append(out, r3.Vec{X: far * size.X * (v.X + 0.2*v.Z), Y: far * size.Y * v.Y, Z: far * size.Z * v.Z})
+	}
+	return out
+}
+
+// The same for bodies that have a greatest place at each of many corners.
+func TestNeverWorseOnRoundBodies(t *testing.T) {
+	random := rand.New(rand.NewPCG(seed, 4))
+	for i := range bodies / 12 {
+		points := round(random, 1000)
+		room := Room{Width: 100 + 200*random.Float64(), Depth: 100 + 200*random.Float64(), Height: 100 + 200*random.Float64()}
+		_, scale := Best(points, room, nil)
+		if best := bruteForce(random, points, room, 20_000); scale < best*(1-0.001) {
+			t.Errorf("body %d (seed %d): scale %.6f, brute force %.6f", i, seed, scale, best)
+		}
+	}
+}
+
 // The gaps between the samples: no rotation is far from all. Of 60,000 that are
 // spread evenly each has 8π²/60,000 of the whole, a ball of radius
 // ∛(3·8π²/(4π·60,000)) = 0.068 radians in turns.
