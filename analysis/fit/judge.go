@@ -106,12 +106,20 @@ func (q Question) Judge() Answer {
 		return a
 	}
 	a.Range = mean.rangeNear(start, 0)
+	if below, above, found := mean.gap(a.Range); found {
+		if above <= a.Loosest {
+			start = above
+		} else {
+			mean.most = below
+		}
+		a.Range = mean.rangeNear(start, 0)
+	}
 	if length, differ := mean.conflict(a.Range); differ {
 		if two := mean.rangeNear(start, length); mean.worn(two) < mostScale {
 			a.TwoWay = &TwoWay{Girth: mean.middle(two), Length: length}
 		}
 	}
-	q.doubt(&a, start)
+	q.doubt(&a, start, mean.most)
 	return a
 }
 
@@ -238,21 +246,21 @@ func (q Question) seated(p *problem, factor float64) ([]Seated, *Covers) {
 const draws = 400
 
 // doubt carries what is not known of the body through to the scale: the same
-// question for many bodies that could be it.
-func (q Question) doubt(a *Answer, start float64) {
+// question for many bodies that could be it. most is as in problem.
+func (q Question) doubt(a *Answer, start, most float64) {
 	names := q.measures()
 	var smallest, recommended []float64
 	fits, opened := 0, a.Opened()
 	for _, row := range q.Wearer.body.Draws(names, draws, 1) {
 		p := q.problem(func(m string) float64 { return row[slices.Index(names, m)] })
-		p.opened = &opened
+		p.opened, p.most = &opened, most
 		r := p.rangeNear(start, 0)
 		smallest = append(smallest, r.Smallest)
 		if r.Recommended == 0 {
 			r.Recommended = math.Inf(1)
 		}
 		recommended = append(recommended, r.Recommended)
-		if p.worn(r) <= 1 && (r.Loosest == 0 || r.Loosest >= 1) {
+		if p.fits(opened) {
 			fits++
 		}
 	}

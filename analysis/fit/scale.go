@@ -65,6 +65,7 @@ type problem struct {
 	wants   Wants
 	entry   float64 // factor from which on it gets in, 0 where that is not asked
 	lengths []limit
+	most    float64 // scale above which it comes to reach a girth that has no room, 0 where none is
 	// opened, where it is not nil, settles whether the part is opened to get in.
 	opened *bool
 }
@@ -85,6 +86,28 @@ func (p *problem) rangeNear(start float64, length float64) Range {
 	}
 	r.Recommended = p.between(r)
 	return r
+}
+
+// gap returns between which scales of a range a girth has no room: as it grows,
+// a short part comes to reach one that it did not cover, such as an ankle. found
+// is false where all have room on the whole range.
+func (p *problem) gap(r Range) (below, above float64, found bool) {
+	holds := func(f float64) bool { return p.roomy(f, 0) }
+	for f := r.Rests * scaleStep; f < r.Loosest && !math.IsInf(r.Loosest, 1); f *= scaleStep {
+		if !holds(f) {
+			return turn(f, func(f float64) bool { return !holds(f) }), turn(f, holds), true
+		}
+	}
+	return 0, 0, false
+}
+
+// fits: as it is, it gets in or is opened, every girth has what it needs, and it
+// is not loose.
+func (p *problem) fits(opened bool) bool {
+	if !opened && p.entry > 1 {
+		return false
+	}
+	return p.seat == nil || p.roomy(1, 0) && (p.seat.Region.Roomy || !p.loose(1, 0))
 }
 
 // roomy: every girth has what it needs.
@@ -169,6 +192,9 @@ func (p *problem) between(r Range) float64 {
 	}
 	if hi == 0 || math.IsInf(hi, 1) {
 		hi = lo
+	}
+	if p.most > 0 {
+		hi = min(hi, max(lo, p.most))
 	}
 	for _, l := range p.lengths {
 		least, most := l.lo, l.hi

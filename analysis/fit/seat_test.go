@@ -140,3 +140,35 @@ func TestNoWayIn(t *testing.T) {
 func TestNobodyIsNotJudged(t *testing.T) {
 	require.Zero(t, Question{Seat: seat(t, "lower_leg", 300, func(float64) float64 { return 62 })}.Judge())
 }
+
+// A short greave that grows comes to reach the ankle, which lies 198 mm below the
+// calf, and has no room for it there until it has grown further. Where it then is
+// not yet loose, it fits from there on; else up to where it reaches the ankle. At
+// the recommended scale it fits in any case.
+func TestReachingTheAnkle(t *testing.T) {
+	greave := seat(t, "lower_leg", 200, func(x float64) float64 { return 72 - 36*x/200 })
+	for _, c := range []struct {
+		loosest float64
+		beyond  bool
+		chance  float64
+	}{{60, false, 0.1}, {100, true, 0.1}} {
+		q := Question{Wearer: mira(t), Wants: Wants{Padding: 5, Ease: 6, Loosest: c.loosest}, Seat: greave}
+		a, p := q.Judge(), q.problem(q.Wearer.mean)
+		require.False(t, p.roomy(1, 0), "the ankle is inside, and too tight")
+		if reach := (198 - 2*overTheRim) / 200.0; (a.Rests > reach) != c.beyond || a.Loosest < reach {
+			t.Errorf("loosest %g: fits from %.4f to %.4f, it reaches the ankle at %.4f", c.loosest, a.Rests, a.Loosest, reach)
+		}
+		top := a.Recommended
+		if c.beyond {
+			top = a.Loosest
+		}
+		for f := a.Rests * 1.0001; f < top; f += 0.002 {
+			if !p.roomy(f, 0) {
+				t.Errorf("loosest %g: some girth has no room at %.4f", c.loosest, f)
+			}
+		}
+		if a.Chance > c.chance {
+			t.Errorf("loosest %g: fits as it is in %.2f", c.loosest, a.Chance)
+		}
+	}
+}
