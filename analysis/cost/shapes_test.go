@@ -4,7 +4,9 @@ import (
 	"math"
 
 	"gambeson/analysis/mesh"
+	"gambeson/analysis/section"
 
+	"gonum.org/v1/gonum/spatial/r2"
 	"gonum.org/v1/gonum/spatial/r3"
 )
 
@@ -111,4 +113,40 @@ func plain() Settings {
 		Nozzle: 0.4, Layer: 0.2, Walls: 3, Infill: 0.15,
 		Speed: 60, Flow: 12, Acceleration: 1500, Diameter: 1.75, Density: 1.24,
 	}
+}
+
+// stairs returns a closed solid of so many steps up along x, of uneven height,
+// 20 mm deep.
+func stairs(steps int) *mesh.Mesh {
+	m := &mesh.Mesh{}
+	profile := [][2]float64{{0, 0}, {float64(12 * steps), 0}}
+	for k := steps; k > 0; k-- {
+		h := 3*float64(steps-k+1) + 1.3*float64((steps-k)%3)
+		profile = append(profile, [2]float64{float64(12 * k), h}, [2]float64{float64(12 * (k - 1)), h})
+	}
+	flat := make([]r2.Vec, len(profile))
+	for i, p := range profile {
+		flat[i] = r2.Vec{X: p[0], Y: p[1]}
+	}
+	n := uint32(len(profile))
+	loop := make([]uint32, n)
+	for i := range loop {
+		loop[i] = uint32(i)
+	}
+	for _, y := range []float64{0, 20} {
+		for _, p := range profile {
+			m.AddVertex(r3.Vec{X: p[0], Y: y, Z: p[1]})
+		}
+	}
+	cap := section.Triangulate(flat, [][]uint32{loop})
+	for i := 0; i < len(cap); i += 3 {
+		m.AddTriangle(cap[i], cap[i+1], cap[i+2])
+		m.AddTriangle(n+cap[i], n+cap[i+2], n+cap[i+1])
+	}
+	for i := range n {
+		j := (i + 1) % n
+		m.AddTriangle(i, n+i, n+j)
+		m.AddTriangle(i, n+j, j)
+	}
+	return m
 }
