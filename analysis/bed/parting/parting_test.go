@@ -302,6 +302,13 @@ func TestOpenMeshIsPartedAsItIs(t *testing.T) {
 			t.Errorf("%s is %g mm high", q.Name, s.Z)
 		}
 	}
+	m = shape.Tube{Sides: 64, Radius: 60, Wall: 4, Height: 400}.Mesh()
+	m.X[7] = float32(math.NaN())
+	p, err = Part(context.Background(), m, upright(200, 200, 200), Wish{Pins: CommonPins()})
+	require.NoError(t, err)
+	if len(p.Pieces) != 2 || p.Flaws.Lost == 0 {
+		t.Errorf("a corner that is no number: %d pieces, flaws %+v", len(p.Pieces), p.Flaws)
+	}
 	sheet := shape.Bar{X: 300, Y: 300, Z: 1}.Mesh()
 	sheet.T = sheet.T[:6]
 	p, err = Part(context.Background(), sheet, upright(200, 400, 200), Wish{Pins: CommonPins()})

@@ -193,6 +193,9 @@ func (l *look) total() int { return l.pieces[0] + l.pieces[1] }
 func (s *search) look(r *region, p section.Plane) (l look, ok bool) {
 	l.plane = p
 	n := p.Normal
+	if !(r3.Norm2(n) > 0.5) { // of a way without direction
+		return l, false
+	}
 	c := cutting{s: s, r: r, n: n, d: r3.Dot(n, p.Point), look: &l}
 	s.over = slices.Grow(s.over[:0], r.m.Vertices())[:r.m.Vertices()]
 	c.over = s.over
