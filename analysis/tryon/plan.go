@@ -11,9 +11,12 @@ type Question struct {
 	// Capacity is the room in mm at the band's station at 100 %.
 	Capacity float64
 	// Smallest is the least scale that fits by what is known before any try-on,
-	// and SD its standard deviation, that of the ease the wearer prefers with it
-	// (see PreferredEase).
+	// and SD its standard deviation by what is not known of the body.
 	Smallest, SD float64
+	// Prefers is the standard deviation, in percent of the file, of the ease that
+	// the wearer prefers (see PreferredEase). It moves what is answered, but is no
+	// reason to print a part again.
+	Prefers float64
 	// Window is how far above the least scale the part is loose, in percent of the
 	// file: loosest − smallest. +Inf where it is never loose.
 	Window float64
@@ -34,7 +37,7 @@ type Question struct {
 
 // PreferredEase is the standard deviation, in mm of girth, of the ease that one
 // wearer wants and another does not, about the ease that is asked for (assumed,
-// no source). Add it to that of the body as sides of a right angle.
+// no source).
 const PreferredEase = 8
 
 // Sure is the chance of fitting from which on no more is asked: one print in
@@ -115,7 +118,7 @@ func (q Question) Station() Station {
 	if j == (Judge{}) {
 		j = UsualJudge()
 	}
-	return Station{Mean: q.mm(q.Smallest), SD: q.mm(q.SD), Window: q.mm(q.Window), Judge: j, Answers: q.Tryons}
+	return Station{Mean: q.mm(q.Smallest), SD: q.mm(math.Hypot(q.SD, q.Prefers)), Window: q.mm(q.Window), Judge: j, Answers: q.Tryons}
 }
 
 // mm is the capacity at a scale.
@@ -131,6 +134,10 @@ func (q Question) check() error {
 		return fmt.Errorf("a capacity of %v mm; it must be above 0", q.Capacity)
 	case !(q.Give >= 0):
 		return fmt.Errorf("%v %% of give; it must be 0 or more", q.Give)
+	case !(q.SD >= 0):
+		return fmt.Errorf("a scale known to ± %v %%; it must be 0 or more", q.SD)
+	case !(q.Prefers >= 0):
+		return fmt.Errorf("a preferred ease of ± %v %%; it must be 0 or more", q.Prefers)
 	case !(q.Recommended >= 0) || math.IsInf(q.Recommended, 0):
 		return fmt.Errorf("a recommended scale of %v %%; it must be 0 or more", q.Recommended)
 	case !(q.PartHours > 0) || math.IsInf(q.PartHours, 0):
@@ -304,17 +311,29 @@ func (b *Belief) answers(capacity float64, at []float64) [][]float64 {
 	return out
 }
 
-// loss is, by need, the hours lost on a part at a scale.
+// loss is, by need felt, the hours lost on a part at a scale: it is printed again
+// where the need without what is only preferred is not met, or where it is
+// loose. Of a need felt as so much, that other is normal about its regression
+// (closed form of two normal variables of which the sum is known).
 func (l *layout) loss(b *Belief, n needs, percent float64) []float64 {
 	out := make([]float64, len(n.chance))
 	low, high := l.q.mm(percent)-b.window, l.q.mm(percent)+l.q.mm(l.q.Give)
-	for s, run := range n.run {
-		w, inside := 0.0, 0.0
-		for i := run[0]; i < run[1]; i++ {
-			w += b.weight[i]
-			inside += b.weight[i] * b.share(i, low, high)
+	mean, body, prefers := l.q.mm(l.q.Smallest), l.q.mm(l.q.SD), l.q.mm(l.q.Prefers)
+	if prefers == 0 {
+		for s, run := range n.run {
+			w, inside := 0.0, 0.0
+			for i := run[0]; i < run[1]; i++ {
+				w += b.weight[i]
+				inside += b.weight[i] * b.share(i, low, high)
+			}
+			out[s] = l.q.PartHours * max(0, 1-inside/w)
 		}
-		out[s] = l.q.PartHours * max(0, 1-inside/w)
+		return out
+	}
+	share := body * body / (body*body + prefers*prefers)
+	for s, felt := range n.at {
+		need, sd := mean+share*(felt-mean), math.Sqrt(share)*prefers
+		out[s] = l.q.PartHours * (beyond(need-high, sd) + beyond(low-need, sd))
 	}
 	return out
 }

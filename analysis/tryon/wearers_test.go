@@ -65,7 +65,7 @@ func BenchmarkWearers(b *testing.B) {
 					Window: 100 * (loosest - asked) / (s.girth + padding + asked), PartHours: s.hours,
 					BandHours: func(percent float64) float64 { return s.hours * 12 / s.height * percent / 100 },
 				}
-				q.SD, q.Give = math.Hypot(spread, PreferredEase)*100/q.Capacity, 9*100/q.Capacity
+				q.SD, q.Prefers, q.Give = 100*spread/q.Capacity, 100*PreferredEase/q.Capacity, 100*(asked+3)/q.Capacity
 				belief, err := Believe(q.Station())
 				if err != nil {
 					b.Fatal(err)
