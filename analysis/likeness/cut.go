@@ -311,8 +311,8 @@ func (s *severed) rims() []sheet {
 		for _, n := range []r3.Vec{r3.Scale(1/size, n), r3.Scale(-1/size, n)} {
 			p := section.Plane{Point: a, Normal: n}
 			if gone, ok := s.parts(p, rough*s.radius); ok {
-				q, in := middlePlane(p, rim, rough*s.radius)
-				q, in = middlePlane(q, rim, 2*s.grain)
+				q, _ := middlePlane(p, rim, rough*s.radius)
+				q, in := middlePlane(q, rim, 2*s.grain)
 				if in > 3 {
 					all = append(all, sheet{Plane: q, size: float64(in), gone: gone})
 				}
