@@ -194,7 +194,7 @@ func bidi(r rune) bool {
 func Ours(file string) bool {
 	names := strings.Split(filepath.ToSlash(file), "/")
 	for _, name := range names {
-		if of, ok := cutEnd(name, fitEnd); ok && (mesh.Known(of) || strings.EqualFold(name, suitFolder)) {
+		if of, ok := cutEnd(name, fitEnd); ok && (mesh.Known(of) || name == suitFolder) {
 			return true
 		}
 	}

@@ -88,3 +88,31 @@ func TestOnBedIsToScale(t *testing.T) {
 		}
 	}
 }
+
+// Every part of a load has its number, at its outline, and no number lies on
+// another.
+func TestOnBedNumbersTheParts(t *testing.T) {
+	b := beds()["square"]
+	b.Numbered, b.Part = true, nil
+	for i, r := range []float64{80, 66, 52, 20} {
+		m := shape.Tube{Sides: 64, Radius: r, Wall: 3, Height: 12}.Mesh()
+		b.Part = append(b.Part, shape.Offset(m, r3.Vec{X: 95 + float64(i), Y: 95}))
+	}
+	s := b.draw()
+	look(t, "bed-load", s)
+	tidy(t, s)
+	above, _, _ := b.cameras(mesh.Join(b.Part...).Bounds())
+	for i, m := range b.Part {
+		found := false
+		for _, l := range s.labels {
+			x, y := (l.left+l.right)/2, (l.top+l.bottom)/2
+			for v := range m.Vertices() {
+				px, py, _ := above.at(m.At(uint32(v)))
+				found = found || math.Hypot(px-x, py-y) < 8
+			}
+		}
+		if !found {
+			t.Errorf("part %d has no number", i+1)
+		}
+	}
+}
