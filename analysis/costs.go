@@ -60,7 +60,7 @@ func (on costing) of(m *mesh.Mesh, up r3.Vec, p Printer) Print {
 		Hours: raw.Hours * by.Hours, HoursSD: raw.Hours * by.Hours * by.HoursSD,
 		Grams: raw.Grams * by.Grams, GramsSD: raw.Grams * by.Grams * by.GramsSD,
 		Metres:     raw.Metres * by.Grams,
-		ModelHours: raw.Hours, ModelGrams: raw.Grams,
+		ModelHours: raw.Hours, ModelGrams: raw.Grams, Prints: by.Prints,
 	}
 }
 
@@ -74,6 +74,7 @@ func (p *Print) add(q Print) {
 	p.Metres += q.Metres
 	p.ModelHours += q.ModelHours
 	p.ModelGrams += q.ModelGrams
+	p.Prints = q.Prints
 }
 
 // sheet reports whether the mesh is a surface without an inside. A few open edges

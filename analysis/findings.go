@@ -329,6 +329,7 @@ type Print struct {
 	// ModelHours and ModelGrams are what the model says uncorrected.
 	ModelHours float64 `json:"model_hours,omitempty"`
 	ModelGrams float64 `json:"model_grams,omitempty"`
+	Prints     int     `json:"prints,omitempty"` // that corrected it
 }
 
 // Changed says what became of the file since its last report.

@@ -92,7 +92,11 @@ func (b *page) printer(f *analysis.Findings, p Place, drawn drawing) {
 		if f.Bed != nil && len(f.Bed.Pieces) > 0 {
 			what = "Printing all its pieces"
 		}
-		b.block(what + " takes about " + give(hours(c.Hours), hours(c.HoursSD), c.HoursSD) + " and " + give(grams(c.Grams), grams(c.GramsSD), c.GramsSD) + " of filament (" + metres(c.Metres) + "), supports not counted. These are *estimates*.")
+		corrected := ""
+		if c.Prints > 0 {
+			corrected = ", corrected by " + things(c.Prints, "print") + " in `logbook.toml`"
+		}
+		b.block(what + " takes about " + give(hours(c.Hours), hours(c.HoursSD), c.HoursSD) + " and " + give(grams(c.Grams), grams(c.GramsSD), c.GramsSD) + " of filament (" + metres(c.Metres) + "), supports not counted. These are *estimates*" + corrected + ".")
 	}
 }
 

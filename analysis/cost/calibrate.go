@@ -23,6 +23,7 @@ type Calibration struct {
 	HoursSD float64 `json:"hours_sd"`
 	Grams   float64 `json:"grams"`
 	GramsSD float64 `json:"grams_sd"`
+	Prints  int     `json:"prints"` // that told something
 }
 
 // Doubt of the forecast before anything was printed, and of one print beside
@@ -50,11 +51,14 @@ const (
 // out.
 func Calibrate(pairs []Pair) Calibration {
 	hours, grams := prior(priorHours), prior(priorGrams)
-	for _, p := range pairs {
-		hours.learn(p.Forecast.Hours, p.Took.Hours, p.Scale, spreadHours)
-		grams.learn(p.Forecast.Grams, p.Took.Grams, p.Scale, spreadGrams)
-	}
 	var c Calibration
+	for _, p := range pairs {
+		timed := hours.learn(p.Forecast.Hours, p.Took.Hours, p.Scale, spreadHours)
+		weighed := grams.learn(p.Forecast.Grams, p.Took.Grams, p.Scale, spreadGrams)
+		if timed || weighed {
+			c.Prints++
+		}
+	}
 	c.Hours, c.HoursSD = hours.says(spreadHours)
 	c.Grams, c.GramsSD = grams.says(spreadGrams)
 	return c
@@ -66,16 +70,17 @@ type belief struct{ weight, sum float64 }
 
 func prior(sd float64) belief { return belief{weight: 1 / (sd * sd)} }
 
-// learn takes what one print took into account.
-func (b *belief) learn(forecast, took, scale, spread float64) {
+// learn takes what one print took into account, where that makes sense.
+func (b *belief) learn(forecast, took, scale, spread float64) bool {
 	shift := math.Log(took) - math.Log(forecast) - power*math.Log(scale)
 	if math.IsNaN(shift) || math.IsInf(shift, 0) {
-		return
+		return false
 	}
 	doubt := math.Hypot(spread, powerDoubt*math.Log(scale))
 	w := 1 / (doubt * doubt)
 	b.weight += w
 	b.sum += w * shift
+	return true
 }
 
 // says returns the factor in the middle of the belief, and the doubt of a print

@@ -23,6 +23,9 @@ func TestCalibrationByHand(t *testing.T) {
 			t.Errorf("%s: %.6f, want %.6f", what, v[0], v[1])
 		}
 	}
+	if c.Prints != 2 {
+		t.Errorf("learnt from %d prints", c.Prints)
+	}
 	if c != Calibrate([]Pair{pairs[1], pairs[0]}) {
 		t.Error("the order of the prints tells")
 	}

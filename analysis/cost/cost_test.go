@@ -352,7 +352,6 @@ func TestSampling(t *testing.T) {
 	for name, m := range map[string]*mesh.Mesh{"leg": limb(96, 60), "stairs": stairs(9), "cone": revolve(64, [][2]float64{{0, 0}, {70, 0}, {0, 180}})} {
 		for _, up := range []r3.Vec{{Z: 1}, {X: 1}, {X: 1, Y: 2, Z: 3}} {
 			s := plain()
-			s.Layer = 0.1
 			st, _ := stackOf(m, up, s)
 			all := make([]int, st.layers)
 			for i := range all {

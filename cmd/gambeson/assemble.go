@@ -41,6 +41,7 @@ type shell struct {
 // pieces of its shell are.
 func (f *folder) brief(place report.Place) analysis.Brief {
 	brief := f.asked.Brief(place.Name())
+	brief.Calibration = f.calibration
 	s := f.shells()[place.Name()]
 	if s == nil {
 		brief.Apart, brief.Rival = f.apart(place), f.pieces.rivals[place.Name()]

@@ -12,6 +12,7 @@ import (
 	"time"
 
 	"gambeson/analysis"
+	"gambeson/analysis/cost"
 	"gambeson/analysis/mesh"
 	"gambeson/analysis/suit"
 	"gambeson/analysis/suit/joint"
@@ -33,6 +34,8 @@ type folder struct {
 	asked  *config.Folder
 	kept   []config.Kept // TOML files that cannot be used, and what holds instead
 
+	calibration cost.Calibration // of the forecast of hours and grams, as of the last reload
+
 	rows     map[string][]report.Row // by path of the file relative to root, with slashes
 	gone     map[string]report.Place // reports whose part is no longer there, by name
 	handling string                  // the file being looked into, "" between two
@@ -51,6 +54,7 @@ func newFolder(root string, workers int, log zerolog.Logger) *folder {
 func (f *folder) reload() {
 	before := f.kept
 	f.asked, f.kept = f.keeper.Load(time.Now())
+	f.calibration = calibrate(f.root, f.asked.Logbook.Printed)
 	f.pieces.shells = nil
 	for _, k := range f.kept {
 		said := slices.ContainsFunc(before, func(b config.Kept) bool { return b.File == k.File && b.Errs.Error() == k.Errs.Error() })
