@@ -10,7 +10,9 @@ import (
 const bedLow, bedHigh = 40, 5000
 
 func readPrinter(t *table, p *analysis.Printer) {
-	readVolume(t, p)
+	readBed(t, p)
+	readStrips(t, p)
+	t.length("height", bedLow, bedHigh, &p.Height)
 	t.length("nozzle", 0.1, 3, &p.Nozzle)
 	if p.Layer = min(p.Layer, p.Nozzle/2); t.length("layer", 0.01, 3, &p.Layer) && p.Layer > p.Nozzle {
 		t.wrong("layer", &Error{Fault: trim(p.Layer, 3) + " mm is thicker than the nozzle is wide", Expected: trim(p.Nozzle, 3) + " mm at most"})
@@ -22,20 +24,15 @@ func readPrinter(t *table, p *analysis.Printer) {
 	t.number("acceleration", "mm/s²", span{low: 10, high: 100_000}, &p.Acceleration)
 }
 
-// readVolume reads what can be printed on.
-func readVolume(t *table, p *analysis.Printer) {
-	readBed(t, p)
-	readStrips(t, p)
-	t.length("height", bedLow, bedHigh, &p.Height)
-}
-
-// readSecond reads another printer, of which only the build volume counts.
-func readSecond(t *table) *analysis.Printer {
-	p := analysis.DefaultBrief().Printer
+// readSecond reads another printer, whose bed must be said; what else is not is
+// as with the first.
+func readSecond(t *table, first analysis.Printer) *analysis.Printer {
+	p := first
+	p.Bed, p.Diameter, p.Strips = analysis.DefaultBrief().Printer.Bed, 0, nil
 	if !t.has("bed_diameter") {
 		t.need("bed")
 	}
-	readVolume(t, &p)
+	readPrinter(t, &p)
 	return &p
 }
 

@@ -11,17 +11,19 @@ import (
 
 func TestStripsAndSecondPrinter(t *testing.T) {
 	f := folderOf(t, `[printer]
+walls = 4
 strips = [[0, 200, 40, 20], [-5, "1 cm", 15, 30]]
 [second_printer]
 bed_diameter = 300
 height = "40 cm"
+nozzle = 0.6
 margin = 3
 strips = [[140, 0, 20, 20]]
 `, "", "")
 	b := f.Brief("helm.stl")
 	require.Equal(t, [][4]float64{{0, 200, 40, 20}, {-5, 10, 15, 30}}, b.Printer.Strips)
 	require.NotNil(t, b.Second)
-	if s := b.Second; s.Diameter != 300 || s.Bed != [2]float64{} || s.Height != 400 || s.Margin != 3 || len(s.Strips) != 1 {
+	if s := b.Second; s.Diameter != 300 || s.Bed != [2]float64{} || s.Height != 400 || s.Margin != 3 || s.Nozzle != 0.6 || s.Walls != 4 || len(s.Strips) != 1 {
 		t.Errorf("got %+v", s)
 	}
 	// A brief is a copy of its own.
@@ -44,7 +46,7 @@ func TestStripErrors(t *testing.T) {
 		{"[printer]\nstrips = [[0, 0, 10, 0]]", `printer.strips: a list does not lie on the bed`},
 		{"[printer]\nstrips = [[-1, -1, 500, 500]]", `printer.strips: a list leaves nothing of the bed`},
 		{"[second_printer]\nheight = 300", `suit.toml:1:1: second_printer.bed: missing key`},
-		{"[second_printer]\nbed = [300, 300]\nnozzle = 0.4", `suit.toml:3:1: second_printer.nozzle: unknown key; did you mean printer.nozzle?`},
+		{"[second_printer]\nbed = [300, 300]\nnozle = 0.4", `suit.toml:3:1: second_printer.nozle: unknown key; did you mean second_printer.nozzle?`},
 	} {
 		_, errs := readSuit([]byte(test.text))
 		if len(errs) != 1 || !strings.Contains(errs[0].Error(), test.want) {

@@ -75,8 +75,8 @@ const starterSuit = `# suit.toml: the printer, the padding, and what each part c
 #flow = 12                 # mm³/s that the hot end melts at most
 #acceleration = 1500       # mm/s²
 
-# Another printer, for parts that the first does not take: its bed (or
-# bed_diameter), height, margin and strips.
+# Another printer, for parts that the first does not take: the same keys. What
+# is not said of it, but for bed and strips, is as with the first.
 #[second_printer]
 #bed = [300, 300]
 #height = 400

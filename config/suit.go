@@ -69,7 +69,7 @@ func readSuit(text []byte) (Suit, Errors) {
 func (s *Suit) read(top *table) {
 	readPrinter(top.sub("printer"), &s.Printer)
 	if second := top.sub("second_printer"); top.has("second_printer") {
-		s.Second = readSecond(second)
+		s.Second = readSecond(second, s.Printer)
 	}
 	filament := top.sub("filament")
 	filament.length("diameter", 0.5, 5, &s.Filament.Diameter)
