@@ -45,9 +45,15 @@ func (t trial) ratio() float64 { return t.room / t.needed }
 
 // cutBands cuts the fewest test bands that settle the fit, the most telling
 // first, at the scale that would be printed.
-func (a *Answer) cutBands(brief Brief) {
+func (a *Answer) cutBands(brief Brief) { a.cutBandsAt(brief, a.Findings.bandPercent(brief)) }
+
+// cutBandsAt cuts them at a scale, in place of any that were cut before.
+func (a *Answer) cutBandsAt(brief Brief, percent float64) {
 	f := &a.Findings
-	percent := f.bandPercent(brief)
+	a.Bands, f.Bands = nil, nil
+	f.Warnings = slices.DeleteFunc(f.Warnings, func(w Warning) bool {
+		return w.Code == codeNoBand || w.Code == codeBandOpen || w.Code == codeBandLarge
+	})
 	names := map[string]bool{}
 	for row, t := range a.trials(percent / f.Percent) {
 		where := measureWords(t.measure)
@@ -60,7 +66,7 @@ func (a *Answer) cutBands(brief Brief) {
 			Fits:  brief.Printer.holds,
 		})
 		if err != nil {
-			f.note("no-band", "A test band was not cut: "+err.Error()+".")
+			f.note(codeNoBand, "A test band was not cut: "+err.Error()+".")
 			continue
 		}
 		f.noteBand(cut, t)
@@ -78,13 +84,20 @@ func (a *Answer) cutBands(brief Brief) {
 	}
 }
 
+// Codes of notes about bands.
+const (
+	codeNoBand    = "no-band"
+	codeBandOpen  = "band-open"
+	codeBandLarge = "band-large"
+)
+
 // noteBand says what is not as one would wish it.
 func (f *Findings) noteBand(b band.Band, t trial) {
 	if b.Flaws.Any() {
-		f.note("band-open", fmt.Sprintf("The surface is open where the test band at %.0f mm was cut, so the band's mesh is not closed; look at its preview before printing.", t.station.Along))
+		f.note(codeBandOpen, fmt.Sprintf("The surface is open where the test band at %.0f mm was cut, so the band's mesh is not closed; look at its preview before printing.", t.station.Along))
 	}
 	if b.TooLarge {
-		f.note("band-large", fmt.Sprintf("The test band at %.0f mm does not fit the bed, and could not be parted into arcs that do.", t.station.Along))
+		f.note(codeBandLarge, fmt.Sprintf("The test band at %.0f mm does not fit the bed, and could not be parted into arcs that do.", t.station.Along))
 	}
 }
 

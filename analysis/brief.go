@@ -52,6 +52,9 @@ type Brief struct {
 	// Calibration is what prints that were made say of the forecast of hours and
 	// grams; the zero one where none are known.
 	Calibration cost.Calibration `json:"calibration"`
+	// Tryons are what was found when this part was tried on, in the order of the
+	// logbook.
+	Tryons []Tryon `json:"tryons"`
 }
 
 // Printer is the machine. A round bed has Diameter > 0 and Bed zero.

@@ -12,11 +12,8 @@ import (
 // pieces.
 func (a *Answer) countCosts(brief Brief, workers int) {
 	f := &a.Findings
+	a.countBands(brief, workers)
 	on := costing{f: f, brief: brief, workers: workers}
-	for i, m := range a.Bands {
-		c := on.of(m, upward, brief.Printer)
-		f.Bands[i].Hours, f.Bands[i].Grams = c.Hours, c.Grams
-	}
 	var sum Print
 	for i, m := range a.Pieces {
 		c := on.of(m, upward, brief.Printer)
@@ -32,6 +29,16 @@ func (a *Answer) countCosts(brief Brief, workers int) {
 	}
 	if sum.Hours > 0 {
 		f.Print = &sum
+	}
+}
+
+// countBands says what printing the bands takes.
+func (a *Answer) countBands(brief Brief, workers int) {
+	f := &a.Findings
+	on := costing{f: f, brief: brief, workers: workers}
+	for i, m := range a.Bands {
+		c := on.of(m, upward, brief.Printer)
+		f.Bands[i].Hours, f.Bands[i].Grams = c.Hours, c.Grams
 	}
 }
 

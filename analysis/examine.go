@@ -70,6 +70,7 @@ func examineIn(ctx context.Context, l *mesh.Loaded, whole *Whole, brief Brief, b
 		return nil, err
 	}
 	a.countCosts(brief, workers)
+	a.testing(brief, workers)
 	a.countLoads(brief)
 	a.outline(cavities)
 	return a, ctx.Err()

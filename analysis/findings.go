@@ -25,6 +25,7 @@ type Findings struct {
 	Fit         *Fit      `json:"fit,omitempty"`
 	Bands       []Band    `json:"bands,omitempty"`
 	Print       *Print    `json:"print,omitempty"`
+	Testing     *Testing  `json:"testing,omitempty"`
 	Changed     *Changed  `json:"changed,omitempty"`
 	Warnings    []Warning `json:"warnings,omitempty"`
 }

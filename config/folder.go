@@ -132,6 +132,7 @@ func (f *Folder) Brief(part string) analysis.Brief {
 	if p.Percent != 0 {
 		b.Percent, b.PercentSet = p.Percent, true
 	}
+	b.Tryons = f.Logbook.of(part)
 	return b
 }
 

@@ -14,6 +14,9 @@ import (
 
 	"github.com/BurntSushi/toml"
 	"github.com/gofrs/flock"
+	"golang.org/x/text/unicode/norm"
+
+	"gambeson/analysis"
 )
 
 // Logbook is what logbook.toml says: what was tried on and what was printed, in
@@ -36,6 +39,17 @@ type Tryon struct {
 	Capacity    float64
 	Fingerprint string
 	line        int
+}
+
+// of returns the try-ons of a part, named by its path from the suit folder on.
+func (l Logbook) of(part string) []analysis.Tryon {
+	var out []analysis.Tryon
+	for _, e := range l.Tryons {
+		if norm.NFC.String(e.Part) == norm.NFC.String(part) {
+			out = append(out, analysis.Tryon{Station: e.Station, Along: e.Along, Percent: e.Percent, Verdict: e.Verdict, Capacity: e.Capacity})
+		}
+	}
+	return out
 }
 
 // Printed is what a real print took.

@@ -15,7 +15,7 @@ func (l *layout) options(root *knot) []Option {
 	}
 	out = append(out, l.option(AtOnce, []float64{l.scales[root.act]}, course{loss: root.stop}))
 	for rungs := 1; rungs <= l.longest; rungs++ {
-		if o, ok := l.ladder(root, rungs); ok {
+		if o, ok := l.ladder(root, rungs); ok && o.Bands > 0 { // none where the part is settled
 			out = append(out, o)
 		}
 	}

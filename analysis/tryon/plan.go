@@ -3,6 +3,8 @@ package tryon
 import (
 	"fmt"
 	"math"
+
+	"gonum.org/v1/gonum/floats"
 )
 
 // Question asks for one part whether a band is to be printed before it, and
@@ -22,7 +24,8 @@ type Question struct {
 	Window float64
 	// Give is how far below it the part is still worn, in percent of the file.
 	Give float64
-	// Recommended is the scale that is taken without a test; 0 takes the likeliest.
+	// Recommended is the scale that is taken without a test, as long as hardly any
+	// other is likelier to fit; 0 takes the likeliest.
 	Recommended float64
 	// BandHours are those of the band, or of all that are tried on together, at a
 	// scale.
@@ -110,6 +113,9 @@ const (
 	mostScales   = 60  // scales of the part looked at
 	mostNeeds    = 150 // needs told apart when planning
 	setsScale    = 0.5 // percent: no scale is set finer
+	// A recommended scale stays as long as no other is likelier to fit by more than
+	// this: two numbers for one thing help nobody.
+	asGood = 0.02
 )
 
 // Station is what the question knows of its station, in mm.
@@ -180,6 +186,11 @@ func (q Question) PlanBy(b *Belief) (Plan, error) {
 		Smallest: q.percent(b.Mean()), SD: q.percent(b.SD()),
 		Saved: max(0, root.stop-hours),
 	}
+	if l.asked >= 0 {
+		if lost := floats.Dot(l.losses[l.asked], root.weight); lost <= root.stop+asGood*q.PartHours {
+			p.Print, p.Chance, p.Lost = q.Recommended, 1-lost/q.PartHours, lost
+		}
+	}
 	p.Settled = p.Chance >= Sure
 	p.Options = l.options(root)
 	p.Bands = p.Options[len(p.Options)-1].Bands
@@ -248,7 +259,7 @@ func (q Question) tried(percent float64) bool {
 
 // steps are up to so many scales between two, in plain numbers.
 func steps(low, high float64, most int) []float64 {
-	for _, step := range []float64{setsScale, 1, 2, 3, 5, 10, 20, 50, 100, 200, 500, 1000} {
+	for _, step := range []float64{setsScale, 1, 2, 3, 4, 5, 10, 20, 50, 100, 200, 500, 1000} {
 		first, last := math.Floor(low/step), math.Ceil(high/step)
 		if last-first >= float64(most) {
 			continue

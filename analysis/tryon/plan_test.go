@@ -52,9 +52,22 @@ func TestPartAtOnceByHand(t *testing.T) {
 	require.InDelta(t, lost, p.at(t, AsRecommended).Reprint, 1e-3)
 	require.InDelta(t, 22*lost, p.at(t, AsRecommended).Hours, 0.02)
 	require.Zero(t, p.at(t, AsRecommended).TestHours)
+	require.Equal(t, q.Recommended, p.Print)
 	if a, r := p.at(t, AtOnce).Hours, p.at(t, AsRecommended).Hours; a > r+1e-9 {
 		t.Errorf("at once %v h, as recommended %v h", a, r)
 	}
+}
+
+// The recommended scale stays while hardly any other is likelier to fit, and is
+// left where answers say so.
+func TestRecommendedScaleStays(t *testing.T) {
+	q := greave()
+	q.Recommended = math.Round(q.Smallest+q.Window/2) + 0.5
+	require.Equal(t, q.Recommended, planned(t, q).Print)
+	q.Tryons = []Answer{{q.mm(q.Recommended - 1), Tight}, {q.mm(q.Recommended), Tight}}
+	p := planned(t, q)
+	require.Greater(t, p.Print, q.Recommended)
+	require.Greater(t, p.at(t, AsRecommended).Reprint, 0.5)
 }
 
 // A calf that was not measured (± 25 mm) and a long print: the plan tests first,
@@ -213,7 +226,7 @@ func TestFileOfAnotherSize(t *testing.T) {
 	q.BandHours = func(percent float64) float64 { return 1.2 * percent / 200 }
 	two := planned(t, q)
 	require.InDelta(t, one.Saved, two.Saved, 0.15)
-	require.InDelta(t, one.Next, two.Next/2, 1.6) // one grid of scales
+	require.InDelta(t, one.Next, two.Next/2, 2.5) // steps of 3 and of 5 percent: half of both, and the answer lies between
 	require.InDelta(t, one.Smallest, two.Smallest/2, 1e-9)
 }
 

@@ -1,0 +1,138 @@
+package analysis
+
+import (
+	"math"
+	"path"
+	"slices"
+	"strings"
+	"testing"
+
+	"gambeson/analysis/shape"
+
+	"github.com/stretchr/testify/require"
+)
+
+// greaveTube is a lower leg as a tube, with the room of its polygon, mm.
+func greaveTube() (shape.Tube, float64) {
+	const radius = 66.0
+	return shape.Tube{Radius: radius, Wall: 3, Height: 300}, 2 * math.Pi * radius * math.Cos(math.Pi/128)
+}
+
+// unmeasured is a leg of which the calf is estimated from the stature.
+func unmeasured(tryons ...Tryon) func(*Brief) {
+	return func(b *Brief) {
+		leg(0)(b)
+		b.Wearer.Measures = map[string]float64{"stature": 1710}
+		b.Tryons = tryons
+	}
+}
+
+// A calf that is only estimated, and a print of a day: a band first, cut at the
+// scale that is advised, and its file among those written.
+func TestBandFirstWhereMuchIsUnknown(t *testing.T) {
+	drawn, room := greaveTube()
+	f := examine(t, drawn.Mesh(), unmeasured(), nil).Findings
+	test := f.Testing
+	require.NotNil(t, test)
+	require.True(t, test.WorthIt, "%+v", test)
+	at := slices.IndexFunc(f.Bands, func(b Band) bool { return b.File == test.Next.Band })
+	require.GreaterOrEqual(t, at, 0)
+	require.Equal(t, test.Next.Percent, f.Bands[at].Percent)
+	require.Contains(t, path.Base(test.Next.Band), tenths(test.Next.Percent)[:3])
+	require.Greater(t, test.Saved, 0.0)
+	require.Contains(t, test.Text, "Print the calf band at ")
+	best := test.Ways[len(test.Ways)-1]
+	for _, w := range test.Ways {
+		require.InDelta(t, w.Hours, w.TestHours+w.Again*f.Print.Hours, 1e-9)
+		require.LessOrEqual(t, best.Hours, w.Hours+1e-9)
+	}
+	require.InDelta(t, (f.Fit.SmallestInterval[0]+f.Fit.SmallestInterval[1])/2, test.Smallest, 1e-6)
+
+	// Tight at the advised scale: the belief rises, and the next scale with it.
+	// The same said in mm of a file that was since made another size is the same.
+	tight := Tryon{Station: "calf_girth", Percent: test.Next.Percent, Verdict: "tight"}
+	after := examine(t, drawn.Mesh(), unmeasured(tight), nil).Findings.Testing
+	require.Greater(t, after.Smallest, test.Smallest)
+	require.Less(t, after.SD, test.SD)
+	tight.Percent, tight.Capacity = 50, room*test.Next.Percent/100
+	again := examine(t, drawn.Mesh(), unmeasured(tight), nil).Findings.Testing
+	require.InDelta(t, after.Smallest, again.Smallest, 0.1)
+	for _, b := range test.Then {
+		if b.Verdict == "tight" {
+			require.InDelta(t, b.Print, after.Print, 2)
+		}
+	}
+}
+
+// A calf that was measured, in the middle of its range: no test.
+func TestNoBandWhereAllIsKnown(t *testing.T) {
+	drawn, room := greaveTube()
+	f := examine(t, drawn.Mesh(), leg(room-2*math.Pi*5-22), nil).Findings
+	require.NotNil(t, f.Testing)
+	require.False(t, f.Testing.WorthIt)
+	require.True(t, f.Testing.Settled)
+	require.Nil(t, f.Testing.Next)
+	require.InDelta(t, f.Fit.Recommended, f.Testing.Print, 0.01)
+	require.NotEmpty(t, f.Bands) // still offered
+}
+
+// Try-ons that exclude each other are named, and stay in the list; one that only
+// goes against the measures says so.
+func TestTryonsThatDisagree(t *testing.T) {
+	drawn, room := greaveTube()
+	calf := room - 2*math.Pi*5 - 22
+	change := func(tryons ...Tryon) func(*Brief) {
+		return func(b *Brief) { leg(calf)(b); b.Tryons = tryons }
+	}
+	f := examine(t, drawn.Mesh(), change(
+		Tryon{Station: "calf_girth", Percent: 104, Verdict: "tight"},
+		Tryon{Station: "calf_girth", Percent: 100, Verdict: "fits"},
+	), nil).Findings
+	require.True(t, f.has("try-ons-disagree"), "%v", f.Warnings)
+	require.Len(t, f.Testing.Tried, 2)
+	require.True(t, f.Testing.Tried[0].Odd && f.Testing.Tried[1].Odd)
+
+	f = examine(t, drawn.Mesh(), change(Tryon{Station: "calf_girth", Percent: 108, Verdict: "tight"}), nil).Findings
+	require.True(t, f.has("try-ons-odd"), "%v", f.Warnings)
+	require.True(t, f.Testing.Tried[0].Odd)
+
+	f = examine(t, drawn.Mesh(), change(Tryon{Station: "calf_girth", Percent: 100, Verdict: "fits"}), nil).Findings
+	require.False(t, f.has("try-ons-odd") || f.has("try-ons-disagree"))
+	require.False(t, f.Testing.Tried[0].Odd)
+}
+
+// Answers at one scale are one answer of the part: tight where any is; loose only
+// by the leading measure; away from the bands only tight says anything.
+func TestAnswersOfSeveralStations(t *testing.T) {
+	f := Findings{Percent: 100, Fit: &Fit{
+		Lead: "calf_girth", Loosest: 110,
+		Sits: []Sit{{Measure: "calf_girth", Capacity: 400}, {Measure: "ankle_girth", Capacity: 260}, {Measure: "knee_girth", Capacity: 410}},
+	}}
+	set := []Band{{Measure: "ankle_girth", Station: 20}, {Measure: "calf_girth", Station: 150}}
+	for _, c := range []struct {
+		tryons []Tryon
+		want   string
+		counts []bool
+	}{
+		{[]Tryon{{Station: "calf_girth", Percent: 100, Verdict: "fits"}, {Station: "ankle_girth", Percent: 100, Verdict: "tight"}}, "100 tight", []bool{true, true}},
+		{[]Tryon{{Station: "ankle_girth", Percent: 100, Verdict: "tight"}, {Station: "calf_girth", Percent: 100, Verdict: "loose"}}, "100 tight", []bool{true, true}},
+		{[]Tryon{{Station: "ankle_girth", Percent: 100, Verdict: "loose"}}, "100 fits", []bool{true}},
+		{[]Tryon{{Station: "calf_girth", Percent: 100, Verdict: "loose"}}, "100 loose", []bool{true}},
+		{[]Tryon{{Station: "knee_girth", Percent: 100, Verdict: "fits"}, {Station: "knee_girth", Percent: 98, Verdict: "tight"}}, "98 tight", []bool{false, true}},
+		{[]Tryon{{Along: 148, Percent: 103, Verdict: "loose"}}, "103 loose", []bool{true}},
+		{[]Tryon{{Station: "calf_girth", Percent: 7, Capacity: 420, Verdict: "fits"}}, "105 fits", []bool{true}},
+		{[]Tryon{{Station: "calf_girth", Percent: 100, Verdict: "fits"}, {Station: "calf_girth", Percent: 100, Verdict: "tight"}}, "100 fits 100 tight", []bool{true, true}},
+	} {
+		ask := asking{set: set}
+		ask.q.Capacity = 260
+		f.answers(&ask, c.tryons)
+		var got []string
+		for _, a := range ask.q.Tryons {
+			got = append(got, strings.TrimSuffix(tenths(100*a.Capacity/260), ".0"), string(a.Verdict))
+		}
+		require.Equal(t, c.want, strings.Join(got, " "), "%+v", c.tryons)
+		for i, e := range ask.tried {
+			require.Equal(t, c.counts[i], e.Counts, "%+v", c.tryons)
+		}
+	}
+}
