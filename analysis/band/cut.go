@@ -45,7 +45,15 @@ func Cut(m *mesh.Mesh, w Wish) (Band, error) {
 		b.take(mark(b.Mesh, b.Height, b.center, w.Marks))
 	}
 	b.Arcs = 1
+	b.settle()
 	return b, nil
+}
+
+// settle moves the band so that its box, letters and all, begins at the origin.
+func (b *Band) settle() {
+	low := b.Mesh.Bounds().Min
+	b.Mesh = settle(b.Mesh)
+	b.center = r2.Sub(b.center, r2.Vec{X: low.X, Y: low.Y})
 }
 
 // take takes over what was marked.

@@ -65,8 +65,8 @@ func raiseNumber(block *mesh.Mesh, center, out, along r2.Vec, end, height float6
 	// Seen from the side that along shows to, x runs to the right.
 	right := r2.Vec{X: -along.Y, Y: along.X}
 	middle := r2.Add(center, r2.Add(r2.Scale(end-flatOut/2, out), r2.Scale(flatThick, along)))
-	for _, s := range strokes {
-		raise(block, s, strokeWide, overlap, strokeHigh, func(x, y, d float64) r3.Vec {
+	for i, s := range strokes {
+		raise(block, s, apart(strokeWide, i), overlap, strokeHigh, func(x, y, d float64) r3.Vec {
 			p := r2.Add(middle, r2.Add(r2.Scale(x-long/2, right), r2.Scale(d, along)))
 			return r3.Vec{X: p.X, Y: p.Y, Z: y + (height-letterHigh)/2}
 		})

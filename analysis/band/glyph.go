@@ -3,6 +3,7 @@ package band
 import (
 	"math"
 	"strings"
+	"unicode"
 
 	"gonum.org/v1/gonum/spatial/r2"
 )
@@ -108,8 +109,11 @@ func corner(points []r2.Vec, i int) float64 {
 // hyphen.
 func Spellable(text string) string {
 	text = strings.Map(func(r rune) rune {
-		if _, known := glyphs[r]; known || r == ' ' {
+		if _, known := glyphs[r]; known {
 			return r
+		}
+		if unicode.IsSpace(r) {
+			return ' '
 		}
 		return '-'
 	}, strings.ToUpper(text))

@@ -65,11 +65,11 @@ func mark(m *mesh.Mesh, height float64, center r2.Vec, want Marks) marked {
 	in := min(overlap, w.thinnest(first, columns)/2)
 	letters := &mesh.Mesh{}
 	strokes, _ := spelled(out.text)
-	for _, s := range strokes {
+	for i, s := range strokes {
 		for _, p := range []*r2.Vec{&s.from, &s.to} {
 			*p = r2.Add(r2.Scale(size, *p), r2.Vec{X: at, Y: foot})
 		}
-		raise(letters, s, size*strokeWide, in, size*strokeHigh, func(x, y, d float64) r3.Vec { return w.at(first, x, y, d) })
+		raise(letters, s, apart(size*strokeWide, i), in, size*strokeHigh, func(x, y, d float64) r3.Vec { return w.at(first, x, y, d) })
 	}
 	out.mesh = mesh.Join(out.mesh, letters)
 	return out
