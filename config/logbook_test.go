@@ -8,6 +8,8 @@ import (
 	"sync"
 	"testing"
 
+	"gambeson/analysis"
+
 	"github.com/stretchr/testify/require"
 )
 
@@ -259,4 +261,29 @@ func TestDraftSeesAnotherWriter(t *testing.T) {
 	require.NoError(t, first.place())
 	require.ErrorIs(t, second.place(), errChanged)
 	onlyLogbook(t, dir)
+}
+
+// A part is told what was tried on of it, whichever way its accents are
+// composed, and nothing of the others.
+func TestBriefHasItsOwnTryons(t *testing.T) {
+	f := folderOf(t, "", "", `[[tryon]]
+part = "legs/jambi`+"e\u0300"+`re.stl"
+station = "calf_girth"
+percent = 107
+verdict = "tight"
+capacity_mm = 421.5
+[[tryon]]
+part = "legs/other.stl"
+station = "calf_girth"
+verdict = "fits"
+[[tryon]]
+part = "legs/jambi`+"e\u0300"+`re.stl"
+station = 140
+verdict = "loose"
+`)
+	require.Equal(t, []analysis.Tryon{
+		{Station: "calf_girth", Percent: 107, Verdict: "tight", Capacity: 421.5},
+		{Along: 140, Percent: 100, Verdict: "loose"},
+	}, f.Brief("legs/jambi\u00e8re.stl").Tryons)
+	require.Empty(t, f.Brief("legs/third.stl").Tryons)
 }

@@ -100,6 +100,7 @@ func TestBrief(t *testing.T) {
 	// The second entry goes before the first where it says something.
 	want.Region.Side, want.Halves, want.Percent, want.Rest, want.Shell.Undersuit = "left", false, 110, &left, 2
 	want.Part = "legs/greave-left.stl"
+	want.Tryons = []analysis.Tryon{{Station: "calf_girth", Percent: 107, Verdict: "tight"}}
 	if got := f.Brief("legs/greave-left.stl"); !reflect.DeepEqual(got, want) {
 		t.Errorf("got  %+v\nwant %+v", got, want)
 	}
@@ -400,6 +401,7 @@ grams = 310
 	want.Region = analysis.Region{Name: "lower_leg", Side: "left", Source: "config"}
 	want.Axis = &r3.Vec{Z: 1}
 	want.Wearer = analysis.Wearer{Measures: map[string]float64{"stature": 1710, "calf_girth": 382, "heel_girth.left": 331}, Weight: 68}
+	want.Tryons = []analysis.Tryon{{Station: "calf_girth", Percent: 107, Verdict: "tight"}}
 	if got := f.Brief("legs/greave-left.stl"); !reflect.DeepEqual(got, want) {
 		t.Errorf("got  %+v\nwant %+v", got, want)
 	}

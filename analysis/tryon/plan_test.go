@@ -115,7 +115,7 @@ func TestNoTestWhereNothingIsAtStake(t *testing.T) {
 // A plan follows the answers: tight asks for more, loose for less, and enough
 // answers end it, never with more bands than may be printed.
 func TestPlanFollowsTheAnswers(t *testing.T) {
-	for need := 370.0; need <= 490; need += 10 {
+	for need := 370.0; need <= 490; need += 20 {
 		q := greave()
 		q.SD = 100 * 25 / q.Capacity
 		bands := 0
