@@ -1,6 +1,7 @@
 package fit
 
 import (
+	"cmp"
 	"math"
 	"slices"
 
@@ -79,7 +80,8 @@ func (q Question) Choose(seats []*Seat) *Seat {
 		free := *s
 		free.rest = nil
 		q.Seat = &free
-		if f := q.problem(q.Wearer.mean).least(); best == nil || f < least {
+		r, _ := q.problem(q.Wearer.mean).settle()
+		if f := cmp.Or(r.Rests, math.Inf(1)); best == nil || f < least {
 			best, least = s, f
 		}
 	}
@@ -97,22 +99,15 @@ func (q Question) Judge() Answer {
 	a.Seated, a.Covers = q.seated(mean, 1)
 	a.Lengths = q.compared()
 	start := 1.0
-	if q.Seat != nil {
-		if start = mean.least(); math.IsInf(start, 1) {
-			a.Range = Range{Smallest: math.Inf(1)}
+	switch {
+	case q.Seat != nil:
+		if a.Range, start = mean.settle(); math.IsInf(start, 1) {
 			return a
 		}
-	} else if len(q.Entries) == 0 {
-		return a
-	}
-	a.Range = mean.rangeNear(start, 0)
-	if below, above, found := mean.gap(a.Range); found {
-		if above <= a.Loosest {
-			start = above
-		} else {
-			mean.most = below
-		}
+	case len(q.Entries) > 0:
 		a.Range = mean.rangeNear(start, 0)
+	default:
+		return a
 	}
 	if length, differ := mean.conflict(a.Range); differ {
 		if two := mean.rangeNear(start, length); mean.worn(two) < mostScale {

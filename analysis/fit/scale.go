@@ -88,12 +88,31 @@ func (p *problem) rangeNear(start float64, length float64) Range {
 	return r
 }
 
+// settle finds the range of a body of which nothing is known yet, and the scale
+// to seek that of a like body from. It sets most where there is one.
+func (p *problem) settle() (r Range, start float64) {
+	if start = p.least(); math.IsInf(start, 1) {
+		return Range{Smallest: start}, start
+	}
+	r = p.rangeNear(start, 0)
+	below, above, found := p.gap(r)
+	switch {
+	case !found:
+		return r, start
+	case !math.IsInf(above, 1) && (below <= p.worn(r) || below < p.worn(r)*scaleStep && above <= r.Loosest):
+		start = above
+	default:
+		p.most = below
+	}
+	return p.rangeNear(start, 0), start
+}
+
 // gap returns between which scales of a range a girth has no room: as it grows,
 // a short part comes to reach one that it did not cover, such as an ankle. found
 // is false where all have room on the whole range.
 func (p *problem) gap(r Range) (below, above float64, found bool) {
 	holds := func(f float64) bool { return p.roomy(f, 0) }
-	for f := r.Rests * scaleStep; f < r.Loosest && !math.IsInf(r.Loosest, 1); f *= scaleStep {
+	for f := p.worn(r) * (1 + 2*scaleFine); f < r.Loosest && !math.IsInf(r.Loosest, 1); f *= scaleStep {
 		if !holds(f) {
 			return turn(f, func(f float64) bool { return !holds(f) }), turn(f, holds), true
 		}

@@ -142,33 +142,40 @@ func TestNobodyIsNotJudged(t *testing.T) {
 }
 
 // A short greave that grows comes to reach the ankle, which lies 198 mm below the
-// calf, and has no room for it there until it has grown further. Where it then is
-// not yet loose, it fits from there on; else up to where it reaches the ankle. At
-// the recommended scale it fits in any case.
+// calf, and has no room for it there until it has grown further. It fits up to
+// where it reaches the ankle, and is recommended below that.
 func TestReachingTheAnkle(t *testing.T) {
+	const reach = (198 - 2*overTheRim) / 200.0
 	greave := seat(t, "lower_leg", 200, func(x float64) float64 { return 72 - 36*x/200 })
-	for _, c := range []struct {
-		loosest float64
-		beyond  bool
-		chance  float64
-	}{{60, false, 0.1}, {100, true, 0.1}} {
-		q := Question{Wearer: mira(t), Wants: Wants{Padding: 5, Ease: 6, Loosest: c.loosest}, Seat: greave}
+	for _, loosest := range []float64{60, 100} {
+		q := Question{Wearer: mira(t), Wants: Wants{Padding: 5, Ease: 6, Loosest: loosest}, Seat: greave}
 		a, p := q.Judge(), q.problem(q.Wearer.mean)
 		require.False(t, p.roomy(1, 0), "the ankle is inside, and too tight")
-		if reach := (198 - 2*overTheRim) / 200.0; (a.Rests > reach) != c.beyond || a.Loosest < reach {
-			t.Errorf("loosest %g: fits from %.4f to %.4f, it reaches the ankle at %.4f", c.loosest, a.Rests, a.Loosest, reach)
+		if want := (382 + 2*math.Pi*5 + 6) / (2 * math.Pi * 72); math.Abs(a.Smallest/want-1) > 1e-4 || a.Loosest < reach {
+			t.Errorf("fits from %.4f to %.4f, want from %.4f", a.Smallest, a.Loosest, want)
 		}
-		top := a.Recommended
-		if c.beyond {
-			top = a.Loosest
+		if want := (a.Smallest + reach) / 2; math.Abs(a.Recommended/want-1) > 1e-3 || a.Interval[1] > reach {
+			t.Errorf("loosest %g: recommends %.4f, %v, want %.4f", loosest, a.Recommended, a.Interval, want)
 		}
-		for f := a.Rests * 1.0001; f < top; f += 0.002 {
-			if !p.roomy(f, 0) {
-				t.Errorf("loosest %g: some girth has no room at %.4f", c.loosest, f)
-			}
+		if a.Chance > 0.1 {
+			t.Errorf("fits as it is in %.2f", a.Chance)
 		}
-		if a.Chance > c.chance {
-			t.Errorf("loosest %g: fits as it is in %.2f", c.loosest, a.Chance)
+	}
+}
+
+// Where the body gets in only at scales at which the short greave has reached the
+// ankle, it fits from where the ankle has room.
+func TestGettingInPastTheGap(t *testing.T) {
+	greave := seat(t, "lower_leg", 200, func(x float64) float64 { return 72 - 36*x/200 })
+	q := Question{Wearer: mira(t), Wants: Wants{Padding: 5, Ease: 6, Loosest: 100}, Seat: greave}
+	q.Entries = []Entry{{Measure: "heel_girth", Throat: 331}}
+	a, p := q.Judge(), q.problem(q.Wearer.mean)
+	if a.Smallest <= 1.01 || a.Smallest > a.Loosest {
+		t.Errorf("fits from %.4f to %.4f, and gets in from 1 on", a.Smallest, a.Loosest)
+	}
+	for f := a.Smallest * 1.0001; f < a.Loosest; f += 0.002 {
+		if !p.roomy(f, 0) {
+			t.Errorf("some girth has no room at %.4f", f)
 		}
 	}
 }
