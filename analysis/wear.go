@@ -3,6 +3,7 @@ package analysis
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"gambeson/analysis/bed"
 	"gambeson/analysis/cavity"
@@ -29,7 +30,7 @@ func (a *Answer) wear(cavities []cavity.Cavity, drawn *mesh.Mesh, brief Brief) {
 	if !wearer.Known() {
 		return
 	}
-	f.noteOdds(wearer)
+	f.noteOdds(wearer, brief)
 	f.Fit = &Fit{Verdict: "unknown", Lead: region.Lead(), Shell: &brief.Shell}
 	q := fit.Question{Wearer: wearer, Wants: brief.wants()}
 	if !brief.Shell.Asked.Ease {
@@ -121,21 +122,26 @@ func (f *Findings) describeFit(a fit.Answer) {
 	f.Fit.Smallest = percentOf(f.Percent, a.Smallest)
 	f.Fit.Rests = percentOf(f.Percent, a.Rests)
 	f.Fit.Loosest = percentOf(f.Percent, a.Loosest)
-	f.Fit.Recommended = plain(f.Percent*a.Recommended, f.Percent*a.Worn(), f.Percent*a.Loosest)
-	if a.Smallest == 0 || math.IsInf(a.Smallest, 1) {
-		return
-	}
 	f.Fit.Chance = a.Chance
-	f.Fit.SmallestInterval = &[2]float64{f.Percent * a.SmallestInterval[0], f.Percent * a.SmallestInterval[1]}
+	f.Fit.SmallestInterval = interval(f.Percent, a.SmallestInterval)
 	if a.Recommended > 0 {
-		f.Fit.Interval = &[2]float64{f.Percent * a.Interval[0], f.Percent * a.Interval[1]}
+		f.Fit.Recommended = plain(f.Percent*a.Recommended, f.Percent*a.Worn(), f.Percent*a.Loosest)
+		f.Fit.Interval = interval(f.Percent, a.Interval)
 	}
 	for _, h := range a.Helps {
 		f.Fit.Helps = append(f.Fit.Helps, Help{Measure: h.Measure, Cut: h.Cut, SD: f.Percent * h.SD})
 	}
 	if f.Fit.Verdict == "unknown" {
-		f.Fit.Verdict = verdict(a, len(f.Fit.Sits) > 0)
+		f.Fit.Verdict = verdict(a)
 	}
+}
+
+// interval is factors times percent; nil where there are none, or no end.
+func interval(percent float64, factors [2]float64) *[2]float64 {
+	if factors[0] <= 0 || math.IsInf(factors[1], 1) {
+		return nil
+	}
+	return &[2]float64{percent * factors[0], percent * factors[1]}
 }
 
 // plain rounds a scale to half a percent, as one sets it, or less far where that
@@ -152,22 +158,28 @@ func plain(percent, least, most float64) float64 {
 // A scale written with one decimal is no finer than this share of it.
 const written = 5e-4
 
-// verdict says how the part fits a body that is in it.
-func verdict(a fit.Answer, rests bool) string {
+// verdict says how the part fits a body that is in it. As it is, a girth may lack
+// room though all had it at some lesser scale, at which the part did not reach
+// that girth.
+func verdict(a fit.Answer) string {
 	smallest := a.Smallest
 	if a.Rests > 0 {
 		smallest = a.Rests
 	}
 	switch {
-	case !rests:
+	case len(a.Seated) == 0:
 		return "unknown"
-	case smallest > 1+written:
+	case smallest > 1+written || slices.ContainsFunc(a.Seated, lacksRoom):
 		return "tight"
 	case a.Loosest > 0 && a.Loosest < 1-written:
 		return "loose"
 	}
 	return "fits"
 }
+
+// lacksRoom says whether a girth has less than it needs where it rests, beyond
+// what is written of a scale and of the place.
+func lacksRoom(s fit.Seated) bool { return s.Spare < -2*written*s.Needed }
 
 // insideLength is the length of a boot inside, from the heel's wall to the
 // toe's, along the foot; 0 where the part is no boot.
@@ -230,13 +242,21 @@ func (f *Findings) stretch(two *fit.TwoWay, s *fit.Seat, drawn *mesh.Mesh, brief
 }
 
 // nearAxis is how far a part's length may lie off an axis of the file, radians,
-// for a scale along that axis to serve: at 15° it changes a length by 3.4 % of
-// the difference of both scales.
+// for a scale along that axis to serve: at 15° the length gets cos² of them, 93 %,
+// of the difference of both scales.
 const nearAxis = 15 * math.Pi / 180
 
-// noteOdds doubts readings that do not go with the others.
-func (f *Findings) noteOdds(w fit.Wearer) {
+// noteOdds doubts readings that do not go with the others, in the numbers that
+// the wearer gave: over the undersuit where that was under the tape.
+func (f *Findings) noteOdds(w fit.Wearer, brief Brief) {
 	for _, o := range w.Odds() {
+		given, ok := brief.Wearer.Measures[o.Key]
+		if own, onSide := brief.Wearer.Measures[o.Key+"."+brief.Region.Side]; onSide {
+			given, ok = own, true
+		}
+		if over := given - o.Read; ok {
+			o.Read, o.Low, o.High = given, o.Low+over, o.High+over
+		}
 		unit := "mm"
 		if o.Key == "weight" {
 			unit = "kg"
@@ -248,16 +268,19 @@ func (f *Findings) noteOdds(w fit.Wearer) {
 
 // warnWear warns of a part that is too tight or too loose on the body.
 func (f *Findings) warnWear(a fit.Answer, brief Brief) {
-	switch verdict(a, len(f.Fit.Sits) > 0) {
+	switch s := tightestSit(f.Fit.Sits); verdict(a) {
 	case "tight":
-		s := tightestSit(f.Fit.Sits)
+		if !slices.ContainsFunc(a.Seated, lacksRoom) {
+			f.warn("too-tight", fmt.Sprintf("The %s finds no place inside: where it should rest lies beyond a rim, or where the part does not close round it.%s", measureWords(f.Fit.Lead), f.fitsFrom()))
+			break
+		}
 		f.warn("too-tight", fmt.Sprintf("Too tight for the %s: with padding and %s mm of ease it needs %s mm and has %s mm.%s",
 			bodyWords(s.Measure, s.Source, s.Body, s.SD), tenths(s.Needed-s.Capacity+s.Ease), tenths(s.Needed), tenths(s.Capacity), f.fitsFrom()))
 	case "loose":
 		for _, s := range f.Fit.Sits {
 			if s.Measure == f.Fit.Lead {
-				f.warn("too-loose", fmt.Sprintf("Too loose: the %s has %s mm of ease, and more than %s mm counts as loose. It fits up to %s %%, or with %s mm more padding on each side.",
-					bodyWords(s.Measure, s.Source, s.Body, s.SD), tenths(s.Ease), tenths(brief.Shell.Loosest), floorTenths(f.Fit.Loosest), tenths(s.Extra)))
+				f.warn("too-loose", fmt.Sprintf("Too loose: the %s has %s mm of ease, and more than %s mm counts as loose. It fits %swith %s mm more padding there on each side.",
+					bodyWords(s.Measure, s.Source, s.Body, s.SD), tenths(s.Ease), tenths(brief.Shell.Loosest), f.fitsUpTo(), tenths(s.Extra)))
 				break
 			}
 		}
@@ -267,9 +290,19 @@ func (f *Findings) warnWear(a fit.Answer, brief Brief) {
 	}
 }
 
-// fitsFrom says from which scale on what rests inside has room.
+// fitsUpTo says up to which scale the part is not loose, where what rests inside
+// still has room there.
+func (f *Findings) fitsUpTo() string {
+	if f.Fit.Loosest < f.Fit.Rests {
+		return ""
+	}
+	return fmt.Sprintf("up to %s %%, or ", floorTenths(f.Fit.Loosest))
+}
+
+// fitsFrom says from which scale on what rests inside has room; nothing where
+// that is a lesser one, at which the part does not reach all of it.
 func (f *Findings) fitsFrom() string {
-	if f.Fit.Rests == 0 {
+	if f.Fit.Rests <= f.Percent {
 		return ""
 	}
 	return fmt.Sprintf(" It fits from %s %% on.", ceilTenths(f.Fit.Rests))

@@ -1,6 +1,7 @@
 package analysis
 
 import (
+	"encoding/json"
 	"fmt"
 	"math"
 	"strings"
@@ -200,7 +201,67 @@ func TestOddReadings(t *testing.T) {
 	if !strings.Contains(text(odd, "measure-odd"), "ankle of 330.0 mm") {
 		t.Errorf("says %q", text(odd, "measure-odd"))
 	}
+	over := examine(t, tube(), func(b *Brief) {
+		b.Region = Region{Name: "lower_leg", Side: "left", Source: "config"}
+		b.Wearer.OverUndersuit, b.Shell.Undersuit = true, 2
+		b.Wearer.Measures = map[string]float64{"stature": 1710, "calf_girth": 382, "ankle_girth.left": 330}
+	}, nil).Findings
+	if !strings.Contains(text(over, "measure-odd"), "ankle of 330.0 mm") {
+		t.Errorf("over an undersuit says %q", text(over, "measure-odd"))
+	}
 	if nobody := examine(t, tube(), func(b *Brief) { b.Region = Region{Name: "lower_leg", Source: "config"} }, nil).Findings; nobody.Fit != nil {
 		t.Errorf("nobody fits: %+v", nobody.Fit)
+	}
+}
+
+// A place that is pinned beyond the end is said to be so, and no girth that has
+// room is blamed; the part is long enough from (300 − 2)/250 on.
+func TestPinnedBeyondTheEnd(t *testing.T) {
+	limb := shape.Taper{Rows: 2, Bottom: shape.Circle(62), Top: shape.Circle(75), Wall: 3, Height: 250}.Mesh()
+	f := examine(t, limb, func(b *Brief) {
+		leg(382)(b)
+		pin := 300.0
+		b.Rest = &pin
+		b.Wearer.Measures["knee_girth"] = 340
+	}, nil).Findings
+	if said := text(f, "too-tight"); f.Fit.Verdict != "tight" || !strings.Contains(said, "finds no place inside") || !strings.Contains(said, "from 119.2 % on") && !strings.Contains(said, "from 119.3 % on") {
+		t.Errorf("%s: %q", f.Fit.Verdict, said)
+	}
+}
+
+// Loose at the calf and too tight at the ankle not far below: no scale fits, and
+// none is promised.
+func TestLooseHereTightThere(t *testing.T) {
+	limb := shape.Taper{Rows: 2, Bottom: shape.Circle(38), Top: shape.Circle(84), Wall: 3, Height: 335}.Mesh()
+	at := func(percent float64) *Findings {
+		return &examine(t, limb, func(b *Brief) {
+			leg(382)(b)
+			b.Shell.Loosest, b.Shell.Asked.Loosest = 25, true
+			b.Percent = percent
+			b.Wearer.Measures["ankle_girth"] = 280
+		}, nil).Findings
+	}
+	f := at(100)
+	f = at(1.01 * f.Fit.Rests)
+	said := text(*f, "too-loose")
+	if f.Fit.Verdict != "loose" || f.Fit.Rests <= f.Fit.Loosest || strings.Contains(said, "up to") || !strings.Contains(said, "more padding") {
+		t.Errorf("%s, fits from %.1f %%, loose from %.1f %%: %q", f.Fit.Verdict, f.Fit.Rests, f.Fit.Loosest, said)
+	}
+}
+
+// A shell in another unit, ten times too small, has findings that can be written,
+// though some bodies would need more than the scales that are sought.
+func TestTenTimesTooSmall(t *testing.T) {
+	for _, radius := range []float64{16.2, 16.55, 16.7} {
+		f := examine(t, shape.Tube{Radius: radius, Wall: 1, Height: 50}.Mesh(), func(b *Brief) {
+			b.Region = Region{Name: "torso", Source: "config"}
+			b.Halves = true
+			b.Wearer.Measures = map[string]float64{"stature": 1710, "chest_girth": 950}
+		}, nil).Findings
+		_, err := json.Marshal(f)
+		require.NoError(t, err)
+		if f.Fit == nil || f.Fit.Verdict != "tight" || f.Fit.Interval != nil && math.IsInf(f.Fit.Interval[1], 0) {
+			t.Errorf("%+v", f.Fit)
+		}
 	}
 }
