@@ -1,6 +1,7 @@
 package fit
 
 import (
+	"maps"
 	"math"
 	"strings"
 
@@ -44,10 +45,14 @@ type Wearer struct {
 // Measure turns the readings of a wearer (mm by name, with ".left" or ".right"
 // where a side was given; weight in kg) into what is known of one side of the
 // body. Girths that were taken over an undersuit are brought back to the skin by
-// its thickness, mm. An error names a reading that cannot be used; without any
-// reading there is nobody, and no error.
+// its thickness, mm. Where no side is asked and both were read, the larger counts:
+// the part must fit both, as hips do the legs, or either. An error names a
+// reading that cannot be used; without any reading there is nobody, and no error.
 func Measure(readings map[string]float64, sex, side string, undersuit float64) (Wearer, error) {
 	skin := map[string]float64{}
+	if side == "" {
+		readings = largerSides(readings)
+	}
 	for key, v := range survey.Side(readings, side) {
 		if undersuit > 0 && worn(key) {
 			v -= 2 * math.Pi * undersuit
@@ -59,6 +64,22 @@ func Measure(readings map[string]float64, sex, side string, undersuit float64) (
 	}
 	body, err := survey.Estimate(skin, sex)
 	return Wearer{body: body, known: err == nil}, err
+}
+
+// largerSides gives measures that were read on both sides, and have no plain
+// reading, the larger one.
+func largerSides(readings map[string]float64) map[string]float64 {
+	out := maps.Clone(readings)
+	for key, left := range readings {
+		name, side, _ := strings.Cut(key, ".")
+		right, both := readings[name+".right"]
+		if _, plain := readings[name]; side == "left" && both && !plain {
+			out[name] = max(left, right)
+			delete(out, key)
+			delete(out, name+".right")
+		}
+	}
+	return out
 }
 
 // worn says whether an undersuit lies under the tape at a measure: at girths,

@@ -156,6 +156,12 @@ func TestSidesDiffer(t *testing.T) {
 			t.Errorf("%s: %+v", side, v)
 		}
 	}
+	w, err := Measure(readings, "", "", 0) // both must pass
+	require.NoError(t, err)
+	if v, _ := w.Of("heel_girth"); v.Mean != 331 || !v.Given {
+		t.Errorf("both sides: %+v", v)
+	}
+	require.Len(t, readings, 2, "the readings stay as they are")
 }
 
 // A ring through which only a hand passes at a scale at which it hangs loose on
