@@ -22,27 +22,43 @@ type arc struct {
 	start, end int // number of the joint at either end, 0 where the ring itself ends
 }
 
+// spareArcs is how many arcs more than need be are taken so that all lie on one
+// bed: a second print costs more than a clip (a guess).
+const spareArcs = 2
+
 // part parts the band into the fewest arcs that fit the bed with their marks
-// and flats, and lays them side by side; false where none do.
+// and flats, or a few more where those lie on fewer beds; false where none do.
 func (b *Band) part(w Wish) bool {
+	ring := *b
 	o := outlineOf(b.Mesh, b.Height, b.center)
-	for n := 2; n <= mostArcs; n++ {
-		arcs, flaws := o.parted(b.Mesh, b.center, n)
-		if len(arcs) < n || slices.ContainsFunc(arcs, func(a arc) bool { return a.mesh.Triangles() == 0 }) {
-			return false
-		}
-		flats := true
-		for i := range arcs {
-			flats = arcs[i].finish(b, w.Marks, flaws.Any(), i == 0) && flats
-		}
-		if slices.ContainsFunc(arcs, func(a arc) bool { return !w.Fits(a.mesh) }) {
+	beds := 0
+	for n := 2; n <= mostArcs && (beds == 0 || beds > 1 && n <= b.Arcs+spareArcs); n++ {
+		try := ring
+		if !try.partIn(n, o, w) {
 			continue
 		}
-		b.Flaws, b.Flats, b.Arcs = flaws, flats, n
-		b.layOut(arcs, w.Fits)
-		return true
+		if beds == 0 || 1+len(try.More) < beds {
+			*b, beds = try, 1+len(try.More)
+		}
 	}
-	return false
+	return beds > 0
+}
+
+// partIn parts the band into n arcs; false where they do not fit.
+func (b *Band) partIn(n int, o outline, w Wish) bool {
+	arcs, flaws := o.parted(b.Mesh, b.center, n)
+	if len(arcs) < n || slices.ContainsFunc(arcs, func(a arc) bool { return a.mesh.Triangles() == 0 }) {
+		return false
+	}
+	b.Flaws, b.Flats, b.Arcs = flaws, true, n
+	for i := range arcs {
+		b.Flats = arcs[i].finish(b, w.Marks, flaws.Any(), i == 0) && b.Flats
+		if !w.Fits(arcs[i].mesh) {
+			return false
+		}
+	}
+	b.layOut(arcs, o, w.Fits)
+	return true
 }
 
 // outline is the outer wall of a ring as seen from its middle, by angle.
@@ -55,7 +71,7 @@ const outlineSteps = 720
 
 func outlineOf(m *mesh.Mesh, height float64, center r2.Vec) outline {
 	l := newLevel(section.Cut(m, section.Plane{Point: r3.Vec{Z: height / 2}, Normal: r3.Vec{Z: 1}}))
-	reach := r3.Norm(m.Bounds().Size())
+	reach := beyond(m, center)
 	o := outline{radius: make([]float64, outlineSteps)}
 	for i := range o.radius {
 		dir := heading(o.angle(i))
@@ -66,7 +82,30 @@ func outlineOf(m *mesh.Mesh, height float64, center r2.Vec) outline {
 	return o
 }
 
+// beyond is how far from the middle nothing of m is any more, mm.
+func beyond(m *mesh.Mesh, center r2.Vec) float64 {
+	far := 0.0
+	for v := range m.Vertices() {
+		p := m.At(uint32(v))
+		far = max(far, r2.Norm(r2.Sub(r2.Vec{X: p.X, Y: p.Y}, center)))
+	}
+	return far + 1
+}
+
 func (o outline) angle(i int) float64 { return 2 * math.Pi * float64(i) / outlineSteps }
+
+// at returns the outermost place of the wall at an angle, or at the next angle
+// that way (+1 anticlockwise) that has a wall, from the middle.
+func (o outline) at(angle float64, way int) r2.Vec {
+	n := len(o.radius)
+	i := int(math.Round(angle / (2 * math.Pi) * outlineSteps))
+	for k := range n {
+		if at := ((i+way*k)%n + n) % n; o.radius[at] > 0 {
+			return r2.Scale(o.radius[at], heading(o.angle(at)))
+		}
+	}
+	return r2.Vec{}
+}
 
 func heading(angle float64) r2.Vec {
 	sin, cos := math.Sincos(angle)
@@ -199,10 +238,11 @@ func (a *arc) finish(b *Band, marks Marks, flawed, sets bool) bool {
 
 // layOut turns the arcs the same way and stacks them, one behind the other, on
 // as few beds as hold them.
-func (b *Band) layOut(arcs []arc, fits func(*mesh.Mesh) bool) {
+func (b *Band) layOut(arcs []arc, o outline, fits func(*mesh.Mesh) bool) {
 	var beds []*mesh.Mesh
 	for _, a := range arcs {
-		sin, cos := math.Sincos(math.Pi/2 - (a.from+a.to)/2)
+		chord := r2.Sub(o.at(a.from, 1), o.at(a.to, -1))
+		sin, cos := math.Sincos(-math.Atan2(chord.Y, chord.X))
 		m := settle(a.mesh.Map(func(p r3.Vec) r3.Vec {
 			return r3.Vec{X: cos*p.X - sin*p.Y, Y: sin*p.X + cos*p.Y, Z: p.Z}
 		}))
@@ -214,7 +254,9 @@ func (b *Band) layOut(arcs []arc, fits func(*mesh.Mesh) bool) {
 		}
 		beds = append(beds, m)
 	}
-	b.Mesh, b.More = beds[0], beds[1:]
+	if b.Mesh = beds[0]; len(beds) > 1 {
+		b.More = beds[1:]
+	}
 }
 
 // arcGap is kept between arcs on the bed, mm (common practice, no source).

@@ -49,8 +49,11 @@ func TestArcsFitTheBed(t *testing.T) {
 			if c := m.Condition(); !c.Closed || !fits(m) {
 				t.Errorf("%s: closed %v, fits %v", p.name, c.Closed, fits(m))
 			}
-			shell, boxes := shells(m)
-			_ = shell
+			main, rest := solids(m)
+			for _, one := range append(rest, main) {
+				require.Positive(t, one.Volume(), p.name) // a number drawn in a mirror would be inside out
+			}
+			_, boxes := shells(m)
 			for _, box := range boxes {
 				size := box.Size()
 				if across := math.Hypot(size.X, size.Y); size.Z > b.Height-0.01 && across > 30 {
@@ -59,6 +62,9 @@ func TestArcsFitTheBed(t *testing.T) {
 					numbers++
 				}
 			}
+		}
+		if b.More != nil {
+			t.Errorf("%s: %d files", p.name, 1+len(b.More))
 		}
 		if big != b.Arcs || numbers != 2*joints {
 			t.Errorf("%s: %d arcs and %d flats in the files, want %d and %d", p.name, big, numbers, b.Arcs, 2*joints)

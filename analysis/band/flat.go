@@ -84,7 +84,7 @@ type foot struct {
 // it would come out of the inner wall or leave the outer.
 func footing(m *mesh.Mesh, height float64, center, out, along r2.Vec) (low, high foot, ok bool) {
 	const near = 0.25 // mm from cuts
-	reach := r3.Norm(m.Bounds().Size())
+	reach := beyond(m, center)
 	var outer, inner, least [3]float64
 	heights := [3]float64{near, height / 2, height - near}
 	for k, z := range heights {
