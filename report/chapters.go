@@ -32,6 +32,7 @@ func (d Document) text(p Place, drawn pictures, kept []string) string {
 	b.girths(f, p, drawn)
 	b.printer(f, p, drawn.bed)
 	b.bands(f, p)
+	b.testing(f, p)
 	b.condition(f)
 	b.method(f, d.Brief)
 	b.keptCopies(p.Report(), kept)
@@ -277,7 +278,10 @@ func (d Document) bandStep(p Place) string {
 	if len(f.Bands) == 0 {
 		return ""
 	}
-	band := f.Bands[0]
+	if f.Testing != nil && !f.Testing.WorthIt {
+		return ""
+	}
+	band := nextBand(f)
 	step := "Print the test band " + fileLink(p, band.File) + " first (" + girth(band.Height) + " high"
 	if band.Hours > 0 {
 		step += ", " + hours(band.Hours)

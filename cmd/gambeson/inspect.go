@@ -136,6 +136,12 @@ func compose(place report.Place, brief analysis.Brief, fingerprint string, a *an
 	for i, band := range a.Bands {
 		add(&d.Findings.Bands[i].File, band)
 	}
+	if t := d.Findings.Testing; t != nil && t.Next != nil {
+		t.Next.Band = place.Under(t.Next.Band)
+		for i, file := range t.Next.With {
+			t.Next.With[i] = place.Under(file)
+		}
+	}
 	for i, piece := range a.Pieces {
 		add(&d.Findings.Bed.Pieces[i].File, piece)
 	}

@@ -1,0 +1,107 @@
+package report
+
+import (
+	"gambeson/analysis"
+)
+
+// testing says whether a band is worth its hours, what each answer leads to, and
+// what the other ways would take.
+func (b *page) testing(f *analysis.Findings, p Place) {
+	t := f.Testing
+	if t == nil {
+		return
+	}
+	b.heading("Is a test worth it")
+	text := "**" + prose(t.Text) + "**"
+	if t.Next != nil {
+		files := []string{fileLink(p, t.Next.Band)}
+		for _, file := range t.Next.With {
+			files = append(files, fileLink(p, file))
+		}
+		text += " Print " + and(files) + ", try it on with all the padding that will be worn, and note what it showed."
+	}
+	b.block(text)
+	b.afterwards(t)
+	b.ways(t)
+	b.tried(t)
+	b.block("By all that is known the part begins to fit at " + percent(t.Smallest) + " ± " + percent(t.SD) + " (*estimate*: what the tape, estimates of measures and the ease that one prefers leave open). One verdict in twenty is taken to be wrong. Hours are averages over all bodies that this allows; a print that is too tight or too loose is counted as lost.")
+}
+
+// afterwards says what each answer to the next band leads to.
+func (b *page) afterwards(t *analysis.Testing) {
+	var rows [][]string
+	for _, a := range t.Then {
+		then := "print the part at " + percent(a.Print) + ": it fits " + odds(a.Chance)
+		if a.Band > 0 {
+			then = "try a band at " + percent(a.Band)
+		}
+		rows = append(rows, []string{code(a.Verdict), odds(a.Likely), then})
+	}
+	b.table([]string{"if the band is", "that is", "then"}, rows)
+}
+
+// ways lists what the ways to go on take.
+func (b *page) ways(t *analysis.Testing) {
+	var rows [][]string
+	for _, w := range t.Ways {
+		var scales []string
+		for _, p := range w.Percents {
+			scales = append(scales, percent(p))
+		}
+		name := ""
+		switch w.Kind {
+		case "as recommended":
+			name = "the part at once at the recommended " + and(scales)
+		case "at once":
+			name = "the part at once at the likeliest " + and(scales)
+		case "ladder":
+			name = "bands at " + and(scales) + ", until one settles it"
+		case "best":
+			if !t.WorthIt {
+				continue // it is the first
+			}
+			name = "the advice above"
+		}
+		rows = append(rows, []string{name, hours(w.TestHours), odds(w.Again), hours(w.Hours)})
+	}
+	b.table([]string{"way", "tests", "part printed again", "tests and prints done again"}, rows)
+}
+
+// tried lists the try-ons as they were understood, none left out.
+func (b *page) tried(t *analysis.Testing) {
+	var rows [][]string
+	for _, e := range t.Tried {
+		remark := ""
+		switch {
+		case e.Odd:
+			remark = "does not go with the rest: put it on again"
+		case !e.Counts:
+			remark = "says nothing of the scale: another place decides"
+		}
+		rows = append(rows, []string{plainly(e.Station), percent(e.Percent), code(e.Verdict), remark})
+	}
+	b.table([]string{"tried on", "scale", "found", "remark"}, rows)
+}
+
+// odds says a chance in a hundred, and never that it is certain.
+func odds(chance float64) string {
+	switch {
+	case chance < 0.005:
+		return "less than 1 in 100"
+	case chance > 0.995:
+		return "more than 99 in 100"
+	}
+	return decimal(100*chance, 0) + " in 100"
+}
+
+// nextBand is the band to print next: the advised one, else the first.
+func nextBand(f *analysis.Findings) analysis.Band {
+	if f.Testing != nil && f.Testing.Next != nil {
+		for _, b := range f.Bands {
+			if b.File == f.Testing.Next.Band {
+				return b
+			}
+		}
+	}
+	return f.Bands[0]
+}
