@@ -56,7 +56,7 @@ func examineIn(ctx context.Context, l *mesh.Loaded, whole *Whole, brief Brief, b
 		return nil, err
 	}
 	f.noteTogether(brief)
-	shown, cavities, err := whole.lookInside(ctx, a.Shown, brief, workers)
+	shown, cavities, err := whole.lookInside(ctx, drawn, a.Shown, brief, workers)
 	if err != nil {
 		return nil, err
 	}

@@ -10,7 +10,7 @@ import (
 // stationStep is the distance between two stations in mm.
 const stationStep = 5
 
-// lookInside finds the cavities of the part at the scale wanted; along a
+// lookInside finds the cavities of the part as the file lies; along a
 // straight axis where suit.toml forces one.
 func lookInside(ctx context.Context, m *mesh.Mesh, brief Brief, workers int) ([]cavity.Cavity, error) {
 	if brief.Axis != nil {

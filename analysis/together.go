@@ -132,10 +132,11 @@ func (f *Findings) noteHalves() {
 
 // lookInside finds the cavities of the shell at the scale wanted, and returns
 // the shell at that scale. Of no shell (nil) they are those of the part.
-func (w *Whole) lookInside(ctx context.Context, part *mesh.Mesh, brief Brief, workers int) (*mesh.Mesh, []cavity.Cavity, error) {
+func (w *Whole) lookInside(ctx context.Context, drawn, part *mesh.Mesh, brief Brief, workers int) (*mesh.Mesh, []cavity.Cavity, error) {
+	factor := brief.Percent / 100
 	if w == nil {
-		found, err := lookInside(ctx, part, brief, workers)
-		return part, found, err
+		found, err := lookInside(ctx, drawn, brief, workers)
+		return part, cavity.Scaled(found, factor), err
 	}
 	key := search{percent: brief.Percent, region: brief.Region.Name}
 	if brief.Axis != nil {
@@ -145,14 +146,14 @@ func (w *Whole) lookInside(ctx context.Context, part *mesh.Mesh, brief Brief, wo
 		return w.shown, w.found, nil
 	}
 	shown := w.mesh
-	if brief.Percent != 100 {
-		shown = shown.Scaled(brief.Percent / 100)
+	if factor != 1 {
+		shown = shown.Scaled(factor)
 	}
-	found, err := lookInside(ctx, shown, brief, workers)
+	found, err := lookInside(ctx, w.mesh, brief, workers)
 	if err == nil {
-		w.key, w.shown, w.found = key, shown, found
+		w.key, w.shown, w.found = key, shown, cavity.Scaled(found, factor)
 	}
-	return shown, found, err
+	return shown, w.found, err
 }
 
 // noteTogether says which files were judged as one, and what stands against it.

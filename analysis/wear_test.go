@@ -102,8 +102,8 @@ func TestFitIsOfTheFile(t *testing.T) {
 		"smallest": {one.Smallest, other.Smallest}, "loosest": {one.Loosest, other.Loosest}, "recommended": {one.Recommended, other.Recommended},
 		"low": {one.SmallestInterval[0], other.SmallestInterval[0]}, "too long": {one.Lengths[0].Largest, other.Lengths[0].Largest},
 	} {
-		if math.Abs(pair[0]/pair[1]-1) > 0.003 {
-			t.Errorf("%s %.2f %% of the file, %.2f %% asked at 115 %%", what, pair[0], pair[1])
+		if math.Abs(pair[0]/pair[1]-1) > 1e-4 {
+			t.Errorf("%s %.4f %% of the file, %.4f %% asked at 115 %%", what, pair[0], pair[1])
 		}
 	}
 	if one.Verdict != "tight" || other.Verdict != "fits" {
@@ -262,6 +262,21 @@ func TestTenTimesTooSmall(t *testing.T) {
 		require.NoError(t, err)
 		if f.Fit == nil || f.Fit.Verdict != "tight" || f.Fit.Interval != nil && math.IsInf(f.Fit.Interval[1], 0) {
 			t.Errorf("%+v", f.Fit)
+		}
+	}
+}
+
+// A scale is written as one sets it, and never leaves the range for that.
+func TestPlainScales(t *testing.T) {
+	for _, c := range []struct{ percent, least, most, want float64 }{
+		{107.3, 100, 120, 107.5},
+		{100.31, 100.1, 100.4, 100.3},
+		{107.22, 107.22, 107.24, 107.3}, // narrower than a tenth: the larger
+		{93.1, 93.1, 0, 93.1},
+		{112.26, 112.26, 101, 112.3}, // no range: the least that does
+	} {
+		if got := plain(c.percent, c.least, c.most); got != c.want {
+			t.Errorf("%v within %v to %v: %v, want %v", c.percent, c.least, c.most, got, c.want)
 		}
 	}
 }

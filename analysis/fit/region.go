@@ -266,11 +266,13 @@ func Of(name string) (r Region, ok bool) {
 }
 
 // Lead returns the measure that a part of the region hangs on.
-func (r Region) Lead() string {
+func (r Region) Lead() string { return r.lead().Measure }
+
+func (r Region) lead() Sit {
 	for _, s := range r.Sits {
 		if s.Lead {
-			return s.Measure
+			return s
 		}
 	}
-	return ""
+	return Sit{Aspect: limb}
 }

@@ -56,7 +56,7 @@ func newSeat(cavities []cavity.Cavity, r Region, all []Way, pin *float64) *Seat 
 			break
 		}
 	}
-	if !held(main.Stations) {
+	if !held(main.Stations, r.lead().Aspect) {
 		return nil
 	}
 	s := &Seat{Region: r, Main: main, rest: pin}
@@ -148,10 +148,10 @@ func entryOf(c cavity.Cavity, name string) bool {
 // capacity comes and goes with the rounding of its vertices.
 const heldShare = 0.8
 
-func held(stations []cavity.Station) bool {
+func held(stations []cavity.Station, aspect [2]float64) bool {
 	n := 0
-	for _, s := range stations {
-		if s.Capacity > 0 {
+	for i := range stations {
+		if roomOf(&stations[i], aspect) > 0 {
 			n++
 		}
 	}
@@ -162,13 +162,12 @@ func held(stations []cavity.Station) bool {
 // where none is held. Where the greatest of any aspect has that aspect, it is
 // that one.
 func roomOf(s *cavity.Station, aspect [2]float64) float64 {
-	if s.Ellipse == nil {
-		return 0
+	if s.Ellipse != nil {
+		if has := s.Ellipse.Minor / s.Ellipse.Major; has >= aspect[0] && has <= aspect[1] {
+			return s.Capacity
+		}
 	}
-	if has := s.Ellipse.Minor / s.Ellipse.Major; has >= aspect[0] && has <= aspect[1] {
-		return s.Capacity
-	}
-	r, _ := s.Room(aspect)
+	r, _ := s.Room(aspect) // where none of any aspect is held, a rounder one may be
 	return r.Girth
 }
 
