@@ -147,8 +147,8 @@ func interval(percent float64, factors [2]float64) *[2]float64 {
 // plain rounds a scale to half a percent, as one sets it, or less far where that
 // would leave the range in which the part fits; highest 0 is no end.
 func plain(percent, least, most float64) float64 {
-	for _, step := range []float64{0.5, 0.1} {
-		if p := step * math.Round(percent/step); p >= least && (most == 0 || p <= most) {
+	for _, parts := range []float64{2, 10} { // of a percent; divided, so that 100.3 is written so
+		if p := math.Round(percent*parts) / parts; p >= least && (most == 0 || p <= most) {
 			return p
 		}
 	}
