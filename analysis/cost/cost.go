@@ -95,9 +95,12 @@ func Of(m *mesh.Mesh, up r3.Vec, s Settings, workers int) Cost {
 }
 
 // cost cuts the layers of the numbers given, which ascend and hold the first
-// and the last, and sums over all.
+// and the last, and sums over all. It is zero where that takes too much work.
 func (st *stack) cost(numbers []int, workers int) Cost {
-	cut := st.cutLayers(numbers, workers)
+	cut, ok := st.cutLayers(numbers, workers)
+	if !ok {
+		return Cost{}
+	}
 	var c Cost
 	for k := range numbers {
 		st.add(&c, numbers[k], cut[k])

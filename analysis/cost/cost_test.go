@@ -260,6 +260,32 @@ func TestNothingToPrint(t *testing.T) {
 	}
 }
 
+// Whatever the facets are, numbers come out, or nothing does.
+func TestHeapsOfFacets(t *testing.T) {
+	const seed = 9
+	rnd := rand.New(rand.NewPCG(seed, 0))
+	for _, n := range []int{1, 3, 10, 300, 5000} {
+		for _, size := range []float64{0.01, 1, 150, 1e6, 1e30} {
+			m := &mesh.Mesh{}
+			for range n {
+				a := m.AddVertex(r3.Vec{X: size * rnd.Float64(), Y: size * rnd.Float64(), Z: 100 * rnd.Float64()})
+				m.AddVertex(r3.Vec{X: size * rnd.Float64(), Y: size * rnd.Float64(), Z: 100 * rnd.Float64()})
+				m.AddVertex(r3.Vec{X: size * rnd.Float64(), Y: size * rnd.Float64(), Z: 100 * rnd.Float64()})
+				m.AddTriangle(a, a+1, a+2)
+				m.AddTriangle(a, a+2, uint32(rnd.IntN(int(a)+3)))
+			}
+			for _, sheet := range []bool{false, true} {
+				s := plain()
+				s.Sheet = sheet
+				c := Of(m, upright, s, 2)
+				if !(c.Hours >= 0 && c.Grams >= 0 && c.Metres >= 0) || math.IsInf(c.Hours+c.Grams, 0) {
+					t.Errorf("seed %d, %d facets of %g mm: %+v", seed, n, size, c)
+				}
+			}
+		}
+	}
+}
+
 // Second route to the area of walls: how much of a figure lies within their
 // width of its rim, counted on a fine grid. What is left between them and is
 // narrower than two lines is filled whole as well: it lies out of reach of balls
@@ -271,7 +297,7 @@ func TestWallsAgainstGrid(t *testing.T) {
 	for range 12 {
 		points := star(rnd)
 		var o outline
-		l := o.layer(section.Section{Chains: []section.Chain{{Points: points, Closed: true}}}, plain(), 60)
+		l, _ := o.layer(section.Section{Chains: []section.Chain{{Points: points, Closed: true}}}, plain(), 60)
 		area, walls, narrow := gridWalls(points, 1.2, 1.6)
 		near1(t, "area", l.area, area, 0.01)
 		if l.walls < walls*0.985 || l.walls > (walls+narrow)*1.015 {

@@ -24,13 +24,10 @@ func (g *near) lay(pieces []piece, cell float64) {
 	low, high := extent(pieces)
 	g.low, g.cell = low, cell
 	size := r2.Sub(high, low)
-	for {
-		g.across, g.along = int(size.X/g.cell)+1, int(size.Y/g.cell)+1
-		if g.across*g.along <= mostCells {
-			break
-		}
+	for (size.X/g.cell+1)*(size.Y/g.cell+1) > mostCells {
 		g.cell *= 2
 	}
+	g.across, g.along = int(size.X/g.cell)+1, int(size.Y/g.cell)+1
 	g.starts = resize(g.starts, g.across*g.along+1)
 	clear(g.starts)
 	g.boxes = resize(g.boxes, len(pieces))
@@ -59,6 +56,9 @@ func (g *near) lay(pieces []piece, cell float64) {
 	copy(g.starts[1:], g.starts[:len(g.starts)-1])
 	g.starts[0] = 0
 }
+
+// work returns how many pairs of pieces share a cell.
+func (g *near) work() float64 { return pairs(g.starts) }
 
 // cells returns the range of cells that a box meets.
 func (g *near) cells(x0, y0, x1, y1 float64) [4]int32 {

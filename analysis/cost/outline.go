@@ -50,17 +50,30 @@ const keep = 0.01
 // a guess.
 const bridged = 0.05
 
-// layer measures a section that is printed at v mm/s.
-func (o *outline) layer(sec section.Section, s Settings, v float64) layer {
+// mostWork bounds the pairs of pieces that are looked at in one layer. A limb of
+// 5 M triangles takes a hundredth of it; heaps of crossing facets may take more,
+// and nobody prints them.
+const mostWork = 50e6
+
+// layer measures a section that is printed at v mm/s; ok is false where that
+// would take too much work.
+func (o *outline) layer(sec section.Section, s Settings, v float64) (l layer, ok bool) {
 	width := float64(s.Walls) * s.Nozzle
 	reach := width + s.Nozzle // what is left between walls and narrower than two lines is filled whole
-	o.draw(sec, s.Sheet, max(2*reach, 1))
+	if !o.draw(sec, s.Sheet, max(2*reach, 1)) {
+		return layer{}, false
+	}
+	o.bands.lay(o.pieces)
+	if o.bands.work() > mostWork {
+		return layer{}, false
+	}
 	clean := o.sort()
 	area := o.area(clean)
-
-	var l layer
 	l.area = area
 	o.near.lay(o.pieces, max(2*reach, 1))
+	if o.near.work() > mostWork {
+		return layer{}, false
+	}
 	for i := range o.pieces {
 		p := &o.pieces[i]
 		if !p.kept {
@@ -80,7 +93,7 @@ func (o *outline) layer(sec section.Section, s Settings, v float64) layer {
 	l.walls = area - l.inside
 	l.walls += o.sheets * width
 	o.time(&l, s, v)
-	return l
+	return l, true
 }
 
 // strip returns the area within depth of the piece, between the lines that halve
@@ -93,8 +106,9 @@ func (p *piece) strip(depth float64) float64 {
 }
 
 // draw takes the chains of a section: closed ones, and those that are nearly
-// so, in pieces no longer than twice longest; of others only the length.
-func (o *outline) draw(sec section.Section, sheet bool, longest float64) {
+// so, in pieces no longer than twice longest; of others only the length. It
+// returns false where there would be too many pieces.
+func (o *outline) draw(sec section.Section, sheet bool, longest float64) bool {
 	o.pieces, o.runs, o.points, o.sheets = o.pieces[:0], o.runs[:0], o.points[:0], 0
 	for _, c := range sec.Chains {
 		closed := c.Closed
@@ -116,11 +130,18 @@ func (o *outline) draw(sec section.Section, sheet bool, longest float64) {
 			continue
 		}
 		r.area = section.Chain{Points: o.points[r.start:r.end], Closed: true}.Area()
+		if c.Length()/longest > mostPieces || len(o.pieces)+len(c.Points) > mostPieces {
+			return false
+		}
 		o.split(o.points[r.start:r.end], longest)
 		r.to = len(o.pieces)
 		o.runs = append(o.runs, r)
 	}
+	return true
 }
+
+// mostPieces bounds the pieces of one layer: 300 m of outline.
+const mostPieces = 100_000
 
 // turn returns the points of a closed chain from a corner on: the point that is
 // furthest from the first.
@@ -203,7 +224,6 @@ func (o *outline) split(points []r2.Vec, longest float64) {
 // do, with the material on their left.
 func (o *outline) sort() (clean bool) {
 	clean = true
-	o.bands.lay(o.pieces)
 	for r := range o.runs {
 		run := &o.runs[r]
 		run.kept = run.from == run.to

@@ -5,6 +5,7 @@ import (
 	"math"
 	"slices"
 	"sync"
+	"sync/atomic"
 
 	"gambeson/analysis/mesh"
 	"gambeson/analysis/section"
@@ -200,24 +201,30 @@ func (st *stack) cuts(most int) []int {
 	return out
 }
 
-// cutLayers cuts the layers of the numbers given.
-func (st *stack) cutLayers(numbers []int, workers int) []layer {
+// cutLayers cuts the layers of the numbers given; ok is false where one of them
+// would take too much work.
+func (st *stack) cutLayers(numbers []int, workers int) (cut []layer, ok bool) {
 	through := make([]r3.Vec, len(numbers))
 	for k, i := range numbers {
 		through[k] = r3.Scale(st.middle(i), st.up)
 	}
 	sections := section.Sweep(st.m, st.up, through)
 	out := make([]layer, len(numbers))
+	var failed atomic.Bool
 	workers = max(1, min(workers, len(numbers)))
 	var all sync.WaitGroup
 	for w := range workers {
 		all.Go(func() {
 			o := outline{}
-			for k := w; k < len(numbers); k += workers {
-				out[k] = o.layer(sections[k], st.s, st.s.speed(numbers[k]))
+			for k := w; k < len(numbers) && !failed.Load(); k += workers {
+				l, ok := o.layer(sections[k], st.s, st.s.speed(numbers[k]))
+				if !ok {
+					failed.Store(true)
+				}
+				out[k] = l
 			}
 		})
 	}
 	all.Wait()
-	return out
+	return out, !failed.Load()
 }

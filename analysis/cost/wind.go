@@ -52,6 +52,20 @@ func (b *bands) lay(pieces []piece) {
 	b.starts[0] = 0
 }
 
+// work returns how many pairs of pieces share a band.
+func (b *bands) work() float64 { return pairs(b.starts) }
+
+// pairs returns how many pairs share a place, where starts says where the items
+// of each place begin.
+func pairs(starts []int32) float64 {
+	var sum float64
+	for k := 1; k < len(starts); k++ {
+		n := float64(starts[k] - starts[k-1])
+		sum += n * n
+	}
+	return sum
+}
+
 func (b *bands) at(y float64) int {
 	return int(min(max((y-b.low)/b.height, 0), float64(len(b.starts)-2)))
 }
