@@ -292,22 +292,24 @@ func (d Document) bandStep(p Place) string {
 	step += ") and try it on."
 	if name, ok := shellWord(p.Name()); ok {
 		step += " Then note what it showed, `tight`, `fits` or `loose`: " +
-			code("gambeson tried "+name+" --station "+station(f, band.Station)+" --percent "+strings.TrimSuffix(decimal(band.Percent, 1), ".0")+" --verdict fits") + "."
+			code("gambeson tried "+name+" --station "+station(f, band)+" --percent "+strings.TrimSuffix(decimal(band.Percent, 1), ".0")+" --verdict fits") + "."
 	}
 	return step
 }
 
-// station names a place for the logbook: the measure that rests there, else
-// the distance in mm. (With several ways a distance does not tell the place.)
-func station(f *analysis.Findings, at float64) string {
-	if f.Fit != nil && len(ways(f)) == 1 {
-		for _, s := range f.Fit.Sits {
-			if along(s.Along) == along(at) {
-				return s.Measure
-			}
-		}
+// station names the place of a band for the logbook: the measure that it
+// answers for, else the distance in mm. (With several ways a distance does not
+// tell the place, and where a measure both passes and rests the measure does
+// not.)
+func station(f *analysis.Findings, band analysis.Band) string {
+	if f.Fit == nil {
+		return decimal(band.Station, 0)
 	}
-	return decimal(at, 0)
+	rests := slices.ContainsFunc(f.Fit.Sits, func(s analysis.Sit) bool { return s.Measure == band.Measure })
+	if band.Measure != "" && !(band.Passes && rests) {
+		return band.Measure
+	}
+	return decimal(band.Station, 0)
 }
 
 // shellWord quotes a name for a command line; false where it holds what
@@ -483,23 +485,50 @@ func (b *page) bands(f *analysis.Findings, p Place) {
 		return
 	}
 	b.heading("Test bands")
-	b.block("A low ring of the part itself, to print and try on before the whole part. It lies flat on the bed as it is.")
+	b.block(bandWords(f))
 	var rows [][]string
 	for _, band := range f.Bands {
-		pieces := ""
+		pieces, notches, cost := "", "none", []string{"", ""}
 		if band.Arcs > 1 {
 			pieces = things(band.Arcs, "arc")
 		}
-		cost := []string{"", ""}
+		if band.Sheet > 0 {
+			pieces += ", file " + count(band.Sheet)
+		}
+		if band.Notches > 0 {
+			notches = count(band.Notches)
+		}
 		if band.Hours > 0 {
 			cost[0] = hours(band.Hours)
 		}
 		if band.Grams > 0 {
 			cost[1] = grams(band.Grams)
 		}
-		rows = append(rows, []string{fileLink(p, band.File), along(band.Station), percent(band.Percent), girth(band.Height), pieces, cost[0], cost[1]})
+		rows = append(rows, []string{fileLink(p, band.File), notches, prose(band.Text), along(band.Station), prose(band.Reason), percent(band.Percent), girth(band.Height), pieces, cost[0], cost[1]})
 	}
-	b.table([]string{"band", "cut at", "scale", "height", "pieces", "about", "filament"}, rows)
+	b.table([]string{"band", "notches", "on its outside", "cut at", "it is", "scale", "height", "pieces", "about", "filament"}, rows)
+}
+
+// bandWords says what bands are, and how they are told apart and held together.
+func bandWords(f *analysis.Findings) string {
+	text := "A low ring of the part itself, to print and try on before the whole part. It lies flat on the bed as it is."
+	first := f.Bands[0]
+	if percent(first.Percent) != percent(f.Percent) {
+		text += " The scale is the recommended one, since `suit.toml` asks for none: distances are those at " + percent(f.Percent) + "."
+	}
+	if slices.ContainsFunc(f.Bands, func(b analysis.Band) bool { return b.Notches > 0 }) {
+		text += " Notches in the top rim tell the bands apart."
+	}
+	if slices.ContainsFunc(f.Bands, func(b analysis.Band) bool { return b.Text != "" }) {
+		text += " Letters on the outside are bodies that overlap the wall: the printing program makes one of them."
+	}
+	if slices.ContainsFunc(f.Bands, func(b analysis.Band) bool { return b.Notches == 0 && b.Text == "" }) {
+		text += " One without either had no room for them: write on it with a pen."
+	}
+	if slices.ContainsFunc(f.Bands, func(b analysis.Band) bool { return b.Flats }) {
+		text += " Arcs go together number to number, with a clip over each pair of flats."
+	}
+	return text + " Nothing is changed on the inside."
 }
 
 // condition tells the faults of the mesh in plain words.

@@ -101,7 +101,7 @@ func TestStepsFollowFromTheFindings(t *testing.T) {
 		}, []string{"part it in two"}, []string{"at most"}},
 		"band is never crowded out": {func(d *Document) {
 			*d = boot()
-			d.Findings.Bands = []analysis.Band{{File: "legs/greave-left.stl.fit/bands/1.stl", Station: 240, Percent: 107.04, Height: 12}}
+			d.Findings.Bands = []analysis.Band{{File: "legs/greave-left.stl.fit/bands/1.stl", Station: 240, Percent: 107.04, Height: 12, Measure: "instep_girth"}}
 		}, []string{"Print the test band [`bands/1.stl`](greave-left.stl.fit/bands/1.stl)", "gambeson tried legs/greave-left.stl --station instep_girth --percent 107 --verdict fits"}, nil},
 	} {
 		got := steps(c.change)

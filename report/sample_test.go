@@ -63,8 +63,9 @@ func greave() Document {
 				{Measure: "calf_girth", Body: 382, Source: "measured", Needed: 413.1, Capacity: 390, Ease: -17.1, Along: 265},
 			}},
 			Bands: []analysis.Band{
-				{File: "legs/greave-left.stl.fit/bands/000mm.stl", Station: 0, Percent: 107, Height: 12, Arcs: 1},
-				{File: "legs/greave-left.stl.fit/bands/265mm.stl", Station: 265, Percent: 107, Height: 12, Arcs: 1, Hours: 1.2, Grams: 9},
+				{File: "legs/greave-left.stl.fit/bands/000mm.stl", Station: 0, Percent: 107, Height: 20, Arcs: 2, Flats: true, Reason: "the tightest place of the part"},
+				{File: "legs/greave-left.stl.fit/bands/265mm.stl", Station: 265, Percent: 107, Height: 12, Arcs: 1, Hours: 1.2, Grams: 9,
+					Measure: "calf_girth", Reason: "where the calf rests", Notches: 2, Text: "GREAVE-LEFT CALF 107%"},
 			},
 			Changed: &analysis.Changed{Kind: "rescaled", Percent: 104.2, Text: "rescaled to 104.2 % of what it was"},
 			Warnings: []analysis.Warning{
