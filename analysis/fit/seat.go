@@ -143,15 +143,20 @@ func entryOf(c cavity.Cavity, name string) bool {
 	return slices.ContainsFunc(c.Openings, func(o cavity.Opening) bool { return o.Name == name && o.Entry })
 }
 
-// heldShare is the share of stations that must hold an oval for the part to
-// count as closing round the body. On a shell of exactly half the way round
-// capacity comes and goes with the rounding of its vertices.
+// heldShare is the share of stations that must hold the leading girth for the
+// part to count as closing round the body.
 const heldShare = 0.8
+
+// halfRound is the gap, as a share of the wall's length, from which on a wall is
+// taken to go no more than half of the way round: 2·sin(θ/2)/θ of a round one is
+// 2/π at θ = 180°, and this at about 186°. Nearer to 180° what a section holds
+// comes and goes with the rounding of the shell's vertices.
+const halfRound = 0.61
 
 func held(stations []cavity.Station, aspect [2]float64) bool {
 	n := 0
 	for i := range stations {
-		if roomOf(&stations[i], aspect) > 0 {
+		if s := &stations[i]; s.Gap < halfRound*s.InnerGirth && roomOf(s, aspect) > 0 {
 			n++
 		}
 	}

@@ -5,6 +5,7 @@ import (
 	"testing"
 
 	"gambeson/analysis/cavity"
+	"gambeson/analysis/shape"
 
 	"github.com/stretchr/testify/require"
 	"gonum.org/v1/gonum/spatial/r3"
@@ -176,6 +177,17 @@ func TestGettingInPastTheGap(t *testing.T) {
 	for f := a.Smallest * 1.0001; f < a.Loosest; f += 0.002 {
 		if !p.roomy(f, 0) {
 			t.Errorf("some girth has no room at %.4f", f)
+		}
+	}
+}
+
+// A round shell holds a limb where it goes more than half of the way round, and
+// not where only straps would keep it on.
+func TestHeldByMoreThanHalf(t *testing.T) {
+	for arc, holds := range map[float64]bool{175: false, 180: false, 190: true, 200: true, 240: true} {
+		gutter := shape.Gutter{Bottom: 60, Top: 72, Wall: 3, Height: 130, Arc: arc, Round: true}.Mesh()
+		if got := len(Seats(find(t, gutter), region(t, "lower_leg"), "", nil)) > 0; got != holds {
+			t.Errorf("an arc of %g°: held %v, want %v", arc, got, holds)
 		}
 	}
 }
