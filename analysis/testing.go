@@ -19,6 +19,9 @@ type Tryon struct {
 	// Capacity is the room there was, mm; 0 where nobody noted it: then Percent is
 	// that of the file as it lies now.
 	Capacity float64 `json:"capacity_mm"`
+	// Other is the part that it was found on where that is not the part asked
+	// about, nil where it is.
+	Other *OtherPart `json:"other,omitempty"`
 }
 
 // Testing says whether a band is worth its hours before the part is printed.
@@ -81,6 +84,7 @@ type Way struct {
 
 // Tried is one try-on as it was understood.
 type Tried struct {
+	Part    string  `json:"part,omitempty"` // that it was found on, "" where that is this one
 	Station string  `json:"station"`
 	Percent float64 `json:"percent"` // of the file as it lies now
 	Verdict string  `json:"verdict"`
@@ -96,7 +100,7 @@ func (a *Answer) testing(brief Brief, workers int) {
 	if !ok {
 		return
 	}
-	plan, err := t.q.Plan()
+	plan, err := t.plan()
 	if err != nil {
 		f.note("no-plan", "Whether a test band is worth its hours could not be reckoned: "+err.Error()+".")
 		return
@@ -120,6 +124,8 @@ type asking struct {
 	opened bool
 	tried  []Tried
 	from   []int // of each answer, its place in tried
+	side   string
+	others []otherStation
 }
 
 // A normal quantity lies 9 times in 10 within so many standard deviations to
@@ -171,6 +177,7 @@ func (f *Findings) question(brief Brief) (t asking, ok bool) {
 		t.q.Recommended = f.Percent
 	}
 	f.answers(&t, brief.Tryons)
+	f.otherAnswers(&t, brief)
 	return t, true
 }
 
@@ -201,6 +208,9 @@ const onBand = 6.0
 // measure.
 func (f *Findings) answers(t *asking, tryons []Tryon) {
 	for _, e := range tryons {
+		if e.Other != nil {
+			continue
+		}
 		measure := e.Station
 		if measure == "" {
 			for _, b := range t.set {

@@ -136,3 +136,46 @@ func TestAnswersOfSeveralStations(t *testing.T) {
 		}
 	}
 }
+
+// What one calf found tells of the other, and of nothing that no calf rests in.
+func TestOtherPartsTell(t *testing.T) {
+	mine, other := DefaultBrief(), DefaultBrief()
+	mine.Part, other.Part = "legs/greave-left.stl", "legs/greave-right.stl"
+	require.Equal(t, &OtherPart{Part: "legs/greave-right.stl", Region: "lower_leg", Side: "right", Shell: other.Shell}, mine.Concerned(other, "calf_girth"))
+	require.Nil(t, mine.Concerned(other, "chest_girth"))
+	require.Nil(t, mine.Concerned(other, ""))
+	other.Part = "helm.stl"
+	require.Nil(t, mine.Concerned(other, "calf_girth"))
+
+	ask := func(tryons ...Tryon) *Testing {
+		f := Findings{Percent: 100, Print: &Print{Hours: 20}, Fit: &Fit{
+			Lead: "calf_girth", Smallest: 100, Loosest: 108.5, Recommended: 104.5, SmallestInterval: &[2]float64{94, 106},
+			Shell: &mine.Shell, Sits: []Sit{{Measure: "calf_girth", Capacity: 400}},
+		}, Bands: []Band{{File: "bands/a.stl", Measure: "calf_girth", Station: 150, Percent: 104.5, Hours: 1}}}
+		b := mine
+		b.Region, b.Tryons = Region{Name: "lower_leg", Side: "left"}, tryons
+		q, ok := f.question(b)
+		require.True(t, ok)
+		p, err := q.plan()
+		require.NoError(t, err)
+		return q.told(p)
+	}
+	found := func(side string, padding float64, at string, mm float64) Tryon {
+		o := &OtherPart{Part: "legs/other.stl", Region: "lower_leg", Side: side, Shell: mine.Shell}
+		o.Shell.Padding, o.Shell.Asked.Padding = padding, true
+		return Tryon{Station: at, Verdict: "tight", Capacity: mm, Other: o}
+	}
+	mine.Shell.Asked.Padding = true
+	none := ask()
+	same, right := ask(found("left", 5, "calf_girth", 410)), ask(found("right", 5, "calf_girth", 410))
+	own := ask(Tryon{Station: "calf_girth", Verdict: "tight", Capacity: 410, Percent: 100})
+	if !(none.Smallest < right.Smallest && right.Smallest < same.Smallest && same.Smallest < own.Smallest) {
+		t.Errorf("it begins to fit at %v; after a tight try-on on the right %v, on the left %v, on itself %v", none.Smallest, right.Smallest, same.Smallest, own.Smallest)
+	}
+	// A shell with 2 mm more padding needs 4π mm more: the same answer there.
+	more := ask(found("right", 7, "calf_girth", 410+4*math.Pi))
+	require.InDelta(t, right.Smallest, more.Smallest, 1e-6)
+	require.InDelta(t, 102.5, more.Tried[0].Percent, 1e-9)
+	require.Equal(t, "legs/other.stl", more.Tried[0].Part)
+	require.InDelta(t, none.Smallest, ask(found("right", 5, "ankle_girth", 410)).Smallest, 1e-9)
+}

@@ -97,6 +97,13 @@ func isFolder(path string) bool {
 // Brief returns what is asked of a part, named by its path from the suit folder
 // on, with slashes; a member of an archive is kit.zip/legs/a.stl.
 func (f *Folder) Brief(part string) analysis.Brief {
+	b := f.asked(part)
+	b.Tryons = f.tryons(b)
+	return b
+}
+
+// asked is the brief without what the logbook says.
+func (f *Folder) asked(part string) analysis.Brief {
 	b := analysis.DefaultBrief()
 	b.Part = part
 	b.Printer, b.Filament, b.Shell = f.Suit.Printer, f.Suit.Filament, f.Suit.Shell
@@ -132,7 +139,6 @@ func (f *Folder) Brief(part string) analysis.Brief {
 	if p.Percent != 0 {
 		b.Percent, b.PercentSet = p.Percent, true
 	}
-	b.Tryons = f.Logbook.of(part)
 	return b
 }
 

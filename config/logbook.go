@@ -41,13 +41,18 @@ type Tryon struct {
 	line        int
 }
 
-// of returns the try-ons of a part, named by its path from the suit folder on.
-func (l Logbook) of(part string) []analysis.Tryon {
+// tryons returns what was tried on of the part that a brief asks about, and what
+// was found on other parts that tells of it too.
+func (f *Folder) tryons(b analysis.Brief) []analysis.Tryon {
 	var out []analysis.Tryon
-	for _, e := range l.Tryons {
-		if norm.NFC.String(e.Part) == norm.NFC.String(part) {
-			out = append(out, analysis.Tryon{Station: e.Station, Along: e.Along, Percent: e.Percent, Verdict: e.Verdict, Capacity: e.Capacity})
+	for _, e := range f.Logbook.Tryons {
+		found := analysis.Tryon{Station: e.Station, Along: e.Along, Percent: e.Percent, Verdict: e.Verdict, Capacity: e.Capacity}
+		if norm.NFC.String(e.Part) != norm.NFC.String(b.Part) {
+			if found.Other = b.Concerned(f.asked(e.Part), e.Station); found.Other == nil || e.Capacity == 0 {
+				continue
+			}
 		}
+		out = append(out, found)
 	}
 	return out
 }

@@ -287,3 +287,36 @@ verdict = "loose"
 	}, f.Brief("legs/jambi\u00e8re.stl").Tryons)
 	require.Empty(t, f.Brief("legs/third.stl").Tryons)
 }
+
+// The other side of a pair is told what was found of the measure that both have,
+// where its room is noted in mm; a part that covers something else is not.
+func TestBriefHasTryonsOfThePair(t *testing.T) {
+	f := folderOf(t, `[shell]
+padding = 4
+[[part]]
+file = "legs/shell-?.stl"
+region = "lower_leg"
+[[part]]
+file = "legs/shell-b.stl"
+side = "right"
+padding = 7
+`, "", `[[tryon]]
+part = "legs/shell-b.stl"
+station = "calf_girth"
+percent = 107
+verdict = "tight"
+capacity_mm = 421.5
+[[tryon]]
+part = "legs/shell-b.stl"
+station = "calf_girth"
+percent = 110
+verdict = "fits"
+`)
+	got := f.Brief("legs/shell-a.stl").Tryons
+	require.Len(t, got, 1) // the other has no room noted
+	require.Equal(t, 421.5, got[0].Capacity)
+	require.Equal(t, "right", got[0].Other.Side)
+	require.Equal(t, 7.0, got[0].Other.Shell.Padding)
+	require.Len(t, f.Brief("legs/shell-b.stl").Tryons, 2)
+	require.Empty(t, f.Brief("helm.stl").Tryons)
+}

@@ -78,6 +78,9 @@ func (b *page) tried(t *analysis.Testing) {
 		case !e.Counts:
 			remark = "says nothing of the scale: another place decides"
 		}
+		if e.Part != "" {
+			remark = "on " + code(e.Part) + ", in the scale of this part"
+		}
 		rows = append(rows, []string{plainly(e.Station), percent(e.Percent), code(e.Verdict), remark})
 	}
 	b.table([]string{"tried on", "scale", "found", "remark"}, rows)
