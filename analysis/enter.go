@@ -104,7 +104,9 @@ func (a *Answer) openUp(entries []fit.Entry, opening string, brief Brief) {
 		found := &Panel{To: p.To, Width: p.Width, Facing: triple(p.Facing)}
 		f.Fit.Entries[i].Panel = found
 		if !cut {
-			cut = a.cutPanel(p, e, found)
+			if cut = a.cutPanel(p, sameWay(entries, e), found); !cut {
+				f.Fit.Entries[i].Panel, f.Fit.Entries[i].Halves = nil, true
+			}
 		}
 	}
 }
@@ -126,19 +128,29 @@ const (
 	restFile  = "panel/rest.stl"
 )
 
+// spareThroat is how far a throat measured anew may lie below what is needed,
+// as a share of it: the stations lie elsewhere.
+const spareThroat = 2e-3
+
 // cutPanel parts the shell into the strip and the rest, and measures the
-// throat again with the strip off.
-func (a *Answer) cutPanel(p fit.Panel, e fit.Entry, found *Panel) bool {
+// throats of the entries, the first of which the strip is for, again with the
+// strip off. It reports whether that lets them pass.
+func (a *Answer) cutPanel(p fit.Panel, entries []fit.Entry, found *Panel) bool {
 	strip, rest, flaws := section.Carve(a.Shown, p.Sides)
 	if strip.Triangles() == 0 || rest.Triangles() == 0 {
 		return false
+	}
+	for _, e := range entries {
+		if fit.ThroatOf(rest, e) < e.Needed*(1-spareThroat) {
+			return false
+		}
 	}
 	if flaws.Any() {
 		a.Findings.note("panel-open", "The surface is open where the panel was cut, so the two pieces are not closed; look at their preview before printing.")
 	}
 	a.Panel, a.Rest = strip, rest
 	found.File, found.Rest = panelFile, restFile
-	found.Throat = fit.ThroatOf(rest, e)
+	found.Throat = fit.ThroatOf(rest, entries[0])
 	return true
 }
 
@@ -167,8 +179,8 @@ func sideOf(brief Brief) r3.Vec {
 
 // warnBlocked says what does not pass by the best opening, and what helps.
 func (f *Findings) warnBlocked(opening string) {
-	for _, e := range f.Fit.Entries {
-		if e.Opening != opening || e.Passes {
+	for i, e := range f.Fit.Entries {
+		if e.Opening != opening || e.Passes || f.passesWorse(i) {
 			continue
 		}
 		text := fmt.Sprintf("The %s does not get in by opening %s: with the padding pressed it needs %s mm, and %s mm from the rim there is room for %s mm.",
@@ -180,12 +192,24 @@ func (f *Findings) warnBlocked(opening string) {
 		case e.Panel != nil:
 			text += fmt.Sprintf(", or with a strip %s mm wide taken off from the rim down to %s mm.", tenths(e.Panel.Width), tenths(e.Panel.To))
 		case e.Halves:
-			text += "; no strip is wide enough to help, so part the shell in two halves along its length."
+			text += "; no strip is wide enough to help, so part the shell in two halves along its length and write halves = true for it in suit.toml."
 		default:
 			text += "."
 		}
 		f.warn("does-not-enter", text)
 	}
+}
+
+// passesWorse reports whether the same measure lacks more room on another way in
+// by the same opening: one warning is enough.
+func (f *Findings) passesWorse(i int) bool {
+	e := f.Fit.Entries[i]
+	for k, o := range f.Fit.Entries {
+		if k != i && o.Opening == e.Opening && o.Measure == e.Measure && (o.Throat < e.Throat || o.Throat == e.Throat && k < i) {
+			return true
+		}
+	}
+	return false
 }
 
 // ceilTenths writes a limit so that the number written still passes.

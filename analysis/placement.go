@@ -52,7 +52,7 @@ func (p Placement) restWords() string {
 	if down[most] == 0 {
 		return p.Kind
 	}
-	sides := [3][2]string{{"laid on its left side (−x)", "laid on its right side (+x)"}, {"laid on its front", "laid on its back"}, {"", "laid upside down"}}
+	sides := [3][2]string{{"laid on its right side (−x)", "laid on its left side (+x)"}, {"laid on its front", "laid on its back"}, {"", "laid upside down"}}
 	side := 0
 	if down[most] < 0 {
 		side = 1

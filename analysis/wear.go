@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strings"
 
 	"gambeson/analysis/bed"
 	"gambeson/analysis/cavity"
@@ -285,9 +286,49 @@ func (f *Findings) warnWear(a fit.Answer, brief Brief) {
 			}
 		}
 	}
+	f.warnLength(brief)
+	f.warnSize()
 	for _, s := range f.Fit.Sits {
 		f.notePose(s)
 	}
+}
+
+// warnLength warns of a part that is too short or too long for the body, and of
+// a leading measure that is pinned beyond the part.
+func (f *Findings) warnLength(brief Brief) {
+	for _, l := range f.Fit.Lengths {
+		name := strings.ReplaceAll(l.Measure, "_", " ")
+		switch {
+		case l.Smallest > f.Percent*(1+written):
+			f.warn("too-short", fmt.Sprintf("Too short for the %s of %s mm: inside it is %s mm long, and long enough from %s %% on.", name, tenths(l.Body), tenths(l.Room), ceilTenths(l.Smallest)))
+		case l.Largest > 0 && l.Largest < f.Percent*(1-written):
+			f.warn("too-long", fmt.Sprintf("Too long: it has %s mm where the body has %s mm (%s), and is not too long up to %s %%.", tenths(l.Room), tenths(l.Body), name, floorTenths(l.Largest)))
+		}
+	}
+	if brief.Rest == nil || f.Fit.Covers == nil {
+		return
+	}
+	if long := math.Abs(f.Fit.Covers.Span[0] - f.Fit.Covers.Span[1]); *brief.Rest > long {
+		f.warn("rest-outside", fmt.Sprintf("suit.toml puts the %s %s mm in, but the part is only %s mm long: look at rest.", measureWords(f.Fit.Lead), tenths(*brief.Rest), tenths(long)))
+	}
+}
+
+// A file is seldom drawn for a body smaller or larger than these, percent of
+// the wearer (a guess: a child of seven against a tall man is 65 %, and downloads
+// for dolls or giants are none for this wearer).
+const (
+	leastSize = 55.0
+	mostSize  = 180.0
+)
+
+// warnSize doubts the region of a part that would fit only at an odd scale.
+func (f *Findings) warnSize() {
+	fits := f.Fit.Rests
+	if fits == 0 || fits >= leastSize && fits <= mostSize {
+		return
+	}
+	f.warn("size-unlikely", fmt.Sprintf("It would fit this wearer's %s only from %s %% on: is that what it covers? Look at region and unit in suit.toml before anything else.",
+		strings.ReplaceAll(f.Region.Name, "_", " "), ceilTenths(fits)))
 }
 
 // fitsUpTo says up to which scale the part is not loose, where what rests inside

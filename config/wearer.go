@@ -14,8 +14,10 @@ type Wearer struct {
 	analysis.Wearer
 }
 
-// body is the range of weights in kg, made from ANSUR II's as within is.
-func body() span { return span{low: 23, high: 187, usual: 46.66, usualMax: 124.21} }
+// body is the range of weights in kg: from a child as tall as the least stature
+// (about 9 kg, from memory of growth charts) to half as much again as ANSUR II's
+// last percentile.
+func body() span { return span{low: 9, high: 187, usual: 46.66, usualMax: 124.21} }
 
 // readWearer reads the text of a wearer.toml.
 func readWearer(text []byte) (Wearer, Errors) {

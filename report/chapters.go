@@ -155,8 +155,11 @@ const mostSteps = 3
 // cheapest of all answers, is never crowded out.
 func (d Document) steps(p Place) []string {
 	f := &d.Findings
+	if step := unitStep(f); step != "" {
+		return []string{step}
+	}
 	var out []string
-	for _, step := range []string{d.hollowStep(), d.measureStep(p), scaleStep(f), panelStep(f, p), bedStep(f, p)} {
+	for _, step := range []string{d.hollowStep(), d.measureStep(p), scaleStep(f), twoWayStep(f), panelStep(f, p), bedStep(f, p)} {
 		if step != "" {
 			out = append(out, step)
 		}
@@ -169,6 +172,19 @@ func (d Document) steps(p Place) []string {
 		out = append(out[:min(len(out), mostSteps-1)], last)
 	}
 	return out[:min(len(out), mostSteps)]
+}
+
+// unitStep asks for the unit before anything else can be said.
+func unitStep(f *analysis.Findings) string {
+	for _, w := range f.Warnings {
+		switch w.Code {
+		case "unit-unlikely":
+			return "Say what unit the file was drawn in, as the warning above has it: nothing else that is said here holds before that."
+		case "size-unlikely":
+			return "Say what it covers, or what unit it was drawn in, as the warning above has it: nothing else that is said here holds before that."
+		}
+	}
+	return ""
 }
 
 func (d Document) hollowStep() string {
@@ -184,6 +200,19 @@ func (d Document) hollowStep() string {
 // worth a step of its own.
 const tellsMuch = 0.25
 
+// nineInTen is how many standard deviations hold a normal 9 times in 10.
+const nineInTen = 1.645
+
+// keyOf is the key under which a measure is to be written: with the side where
+// the other one is given so.
+func (d Document) keyOf(measure string) string {
+	given := func(side string) bool { _, ok := d.Brief.Wearer.Measures[measure+"."+side]; return ok }
+	if side := d.Findings.Region.Side; side != "" && (given("left") || given("right")) {
+		return measure + "." + side
+	}
+	return measure
+}
+
 // measureStep asks for what the verdict is still missing.
 func (d Document) measureStep(p Place) string {
 	f := &d.Findings
@@ -197,7 +226,7 @@ func (d Document) measureStep(p Place) string {
 	if f.Fit != nil {
 		if len(f.Fit.Helps) > 0 && f.Fit.Helps[0].Cut >= tellsMuch {
 			h := f.Fit.Helps[0]
-			return "Measure the " + tapeWords(h.Measure) + " and write " + code(h.Measure+" = …") + " in `wearer.toml`: the scale that fits is then known to ± " + percent(h.SD) + " instead of ± " + percent(doubtOf(f)) + "."
+			return "Measure the " + tapeWords(h.Measure) + " and write " + code(d.keyOf(h.Measure)+" = …") + " in `wearer.toml`: the scale that fits is then known to ± " + percent(nineInTen*h.SD) + " instead of ± " + percent(nineInTen*doubtOf(f)) + ", 9 in 10."
 		}
 		if f.Fit.Verdict != "" && f.Fit.Verdict != "unknown" || len(d.Brief.Wearer.Measures) > 0 {
 			return ""
@@ -213,6 +242,15 @@ func (d Document) measureStep(p Place) string {
 	return "Measure " + and(words) + " with a tape, on the skin or over one thin layer, and write them in `wearer.toml`, in millimetres. This report is then written again."
 }
 
+// twoWayStep offers a scale of its own for the length.
+func twoWayStep(f *analysis.Findings) string {
+	if f.Fit == nil || f.Fit.TwoWay == nil || f.Fit.TwoWay.Axes[0] == 0 {
+		return ""
+	}
+	a := f.Fit.TwoWay.Axes
+	return fmt.Sprintf("Or, since its length asks for another scale than its girth, rescale the file itself to x %s, y %s, z %s, save it over this one and leave percent at 100.", percent(a[0]), percent(a[1]), percent(a[2]))
+}
+
 // panelStep says how the body gets in where it does not: by a panel that
 // comes off, or by halves.
 func panelStep(f *analysis.Findings, p Place) string {
@@ -223,7 +261,7 @@ func panelStep(f *analysis.Findings, p Place) string {
 		if e.Passes || e.Panel == nil && !e.Halves {
 			continue
 		}
-		text := "part it along its length in two halves that are strapped together: no panel lets the " + bodyPlace(e.Measure) + " pass."
+		text := "part it along its length in two halves that are strapped together, and write " + code("halves = true") + " for it in `suit.toml`: no panel lets the " + bodyPlace(e.Measure) + " pass."
 		if q := e.Panel; q != nil {
 			text = fmt.Sprintf("take a panel off the wall facing %s: %s wide, from opening %s down to %s. With it off, the %s passes.",
 				towards(q.Facing), girth(q.Width), prose(e.Opening), along(q.To), bodyPlace(e.Measure))
@@ -245,7 +283,7 @@ func panelStep(f *analysis.Findings, p Place) string {
 
 // scaleStep names the scale to use, or the least one that the body asks for.
 func scaleStep(f *analysis.Findings) string {
-	if f.Fit == nil {
+	if f.Fit == nil || f.Fit.Verdict == "fits" { // what is set need not be the best to do
 		return ""
 	}
 	scale, text := f.Fit.Recommended, percent(f.Fit.Recommended)

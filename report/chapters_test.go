@@ -65,18 +65,23 @@ func TestStepsFollowFromTheFindings(t *testing.T) {
 		"no wearer": {func(d *Document) {
 			d.Findings.Fit, d.Brief.Wearer.Measures = nil, nil
 		}, []string{"Measure `calf_girth`, `ankle_girth` and `heel_girth`"}, []string{"Print it"}},
-		"no region":     {func(d *Document) { d.Findings.Fit, d.Findings.Region = nil, nil }, []string{"`suit.toml`", "region"}, nil},
-		"other scale":   {func(d *Document) { d.Findings.Fit.Recommended = 107.04 }, []string{"Use 107 %: write `percent = 107`"}, []string{"more than the bed"}},
-		"scale and bed": {func(d *Document) { d.Findings.Fit.Recommended = 115 }, []string{"Use 115 %", "more than the bed takes"}, nil},
-		"same scale":    {func(d *Document) { d.Findings.Fit.Recommended = 100.04 }, []string{"Print it"}, []string{"Use "}},
-		"least scale":   {func(d *Document) { d.Findings.Fit.Smallest = 104.21 }, []string{"Use 104.3 % or more: write `percent = 104.3`"}, nil},
+		"no region":         {func(d *Document) { d.Findings.Fit, d.Findings.Region = nil, nil }, []string{"`suit.toml`", "region"}, nil},
+		"other scale":       {func(d *Document) { d.Findings.Fit.Verdict, d.Findings.Fit.Recommended = "tight", 107.04 }, []string{"Use 107 %: write `percent = 107`"}, []string{"more than the bed"}},
+		"scale and bed":     {func(d *Document) { d.Findings.Fit.Verdict, d.Findings.Fit.Recommended = "tight", 115 }, []string{"Use 115 %", "more than the bed takes"}, nil},
+		"same scale":        {func(d *Document) { d.Findings.Fit.Verdict, d.Findings.Fit.Recommended = "loose", 100.04 }, []string{"Print it"}, []string{"Use "}},
+		"fits as it is set": {func(d *Document) { d.Findings.Fit.Recommended = 107 }, []string{"Print it"}, []string{"Use "}},
+		"unit first": {func(d *Document) {
+			d.Findings.Fit = nil
+			d.Findings.Warnings = []analysis.Warning{{Level: analysis.LevelWarning, Code: "unit-unlikely"}}
+		}, []string{"Say what unit"}, []string{"Print"}},
+		"least scale": {func(d *Document) { d.Findings.Fit.Verdict, d.Findings.Fit.Smallest = "tight", 104.21 }, []string{"Use 104.3 % or more: write `percent = 104.3`"}, nil},
 		"halves": {func(d *Document) {
 			heel.Halves = true
 			d.Findings.Fit.Entries = []analysis.Entry{heel}
 		}, []string{"Part it along its length in two halves"}, nil},
 		"estimate": {func(d *Document) {
 			d.Findings.Fit.Helps = []analysis.Help{{Measure: "knee_girth", Cut: 0.75, SD: 1}}
-		}, []string{"Measure the knee girth", "`knee_girth = …`", "± 1 % instead of ± 2 %"}, nil},
+		}, []string{"Measure the knee girth", "`knee_girth = …`", "± 1.6 % instead of ± 3.3 %, 9 in 10"}, nil},
 		"estimate that matters little": {func(d *Document) {
 			d.Findings.Fit.Helps = []analysis.Help{{Measure: "knee_girth", Cut: 0.1, SD: 1}}
 		}, nil, []string{"Measure the knee"}},

@@ -207,6 +207,9 @@ func needed(f *analysis.Findings) float64 {
 	if f.Fit == nil {
 		return 0
 	}
+	if opened(f) {
+		return f.Fit.Rests
+	}
 	return f.Fit.Smallest
 }
 

@@ -121,13 +121,13 @@ const mostHelps = 3
 func (b *page) helps(d Document, p Place, drawn pictures) {
 	var rows [][]string
 	for _, h := range worth(&d.Findings) {
-		rows = append(rows, []string{code(h.Measure), prose(d.Hows[h.Measure]), "± " + percent(h.SD)})
+		rows = append(rows, []string{code(d.keyOf(h.Measure)), prose(d.Hows[h.Measure]), "± " + percent(nineInTen*h.SD)})
 	}
 	if len(rows) == 0 {
 		return
 	}
-	b.block("What measuring would settle, the most telling first. The scale that fits is now uncertain by ± " + percent(doubtOf(&d.Findings)) + ".")
-	b.table([]string{"measure", "how", "the scale is then known to"}, rows)
+	b.block("What measuring would settle, the most telling first. The scale that fits is now uncertain by ± " + percent(nineInTen*doubtOf(&d.Findings)) + ", 9 in 10.")
+	b.table([]string{"measure", "how", "the scale is then known to, 9 in 10"}, rows)
 	if drawn.tapes.file != "" {
 		b.picture(drawn.tapes.alt, href(p.Report(), p.Under(drawn.tapes.file)))
 	}

@@ -127,9 +127,10 @@ func formatWords(format string) string {
 	return prose(format)
 }
 
-// towards says in which direction of the file something faces.
+// towards says in which direction something faces, of a part that looks along −y
+// as files mostly do: its left, which is the wearer's, is then +x.
 func towards(v [3]float64) string {
-	words := [3][2]string{{"left (−x)", "right (+x)"}, {"front (−y)", "back (+y)"}, {"down (−z)", "up (+z)"}}
+	words := [3][2]string{{"right (−x)", "left (+x)"}, {"front (−y)", "back (+y)"}, {"down (−z)", "up (+z)"}}
 	most := 0
 	for k := range v {
 		if math.Abs(v[k]) > math.Abs(v[most]) {
@@ -153,7 +154,7 @@ func startWords(c analysis.Centreline) string {
 	}
 	a, b := c.Stations[0].Center, c.Stations[len(c.Stations)-1].Center
 	ends := map[string]string{
-		"left (−x)": "the left end (low x)", "right (+x)": "the right end (high x)",
+		"right (−x)": "the right end (low x)", "left (+x)": "the left end (high x)",
 		"front (−y)": "the front end (low y)", "back (+y)": "the back end (high y)",
 		"down (−z)": "the lower end (low z)", "up (+z)": "the upper end (high z)",
 	}

@@ -325,6 +325,8 @@ func (q Question) helps(names []string, start float64, opened bool) []survey.Hel
 	if err != nil { // a measure that the survey has not: there is none in the table
 		return nil
 	}
-	all = slices.DeleteFunc(all, func(h survey.Help) bool { return !(h.Cut >= matters) })
+	// A measure that decides nothing here may tell of one that does, but not as
+	// well as that one itself.
+	all = slices.DeleteFunc(all, func(h survey.Help) bool { return !(h.Cut >= matters) || !slices.Contains(names, h.Measure) })
 	return all[:min(len(all), mostHelps)]
 }

@@ -15,12 +15,12 @@ const sameLevel = 0.12
 
 // name sorts the pieces from the bottom of the file up, numbers them and says
 // of each where it lies in the file: "2-of-3-upper-left". Left and right are
-// those of one who looks along +y.
+// the part's own: it looks along −y, as files mostly do.
 func (p *Pieces) name(box r3.Box) {
 	order := make([]int, len(p.Pieces))
 	words := make([][]string, len(p.Pieces))
 	ranks := make([][3]int, len(p.Pieces))
-	for axis, call := range [3][3]string{{"left", "", "right"}, {"front", "", "back"}, {"lower", "middle", "upper"}} {
+	for axis, call := range [3][3]string{{"right", "", "left"}, {"front", "", "back"}, {"lower", "middle", "upper"}} {
 		rank, top := p.levels(axis, size(box.Size(), axis))
 		for i := range p.Pieces {
 			ranks[i][axis] = rank[i]
