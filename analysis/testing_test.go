@@ -27,12 +27,22 @@ func unmeasured(tryons ...Tryon) func(*Brief) {
 	}
 }
 
+// tested asks again about a part that was examined, with other try-ons.
+func (a *Answer) tested(change func(*Brief)) Findings {
+	brief := DefaultBrief()
+	change(&brief)
+	again := *a
+	again.Findings.Warnings = slices.Clone(a.Findings.Warnings)
+	again.testing(brief, 2)
+	return again.Findings
+}
+
 // A calf that is only estimated, and a print of a day: a band first, cut at the
 // scale that is advised, and its file among those written.
 func TestBandFirstWhereMuchIsUnknown(t *testing.T) {
 	drawn, room := greaveTube()
-	f := examine(t, drawn.Mesh(), unmeasured(), nil).Findings
-	test := f.Testing
+	a := examine(t, drawn.Mesh(), unmeasured(), nil)
+	f, test := a.Findings, a.Findings.Testing
 	require.NotNil(t, test)
 	require.True(t, test.WorthIt, "%+v", test)
 	at := slices.IndexFunc(f.Bands, func(b Band) bool { return b.File == test.Next.Band })
@@ -51,11 +61,11 @@ func TestBandFirstWhereMuchIsUnknown(t *testing.T) {
 	// Tight at the advised scale: the belief rises, and the next scale with it.
 	// The same said in mm of a file that was since made another size is the same.
 	tight := Tryon{Station: "calf_girth", Percent: test.Next.Percent, Verdict: "tight"}
-	after := examine(t, drawn.Mesh(), unmeasured(tight), nil).Findings.Testing
+	after := a.tested(unmeasured(tight)).Testing
 	require.Greater(t, after.Smallest, test.Smallest)
 	require.Less(t, after.SD, test.SD)
 	tight.Percent, tight.Capacity = 50, room*test.Next.Percent/100
-	again := examine(t, drawn.Mesh(), unmeasured(tight), nil).Findings.Testing
+	again := a.tested(unmeasured(tight)).Testing
 	require.InDelta(t, after.Smallest, again.Smallest, 0.1)
 	for _, b := range test.Then {
 		if b.Verdict == "tight" {
@@ -84,19 +94,20 @@ func TestTryonsThatDisagree(t *testing.T) {
 	change := func(tryons ...Tryon) func(*Brief) {
 		return func(b *Brief) { leg(calf)(b); b.Tryons = tryons }
 	}
-	f := examine(t, drawn.Mesh(), change(
+	a := examine(t, drawn.Mesh(), change(), nil)
+	f := a.tested(change(
 		Tryon{Station: "calf_girth", Percent: 104, Verdict: "tight"},
 		Tryon{Station: "calf_girth", Percent: 100, Verdict: "fits"},
-	), nil).Findings
+	))
 	require.True(t, f.has("try-ons-disagree"), "%v", f.Warnings)
 	require.Len(t, f.Testing.Tried, 2)
 	require.True(t, f.Testing.Tried[0].Odd && f.Testing.Tried[1].Odd)
 
-	f = examine(t, drawn.Mesh(), change(Tryon{Station: "calf_girth", Percent: 108, Verdict: "tight"}), nil).Findings
+	f = a.tested(change(Tryon{Station: "calf_girth", Percent: 108, Verdict: "tight"}))
 	require.True(t, f.has("try-ons-odd"), "%v", f.Warnings)
 	require.True(t, f.Testing.Tried[0].Odd)
 
-	f = examine(t, drawn.Mesh(), change(Tryon{Station: "calf_girth", Percent: 100, Verdict: "fits"}), nil).Findings
+	f = a.tested(change(Tryon{Station: "calf_girth", Percent: 100, Verdict: "fits"}))
 	require.False(t, f.has("try-ons-odd") || f.has("try-ons-disagree"))
 	require.False(t, f.Testing.Tried[0].Odd)
 }
