@@ -243,8 +243,8 @@ func (f *Findings) stretch(two *fit.TwoWay, s *fit.Seat, drawn *mesh.Mesh, brief
 }
 
 // nearAxis is how far a part's length may lie off an axis of the file, radians,
-// for a scale along that axis to serve: at 15° the length gets cos² of them, 93 %,
-// of the difference of both scales.
+// for a scale along that axis to serve: at 15° the length takes cos² 15° = 93 % of
+// the difference of both scales.
 const nearAxis = 15 * math.Pi / 180
 
 // noteOdds doubts readings that do not go with the others, in the numbers that
