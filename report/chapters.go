@@ -663,6 +663,9 @@ func settings(brief analysis.Brief, shell *analysis.Shell) [][]string {
 			[]string{"padding when pressed on the way in", girth(s.EntryPadding), from(s.EntryPadding == u.EntryPadding)},
 			[]string{"lining of the shell", girth(s.Liner), from(s.Liner == u.Liner)},
 			[]string{"ease wanted", girth(s.Ease), region(s.Asked.Ease)})
+		if brief.Wearer.OverUndersuit {
+			rows = append(rows, []string{"undersuit under the tape, which is taken off the girths", girth(s.Undersuit), "`wearer.toml`"})
+		}
 	}
 	p, q := brief.Printer, usual.Printer
 	same := p.Bed == q.Bed && p.Diameter == q.Diameter && p.Height == q.Height && p.Margin == q.Margin && len(p.Strips) == 0

@@ -18,7 +18,7 @@ func (b *page) joints(from string, all []joint.Joint, rows []Row, shown string) 
 		return
 	}
 	b.heading("Where parts meet")
-	b.block("The gap that two parts leave along the limb, standing straight, and how far the joint bends before their rims touch.")
+	b.block("The gap that two parts leave along the limb, standing straight, and how far the joint bends before their rims touch, at the scales that are set now.")
 	b.table([]string{"joint", "between", "gap", "movement", "before the rims touch", "without shells"}, jointCells(from, all, rows))
 	b.items(false, jointItems(all))
 	if shown != "" {

@@ -26,7 +26,7 @@ func (b *page) suitParts(s together.Suit, rows []Row) {
 		return
 	}
 	b.heading("Parts")
-	b.table([]string{"part", "covers", "on the body", "scale wanted", "scale that fits (9 in 10)", "for the suit", "on the bed", "risk of a wrong print"}, cells)
+	b.table([]string{"part", "covers", "on the body", "scale wanted", "it fits", "for the suit", "on the bed", "risk of a wrong print"}, cells)
 }
 
 // fitting is the scale at which a part fits the body.
@@ -36,19 +36,23 @@ func fitting(p together.Part, f *analysis.Findings) string {
 		return ""
 	case r.Opened:
 		return percent(r.Recommended) + ", opened"
-	case f.Fit.Recommended > 0:
-		text := percent(f.Fit.Recommended)
-		if i := f.Fit.Interval; i != nil {
-			text += " (" + strings.TrimSuffix(atMost(i[0]), " %") + " to " + atLeast(i[1]) + ")"
-		}
-		return text
+	case r.Smallest > 0 && r.Loosest > r.Smallest:
+		return strings.TrimSuffix(atLeast(r.Smallest), " %") + " to " + atMost(r.Loosest) + best(f)
 	case r.Smallest > 0 && r.Loosest > 0:
-		return strings.TrimSuffix(atLeast(r.Smallest), " %") + " to " + atMost(r.Loosest)
+		return "at " + atLeast(r.Smallest) + ", with more padding elsewhere"
 	case r.Smallest > 0:
-		return atLeast(r.Smallest) + " or more"
+		return atLeast(r.Smallest) + " or more" + best(f)
 	default:
 		return atMost(r.Loosest) + " or less"
 	}
+}
+
+// best names the scale that is recommended for a part.
+func best(f *analysis.Findings) string {
+	if f.Fit == nil || f.Fit.Recommended <= 0 {
+		return ""
+	}
+	return ", best " + percent(f.Fit.Recommended)
 }
 
 // ofSuit is the suit's scale for a part.

@@ -58,14 +58,15 @@ func (s Suit) Part(name string) (Part, bool) {
 }
 
 // Judge judges the parts together. The brief is the suit's: its printer says
-// what fits one bed. Parts that could not be read are left out.
+// what fits one bed. Parts that could not be read are left out, and those of
+// which it is not settled what they are.
 func Judge(parts []*analysis.Findings, brief analysis.Brief) Suit {
 	j := judge{brief: brief}
 	for _, f := range parts {
 		if f == nil {
 			continue
 		}
-		if _, refused := f.Refusal(); refused {
+		if _, refused := f.Refusal(); refused || unsettled(f) {
 			continue
 		}
 		j.findings = append(j.findings, f)
@@ -77,6 +78,14 @@ func Judge(parts []*analysis.Findings, brief analysis.Brief) Suit {
 	j.measure()
 	j.first()
 	return j.Suit
+}
+
+// unsettled reports whether a part's unit or region is in doubt, so that nothing
+// that was measured on it counts.
+func unsettled(f *analysis.Findings) bool {
+	return slices.ContainsFunc(f.Warnings, func(w analysis.Warning) bool {
+		return w.Code == "unit-unlikely" || w.Code == "size-unlikely"
+	})
 }
 
 // judge gathers the answers.
