@@ -105,12 +105,16 @@ func (f *Findings) noteBand(b band.Band, t trial) {
 func (p Printer) holds(m *mesh.Mesh) bool { return bed.Place(m, p.Volume()).Turned.Fits(1) }
 
 // bandPercent is the scale that would be printed: the one that is wanted, else
-// the recommended one as one would set it.
+// the recommended one in halves of a percent, which do not take it below the
+// smallest.
 func (f *Findings) bandPercent(brief Brief) float64 {
 	if brief.PercentSet || f.Fit == nil || !(f.Fit.Recommended > 0) {
 		return f.Percent
 	}
-	return math.Round(2*f.Fit.Recommended) / 2
+	if rounded := math.Round(2*f.Fit.Recommended) / 2; rounded >= f.Fit.Smallest || f.Fit.Recommended < f.Fit.Smallest {
+		return rounded
+	}
+	return math.Ceil(2*f.Fit.Recommended) / 2
 }
 
 // trials chooses where bands are cut, for the part at factor times its size:

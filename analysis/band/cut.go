@@ -30,7 +30,7 @@ func Cut(m *mesh.Mesh, w Wish) (Band, error) {
 	if err != nil {
 		return Band{}, err
 	}
-	b.Height *= w.Factor
+	b.Height = math.Round(b.Height*w.Factor*1e6) / 1e6
 	b.center = r2.Scale(w.Factor, b.center)
 	if w.Factor != 1 {
 		b.Mesh = b.Mesh.Scaled(w.Factor)

@@ -1,0 +1,158 @@
+package analysis
+
+import (
+	"math"
+	"strings"
+	"testing"
+
+	"gambeson/analysis/section"
+	"gambeson/analysis/shape"
+
+	"github.com/stretchr/testify/require"
+	"gonum.org/v1/gonum/spatial/r3"
+)
+
+// innerGirth is the length of the wall's inside half way up a band.
+func innerGirth(a *Answer, i int) float64 {
+	m := a.Bands[i]
+	for _, c := range section.Cut(m, section.Plane{Point: r3.Vec{Z: m.Bounds().Max.Z / 2}, Normal: r3.Vec{Z: 1}}).Chains {
+		if c.Area() < 0 {
+			return c.Length()
+		}
+	}
+	return 0
+}
+
+// Where a heel passes hardly and a calf rests hardly there are two bands, at the
+// scale that is recommended or, where one is wanted, at that; each is as wide
+// inside as the part is there at that scale (perimeter of the ellipse).
+func TestBandsAtTheThroatAndAtTheSit(t *testing.T) {
+	drawn := shape.Taper{Sides: 128, Rows: 6, Bottom: shape.Circle(53), Top: shape.Circle(64), Wall: 3, Height: 300}
+	ask := func(b *Brief) {
+		leg(370)(b)
+		b.Strapped, b.Part = false, "legs/greave-left.stl"
+	}
+	for _, wanted := range []float64{0, 100, 103} {
+		a := examine(t, drawn.Mesh(), func(b *Brief) {
+			if ask(b); wanted > 0 {
+				b.Percent, b.PercentSet = wanted, true
+			}
+		}, nil)
+		f := a.Findings
+		percent := wanted
+		if wanted == 0 {
+			percent = math.Round(2*f.Fit.Recommended) / 2
+			require.Greater(t, percent, 100.5)
+		}
+		passes, rests := false, false
+		for i, b := range f.Bands {
+			along := b.Station
+			if f.Cavities[0].Centrelines[0].Stations[0].Center[2] > drawn.Height/2 {
+				along = f.Cavities[0].Centrelines[0].Length - along
+			}
+			// A band near a rim moves inward by up to half its height.
+			along = min(max(along, 6), drawn.Height-6)
+			want := drawn.At(along*100/f.Percent).Girth() * percent / 100
+			if got := innerGirth(a, i); math.Abs(got/want-1) > 0.004 {
+				t.Errorf("wanted %g %%: the band at %.0f mm is %.1f mm inside, want %.1f", wanted, b.Station, got, want)
+			}
+			if b.Percent != percent || b.Notches != i+1 || b.From == "" || !strings.Contains(b.Text, "GREAVE-LEFT") || !strings.HasSuffix(b.Text, plainPercent(percent)+"%") {
+				t.Errorf("wanted %g %%: %+v", wanted, b)
+			}
+			if suffix := "-at-" + plainPercent(percent) + "-percent.stl"; (percent != 100) != strings.HasSuffix(b.File, suffix) {
+				t.Errorf("wanted %g %%: %s", wanted, b.File)
+			}
+			passes = passes || b.Passes && b.Measure == "heel_girth" && strings.Contains(b.Reason, "the heel has the least room on its way in")
+			rests = rests || !b.Passes && b.Measure == "calf_girth" && strings.Contains(b.Reason, "where the calf rests")
+		}
+		if len(f.Bands) > 3 || !passes || !rests {
+			t.Errorf("wanted %g %%: %+v", wanted, f.Bands)
+		}
+	}
+}
+
+func plainPercent(x float64) string { return strings.TrimSuffix(tenths(x), ".0") }
+
+// A part with two places that matter, for the hips and for a thigh, has a band
+// at each.
+func TestHipsHaveABandForTheThigh(t *testing.T) {
+	m := shape.Hips{
+		Sides: 64,
+		Waist: shape.EllipseOfGirth(930, 0.74), Seat: shape.EllipseOfGirth(1048, 0.73), Leg: shape.EllipseOfGirth(620, 0.95), Wall: 4,
+		Height: 290, Band: 30, SeatZ: 150, Drop: 45, Legs: 35, Apart: 112,
+	}.Mesh()
+	f := examine(t, m, func(b *Brief) {
+		b.Region = Region{Name: "hips", Source: "config"}
+		b.Strapped, b.Percent, b.PercentSet = true, 100, true
+		b.Wearer.Measures = map[string]float64{"stature": 1710, "hip_girth": 990, "waist_girth": 800, "thigh_girth": 560}
+	}, nil).Findings
+	measures := map[string]int{}
+	for _, b := range f.Bands {
+		measures[b.Measure]++
+		if b.Arcs < 2 && b.Measure == "hip_girth" {
+			t.Errorf("380 mm across on a bed of 220 mm: %+v", b)
+		}
+	}
+	if measures["hip_girth"] != 1 || measures["thigh_girth"] != 1 {
+		t.Errorf("%v, sits %+v", measures, f.Fit.Sits)
+	}
+}
+
+// Of which nothing more is known has one band, where it is tightest.
+func TestOneBandWithoutABody(t *testing.T) {
+	f := examine(t, shape.Taper{Sides: 64, Bottom: shape.Circle(50), Top: shape.Circle(40), Wall: 3, Height: 120}.Mesh(), nil, nil).Findings
+	require.Len(t, f.Bands, 1)
+	tightest, _ := f.Tightest()
+	if b := f.Bands[0]; b.Station != tightest.Along || b.From == "" || b.Measure != "" || b.Reason == "" || b.Notches != 1 {
+		t.Errorf("%+v", b)
+	}
+}
+
+func TestNearTrialsAreOneBand(t *testing.T) {
+	at := func(z float64, measure string, tilt float64) trial {
+		sin, cos := math.Sincos(tilt)
+		return trial{measure: measure, reason: measure, station: Station{Center: [3]float64{0, 0, z}, Normal: [3]float64{sin, 0, cos}}}
+	}
+	all := []trial{at(100, "heel", 0), at(111, "ankle", 0), at(123, "calf", 0), at(101, "leg", 1), at(112.5, "knee", math.Pi)}
+	got := merged(all, 12)
+	require.Len(t, got, 3)
+	if got[0].reason != "heel; also ankle" || got[1].reason != "calf; also knee" || got[2].reason != "leg" {
+		t.Errorf("%+v", got)
+	}
+}
+
+func TestSettledIsWhatNoBandIsNeededFor(t *testing.T) {
+	for _, c := range []struct {
+		room, needed, sd float64
+		want             bool
+	}{
+		{400, 400, 4, false}, {430, 400, 4, false}, {441, 400, 4, true}, {359, 400, 4, true}, {359, 400, 15, false}, {446, 400, 15, true},
+	} {
+		if got := (trial{room: c.room, needed: c.needed, sd: c.sd}).settled(); got != c.want {
+			t.Errorf("%+v: %v", c, got)
+		}
+	}
+}
+
+func TestBandsAreCutAtAScaleThatIsLargeEnough(t *testing.T) {
+	f := &Findings{Percent: 100, Fit: &Fit{}}
+	for _, c := range []struct{ recommended, smallest, want float64 }{
+		{0, 0, 100}, {107.3, 101, 107.5}, {107.2, 101, 107}, {107.2, 107.1, 107.5}, {99.9, 95, 100}, {104, 180, 104},
+	} {
+		f.Fit.Recommended, f.Fit.Smallest = c.recommended, c.smallest
+		if got := f.bandPercent(Brief{}); got != c.want {
+			t.Errorf("%+v: %g", c, got)
+		}
+	}
+	if got := f.bandPercent(Brief{Percent: 100, PercentSet: true}); got != 100 {
+		t.Errorf("asked for 100 %%: %g", got)
+	}
+}
+
+func TestBandFilesDiffer(t *testing.T) {
+	taken := map[string]bool{}
+	for _, want := range []string{"bands/054mm.stl", "bands/054mm-2.stl", "bands/054mm-3.stl"} {
+		require.Equal(t, want, bandFile(54.2, 100, taken))
+	}
+	require.Equal(t, "bands/054mm-at-107.5-percent.stl", bandFile(54.2, 107.5, taken))
+}
