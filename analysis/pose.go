@@ -9,8 +9,8 @@ import (
 // poses names, for the measures that change with the pose, the pose to warn of,
 // and what to do about it. By how much is in the survey.
 var poses = map[string]struct{ pose, says string }{
-	"forearm_girth":   {"relaxed", "is taken of the bent arm with the fist clenched, so that the shell does not press when you grip; relaxed, the arm is about %s mm thinner and the shell that much looser"},
-	"upper_arm_girth": {"relaxed", "is taken of the bent arm with the fist clenched, so that the shell does not press when you lift; relaxed, the arm is about %s mm thinner and the shell that much looser"},
+	"forearm_girth":   {"relaxed", "is taken of the bent arm with the fist clenched, so that the shell does not press when you grip; relaxed, the arm is about %s mm less round and the shell that much looser"},
+	"upper_arm_girth": {"relaxed", "is taken of the bent arm with the fist clenched, so that the shell does not press when you lift; relaxed, the arm is about %s mm less round and the shell that much looser"},
 	"hip_girth":       {"sitting", "is taken standing; when you sit it grows by about %s mm, which a closed shell does not give: try a test band sitting, or plan to stand"},
 }
 

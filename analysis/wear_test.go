@@ -178,7 +178,7 @@ func TestPosesAreSaid(t *testing.T) {
 		b.Wearer.Measures = map[string]float64{"stature": 1710, "upper_arm_girth": 300}
 	}, nil).Findings
 	// 300 mm flexed are 300/1.065 relaxed (USAF 1967, VALUES 1.3): 18.3 mm less
-	if !strings.Contains(text(f, "pose"), "18.3 mm thinner") {
+	if !strings.Contains(text(f, "pose"), "18.3 mm less round") {
 		t.Errorf("says %q", text(f, "pose"))
 	}
 }

@@ -1,6 +1,7 @@
 package config
 
 import (
+	"regexp"
 	"slices"
 	"strconv"
 	"strings"
@@ -49,6 +50,10 @@ func (t *table) measure(m Measure, to map[string]float64) {
 		return
 	}
 	if _, sides := v.(map[string]any); sides && m.Sided {
+		if t.plain(m.Name) { // the decoder lets the second one win without a word
+			t.wrong(m.Name, &Error{Fault: "is given twice", Expected: "a measure either plain or by .left and .right, not both"})
+			return
+		}
 		both := t.sub(m.Name)
 		for _, side := range []string{"left", "right"} {
 			var mm float64
@@ -65,6 +70,12 @@ func (t *table) measure(m Measure, to map[string]float64) {
 	if t.quantity(m.Name, lengths(), m.within(), &mm) {
 		to[m.Name] = mm
 	}
+}
+
+// plain reports whether the text sets a key of the top itself, not one below it.
+func (t *table) plain(key string) bool {
+	set := regexp.MustCompile(`(?m)^[ \t]*"?` + regexp.QuoteMeta(key) + `"?[ \t]*=[ \t]*[^ \t{]`)
+	return set.Match(t.file.text)
 }
 
 // renamed reports keys that are known by another name, and those with a side in

@@ -83,6 +83,7 @@ func TestWearerErrors(t *testing.T) {
 		{"calf_girth = 15 1/4 in", `wearer.toml:1:16: calf_girth: not valid TOML: expected a top-level item to end with a newline, comment, or EOF, but got '1' instead; did you mean calf_girth = "15 1/4 in"?`},
 		{`calf_girth = "15.25""`, `wearer.toml:1:21: calf_girth: not valid TOML: expected a top-level item to end with a newline, comment, or EOF, but got '"' instead; did you mean calf_girth = '15.25"'?`},
 		{"calf_girth = 0382", `wearer.toml:1:14: calf_girth: not valid TOML: Invalid integer "0382": cannot have leading zeroes; did you mean calf_girth = 382?`},
+		{"calf_girth.left = 380\ncalf_girth = 382", `wearer.toml:1:1: calf_girth: is given twice; expected a measure either plain or by .left and .right, not both`},
 		{"calf_girth = 382\ncalf_girth.left = 380", `wearer.toml:2:1: calf_girth.left: not valid TOML: Key 'calf_girth' has already been defined.; expected a measure either plain or by .left and .right, not both`},
 	} {
 		if _, errs := readWearer([]byte(test.text)); errs.Error() != test.want {

@@ -552,7 +552,11 @@ func bandWords(f *analysis.Findings) string {
 	text := "A low ring of the part itself, to print and try on before the whole part. It lies flat on the bed as it is."
 	first := f.Bands[0]
 	if percent(first.Percent) != percent(f.Percent) {
-		text += " The scale is the recommended one, since `suit.toml` asks for none: distances are those at " + percent(f.Percent) + "."
+		why := "the recommended one, since `suit.toml` asks for none"
+		if f.Testing != nil && f.Testing.Next != nil {
+			why = "the one that tells most"
+		}
+		text += " The scale is " + why + ": distances are those at " + percent(f.Percent) + "."
 	}
 	if slices.ContainsFunc(f.Bands, func(b analysis.Band) bool { return b.Notches > 0 }) {
 		text += " Notches in the top rim tell the bands apart."

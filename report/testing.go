@@ -24,7 +24,7 @@ func (b *page) testing(f *analysis.Findings, p Place) {
 	b.afterwards(t)
 	b.ways(t)
 	b.tried(t)
-	b.block("By all that is known the part begins to fit at " + percent(t.Smallest) + " ± " + percent(t.SD) + " (*estimate*: what the tape, estimates of measures and the ease that one prefers leave open). One verdict in twenty is taken to be wrong. Hours are averages over all bodies that this allows; a print that is too tight or too loose is counted as lost.")
+	b.block("By all that is known the part begins to fit at " + percent(t.Smallest) + " ± " + percent(t.SD) + " (*estimate*: what tape, estimates, padding, printer and the ease that one prefers leave open). One verdict in twenty is taken to be wrong. Hours are averages over all bodies that this allows; a print that is too tight or too loose is counted as lost.")
 }
 
 // afterwards says what each answer to the next band leads to.

@@ -107,9 +107,9 @@ func (b *page) twoWay(f *analysis.Findings) {
 	}
 	text += " It is then " + size(w.Size)
 	if w.Fits {
-		text += " and fits the bed upright."
+		text += " and fits the bed."
 	} else {
-		text += " and does not fit the bed upright."
+		text += " and does not fit the bed."
 	}
 	b.block(text)
 }
@@ -223,7 +223,8 @@ func getsIn(f *analysis.Findings) float64 {
 // opened says that the part is worn at a scale at which it must be opened to
 // get in.
 func opened(f *analysis.Findings) bool {
-	return f.Fit.Recommended > 0 && f.Fit.Recommended < getsIn(f)
+	in := getsIn(f)
+	return f.Fit.Recommended > 0 && (f.Fit.Recommended < in || in == 0 && len(f.Fit.Entries) > 0)
 }
 
 func recommendedNote(f *analysis.Findings) string {

@@ -216,7 +216,7 @@ func Regions() []Region {
 			Lengths: []Length{{Name: "mid-thigh to above the waist", Body: of("waist_height").plus(320).less("crotch_height")}},
 		}, {
 			Name: "torso", Usual: onTrunk, Limb: Trunk, Apart: true,
-			Enters:  []Passage{{Measure: "chest_girth", Aspect: chest, Until: Widest}, {Measure: "head_girth", Aspect: head, Until: Through, Facing: true}},
+			Enters:  []Passage{{Measure: "chest_girth", Aspect: chest, Until: Widest}, {Measure: "head_over_face_girth", Aspect: head, Until: Through, Facing: true}},
 			Sits:    []Sit{{Measure: "chest_girth", Aspect: chest, At: chestHeight(), Lead: true}, {Measure: "waist_girth", Aspect: waist, At: of("waist_height")}, {Measure: "neck_base_girth", Aspect: limb, Rim: FarRim}, {Measure: "armscye_girth", Aspect: foot, Rim: SideRims}},
 			Stay:    Stay{Sense: 1, From: of("waist_height").plus(-150), To: of("waist_height").plus(40).times("back_waist_length", 1)},
 			Lengths: []Length{{Name: "under the waist to the neck", Body: of("back_waist_length").plus(190)}},

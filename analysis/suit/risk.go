@@ -200,7 +200,7 @@ func (r Risk) chance(p Part, f *analysis.Findings) (misfit float64, known bool) 
 		return 1, true
 	case r.NoWay:
 		return 0, true
-	case fit != nil && fit.Chance > 0 && math.Abs(r.At-p.Wanted) < sameScale:
+	case fit != nil && (fit.Chance > 0 || fit.SmallestInterval != nil) && math.Abs(r.At-p.Wanted) < sameScale:
 		return 1 - fit.Chance, true
 	case p.Range != nil:
 		return p.Range.misfit(r.At), true

@@ -408,7 +408,9 @@ func TestVirtualWearers(t *testing.T) {
 		t.Log(table[name])
 	}
 	t.Logf("over all parts %.1f %%", 100*share)
-	if share < 0.9-3*math.Sqrt(0.09/float64(all)) {
+	// The readings here are exact while the intervals allow for the tape: they may
+	// hold the truth a little more often.
+	if share < 0.9-3*math.Sqrt(0.09/float64(all)) || share > 0.97 {
 		t.Errorf("the intervals of 9 in 10 hold the truth in %.1f %%", 100*share)
 	}
 }

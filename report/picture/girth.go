@@ -197,11 +197,11 @@ func (c Curve) needLines(s *sheet, x, y axis) {
 		}
 		s.line(stroke{colour: soft, width: 1.5}, x.end+2, py, x.end+16, text)
 		value := mm1(n.Girth)
+		if n.Estimated {
+			value = "about " + value
+		}
 		if math.IsNaN(n.Along) {
 			value += ", going in"
-		}
-		if n.Estimated {
-			value += ", estimated"
 		}
 		s.write(shorten(strong(n.Label), 290), x.end+22, text-1, 0, 1)
 		s.write(shorten(plain(value), 290), x.end+22, text+1, 0, 0)
