@@ -34,6 +34,25 @@ func TestBlockByHand(t *testing.T) {
 	near1(t, "infill", c.Infill.Volume, inside*(20-1.6)*0.15, 1e-5)
 }
 
+// Two steps, 40 and 20 mm long, each 10 mm high: of the lower top only what lies
+// beyond the upper step and within the walls is filled whole.
+func TestSolidLayersByHand(t *testing.T) {
+	c := Of(prism([][2]float64{{0, 0}, {40, 0}, {40, 10}, {20, 10}, {20, 20}, {0, 20}}, 20), upright, plain(), 1)
+	near1(t, "solid", c.Solid.Volume, 0.8*(37.6*17.6+(38.8-20)*17.6+17.6*17.6), 1e-5)
+}
+
+// From one block to another, 60 mm away, in every layer.
+func TestMovesBetween(t *testing.T) {
+	m := mesh.Join(box(r3.Vec{}, r3.Vec{X: 10, Y: 10, Z: 10}), box(r3.Vec{X: 70}, r3.Vec{X: 80, Y: 10, Z: 10}))
+	got := Of(m, upright, plain(), 1).Between * 3600 / 50
+	// 150 mm/s with 1500 mm/s²: 0.1 s longer than at speed, from the corner where the
+	// first loop ends, which may be the far one.
+	nearest, furthest := rise+2*pull+60.0/150+0.1, rise+2*pull+70.0/150+0.1
+	if got < nearest-1e-9 || got > furthest+1e-9 {
+		t.Errorf("%.4f s between the lines of a layer, want %.4f to %.4f", got, nearest, furthest)
+	}
+}
+
 // The hours of the same block, each line by hand: 60 mm/s, 1500 mm/s², 30 mm/s
 // in the first layer, corners of 90° at 5 mm/s.
 func TestHoursByHand(t *testing.T) {
@@ -218,6 +237,7 @@ func TestOverlappingShells(t *testing.T) {
 	near1(t, "inside out", Of(flipped, upright, s, 1).Volume(), 27000, 2e-3)
 	near1(t, "with a hollow", Of(mesh.Join(at(0, 30), hollow), upright, s, 1).Volume(), 26000, 2e-3)
 	s.Infill = 0.15
+	near1(t, "inside out, walls", Of(flipped, upright, s, 1).Walls.Volume, Of(at(0, 30), upright, s, 1).Walls.Volume, 1e-9)
 	near1(t, "overlapping, hours", Of(mesh.Join(at(0, 30), at(20, 30)), upright, s, 1).Hours,
 		Of(box(r3.Vec{}, r3.Vec{X: 50, Y: 30, Z: 30}), upright, s, 1).Hours, 0.06)
 }
@@ -234,7 +254,7 @@ func TestOpenSurfaces(t *testing.T) {
 	half := &mesh.Mesh{X: sheet.X, Y: sheet.Y, Z: sheet.Z, T: sheet.T[:len(sheet.T)/2]}
 	near1(t, "half a sheet", Of(half, upright, s, 1).Volume(), girth/2*30*1.2, 1e-6)
 
-	m := tube(96, 40, 36, 50)
+	m := tube(96, 40, 20, 50)
 	whole := Of(m, upright, s, 1)
 	m.T = m.T[6:] // two triangles gone: a gap over the whole height
 	holed := Of(m, upright, s, 1)
@@ -264,7 +284,7 @@ func TestNothingToPrint(t *testing.T) {
 func TestHeapsOfFacets(t *testing.T) {
 	const seed = 9
 	rnd := rand.New(rand.NewPCG(seed, 0))
-	for _, n := range []int{1, 3, 10, 300, 5000} {
+	for _, n := range []int{1, 3, 10, 300, mostFacets} {
 		for _, size := range []float64{0.01, 1, 150, 1e6, 1e30} {
 			m := &mesh.Mesh{}
 			for range n {
@@ -376,7 +396,7 @@ func gridWalls(points []r2.Vec, width, most float64) (area, walls, narrow float6
 // Cutting some layers gives what cutting every one does.
 func TestSampling(t *testing.T) {
 	for name, m := range map[string]*mesh.Mesh{"leg": limb(96, 60), "stairs": stairs(9), "cone": revolve(64, [][2]float64{{0, 0}, {70, 0}, {0, 180}})} {
-		for _, up := range []r3.Vec{{Z: 1}, {X: 1}, {X: 1, Y: 2, Z: 3}} {
+		for _, up := range []r3.Vec{{Z: 1}, {X: 1}, {X: 1, Y: 2, Z: 3}}[:mostLies] {
 			s := plain()
 			st, _ := stackOf(m, up, s)
 			all := make([]int, st.layers)

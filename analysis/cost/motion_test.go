@@ -104,7 +104,7 @@ func TestRingTimeByHand(t *testing.T) {
 func TestRunTimeAgainstEnvelope(t *testing.T) {
 	const seed = 11
 	rnd := rand.New(rand.NewPCG(seed, 0))
-	for range 40 {
+	for range runs {
 		points := []r2.Vec{{}}
 		for range 3 + rnd.IntN(20) {
 			step := math.Exp(4*rnd.Float64() - 2)
@@ -134,7 +134,6 @@ func envelopeTime(points []r2.Vec, v, a float64) float64 {
 		}
 		places, limits = append(places, along), append(limits, limit)
 	}
-	const steps = 200_000
 	var sum float64
 	for k := range steps {
 		x := along * (float64(k) + 0.5) / steps

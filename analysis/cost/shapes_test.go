@@ -118,12 +118,18 @@ func plain() Settings {
 // stairs returns a closed solid of so many steps up along x, of uneven height,
 // 20 mm deep.
 func stairs(steps int) *mesh.Mesh {
-	m := &mesh.Mesh{}
 	profile := [][2]float64{{0, 0}, {float64(12 * steps), 0}}
 	for k := steps; k > 0; k-- {
 		h := 3*float64(steps-k+1) + 1.3*float64((steps-k)%3)
 		profile = append(profile, [2]float64{float64(12 * k), h}, [2]float64{float64(12 * (k - 1)), h})
 	}
+	return prism(profile, 20)
+}
+
+// prism returns the solid of a profile of (x, z), anticlockwise with x to the
+// right, from y = 0 to deep.
+func prism(profile [][2]float64, deep float64) *mesh.Mesh {
+	m := &mesh.Mesh{}
 	flat := make([]r2.Vec, len(profile))
 	for i, p := range profile {
 		flat[i] = r2.Vec{X: p[0], Y: p[1]}
@@ -133,7 +139,7 @@ func stairs(steps int) *mesh.Mesh {
 	for i := range loop {
 		loop[i] = uint32(i)
 	}
-	for _, y := range []float64{0, 20} {
+	for _, y := range []float64{0, deep} {
 		for _, p := range profile {
 			m.AddVertex(r3.Vec{X: p[0], Y: y, Z: p[1]})
 		}
