@@ -47,7 +47,8 @@ func (b *Band) part(w Wish) bool {
 // partIn parts the band into n arcs; false where they do not fit.
 func (b *Band) partIn(n int, o outline, w Wish) bool {
 	arcs, flaws := o.parted(b.Mesh, b.center, n)
-	if len(arcs) < n || slices.ContainsFunc(arcs, func(a arc) bool { return a.mesh.Triangles() == 0 }) {
+	large := func(a arc) bool { return a.mesh.Triangles() == 0 || !w.Fits(a.mesh) }
+	if len(arcs) < n || slices.ContainsFunc(arcs, large) {
 		return false
 	}
 	b.Flaws, b.Flats, b.Arcs = flaws, true, n
