@@ -31,7 +31,7 @@ func (d Document) text(p Place, drawn pictures, kept []string) string {
 	b.wearing(d, p, drawn)
 	b.girths(f, p, drawn)
 	b.printer(f, p, drawn.bed)
-	b.bands(f, p)
+	b.bands(d, p)
 	b.testing(f, p)
 	b.condition(f)
 	b.method(f, d.Brief)
@@ -328,6 +328,9 @@ func (d Document) bandStep(p Place) string {
 		step += ", " + grams(band.Grams)
 	}
 	step += ") and try it on."
+	if first := d.openRing(band); first != "" {
+		step += " " + first
+	}
 	if name, ok := shellWord(p.Name()); ok {
 		step += " Then note what it showed, `tight`, `fits` or `loose`: " +
 			code("gambeson tried "+name+" --station "+station(f, band)+" --percent "+strings.TrimSuffix(decimal(band.Percent, 1), ".0")+" --verdict fits") + "."
@@ -518,12 +521,16 @@ func stationRows(w analysis.Centreline) [][]string {
 }
 
 // bands lists the test bands.
-func (b *page) bands(f *analysis.Findings, p Place) {
+func (b *page) bands(d Document, p Place) {
+	f := &d.Findings
 	if len(f.Bands) == 0 {
 		return
 	}
 	b.heading("Test bands")
 	b.block(bandWords(f))
+	if first := d.openRing(f.Bands[0]); first != "" {
+		b.block("**" + first + "**")
+	}
 	var rows [][]string
 	for _, band := range f.Bands {
 		pieces, notches, cost := "", "none", []string{"", ""}

@@ -65,10 +65,26 @@ func TestStepsFollowFromTheFindings(t *testing.T) {
 		"no wearer": {func(d *Document) {
 			d.Findings.Fit, d.Brief.Wearer.Measures = nil, nil
 		}, []string{"Measure `calf_girth`, `ankle_girth` and `heel_girth`"}, []string{"Print it"}},
-		"no region":         {func(d *Document) { d.Findings.Fit, d.Findings.Region = nil, nil }, []string{"`suit.toml`", "region"}, nil},
-		"other scale":       {func(d *Document) { d.Findings.Fit.Verdict, d.Findings.Fit.Recommended = "tight", 107.04 }, []string{"Use 107 %: write `percent = 107`"}, []string{"more than the bed"}},
-		"scale and bed":     {func(d *Document) { d.Findings.Fit.Verdict, d.Findings.Fit.Recommended = "tight", 115 }, []string{"Use 115 %", "more than the bed takes"}, nil},
-		"same scale":        {func(d *Document) { d.Findings.Fit.Verdict, d.Findings.Fit.Recommended = "loose", 100.04 }, []string{"Print it"}, []string{"Use "}},
+		"no region":     {func(d *Document) { d.Findings.Fit, d.Findings.Region = nil, nil }, []string{"`suit.toml`", "region"}, nil},
+		"other scale":   {func(d *Document) { d.Findings.Fit.Verdict, d.Findings.Fit.Recommended = "tight", 107.04 }, []string{"Use 107 %: write `percent = 107`"}, []string{"more than the bed"}},
+		"scale and bed": {func(d *Document) { d.Findings.Fit.Verdict, d.Findings.Fit.Recommended = "tight", 115 }, []string{"Use 115 %", "more than the bed takes"}, nil},
+		"same scale":    {func(d *Document) { d.Findings.Fit.Verdict, d.Findings.Fit.Recommended = "loose", 100.04 }, []string{"Print it"}, []string{"Use "}},
+		"band that nothing passes": {func(d *Document) {
+			e := heel
+			e.Percent = 180
+			d.Findings.Fit.Entries = []analysis.Entry{e}
+			d.Findings.Bands = []analysis.Band{{File: "legs/greave-left.stl.fit/bands/1.stl", Station: 7, Percent: 107, Height: 12, Arcs: 1}}
+		}, []string{"Cut it open at one side before you try it on"}, nil},
+		"band that the body passes": {func(d *Document) {
+			e := heel
+			e.Percent, e.Passes = 106, true
+			d.Findings.Fit.Entries = []analysis.Entry{e}
+			d.Findings.Bands = []analysis.Band{{File: "legs/greave-left.stl.fit/bands/1.stl", Station: 7, Percent: 107, Height: 12, Arcs: 1}}
+		}, nil, []string{"Cut it"}},
+		"band of halves": {func(d *Document) {
+			d.Brief.Halves = true
+			d.Findings.Bands = []analysis.Band{{File: "legs/greave-left.stl.fit/bands/1.stl", Station: 7, Percent: 107, Height: 12, Arcs: 1}}
+		}, []string{"Cut it through at both sides"}, nil},
 		"fits as it is set": {func(d *Document) { d.Findings.Fit.Recommended = 107 }, []string{"Print it"}, []string{"Use "}},
 		"unit first": {func(d *Document) {
 			d.Findings.Fit = nil

@@ -1,0 +1,42 @@
+package report
+
+import "gambeson/analysis"
+
+// openRing says that a test band has to be cut open before it is tried on: a
+// closed ring that the body does not pass is never forced over it. "" where it
+// need not.
+func (d Document) openRing(band analysis.Band) string {
+	f := &d.Findings
+	switch {
+	case band.Arcs > 1 || openBand(f, band):
+		return ""
+	case d.Brief.Halves:
+		return "Cut it through at both sides, as the part itself will be: closed, it does not go on."
+	case d.Brief.Strapped:
+		return "Cut it open where the part itself will be: closed, it does not go on."
+	}
+	if f.Fit == nil {
+		return ""
+	}
+	for _, e := range f.Fit.Entries {
+		if e.Percent == 0 || e.Percent > band.Percent*(1+1e-4) {
+			if in := getsIn(f); in == 0 || in > band.Percent*(1+1e-4) {
+				return "Cut it open at one side before you try it on: at this scale the " + bodyPlace(e.Measure) + " does not pass it closed, and it must never be forced."
+			}
+		}
+	}
+	return ""
+}
+
+// openBand reports whether a band is cut where the part does not go all the way
+// round.
+func openBand(f *analysis.Findings, band analysis.Band) bool {
+	for _, w := range ways(f) {
+		for _, s := range w.Stations {
+			if s.Along == band.Station && (band.From == "" || w.From == band.From && w.To == band.To) {
+				return open(s)
+			}
+		}
+	}
+	return false
+}
