@@ -15,7 +15,7 @@ import (
 type Trial struct {
 	Part    string
 	Band    analysis.Band
-	Measure string   // that rests where it was cut, "" where none does
+	Measure string   // that rests or passes where it was cut, "" where none does
 	Moves   []string // other parts that its result tells about
 	Cost    float64  // h, or mm² of its wall (Suit.ByVolume)
 	worth   float64  // what it saves of wrong prints, in the unit of Part costs
@@ -74,7 +74,7 @@ func (j *judge) expected(i int) float64 { return j.Parts[i].Risk.Misfit * j.cost
 // trial says what printing a band would bring.
 func (j *judge) trial(i int, b analysis.Band) Trial {
 	f := j.findings[i]
-	t := Trial{Part: f.Part, Band: b, Measure: restsAt(f, b.Station), worth: j.expected(i)}
+	t := Trial{Part: f.Part, Band: b, Measure: answers(f, b), worth: j.expected(i)}
 	for k := range j.Parts {
 		share := 0.0
 		switch {
@@ -103,6 +103,14 @@ func (j *judge) trial(i int, b analysis.Band) Trial {
 		t.Cost = girth * b.Height
 	}
 	return t
+}
+
+// answers names the measure that a band answers for.
+func answers(f *analysis.Findings, b analysis.Band) string {
+	if b.Measure != "" {
+		return b.Measure
+	}
+	return restsAt(f, b.Station)
 }
 
 // restsAt names the measure that rests where a band is cut. With several ways
