@@ -1,7 +1,6 @@
 package band
 
 import (
-	"cmp"
 	"math"
 	"slices"
 
@@ -265,43 +264,47 @@ const arcGap = 5.0
 
 // behind lays m as near behind what lies there as the gap lets it.
 func behind(there, m *mesh.Mesh) *mesh.Mesh {
-	_, back := profile(there)
-	front, _ := profile(m)
+	back, front := profileOf(there).back, profileOf(m).front
 	shift := math.Inf(-1)
 	for x, y := range front {
-		for near := x - int(arcGap); near <= x+int(arcGap); near++ {
-			if y2, ok := back[near]; ok {
-				shift = max(shift, y2-y+arcGap)
-			}
+		for near := max(0, x-int(arcGap)); near <= min(len(back)-1, x+int(arcGap)); near++ {
+			shift = max(shift, back[near]-y+arcGap)
 		}
 	}
 	return mesh.Join(there, m.Map(func(p r3.Vec) r3.Vec { return r3.Add(p, r3.Vec{Y: shift}) }))
 }
 
-// profile returns the least and the greatest y of a mesh by whole mm of x.
-func profile(m *mesh.Mesh) (front, back map[int]float64) {
-	front, back = map[int]float64{}, map[int]float64{}
-	add := func(x int, y float64) {
-		if old, ok := front[x]; !ok || y < old {
-			front[x] = y
-		}
-		if old, ok := back[x]; !ok || y > old {
-			back[x] = y
-		}
+// profile is the least and the greatest y of a mesh, by whole mm of x from 0;
+// +Inf and −Inf where there is none.
+type profile struct{ front, back []float64 }
+
+// profileOf looks at a mesh that begins at x = 0.
+func profileOf(m *mesh.Mesh) profile {
+	n := int(math.Ceil(m.Bounds().Max.X)) + 1
+	p := profile{front: make([]float64, n), back: make([]float64, n)}
+	for x := range n {
+		p.front[x], p.back[x] = math.Inf(1), math.Inf(-1)
 	}
 	for t := range m.Triangles() {
 		a, b, c := m.Corners(t)
-		for _, e := range [3][2]r3.Vec{{a, b}, {b, c}, {c, a}} {
-			slices.SortFunc(e[:], func(p, q r3.Vec) int { return cmp.Compare(p.X, q.X) })
-			from, to := math.Floor(e[0].X), math.Ceil(e[1].X)
-			for x := from; x <= to; x++ {
-				share := 0.0
-				if e[1].X > e[0].X {
-					share = max(0, min(1, (x-e[0].X)/(e[1].X-e[0].X)))
-				}
-				add(int(x), e[0].Y+share*(e[1].Y-e[0].Y))
-			}
-		}
+		p.add(a, b)
+		p.add(b, c)
+		p.add(c, a)
 	}
-	return front, back
+	return p
+}
+
+// add takes in the edge from a to b.
+func (p *profile) add(a, b r3.Vec) {
+	if a.X > b.X {
+		a, b = b, a
+	}
+	for x := max(0, int(a.X)); x <= min(len(p.front)-1, int(math.Ceil(b.X))); x++ {
+		share := 0.0
+		if b.X > a.X {
+			share = max(0, min(1, (float64(x)-a.X)/(b.X-a.X)))
+		}
+		y := a.Y + share*(b.Y-a.Y)
+		p.front[x], p.back[x] = min(p.front[x], y), max(p.back[x], y)
+	}
 }
