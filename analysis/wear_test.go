@@ -8,6 +8,7 @@ import (
 	"testing"
 
 	"gambeson/analysis/fit"
+	"gambeson/analysis/mesh"
 	"gambeson/analysis/shape"
 
 	"github.com/stretchr/testify/require"
@@ -108,6 +109,23 @@ func TestFitIsOfTheFile(t *testing.T) {
 	}
 	if one.Verdict != "tight" || other.Verdict != "fits" {
 		t.Errorf("at 100 %% %s, at 115 %% %s", one.Verdict, other.Verdict)
+	}
+}
+
+// Who sets the scale that is recommended has a part that fits, and is told the
+// same scales as before.
+func TestRecommendedFits(t *testing.T) {
+	for _, m := range []*mesh.Mesh{
+		shape.Taper{Rows: 4, Bottom: shape.Circle(45), Top: shape.Circle(56), Wall: 3, Height: 270}.Mesh(),
+		shape.Tube{Radius: 80, Wall: 3, Height: 300}.Mesh(),
+		shape.Gutter{Bottom: 52, Top: 64, Wall: 4, Height: 260, Arc: 240, Round: true}.Mesh(),
+	} {
+		first := examine(t, m, leg(382), nil).Findings
+		require.NotZero(t, first.Fit.Recommended)
+		then := examine(t, m, func(b *Brief) { leg(382)(b); b.Percent = first.Fit.Recommended }, nil).Findings
+		if then.Fit.Verdict != "fits" || math.Abs(then.Fit.Recommended-first.Fit.Recommended) > 0.11 || math.Abs(then.Fit.Smallest/first.Fit.Smallest-1) > 1e-4 {
+			t.Errorf("recommends %g %%, at which it is %s and recommends %g %%", first.Fit.Recommended, then.Fit.Verdict, then.Fit.Recommended)
+		}
 	}
 }
 
