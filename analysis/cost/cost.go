@@ -61,9 +61,8 @@ func (c Cost) Volume() float64 { return c.Walls.Volume + c.Solid.Volume + c.Infi
 // What holds for common desktop printers (common practice, no source, where
 // nothing else is said).
 const (
-	// cornerSpeed is at what speed a corner of 90° is taken, mm/s: the default of
-	// an open printer firmware (Klipper, docs/Config_Reference.md,
-	// square_corner_velocity).
+	// cornerSpeed is at what speed a corner of 90° is taken, mm/s: a usual
+	// default of open printer firmware.
 	cornerSpeed = 5.0
 	// travelSpeed is that of moves between lines, mm/s.
 	travelSpeed = 150.0

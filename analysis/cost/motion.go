@@ -35,8 +35,7 @@ func moveTime(d, v, a, from, to float64) float64 {
 //	s = sin(θ/2), θ the angle between the moves, 180° where it goes straight on
 //	v² = min(a·J·s/(1−s), ½·d·tan(θ/2)·a, ½·e·tan(θ/2)·a), J = cornerSpeed²·(√2−1)/a
 //
-// Source: Klipper, docs/Kinematics.md and klippy/toolhead.py, an open printer
-// firmware.
+// It is the corner rule of open printer firmware, as read in its public source.
 func junctionSpeed(u, w r2.Vec, d, e, a float64) float64 {
 	cos := -r2.Dot(u, w)
 	s := math.Sqrt(max(0, 0.5*(1-cos)))

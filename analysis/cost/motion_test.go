@@ -8,8 +8,8 @@ import (
 	"gonum.org/v1/gonum/spatial/r2"
 )
 
-// Closed form of v(t) = v0 + a·t and v² = v0² + 2·a·d (Klipper,
-// docs/Kinematics.md), worked by hand.
+// Closed form of v(t) = v0 + a·t and v² = v0² + 2·a·d (uniform acceleration, any
+// textbook of mechanics), worked by hand.
 func TestMoveTimes(t *testing.T) {
 	for _, c := range []struct{ d, v, a, from, to, want float64 }{
 		{100, 100, 1000, 0, 0, 1.1},
@@ -32,7 +32,7 @@ func TestMoveTimes(t *testing.T) {
 	}
 }
 
-// Worked from the formula in Klipper's klippy/toolhead.py, for a corner speed of
+// Worked from the formula of an open printer firmware, for a corner speed of
 // 5 mm/s and 3000 mm/s², between moves that are long.
 func TestJunctionSpeeds(t *testing.T) {
 	for turn, want := range map[float64]float64{
