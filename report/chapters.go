@@ -165,13 +165,22 @@ func (d Document) steps(p Place) []string {
 		}
 	}
 	last := d.bandStep(p)
-	if last == "" && len(out) == 0 {
+	switch {
+	case last != "":
+	case len(out) == 0:
 		last = "Print it: nothing stands against it."
+	case f.Testing != nil && !f.Testing.WorthIt && measured(f):
+		last = "Then print it: a test band would cost more hours than it saves."
 	}
 	if last != "" {
 		out = append(out[:min(len(out), mostSteps-1)], last)
 	}
 	return out[:min(len(out), mostSteps)]
+}
+
+// measured reports whether the first thing to do is not to measure something.
+func measured(f *analysis.Findings) bool {
+	return f.Fit != nil && (len(f.Fit.Helps) == 0 || f.Fit.Helps[0].Cut < tellsMuch)
 }
 
 // unitStep asks for the unit before anything else can be said.

@@ -85,6 +85,11 @@ func TestStepsFollowFromTheFindings(t *testing.T) {
 			d.Brief.Halves = true
 			d.Findings.Bands = []analysis.Band{{File: "legs/greave-left.stl.fit/bands/1.stl", Station: 7, Percent: 107, Height: 12, Arcs: 1}}
 		}, []string{"Cut it through at both sides"}, nil},
+		"no test is worth it": {func(d *Document) {
+			d.Findings.Fit = &analysis.Fit{Verdict: "tight", Recommended: 107}
+			d.Findings.Testing = &analysis.Testing{}
+			d.Findings.Bands = []analysis.Band{{File: "legs/greave-left.stl.fit/bands/1.stl", Station: 7, Percent: 107, Height: 12, Arcs: 1}}
+		}, []string{"Use 107 %", "Then print it"}, []string{"test band ["}},
 		"fits as it is set": {func(d *Document) { d.Findings.Fit.Recommended = 107 }, []string{"Print it"}, []string{"Use "}},
 		"unit first": {func(d *Document) {
 			d.Findings.Fit = nil
