@@ -5,7 +5,6 @@ import (
 	"math"
 	"strings"
 
-	"gambeson/analysis/fit"
 	"gambeson/analysis/tryon"
 )
 
@@ -54,8 +53,7 @@ type Testing struct {
 // NextBand is the band to print next.
 type NextBand struct {
 	Band string `json:"band"` // its file, relative to the suit folder
-	// With are further files that are tried on together with it: other sheets of
-	// its arcs, and the band by which the part counts as loose.
+	// With are the other sheets of its arcs, tried on together with it.
 	With    []string `json:"with,omitempty"`
 	Percent float64  `json:"percent"`
 	Hours   float64  `json:"hours"` // of all of them
@@ -107,12 +105,11 @@ func (a *Answer) testing(brief Brief, workers int) {
 	}
 	f.Testing = t.told(plan)
 	if plan.Next > 0 {
-		if plan.Next != t.set[0].Percent {
+		if plan.Next != t.set()[0].Percent {
 			a.cutBandsAt(brief, plan.Next)
 			a.countBands(brief, workers)
-			t.set = f.bandSet(t.opened)
 		}
-		f.Testing.Next = nextBand(t.set, plan.Next)
+		f.Testing.Next = f.nextBand(t.spots[t.main], plan.Next)
 	}
 	f.doubtTryons(t)
 }
@@ -120,153 +117,74 @@ func (a *Answer) testing(brief Brief, workers int) {
 // asking is the question about one part, and what it was made from.
 type asking struct {
 	q      tryon.Question
-	set    []Band // that are tried on together, the deciding one first
-	opened bool
+	spots  []spot
+	main   int // of spots, the one asked about
 	tried  []Tried
-	from   []int // of each answer, its place in tried
 	side   string
 	others []otherStation
 }
 
-// A normal quantity lies 9 times in 10 within so many standard deviations to
-// each side.
-const nineInTen = 1.6448536269514722
+// set are the bands that are tried on together: all sheets of the one.
+func (t *asking) set() []Band { return t.spots[t.main].bands }
 
-// still is how much tighter than skin, padding and liner together a part is
-// worn, mm of girth: flesh and foam give (a guess).
-const still = 3.0
-
-// question puts the fit into the terms of bands; ok is false where nothing can
-// be asked.
+// question puts the fit into the terms of bands: it asks about the girth that is
+// nearest to its limits for what is known of it, and takes the others as they
+// are. ok is false where nothing can be asked.
 func (f *Findings) question(brief Brief) (t asking, ok bool) {
-	if f.Fit == nil || f.Print == nil || f.Fit.SmallestInterval == nil {
+	if f.Fit == nil || f.Fit.Shell == nil || f.Print == nil || !(f.Fit.Recommended > 0) {
 		return t, false
 	}
-	worn, interval := f.Fit.Smallest, *f.Fit.SmallestInterval
-	mean := (interval[0] + interval[1]) / 2
-	r := fit.Range{Smallest: f.Fit.Smallest, Rests: f.Fit.Rests, Loosest: f.Fit.Loosest}
-	if t.opened = r.Opened(); t.opened && f.Fit.Interval != nil {
-		worn, interval = r.Rests, *f.Fit.Interval
-		mean = worn
-	}
-	if t.set = f.bandSet(t.opened); len(t.set) == 0 || !(worn > 0) || math.IsInf(mean, 0) {
-		return t, false
-	}
-	main, hours := t.set[0], 0.0
-	for _, b := range t.set {
-		if b.Hours <= 0 {
-			return t, false
-		}
-		hours += b.Hours
-	}
-	capacity := f.RoomAt(main.Measure, 0) * 100 / f.Percent
-	percent := func(mm float64) float64 { return 100 * mm / capacity }
-	t.q = tryon.Question{
-		Capacity: capacity, Smallest: mean, SD: (interval[1] - interval[0]) / (2 * nineInTen), Window: math.Inf(1),
-		Recommended: f.Fit.Recommended, PartHours: f.Print.Hours,
-		BandHours: func(p float64) float64 { return hours * p / main.Percent }, // as its length
-		Judge:     tryon.UsualJudge(),
-	}
-	if !main.Passes {
-		t.q.Prefers, t.q.Give = percent(tryon.PreferredEase), percent(f.Fit.Shell.Ease+still)
-	}
-	if f.Fit.Loosest > worn {
-		t.q.Window = f.Fit.Loosest - worn
-	}
+	t.q = tryon.Question{Recommended: f.Fit.Recommended, PartHours: f.Print.Hours, Judge: tryon.UsualJudge()}
 	if brief.PercentSet {
 		t.q.Recommended = f.Percent
 	}
-	f.answers(&t, brief.Tryons)
+	t.spots, t.main = f.spots(), -1
+	t.tried = f.answers(t.spots, brief.Tryons)
+	for i, s := range t.spots {
+		if len(s.bands) > 0 && (t.main < 0 || s.margin(t.q.Recommended) < t.spots[t.main].margin(t.q.Recommended)) {
+			t.main = i
+		}
+	}
+	if t.main < 0 {
+		return t, false
+	}
+	s := t.spots[t.main]
+	percent := func(mm float64) float64 { return 100 * mm / s.capacity }
+	t.q.Capacity, t.q.Smallest, t.q.SD, t.q.Window = s.capacity, percent(s.body.Mean), percent(s.body.SD), percent(s.body.Window)
+	t.q.Prefers, t.q.Give, t.q.Tryons = percent(s.prefers), percent(s.give), s.body.Answers
+	hours := 0.0
+	for _, b := range s.bands {
+		hours += b.Hours
+	}
+	t.q.BandHours = func(p float64) float64 { return hours * p / s.bands[0].Percent } // as its length
+	t.q.Others = t.elsewhere()
 	f.otherAnswers(&t, brief)
 	return t, true
 }
 
-// bandSet are the bands that decide the fit and are tried on together: the most
-// telling one for what must pass or rest, and the one by which the part counts as
-// loose.
-func (f *Findings) bandSet(opened bool) []Band {
-	var main, lead []Band
-	for _, b := range f.Bands {
-		switch {
-		case b.Measure == "" || f.RoomAt(b.Measure, 0) <= 0 || opened && b.Passes:
-		case len(main) == 0, b.Station == main[0].Station && b.From == main[0].From && b.To == main[0].To:
-			main = append(main, b)
-		case b.Measure == f.Fit.Lead && !b.Passes && f.Fit.Loosest > 0 && main[0].Measure != f.Fit.Lead:
-			lead = append(lead, b)
+// elsewhere is the chance that all spots but the main one fit at a scale.
+func (t *asking) elsewhere() func(percent float64) float64 {
+	var beliefs []*tryon.Belief
+	var spots []spot
+	for i, s := range t.spots {
+		if b, err := s.settled(); i != t.main && err == nil {
+			beliefs, spots = append(beliefs, b), append(spots, s)
 		}
 	}
-	return append(main, lead...)
-}
-
-// onBand is how far from a band a try-on was that still tells of it: half of
-// what a tape is wide (common practice, no source).
-const onBand = 6.0
-
-// answers understands the try-ons: at one of the bands of the set each says what
-// it says, elsewhere only that the part is tight. What was found at one scale is
-// one answer of the part, tight where anything is, loose only by the leading
-// measure.
-func (f *Findings) answers(t *asking, tryons []Tryon) {
-	for _, e := range tryons {
-		if e.Other != nil {
-			continue
+	return func(percent float64) float64 {
+		chance := 1.0
+		for i, s := range spots {
+			chance *= beliefs[i].Fits(s.capacity*percent/100, s.give)
 		}
-		measure := e.Station
-		if measure == "" {
-			for _, b := range t.set {
-				if math.Abs(b.Station-e.Along) <= onBand {
-					measure = b.Measure
-				}
-			}
-		}
-		percent := e.Percent
-		if room := f.RoomAt(measure, e.Along); e.Capacity > 0 && room > 0 {
-			percent = f.Percent * e.Capacity / room
-		}
-		onSet := false
-		for _, b := range t.set {
-			onSet = onSet || b.Measure == measure
-		}
-		out := Tried{Station: e.Station, Percent: percent, Verdict: e.Verdict, Counts: onSet || e.Verdict == string(tryon.Tight)}
-		if out.Station == "" {
-			out.Station = fmt.Sprintf("%.0f mm", e.Along)
-		}
-		t.tried = append(t.tried, out)
-		if out.Counts {
-			verdict := tryon.Verdict(e.Verdict)
-			if verdict == tryon.Loose && measure != f.Fit.Lead {
-				verdict = tryon.Fits
-			}
-			t.answer(verdict, len(t.tried)-1)
-		}
+		return chance
 	}
-}
-
-// sameScale is how near two scales in percent are one.
-const sameScale = 0.25
-
-// answer adds what was found as an answer, or joins it with one at the same scale
-// and another station.
-func (t *asking) answer(v tryon.Verdict, from int) {
-	found := t.tried[from]
-	for i, a := range t.q.Tryons {
-		before := t.tried[t.from[i]]
-		if math.Abs(before.Percent-found.Percent) <= sameScale && before.Station != found.Station {
-			if v == tryon.Tight || a.Verdict == tryon.Fits {
-				t.q.Tryons[i].Verdict = v
-			}
-			return
-		}
-	}
-	t.q.Tryons = append(t.q.Tryons, tryon.Answer{Capacity: t.q.Capacity * found.Percent / 100, Verdict: v})
-	t.from = append(t.from, from)
 }
 
 // told puts a plan into the findings.
 func (t *asking) told(p tryon.Plan) *Testing {
 	out := &Testing{
 		WorthIt: p.Next > 0, Saved: p.Saved, Print: p.Print, Chance: p.Chance, Settled: p.Settled, Bands: p.Bands,
-		Smallest: p.Smallest, SD: p.SD, Tried: t.tried, Text: p.Sentence("part", measureWords(t.set[0].Measure)),
+		Smallest: p.Smallest, SD: p.SD, Tried: t.tried, Text: p.Sentence("part", measureWords(t.spots[t.main].measure)),
 	}
 	for _, b := range p.Then {
 		out.Then = append(out.Then, After{Verdict: string(b.Verdict), Likely: b.Likely, Band: b.Band, Print: b.Print, Chance: b.Chance})
@@ -277,15 +195,18 @@ func (t *asking) told(p tryon.Plan) *Testing {
 	return out
 }
 
-// nextBand names the files that are tried on together.
-func nextBand(set []Band, percent float64) *NextBand {
-	if len(set) == 0 {
-		return nil
-	}
-	n := &NextBand{Band: set[0].File, Percent: percent}
-	for i, b := range set {
+// nextBand names the files that are tried on together; the first band of all
+// where none is cut at the spot any more.
+func (f *Findings) nextBand(s spot, percent float64) *NextBand {
+	n := &NextBand{Percent: percent}
+	for _, b := range f.Bands {
+		if b.Measure != s.measure || b.Passes != s.passes {
+			continue
+		}
 		n.Hours += b.Hours
-		if i > 0 {
+		if n.Band == "" {
+			n.Band = b.File
+		} else {
 			n.With = append(n.With, b.File)
 		}
 	}
@@ -294,12 +215,25 @@ func nextBand(set []Band, percent float64) *NextBand {
 
 // doubtTryons says which try-ons do not go together or with the measures.
 func (f *Findings) doubtTryons(t asking) {
-	d, err := tryon.Doubts(t.q.Station())
+	for i, s := range t.spots {
+		station := t.q.Station()
+		if i != t.main {
+			station = s.body
+			station.SD = math.Hypot(station.SD, s.prefers)
+		}
+		f.doubt(station, s.from)
+	}
+}
+
+// doubt says it of one station; from is the place of each answer in what was
+// tried.
+func (f *Findings) doubt(station tryon.Station, from []int) {
+	d, err := tryon.Doubts(station)
 	if err != nil || !d.Contradicts() {
 		return
 	}
 	said := func(i int) string {
-		e := t.tried[t.from[i]]
+		e := f.Testing.Tried[from[i]]
 		return fmt.Sprintf("%s at %s %% (%s)", e.Verdict, strings.TrimSuffix(tenths(e.Percent), ".0"), measureWords(e.Station))
 	}
 	odd := append([]int{}, d.Odd...)
@@ -308,13 +242,13 @@ func (f *Findings) doubtTryons(t asking) {
 		f.warn("try-ons-disagree", fmt.Sprintf("Two try-ons cannot both be right: %s and %s. Put both on again, with the same padding, and correct the logbook.", said(p[0]), said(p[1])))
 	}
 	for _, i := range odd {
-		f.Testing.Tried[t.from[i]].Odd = true
+		f.Testing.Tried[from[i]].Odd = true
 	}
 	if len(d.Pairs) > 0 {
 		return
 	}
 	var words []string
-	for i := range t.from {
+	for i := range from {
 		words = append(words, said(i))
 	}
 	f.warn("try-ons-odd", fmt.Sprintf("What was found, %s, hardly goes with the measures of the wearer: answers as unlikely as these come %.0f times in 100. Measure again, and put the band on again.",

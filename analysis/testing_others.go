@@ -68,24 +68,24 @@ type otherStation struct {
 // part. Needs of one measure are the same mm of girth, but for what lies between
 // skin and shell in each.
 func (f *Findings) otherAnswers(t *asking, brief Brief) {
-	main := t.set[0]
+	main := t.spots[t.main]
 	t.side = brief.Region.Side
 	for _, e := range brief.Tryons {
 		o := e.Other
-		if o == nil || e.Station != main.Measure {
+		if o == nil || e.Station != main.measure {
 			continue
 		}
 		region, known := fit.Of(o.Region)
-		if !known || main.Passes && o.Region != brief.Region.Name {
+		if !known || main.passes && o.Region != brief.Region.Name {
 			continue
 		}
 		shell := o.Shell.on(region)
-		more := layers(shell, main.Passes) - layers(*f.Fit.Shell, main.Passes)
+		more := layers(shell, main.passes) - layers(*f.Fit.Shell, main.passes)
 		at := slices.IndexFunc(t.others, func(s otherStation) bool { return s.part == o.Part })
 		if at < 0 {
 			s := otherStation{part: o.Part, side: o.Side, Station: t.q.Station()}
 			s.Mean, s.Window, s.Answers = s.Mean+more, math.Inf(1), nil
-			if main.Measure == region.Lead() {
+			if main.measure == region.Lead() {
 				s.Window = shell.Loosest - shell.Ease
 			}
 			at, t.others = len(t.others), append(t.others, s)

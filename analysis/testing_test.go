@@ -1,13 +1,14 @@
 package analysis
 
 import (
+	"fmt"
 	"math"
 	"path"
 	"slices"
-	"strings"
 	"testing"
 
 	"gambeson/analysis/shape"
+	"gambeson/analysis/tryon"
 
 	"github.com/stretchr/testify/require"
 )
@@ -56,7 +57,7 @@ func TestBandFirstWhereMuchIsUnknown(t *testing.T) {
 		require.InDelta(t, w.Hours, w.TestHours+w.Again*f.Print.Hours, 1e-9)
 		require.LessOrEqual(t, best.Hours, w.Hours+1e-9)
 	}
-	require.InDelta(t, (f.Fit.SmallestInterval[0]+f.Fit.SmallestInterval[1])/2, test.Smallest, 1e-6)
+	require.InDelta(t, 100*f.Fit.Sits[0].Needed/room, test.Smallest, 0.3)
 
 	// Tight at the advised scale: the belief rises, and the next scale with it.
 	// The same said in mm of a file that was since made another size is the same.
@@ -112,40 +113,50 @@ func TestTryonsThatDisagree(t *testing.T) {
 	require.False(t, f.Testing.Tried[0].Odd)
 }
 
-// Answers at one scale are one answer of the part: tight where any is; loose only
-// by the leading measure; away from the bands only tight says anything.
+// Each answer goes to its own girth; loose only by the leading one. Away from all
+// of them a try-on says nothing. What the heel found limits the scale without
+// moving what is believed of the calf.
 func TestAnswersOfSeveralStations(t *testing.T) {
-	f := Findings{Percent: 100, Fit: &Fit{
-		Lead: "calf_girth", Loosest: 110,
-		Sits: []Sit{{Measure: "calf_girth", Capacity: 400}, {Measure: "ankle_girth", Capacity: 260}, {Measure: "knee_girth", Capacity: 410}},
-	}}
-	set := []Band{{Measure: "ankle_girth", Station: 20}, {Measure: "calf_girth", Station: 150}}
+	shell := DefaultBrief().Shell
+	f := Findings{Percent: 100, Print: &Print{Hours: 20}, Fit: &Fit{
+		Lead: "calf_girth", Shell: &shell, Smallest: 100, Loosest: 108.5, Recommended: 104,
+		Sits:    []Sit{{Measure: "calf_girth", Needed: 400, SD: 15, Capacity: 400}, {Measure: "ankle_girth", Needed: 250, SD: 4, Capacity: 290}},
+		Entries: []Entry{{Measure: "heel_girth", Needed: 340, SD: 4, Throat: 345}},
+	}, Bands: []Band{{Measure: "calf_girth", Station: 150, Percent: 104, Hours: 1}, {Measure: "heel_girth", Passes: true, Station: 290, Percent: 104, Hours: 1}}}
 	for _, c := range []struct {
-		tryons []Tryon
-		want   string
-		counts []bool
+		tryon Tryon
+		want  string
 	}{
-		{[]Tryon{{Station: "calf_girth", Percent: 100, Verdict: "fits"}, {Station: "ankle_girth", Percent: 100, Verdict: "tight"}}, "100 tight", []bool{true, true}},
-		{[]Tryon{{Station: "ankle_girth", Percent: 100, Verdict: "tight"}, {Station: "calf_girth", Percent: 100, Verdict: "loose"}}, "100 tight", []bool{true, true}},
-		{[]Tryon{{Station: "ankle_girth", Percent: 100, Verdict: "loose"}}, "100 fits", []bool{true}},
-		{[]Tryon{{Station: "calf_girth", Percent: 100, Verdict: "loose"}}, "100 loose", []bool{true}},
-		{[]Tryon{{Station: "knee_girth", Percent: 100, Verdict: "fits"}, {Station: "knee_girth", Percent: 98, Verdict: "tight"}}, "98 tight", []bool{false, true}},
-		{[]Tryon{{Along: 148, Percent: 103, Verdict: "loose"}}, "103 loose", []bool{true}},
-		{[]Tryon{{Station: "calf_girth", Percent: 7, Capacity: 420, Verdict: "fits"}}, "105 fits", []bool{true}},
-		{[]Tryon{{Station: "calf_girth", Percent: 100, Verdict: "fits"}, {Station: "calf_girth", Percent: 100, Verdict: "tight"}}, "100 fits 100 tight", []bool{true, true}},
+		{Tryon{Station: "calf_girth", Percent: 100, Verdict: "loose"}, "calf_girth 400 loose"},
+		{Tryon{Station: "calf_girth", Percent: 7, Capacity: 420, Verdict: "fits"}, "calf_girth 420 fits"},
+		{Tryon{Station: "ankle_girth", Percent: 110, Verdict: "loose"}, "ankle_girth 319 fits"},
+		{Tryon{Along: 148, Percent: 103, Verdict: "loose"}, "calf_girth 412 loose"},
+		{Tryon{Along: 292, Percent: 100, Verdict: "tight"}, "heel_girth 345 tight"},
+		{Tryon{Along: 60, Percent: 100, Verdict: "tight"}, ""},
+		{Tryon{Station: "knee_girth", Percent: 100, Verdict: "tight"}, ""},
 	} {
-		ask := asking{set: set}
-		ask.q.Capacity = 260
-		f.answers(&ask, c.tryons)
-		var got []string
-		for _, a := range ask.q.Tryons {
-			got = append(got, strings.TrimSuffix(tenths(100*a.Capacity/260), ".0"), string(a.Verdict))
+		spots := f.spots()
+		tried := f.answers(spots, []Tryon{c.tryon})
+		got := ""
+		for _, s := range spots {
+			for _, a := range s.body.Answers {
+				got += fmt.Sprintf("%s %.0f %s", s.measure, a.Capacity, a.Verdict)
+			}
 		}
-		require.Equal(t, c.want, strings.Join(got, " "), "%+v", c.tryons)
-		for i, e := range ask.tried {
-			require.Equal(t, c.counts[i], e.Counts, "%+v", c.tryons)
-		}
+		require.Equal(t, c.want, got, "%+v", c.tryon)
+		require.Equal(t, c.want != "", tried[0].Counts)
 	}
+	plan := func(tryons ...Tryon) tryon.Plan {
+		ask, ok := f.question(Brief{Tryons: tryons})
+		require.True(t, ok)
+		require.Equal(t, "calf_girth", ask.spots[ask.main].measure)
+		p, err := ask.plan()
+		require.NoError(t, err)
+		return p
+	}
+	none, heel := plan(), plan(Tryon{Station: "heel_girth", Percent: 102, Verdict: "tight"})
+	require.InDelta(t, none.Smallest, heel.Smallest, 1e-9)
+	require.Less(t, heel.Chance, none.Chance)
 }
 
 // What one calf found tells of the other, and of nothing that no calf rests in.
@@ -160,8 +171,8 @@ func TestOtherPartsTell(t *testing.T) {
 
 	ask := func(tryons ...Tryon) *Testing {
 		f := Findings{Percent: 100, Print: &Print{Hours: 20}, Fit: &Fit{
-			Lead: "calf_girth", Smallest: 100, Loosest: 108.5, Recommended: 104.5, SmallestInterval: &[2]float64{94, 106},
-			Shell: &mine.Shell, Sits: []Sit{{Measure: "calf_girth", Capacity: 400}},
+			Lead: "calf_girth", Smallest: 100, Loosest: 108.5, Recommended: 104.5,
+			Shell: &mine.Shell, Sits: []Sit{{Measure: "calf_girth", Needed: 400, SD: 14, Capacity: 400}},
 		}, Bands: []Band{{File: "bands/a.stl", Measure: "calf_girth", Station: 150, Percent: 104.5, Hours: 1}}}
 		b := mine
 		b.Region, b.Tryons = Region{Name: "lower_leg", Side: "left"}, tryons

@@ -24,7 +24,7 @@ func (b *page) testing(f *analysis.Findings, p Place) {
 	b.afterwards(t)
 	b.ways(t)
 	b.tried(t)
-	b.block("By all that is known the part begins to fit at " + percent(t.Smallest) + " ± " + percent(t.SD) + " (*estimate*: what tape, estimates, padding, printer and the ease that one prefers leave open). One verdict in twenty is taken to be wrong. Hours are averages over all bodies that this allows; a print that is too tight or too loose is counted as lost.")
+	b.block("By all that is known the part begins to fit there at " + percent(t.Smallest) + " ± " + percent(t.SD) + " (*estimate*: what tape, estimates, padding, printer and the ease that one prefers leave open). One verdict in twenty is taken to be wrong. Hours are averages over all bodies that this allows; a print that is too tight or too loose is counted as lost.")
 }
 
 // afterwards says what each answer to the next band leads to.
@@ -76,7 +76,7 @@ func (b *page) tried(t *analysis.Testing) {
 		case e.Odd:
 			remark = "does not go with the rest: put it on again"
 		case !e.Counts:
-			remark = "says nothing of the scale: another place decides"
+			remark = "says nothing: no girth that decides is there"
 		}
 		if e.Part != "" {
 			remark = "on " + code(e.Part) + ", in the scale of this part"

@@ -32,8 +32,12 @@ type Question struct {
 	BandHours func(percent float64) float64
 	// PartHours are those of the real print, lost where it does not fit.
 	PartHours float64
-	Tryons    []Answer
-	Judge     Judge // the zero Judge stands for UsualJudge
+	// Others is the chance, 0–1, that all other places of the part fit at a scale;
+	// nil where there are none. It is taken to hold whatever is found at the
+	// station.
+	Others func(percent float64) float64
+	Tryons []Answer
+	Judge  Judge // the zero Judge stands for UsualJudge
 	// Longest is the most bands one after another; 0 stands for four.
 	Longest int
 }
@@ -113,6 +117,9 @@ const (
 	mostScales   = 60  // scales of the part looked at
 	mostNeeds    = 150 // needs told apart when planning
 	setsScale    = 0.5 // percent: no scale is set finer
+	// Hours that a plan must save for a person to print a band, dress, undress and
+	// write down the answer (a guess).
+	worthTrouble = 0.25
 	// A recommended scale stays as long as no other is likelier to fit by more than
 	// this: two numbers for one thing help nobody.
 	asGood = 0.02
@@ -181,6 +188,9 @@ func (q Question) PlanBy(b *Belief) (Plan, error) {
 	}
 	root := l.root()
 	hours := l.solve(root)
+	if root.stop-hours < worthTrouble {
+		root.next, root.value, hours = -1, root.stop, root.stop
+	}
 	p := Plan{
 		Print: l.scales[root.act], Chance: 1 - root.stop/q.PartHours, Lost: root.stop,
 		Smallest: q.percent(b.Mean()), SD: q.percent(b.SD()),
@@ -327,6 +337,19 @@ func (b *Belief) answers(capacity float64, at []float64) [][]float64 {
 // loose. Of a need felt as so much, that other is normal about its regression
 // (closed form of two normal variables of which the sum is known).
 func (l *layout) loss(b *Belief, n needs, percent float64) []float64 {
+	out := l.misfits(b, n, percent)
+	others := 1.0
+	if l.q.Others != nil {
+		others = l.q.Others(percent)
+	}
+	for s, misfit := range out {
+		out[s] = l.q.PartHours * (1 - others*(1-misfit))
+	}
+	return out
+}
+
+// misfits is, by need felt, the chance that a scale does not fit the station.
+func (l *layout) misfits(b *Belief, n needs, percent float64) []float64 {
 	out := make([]float64, len(n.chance))
 	low, high := l.q.mm(percent)-b.window, l.q.mm(percent)+l.q.mm(l.q.Give)
 	mean, body, prefers := l.q.mm(l.q.Smallest), l.q.mm(l.q.SD), l.q.mm(l.q.Prefers)
@@ -337,14 +360,14 @@ func (l *layout) loss(b *Belief, n needs, percent float64) []float64 {
 				w += b.weight[i]
 				inside += b.weight[i] * b.share(i, low, high)
 			}
-			out[s] = l.q.PartHours * max(0, 1-inside/w)
+			out[s] = max(0, 1-inside/w)
 		}
 		return out
 	}
 	share := body * body / (body*body + prefers*prefers)
 	for s, felt := range n.at {
 		need, sd := mean+share*(felt-mean), math.Sqrt(share)*prefers
-		out[s] = l.q.PartHours * (beyond(need-high, sd) + beyond(low-need, sd))
+		out[s] = min(1, beyond(need-high, sd)+beyond(low-need, sd))
 	}
 	return out
 }

@@ -328,6 +328,27 @@ func TestPreferenceIsNoReasonToPrintAgain(t *testing.T) {
 	require.InDelta(t, none.at(t, Best).Hours, planned(t, q).at(t, Best).Hours, 0.02)
 }
 
+// Other places that fit with a chance of their own: no test takes that away, and
+// what is lost at once is lost by either.
+func TestOtherPlaces(t *testing.T) {
+	q := greave()
+	q.SD, q.Recommended = 100*15/q.Capacity, q.Smallest+q.Window/2
+	alone := planned(t, q).at(t, AsRecommended).Reprint
+	q.Others = func(percent float64) float64 {
+		if percent < q.Recommended-1 {
+			return 0 // a heel that does not pass
+		}
+		return 0.9
+	}
+	p := planned(t, q)
+	require.InDelta(t, 1-0.9*(1-alone), p.at(t, AsRecommended).Reprint, 1e-9)
+	require.GreaterOrEqual(t, p.at(t, Best).Reprint, 0.1)
+	for _, b := range p.Then {
+		require.GreaterOrEqual(t, b.Print, q.Recommended-1)
+	}
+	require.False(t, p.Settled)
+}
+
 // Two thousand wearers follow the plan, the best ladder of three, and no test:
 // their mean hours are those stated.
 func TestHoursOfTwoThousandWearers(t *testing.T) {

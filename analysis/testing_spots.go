@@ -1,0 +1,132 @@
+package analysis
+
+import (
+	"fmt"
+	"math"
+	"slices"
+
+	"gambeson/analysis/fit"
+	"gambeson/analysis/tryon"
+)
+
+// spot is a place of the part where a girth rests or passes.
+type spot struct {
+	measure  string
+	passes   bool
+	capacity float64       // at 100 %
+	body     tryon.Station // what is known of the need without what the wearer prefers
+	prefers  float64       // mm
+	give     float64       // mm less than the need that are still worn
+	bands    []Band        // that are cut there, all sheets
+	from     []int         // of each answer, its place in what was tried
+}
+
+// What no measure of the body tells of a need: padding that is half a millimetre
+// thicker or thinner than said (a guess; 2π of it is girth), and a print that
+// comes out larger or smaller (0.25 to 0.78 % measured on PETG and ASA, Zisopol
+// et al., PMC12986873).
+const (
+	paddingDoubt = 2 * math.Pi * 0.5 // mm
+	printDoubt   = 0.005             // of the girth
+)
+
+// still is how much tighter than skin, padding and liner together a part is
+// worn, mm of girth: flesh and foam give (a guess).
+const still = 3.0
+
+// spots are the places that decide whether the part fits, but for those that are
+// passed by where the part is opened.
+func (f *Findings) spots() []spot {
+	var out []spot
+	add := func(s spot, needed, sd, room float64) {
+		if room <= 0 || needed <= 0 || slices.ContainsFunc(out, func(o spot) bool { return o.measure == s.measure && o.passes == s.passes }) {
+			return
+		}
+		s.capacity = 100 * room / f.Percent
+		s.body.Mean = needed
+		s.body.SD = math.Sqrt(sd*sd + paddingDoubt*paddingDoubt + printDoubt*printDoubt*needed*needed)
+		s.body.Judge = tryon.UsualJudge()
+		for _, b := range f.Bands {
+			if b.Measure == s.measure && b.Passes == s.passes && b.Hours > 0 {
+				s.bands = append(s.bands, b)
+			}
+		}
+		out = append(out, s)
+	}
+	r := fit.Range{Smallest: f.Fit.Smallest, Rests: f.Fit.Rests, Loosest: f.Fit.Loosest}
+	for _, e := range f.Fit.Sits {
+		s := spot{measure: e.Measure, prefers: tryon.PreferredEase, give: f.Fit.Shell.Ease + still}
+		s.body.Window = math.Inf(1)
+		// A part that is tight elsewhere as long as it is not loose here gets padding
+		// here.
+		if e.Measure == f.Fit.Lead && r.Loosest > r.Worn() {
+			s.body.Window = f.Fit.Shell.Loosest - f.Fit.Shell.Ease
+		}
+		add(s, e.Needed, e.SD, e.Capacity)
+	}
+	for _, e := range f.Fit.Entries {
+		if !r.Opened() {
+			s := spot{measure: e.Measure, passes: true}
+			s.body.Window = math.Inf(1)
+			add(s, e.Needed, e.SD, e.Throat)
+		}
+	}
+	return out
+}
+
+// margin is how far a girth is within its limits at a scale, in standard
+// deviations of what is known of it and of the ease preferred.
+func (s spot) margin(percent float64) float64 {
+	within := s.capacity*percent/100 - s.body.Mean
+	return min(within, s.body.Window-within) / math.Hypot(s.body.SD, s.prefers)
+}
+
+// settled is the belief of a spot that is not asked about: preference, which its
+// answers hold as well, is no more than slack there.
+func (s spot) settled() (*tryon.Belief, error) {
+	s.body.Judge.Slack = math.Hypot(s.body.Judge.Slack, s.prefers)
+	return tryon.Believe(s.body)
+}
+
+// onBand is how far from a band a try-on was that still tells of it: half of
+// what a tape is wide (common practice, no source).
+const onBand = 6.0
+
+// answers gives each try-on of the part to its spot. Loose is only the girth by
+// which the part counts as loose; at others it says that they are not tight.
+func (f *Findings) answers(spots []spot, tryons []Tryon) []Tried {
+	var all []Tried
+	for _, e := range tryons {
+		if e.Other != nil {
+			continue
+		}
+		at := slices.IndexFunc(spots, func(s spot) bool {
+			return e.Station != "" && s.measure == e.Station || e.Station == "" && slices.ContainsFunc(s.bands, func(b Band) bool {
+				return math.Abs(b.Station-e.Along) <= onBand
+			})
+		})
+		out := Tried{Station: e.Station, Percent: e.Percent, Verdict: e.Verdict, Counts: at >= 0}
+		if out.Station == "" {
+			out.Station = fmt.Sprintf("%.0f mm", e.Along)
+		}
+		if at >= 0 {
+			s := &spots[at]
+			if e.Capacity > 0 {
+				out.Percent = 100 * e.Capacity / s.capacity
+			}
+			s.body.Answers = append(s.body.Answers, s.answer(s.capacity*out.Percent/100, e.Verdict))
+			s.from = append(s.from, len(all))
+		}
+		all = append(all, out)
+	}
+	return all
+}
+
+// answer is what a verdict says at a spot.
+func (s spot) answer(capacity float64, verdict string) tryon.Answer {
+	v := tryon.Verdict(verdict)
+	if v == tryon.Loose && math.IsInf(s.body.Window, 1) {
+		v = tryon.Fits
+	}
+	return tryon.Answer{Capacity: capacity, Verdict: v}
+}
