@@ -223,7 +223,8 @@ func (q Question) seated(p *problem, factor float64) ([]Seated, *Covers) {
 	var covers *Covers
 	switch s.Region.Limb {
 	case Leg, Trunk, Arm:
-		covers = &Covers{Limb: s.Region.Limb, Span: [2]float64{pose.rim, pose.rim + s.Region.Stay.Sense*s.Main.Length}}
+		rim := s.usual(p.figure, even(factor), pose)
+		covers = &Covers{Limb: s.Region.Limb, Span: [2]float64{rim, rim + s.Region.Stay.Sense*s.Main.Length*factor}}
 		ends := s.Main.Stations
 		covers.Rims = [2]float64{ends[0].Capacity, ends[len(ends)-1].Capacity}
 		for _, r := range s.rests {

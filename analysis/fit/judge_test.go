@@ -79,6 +79,18 @@ func TestScalesFollowThePart(t *testing.T) {
 	}
 }
 
+// Where a tube is as good all along the leg, it is worn in the middle of where it
+// holds calf and ankle: its upper rim may lie from 320 mm above the outer ankle
+// up to where its lower one is at the thinnest place of the leg.
+func TestWornInTheMiddle(t *testing.T) {
+	a := judged(t, shape.Tube{Radius: 68, Wall: 3, Height: 320}.Mesh(), "lower_leg", mira(t), Wants{Padding: 5, Ease: 6, Loosest: 40}, nil)
+	require.NotNil(t, a.Covers)
+	lowest, highest := 66+320.0, 137.17/1773.43*1710+320
+	if want := (lowest + highest) / 2; a.Covers.Limb != Leg || math.Abs(a.Covers.Span[0]-want) > 4 || math.Abs(a.Covers.Span[0]-a.Covers.Span[1]-320) > 0.5 {
+		t.Errorf("covers %v, want from %.1f mm down", a.Covers.Span, want)
+	}
+}
+
 // Pinned, the calf rests where suit.toml says: there the room of a taper is
 // known, and so is the scale, which moves the pinned place within the part: the
 // room is f·G(pin/f).

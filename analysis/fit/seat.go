@@ -340,6 +340,22 @@ func (s *Seat) best(f figure, sc scale) pose {
 	return best
 }
 
+// usual is where the part is worn: of all places that are as good as the body
+// needs (or, where none is, as the best), the middle.
+func (s *Seat) usual(f figure, sc scale, best pose) float64 {
+	low, high := s.span(f, sc)
+	enough := min(best.ratio, 1) * (1 - 1e-9)
+	first, last := best.rim, best.rim
+	n := int(math.Ceil((high - low) / slideStep))
+	for i := 0; i <= n; i++ {
+		rim := low + float64(i)*(high-low)/float64(max(1, n))
+		if p := s.pose(f, sc, rim); p.score == best.score && p.ratio >= enough {
+			first, last = min(first, rim), max(last, rim)
+		}
+	}
+	return (first + last) / 2
+}
+
 func better(a, b pose) pose {
 	if b.score > a.score || b.score == a.score && b.ratio > a.ratio {
 		return b
