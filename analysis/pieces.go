@@ -19,7 +19,8 @@ func (a *Answer) parted(ctx context.Context, brief Brief) error {
 		return nil
 	}
 	v := brief.Printer.Volume()
-	pieces, err := bed.Part(ctx, a.Own, v, f.wish(brief))
+	wish := f.wish(brief)
+	pieces, err := bed.Part(ctx, a.Own, v, wish)
 	switch {
 	case ctx.Err() != nil:
 		return ctx.Err()
@@ -33,7 +34,7 @@ func (a *Answer) parted(ctx context.Context, brief Brief) error {
 		return nil
 	}
 	a.describePieces(pieces, v)
-	f.notePieces(pieces)
+	f.notePieces(pieces, wish)
 	return nil
 }
 
@@ -156,7 +157,10 @@ next:
 }
 
 // notePieces says what is not as one would wish it.
-func (f *Findings) notePieces(p parting.Pieces) {
+func (f *Findings) notePieces(p parting.Pieces, wish parting.Wish) {
+	if wish.Halves && !p.Halved {
+		f.note("pieces-not-halved", "It has to be opened along the limb to be put on, but no seam between the pieces goes that way: part it along its length as well.")
+	}
 	if p.Flaws.Any() {
 		f.note("pieces-flawed", "The surface has faults where it was parted for the bed, so that some pieces are not quite closed there: look at their preview.")
 	}
