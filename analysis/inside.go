@@ -2,6 +2,7 @@ package analysis
 
 import (
 	"context"
+	"fmt"
 
 	"gambeson/analysis/cavity"
 	"gambeson/analysis/mesh"
@@ -23,6 +24,12 @@ func lookInside(ctx context.Context, m *mesh.Mesh, brief Brief, workers int) ([]
 	return cavity.Find(ctx, m, o)
 }
 
+// solidWall is how thick, mm, material is in the mean where it is no wall any
+// more: twice the volume by the surface, which is the thickness of a sheet and
+// the radius of a solid limb. Printed shells are 2 to 6 mm thick, a buckle 10
+// (common practice, no source).
+const solidWall = 20
+
 // describeCavities puts the cavities into the findings.
 func (f *Findings) describeCavities(cavities []cavity.Cavity) {
 	for _, c := range cavities {
@@ -40,6 +47,10 @@ func (f *Findings) describeCavities(cavities []cavity.Cavity) {
 			out.Centrelines = append(out.Centrelines, line)
 		}
 		f.Cavities = append(f.Cavities, out)
+	}
+	if thick := 2 * f.Mesh.Volume / f.Mesh.Area * f.Percent / 100; len(f.Cavities) == 0 && f.Mesh.Closed && thick > solidWall {
+		f.warn("solid-block", fmt.Sprintf("The part is solid where the body should go: its material is about %s mm thick all over, and no shell is. Hollow it out before anything else.", tenths(thick)))
+		return
 	}
 	if len(f.Cavities) == 0 {
 		f.note("no-cavity", "The part does not close round the body anywhere: there is no girth to measure.")

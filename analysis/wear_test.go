@@ -12,6 +12,7 @@ import (
 	"gambeson/analysis/shape"
 
 	"github.com/stretchr/testify/require"
+	"gonum.org/v1/gonum/spatial/r3"
 )
 
 // leg asks about a lower leg whose calf is so many mm round.
@@ -126,6 +127,19 @@ func TestRecommendedFits(t *testing.T) {
 		if then.Fit.Verdict != "fits" || math.Abs(then.Fit.Recommended-first.Fit.Recommended) > 0.11 || math.Abs(then.Fit.Smallest/first.Fit.Smallest-1) > 1e-4 {
 			t.Errorf("recommends %g %%, at which it is %s and recommends %g %%", first.Fit.Recommended, then.Fit.Verdict, then.Fit.Recommended)
 		}
+	}
+}
+
+// A solid limb (radius 55 in the mean) has to be hollowed first; a plate 3 mm
+// thick has no cavity and is as it should be.
+func TestSolidBlock(t *testing.T) {
+	solid := examine(t, shape.Limb{Wall: 3, Rings: []shape.Ring{{Inner: shape.Circle(50)}, {Center: r3.Vec{Z: 200}, Inner: shape.Circle(60)}}}.Solid(), leg(382), nil).Findings
+	if !solid.has("solid-block") || !solid.Warned() || solid.Fit != nil {
+		t.Errorf("a solid limb: %+v", solid.Warnings)
+	}
+	plate := examine(t, shape.Plate{Width: 150, Height: 160, Wall: 3, Sides: 8}.Mesh(), leg(382), nil).Findings
+	if plate.has("solid-block") || !plate.has("no-cavity") {
+		t.Errorf("a plate: %+v", plate.Warnings)
 	}
 }
 
