@@ -47,7 +47,8 @@ func (t trial) ratio() float64 { return t.room / t.needed }
 // first, at the scale that would be printed.
 func (a *Answer) cutBands(brief Brief) { a.cutBandsAt(brief, a.Findings.bandPercent(brief)) }
 
-// cutBandsAt cuts them at a scale, in place of any that were cut before.
+// cutBandsAt cuts them at a scale, in place of any that were cut before; at the
+// same places whatever the scale.
 func (a *Answer) cutBandsAt(brief Brief, percent float64) {
 	f := &a.Findings
 	a.Bands, f.Bands = nil, nil
@@ -55,7 +56,7 @@ func (a *Answer) cutBandsAt(brief Brief, percent float64) {
 		return w.Code == codeNoBand || w.Code == codeBandOpen || w.Code == codeBandLarge
 	})
 	names := map[string]bool{}
-	for row, t := range a.trials(percent / f.Percent) {
+	for row, t := range a.trials(f.bandPercent(brief) / f.Percent) {
 		where := measureWords(t.measure)
 		if t.measure == "" {
 			where = fmt.Sprintf("%.0fmm", t.station.Along)

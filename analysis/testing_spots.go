@@ -75,10 +75,16 @@ func (f *Findings) spots() []spot {
 }
 
 // margin is how far a girth is within its limits at a scale, in standard
-// deviations of what is known of it and of the ease preferred.
+// deviations of what is known of it, its try-ons with it, and of the ease
+// preferred.
 func (s spot) margin(percent float64) float64 {
-	within := s.capacity*percent/100 - s.body.Mean
-	return min(within, s.body.Window-within) / math.Hypot(s.body.SD, s.prefers)
+	s.body.SD = math.Hypot(s.body.SD, s.prefers)
+	b, err := tryon.Believe(s.body)
+	if err != nil {
+		return math.Inf(1)
+	}
+	within := s.capacity*percent/100 - b.Mean()
+	return min(within, s.body.Window-within) / b.SD()
 }
 
 // settled is the belief of a spot that is not asked about: preference, which its
