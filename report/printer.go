@@ -2,6 +2,7 @@ package report
 
 import (
 	"math"
+	"slices"
 	"strings"
 
 	"gambeson/analysis"
@@ -113,7 +114,11 @@ func (b *page) pieces(bed *analysis.Bed, p Place) {
 	if len(bed.Pieces) == 0 {
 		return
 	}
-	b.block("In pieces it fits. Each file lies as it is printed best; the holes for pins show how pieces go together.")
+	text := "In pieces it fits. Each file lies as it is printed best"
+	if slices.ContainsFunc(bed.Seams, func(s analysis.Seam) bool { return len(s.Pins) > 0 }) {
+		text += "; the holes for pins show how pieces go together"
+	}
+	b.block(text + ".")
 	var rows [][]string
 	for i, piece := range bed.Pieces {
 		bodies := ""
