@@ -31,6 +31,9 @@ func leg(calf float64) func(*Brief) {
 // 2πr·cos(π/128), the calf needs its girth, 2π·5 for the padding (Steiner), and
 // 6 mm of ease; above 40 mm it is loose.
 func TestVerdictTurnsWhereItShould(t *testing.T) {
+	if underRace {
+		t.Skip("numbers, which take ten times as long under the race detector")
+	}
 	const radius = 62.0
 	tube := shape.Tube{Radius: radius, Wall: 3, Height: 300}.Mesh()
 	room := 2*math.Pi*radius*math.Cos(math.Pi/128) - 2*math.Pi*5
@@ -95,6 +98,9 @@ func TestUsualForTheRegion(t *testing.T) {
 
 // Percents are of the file, whatever scale the report is for.
 func TestFitIsOfTheFile(t *testing.T) {
+	if underRace {
+		t.Skip("numbers, which take ten times as long under the race detector")
+	}
 	limb := shape.Taper{Rows: 4, Bottom: shape.Circle(48), Top: shape.Circle(62), Wall: 3, Height: 290}.Mesh()
 	at := func(percent float64) *Fit {
 		return examine(t, limb, func(b *Brief) { leg(382)(b); b.Percent = percent }, nil).Findings.Fit
@@ -116,6 +122,9 @@ func TestFitIsOfTheFile(t *testing.T) {
 // Who sets the scale that is recommended has a part that fits, and is told the
 // same scales as before.
 func TestRecommendedFits(t *testing.T) {
+	if underRace {
+		t.Skip("numbers, which take ten times as long under the race detector")
+	}
 	for _, m := range []*mesh.Mesh{
 		shape.Taper{Rows: 4, Bottom: shape.Circle(45), Top: shape.Circle(56), Wall: 3, Height: 270}.Mesh(),
 		shape.Tube{Radius: 80, Wall: 3, Height: 300}.Mesh(),
@@ -146,6 +155,9 @@ func TestSolidBlock(t *testing.T) {
 // The inside length of a boot runs from the heel's wall, which bends from y =
 // Bend(1 − cos θ) − A·cos θ, to the toe's cap at Bend + Foot + Toe.
 func TestInsideLengthOfABoot(t *testing.T) {
+	if underRace {
+		t.Skip("numbers, which take ten times as long under the race detector")
+	}
 	boot := shape.Boot{
 		Rim: shape.Ellipse{A: 62, B: 58}, Ankle: shape.Ellipse{A: 58, B: 52}, Instep: shape.Ellipse{A: 47, B: 48}, Ball: shape.Ellipse{A: 42, B: 51},
 		Wall: 3, Shaft: 150, Bend: 60, Foot: 95, Toe: 55,
@@ -178,6 +190,9 @@ func TestInsideLengthOfABoot(t *testing.T) {
 // A boot that is right round the heel and far too short in the foot gets a scale
 // of its own for its length, along the axis that the foot points.
 func TestTwoWayScale(t *testing.T) {
+	if underRace {
+		t.Skip("numbers, which take ten times as long under the race detector")
+	}
 	boot := shape.Boot{
 		Rim: shape.Ellipse{A: 68, B: 66}, Ankle: shape.Ellipse{A: 66, B: 62}, Instep: shape.Ellipse{A: 60, B: 56}, Ball: shape.Ellipse{A: 48, B: 54},
 		Wall: 3, Shaft: 120, Bend: 64, Foot: 40, Toe: 40,
