@@ -5,9 +5,6 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"os"
-	"os/signal"
-	"syscall"
 
 	"github.com/alecthomas/kong"
 )
@@ -20,15 +17,14 @@ const version = "0.2.0"
 // uses it for a panic.
 const (
 	exitWell     = 0
-	exitWarning  = 1   // some part has a warning
-	exitUsage    = 64  // EX_USAGE
-	exitData     = 65  // EX_DATAERR: a part could not be read
-	exitNoInput  = 66  // EX_NOINPUT
-	exitInternal = 70  // EX_SOFTWARE
-	exitCannot   = 73  // EX_CANTCREAT
-	exitHeld     = 75  // EX_TEMPFAIL: another daemon holds the folder
-	exitConfig   = 78  // EX_CONFIG: a TOML file is broken
-	exitSignal   = 130 // a second Ctrl-C
+	exitWarning  = 1  // some part has a warning
+	exitUsage    = 64 // EX_USAGE
+	exitData     = 65 // EX_DATAERR: a part could not be read
+	exitNoInput  = 66 // EX_NOINPUT
+	exitInternal = 70 // EX_SOFTWARE
+	exitCannot   = 73 // EX_CANTCREAT
+	exitHeld     = 75 // EX_TEMPFAIL: another daemon holds the folder
+	exitConfig   = 78 // EX_CONFIG: a TOML file is broken
 )
 
 // commands is the command line.
@@ -98,7 +94,7 @@ func run(ctx context.Context, args []string, stdout, stderr io.Writer) (code int
 		return exitUsage
 	}
 	parsed.BindTo(ctx, (*context.Context)(nil))
-	err = parsed.Run(&console{out: stdout, err: stderr, log: logger(stderr, c.Log, c.Level)})
+	err = parsed.Run(newConsole(stdout, stderr, c.Log, c.Level))
 	var f *failure
 	switch {
 	case err == nil, errors.Is(err, context.Canceled):
@@ -110,23 +106,4 @@ func run(ctx context.Context, args []string, stdout, stderr io.Writer) (code int
 		fmt.Fprintln(stderr, "gambeson:", printable(f.Error()))
 	}
 	return f.code
-}
-
-// signals returns a context that ends at the first SIGINT or SIGTERM; a
-// second one ends the program at once.
-func signals(parent context.Context) (context.Context, context.CancelFunc) {
-	ctx, cancel := context.WithCancel(parent)
-	came := make(chan os.Signal, 2)
-	signal.Notify(came, os.Interrupt, syscall.SIGTERM)
-	go func() {
-		select {
-		case <-came:
-			cancel()
-		case <-ctx.Done():
-			return
-		}
-		<-came
-		os.Exit(exitSignal)
-	}()
-	return ctx, cancel
 }

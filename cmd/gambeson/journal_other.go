@@ -1,0 +1,7 @@
+//go:build !unix
+
+package main
+
+import "io"
+
+func journalled(io.Writer) bool { return false }
