@@ -247,10 +247,19 @@ func (q Question) doubt(a *Answer, start, most float64) {
 	names := q.measures()
 	var smallest, recommended []float64
 	fits, opened := 0, a.Opened()
+	slopes := q.slopes(names, start, opened)
 	for _, row := range q.Wearer.body.Draws(names, draws, 1) {
 		p := q.problem(func(m string) float64 { return row[slices.Index(names, m)] })
 		p.opened, p.most = &opened, most
-		r := p.rangeNear(start, 0)
+		rests, loosest := start, start // near to where they will be found
+		if a.Rests > 0 && a.Loosest < mostScale {
+			rests, loosest = a.Rests, max(a.Rests, a.Loosest)
+			for i, s := range slopes {
+				rests += s.rests * (row[i] - s.mean)
+				loosest += s.loosest * (row[i] - s.mean)
+			}
+		}
+		r := p.rangeFrom(rests, loosest, 0)
 		smallest = append(smallest, r.Smallest)
 		if r.Recommended == 0 {
 			r.Recommended = math.Inf(1)
@@ -269,7 +278,7 @@ func (q Question) doubt(a *Answer, start, most float64) {
 		}
 		a.Interval = a.SmallestInterval
 	}
-	a.Helps = q.helps(names, start, opened)
+	a.Helps = q.helps(names, slopes)
 }
 
 // measures lists all measures that the answer depends on.
@@ -297,18 +306,21 @@ const (
 	mostHelps = 5
 )
 
-// helps ranks the few measures that were not given by how much each would settle
-// the smallest scale (for what rests inside, where the part must be opened). Its
-// slope in each measure is taken over two standard deviations: where another
-// girth takes over, it counts for its part.
-func (q Question) helps(names []string, start float64, opened bool) []survey.Help {
-	slopes := map[string]float64{}
-	for _, m := range names {
+// slope is by how much the scales rise with each mm of a measure, 0 where that
+// cannot be told.
+type slope struct{ mean, rests, worn, loosest float64 }
+
+// slopes are taken over two standard deviations of each measure, in the order
+// of names: where another girth takes over, it counts for its part.
+func (q Question) slopes(names []string, start float64, opened bool) []slope {
+	out := make([]slope, len(names))
+	for i, m := range names {
 		v, ok := q.Wearer.Of(m)
+		out[i].mean = q.Wearer.mean(m)
 		if !ok || v.SD == 0 {
 			continue
 		}
-		at := func(off float64) float64 {
+		at := func(off float64) (r Range, worn float64) {
 			p := q.problem(func(name string) float64 {
 				if name == m {
 					return v.Mean + off
@@ -316,13 +328,33 @@ func (q Question) helps(names []string, start float64, opened bool) []survey.Hel
 				return q.Wearer.mean(name)
 			})
 			p.opened = &opened
-			return p.worn(p.rangeNear(start, 0))
+			r = p.rangeNear(start, 0)
+			return r, p.worn(r)
 		}
-		if slope := (at(v.SD) - at(-v.SD)) / (2 * v.SD); !math.IsNaN(slope) && !math.IsInf(slope, 0) {
-			slopes[m] = slope
+		rise := func(below, above float64) float64 {
+			if s := (above - below) / (2 * v.SD); !math.IsNaN(s) && !math.IsInf(s, 0) {
+				return s
+			}
+			return 0
+		}
+		low, wornLow := at(-v.SD)
+		high, wornHigh := at(v.SD)
+		out[i].rests, out[i].loosest = rise(low.Rests, high.Rests), rise(low.Loosest, high.Loosest)
+		out[i].worn = rise(wornLow, wornHigh)
+	}
+	return out
+}
+
+// helps ranks the few measures that were not given by how much each would settle
+// the smallest scale (for what rests inside, where the part must be opened).
+func (q Question) helps(names []string, slopes []slope) []survey.Help {
+	target := map[string]float64{}
+	for i, m := range names {
+		if v, ok := q.Wearer.Of(m); ok && v.SD > 0 {
+			target[m] = slopes[i].worn
 		}
 	}
-	all, err := q.Wearer.body.Helps(slopes)
+	all, err := q.Wearer.body.Helps(target)
 	if err != nil { // a measure that the survey has not: there is none in the table
 		return nil
 	}

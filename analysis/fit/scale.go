@@ -11,7 +11,7 @@ const (
 	leastScale = 0.1
 	mostScale  = 10.0
 	scaleStep  = 1.01 // of the first, coarse search
-	scaleFine  = 1e-5 // of the halving that follows
+	scaleFine  = 1e-5 // of the narrowing that follows
 )
 
 // Range is the scales at which a part fits.
@@ -75,13 +75,18 @@ type limit struct{ lo, hi float64 }
 
 // rangeNear returns the range, sought from a start on: outward until the answer
 // turns, then halved.
-func (p *problem) rangeNear(start float64, length float64) Range {
+func (p *problem) rangeNear(start, length float64) Range {
+	return p.rangeFrom(start, start, length)
+}
+
+// rangeFrom is rangeNear with a start for each end.
+func (p *problem) rangeFrom(rests, loosest, length float64) Range {
 	r := Range{Smallest: p.entry}
 	if p.seat != nil {
-		r.Rests = turn(start, func(f float64) bool { return p.roomy(f, length) })
+		r.Rests = turn(rests, func(f float64) float64 { return p.spare(f, length) })
 		r.Smallest = max(r.Smallest, r.Rests)
 		if !p.seat.Region.Roomy && !math.IsInf(r.Rests, 1) {
-			r.Loosest = turn(max(start, r.Rests), func(f float64) bool { return p.loose(f, length) })
+			r.Loosest = turn(max(loosest, r.Rests), func(f float64) float64 { return p.slack(f, length) })
 		}
 	}
 	r.Recommended = p.between(r)
@@ -111,10 +116,10 @@ func (p *problem) settle() (r Range, start float64) {
 // a short part comes to reach one that it did not cover, such as an ankle. found
 // is false where all have room on the whole range.
 func (p *problem) gap(r Range) (below, above float64, found bool) {
-	holds := func(f float64) bool { return p.roomy(f, 0) }
+	spare := func(f float64) float64 { return p.spare(f, 0) }
 	for f := p.worn(r) * (1 + 2*scaleFine); f < r.Loosest && !math.IsInf(r.Loosest, 1); f *= scaleStep {
-		if !holds(f) {
-			return turn(f, func(f float64) bool { return !holds(f) }), turn(f, holds), true
+		if spare(f) < 0 {
+			return turn(f, func(f float64) float64 { return -spare(f) }), turn(f, spare), true
 		}
 	}
 	return 0, 0, false
@@ -130,26 +135,34 @@ func (p *problem) fits(opened bool) bool {
 }
 
 // roomy: every girth has what it needs.
-func (p *problem) roomy(f, length float64) bool {
+func (p *problem) roomy(f, length float64) bool { return p.spare(f, length) >= 0 }
+
+// spare is what the girth with the least room has beyond its need, as a share
+// of it; −Inf where the leading one is not inside.
+func (p *problem) spare(f, length float64) float64 {
 	sc := stretch(f, length)
-	if !p.seat.roomyRims(p.figure, sc) {
-		return false
-	}
+	rims := p.seat.ratioAtRims(p.figure, sc)
 	pose := p.seat.best(p.figure, sc)
-	return pose.score >= leadScore && pose.ratio >= 1
+	if pose.score < leadScore {
+		return math.Inf(-1)
+	}
+	return min(rims, pose.ratio) - 1
 }
 
-// loose: the leading girth has more ease than is wanted at most. Where it is
-// not inside, the part is too short for it, and not loose.
-func (p *problem) loose(f, length float64) bool {
+// loose: the leading girth has more ease than is wanted at most.
+func (p *problem) loose(f, length float64) bool { return p.slack(f, length) > 0 }
+
+// slack is the ease of the leading girth beyond what is wanted at most, mm.
+// Where it is not inside, the part is too short for it, and not loose: −Inf.
+func (p *problem) slack(f, length float64) float64 {
 	sc := stretch(f, length)
 	pose := p.seat.best(p.figure, sc)
-	for i, r := range p.seat.rests {
-		if room, inside := p.seat.room(i, p.figure, sc, pose.rim); r.Lead && inside {
-			return room-p.figure.bare[i] > p.wants.Loosest
+	for i := range p.seat.rests {
+		if room, inside := p.seat.room(i, p.figure, sc, pose.rim); p.seat.rests[i].Lead && inside {
+			return room - p.figure.bare[i] - p.wants.Loosest
 		}
 	}
-	return false
+	return math.Inf(-1)
 }
 
 // stretch is the scale round the part with a length held fast, where length is
@@ -172,32 +185,58 @@ func (p *problem) least() float64 {
 	return math.Inf(1)
 }
 
-// turn returns where a test that fails below and holds above turns, near a
-// start; +Inf where it never holds.
-func turn(start float64, holds func(float64) bool) float64 {
+// turn returns where a margin that is negative below and not so above turns,
+// near a start; +Inf where it never does. It is sought outward in steps that
+// grow, and narrowed by the chord, as a margin is all but straight; halved
+// where that does not serve, as where a girth comes in by a rim.
+func turn(start float64, margin func(float64) float64) float64 {
 	low, high := start, start
-	if holds(start) {
-		for low = start / scaleStep; low > leastScale && holds(low); low /= scaleStep {
-			high = low
+	below := margin(start)
+	above := below
+	if above >= 0 {
+		for step := nearStep; low > leastScale; step = further(step) {
+			if low, below = high/step, margin(high/step); below < 0 {
+				break
+			}
+			high, above = low, below
 		}
 	} else {
-		for high = start * scaleStep; !holds(high); high *= scaleStep {
-			if high > mostScale {
+		for step := nearStep; ; step = further(step) {
+			if low*step > mostScale {
 				return math.Inf(1)
 			}
-			low = high
+			if high, above = low*step, margin(low*step); above >= 0 {
+				break
+			}
+			low, below = high, above
 		}
 	}
-	for high-low > scaleFine*high {
-		mid := (low + high) / 2
-		if holds(mid) {
-			high = mid
-		} else {
-			low = mid
+	for chord := true; high-low > scaleFine*high; {
+		width, fine := high-low, scaleFine*high/2
+		at := low + width/2
+		if chord && !math.IsInf(above-below, 0) {
+			at = min(max(low+width*below/(below-above), low+fine), high-fine)
 		}
+		for _, x := range [2]float64{at + fine/2, at - fine/2} { // close in from both sides
+			if x <= low || x >= high {
+				continue
+			}
+			if m := margin(x); m >= 0 {
+				high, above = x, m
+			} else {
+				low, below = x, m
+			}
+		}
+		chord = high-low < width/4
 	}
 	return high
 }
+
+// The search for a turn begins with a small step, as the start is mostly near,
+// and goes on with steps up to scaleStep.
+const nearStep = 1.001
+
+func further(step float64) float64 { return min(scaleStep, step*step*step) }
 
 // between returns the scale to recommend within a range, as far as the length
 // allows.

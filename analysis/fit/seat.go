@@ -266,8 +266,8 @@ func even(f float64) scale { return scale{f, f} }
 func (s *Seat) span(f figure, sc scale) (low, high float64) {
 	sense, long := s.Region.Stay.Sense, s.Main.Length*sc.length
 	if s.rest != nil {
-		for i, r := range s.rests {
-			if r.Lead {
+		for i := range s.rests {
+			if s.rests[i].Lead {
 				at := f.at[i] - sense**s.rest
 				return at, at
 			}
@@ -318,8 +318,8 @@ func (s *Seat) best(f figure, sc scale) pose {
 		best = better(best, s.pose(f, sc, low+float64(i)*step))
 	}
 	const within = 1e-6 // mm, past the rounding of a place
-	for i, r := range s.rests {
-		if r.Spare || r.Rim != NoRim {
+	for i := range s.rests {
+		if r := &s.rests[i]; r.Spare || r.Rim != NoRim {
 			continue
 		}
 		for _, x := range [2]float64{within - overTheRim, s.Main.Length*sc.length + overTheRim - within} {
@@ -366,7 +366,8 @@ func better(a, b pose) pose {
 // pose measures one place.
 func (s *Seat) pose(f figure, sc scale, rim float64) pose {
 	p := pose{rim: rim, ratio: math.Inf(1)}
-	for i, r := range s.rests {
+	for i := range s.rests {
+		r := &s.rests[i]
 		if r.Rim != NoRim {
 			continue
 		}
@@ -380,20 +381,23 @@ func (s *Seat) pose(f figure, sc scale, rim float64) pose {
 				p.score += leadScore
 			}
 		}
-		p.ratio = min(p.ratio, room/f.need[i])
+		if ratio := room / f.need[i]; ratio < p.ratio {
+			p.ratio = ratio
+		}
 	}
 	return p
 }
 
-// roomyRims says whether all that rests at the rims of other openings has what
-// it needs.
-func (s *Seat) roomyRims(f figure, sc scale) bool {
-	for i, r := range s.rests {
-		if r.Rim != NoRim && r.rim*sc.girth < f.need[i] {
-			return false
+// ratioAtRims is room by need where that is least at the rims of other openings;
+// +Inf where nothing rests there.
+func (s *Seat) ratioAtRims(f figure, sc scale) float64 {
+	least := math.Inf(1)
+	for i := range s.rests {
+		if r := &s.rests[i]; r.Rim != NoRim {
+			least = min(least, r.rim*sc.girth/f.need[i])
 		}
 	}
-	return true
+	return least
 }
 
 // room returns what a rest finds with the entry's rim at a place; inside is
