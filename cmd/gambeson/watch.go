@@ -25,7 +25,7 @@ type watchCmd struct {
 }
 
 // pace lets a test hurry; zero means the watcher's own.
-type pace struct{ quiet, rescan time.Duration }
+type pace struct{ quiet, patience, rescan time.Duration }
 
 func (c *watchCmd) Help() string {
 	return `Stays until Ctrl-C or SIGTERM. Exit status: 0 stopped cleanly, 66 no such folder, 75 another daemon holds the folder.`
@@ -58,7 +58,7 @@ func attend(ctx context.Context, out *console, command string, roots []string, p
 	w, err := watcher.New(watcher.Options{
 		Roots: roots, Accept: accept, Descend: descend,
 		First: func(path string) bool { return isConfig(filepath.Base(path)) },
-		Look:  look, Quiet: p.quiet, Rescan: p.rescan,
+		Look:  look, Quiet: p.quiet, Patience: p.patience, Rescan: p.rescan,
 		Say: d.condition, Ready: d.ready,
 	})
 	if err != nil {
