@@ -3,26 +3,22 @@ package analysis
 import (
 	"fmt"
 	"math"
-	"slices"
 
-	"gambeson/analysis/cavity"
 	"gambeson/analysis/fit"
 	"gambeson/analysis/section"
 
 	"gonum.org/v1/gonum/spatial/r3"
 )
 
-// enter answers whether the body gets in, and cuts the panel that must come
-// off where it does not. It returns what must pass by the best opening.
-func (a *Answer) enter(cavities []cavity.Cavity, region fit.Region, wearer fit.Wearer, brief Brief) []fit.Entry {
-	f := &a.Findings
+// enter answers whether the body gets in: it returns what of in must pass, by
+// all openings.
+func (f *Findings) enter(in fit.Inside, wearer fit.Wearer, brief Brief) []fit.Entry {
 	if brief.Halves || brief.Strapped {
 		return nil
 	}
-	entries := fit.Entries(cavities, region, wearer, brief.wants(), brief.Enter)
+	entries := fit.Entries(in.Passings, wearer, brief.wants())
 	if len(entries) == 0 {
-		f.noteUnpinned(cavities, brief)
-		return nil
+		f.noteUnpinned(brief)
 	}
 	for _, e := range entries {
 		f.Fit.Entries = append(f.Fit.Entries, Entry{
@@ -30,13 +26,7 @@ func (a *Answer) enter(cavities []cavity.Cavity, region fit.Region, wearer fit.W
 			Needed: e.Needed, Throat: e.Throat, ThroatAlong: e.Along, Passes: e.Passes(), Percent: percentOf(f.Percent, e.Factor()),
 		})
 	}
-	best := bestOpening(entries)
-	if best.factor > 1 {
-		f.Fit.Verdict = "blocked"
-		a.openUp(entries, best.name, brief)
-		f.warnBlocked(best.name)
-	}
-	return slices.DeleteFunc(entries, func(e fit.Entry) bool { return e.Opening != best.name })
+	return entries
 }
 
 // percentOf is the scale that is factor times percent, 0 where there is none.
@@ -48,11 +38,11 @@ func percentOf(percent, factor float64) float64 {
 }
 
 // noteUnpinned says where suit.toml names an opening that is not there.
-func (f *Findings) noteUnpinned(cavities []cavity.Cavity, brief Brief) {
+func (f *Findings) noteUnpinned(brief Brief) {
 	if brief.Enter == "" {
 		return
 	}
-	for _, c := range cavities {
+	for _, c := range f.Cavities {
 		for _, o := range c.Openings {
 			if o.Name == brief.Enter {
 				return

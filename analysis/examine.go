@@ -18,6 +18,7 @@ type Answer struct {
 	Own      *mesh.Mesh   // the part alone at Findings.Percent
 	Panel    *mesh.Mesh   // the strip that must come off, nil where none must
 	Rest     *mesh.Mesh   // the part without it
+	Kept     *Kept        // to judge another wearer by, nil where no body was asked about
 
 	asked *fit.Question // of body and part, nil where none was
 }

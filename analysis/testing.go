@@ -94,24 +94,47 @@ type Tried struct {
 // advice is another scale than the one that they have.
 func (a *Answer) testing(brief Brief, workers int) {
 	f := &a.Findings
-	t, ok := f.question(brief)
+	t, ok := f.weigh(brief)
 	if !ok {
 		return
+	}
+	if next := f.Testing.Next; next != nil && next.Percent != t.set()[0].Percent {
+		a.cutBandsAt(brief, next.Percent)
+		a.countBands(brief, workers)
+		f.Testing.Next = f.nextBand(t.spots[t.main], next.Percent)
+	}
+	f.doubtTryons(t)
+}
+
+// Weigh weighs test bands against the real print anew, by the fit, the bands and
+// the hours that the findings have and by the try-ons of a brief. Where the
+// advice is another scale than that of the bands, its hours are those of the
+// band as much longer. Without a fit, bands or hours it does nothing.
+func (f *Findings) Weigh(brief Brief) {
+	if f.Region != nil {
+		brief.Region = *f.Region
+	}
+	f.Testing = nil
+	f.weigh(brief)
+}
+
+// weigh puts the advice into the findings; ok is false where nothing can be
+// asked.
+func (f *Findings) weigh(brief Brief) (t asking, ok bool) {
+	if t, ok = f.question(brief); !ok {
+		return t, false
 	}
 	plan, err := t.plan()
 	if err != nil {
 		f.note("no-plan", "Whether a test band is worth its hours could not be reckoned: "+err.Error()+".")
-		return
+		return t, false
 	}
 	f.Testing = t.told(plan)
 	if plan.Next > 0 {
-		if plan.Next != t.set()[0].Percent {
-			a.cutBandsAt(brief, plan.Next)
-			a.countBands(brief, workers)
-		}
 		f.Testing.Next = f.nextBand(t.spots[t.main], plan.Next)
+		f.Testing.Next.Hours = plan.BandHours
 	}
-	f.doubtTryons(t)
+	return t, true
 }
 
 // asking is the question about one part, and what it was made from.

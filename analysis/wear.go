@@ -17,37 +17,73 @@ import (
 // wear answers whether the body gets in, where it rests, and which scale fits
 // it.
 func (a *Answer) wear(cavities []cavity.Cavity, drawn *mesh.Mesh, brief Brief) {
-	f := &a.Findings
 	region, known := fit.Of(brief.Region.Name)
 	if !known || len(cavities) == 0 {
 		return
 	}
-	brief.Shell = brief.Shell.on(region)
+	in := fit.Look(cavities, region, brief.Enter, brief.Rest, brief.Halves || brief.Strapped)
+	for _, s := range in.Seats {
+		in.Lengths = append(in.Lengths, insideLength(a.Shown, s))
+	}
+	f := &a.Findings
+	a.Kept = &Kept{Inside: in.Pack(), Before: slices.Clone(f.Warnings)}
+	j, ok := f.judge(in, brief, func(entries []fit.Entry, opening string, brief Brief) { a.openUp(entries, opening, brief) })
+	if ok {
+		a.asked = &j.question
+		f.stretch(j.answer.TwoWay, j.question.Seat, drawn, j.brief)
+		f.warnWear(j.answer, j.brief)
+	}
+	a.Kept.wearEnds = len(f.Warnings)
+}
+
+// judged is a body's question to a part, and its answer.
+type judged struct {
+	question fit.Question
+	answer   fit.Answer
+	brief    Brief // with the region's own padding and ease
+}
+
+// judge asks for the wearer; ok is false where nothing is known of one. openUp,
+// which may be nil, finds what must come off where the body does not get in.
+func (f *Findings) judge(in fit.Inside, brief Brief, openUp func([]fit.Entry, string, Brief)) (j judged, ok bool) {
+	brief.Shell = brief.Shell.on(in.Region)
 	wearer, err := fit.Measure(brief.readings(), brief.Wearer.Sex, brief.Region.Side, brief.undersuit())
 	if err != nil {
 		f.warn("wearer-unusable", "The measures of the wearer cannot be used: "+err.Error()+".")
-		return
+		return j, false
 	}
 	if !wearer.Known() {
-		return
+		return j, false
 	}
 	f.noteOdds(wearer, brief)
-	f.Fit = &Fit{Verdict: "unknown", Lead: region.Lead(), Shell: &brief.Shell}
+	f.Fit = &Fit{Verdict: "unknown", Lead: in.Region.Lead(), Shell: &brief.Shell}
 	q := fit.Question{Wearer: wearer, Wants: brief.wants()}
 	if !brief.Shell.Asked.Ease {
-		q.Wants.LimbEase = region.Usual.LimbEase
+		q.Wants.LimbEase = in.Region.Usual.LimbEase
 	}
-	q.Entries = a.enter(cavities, region, wearer, brief)
-	if q.Seat = q.Choose(fit.Seats(cavities, region, brief.Enter, brief.Rest)); q.Seat != nil {
-		q.Inside = insideLength(a.Shown, q.Seat)
-	} else if len(region.Sits) > 0 {
+	q.Entries = f.throughBest(f.enter(in, wearer, brief), brief, openUp)
+	if q.Seat = q.Choose(in.Seats); q.Seat != nil {
+		q.Inside = in.Lengths[slices.Index(in.Seats, q.Seat)]
+	} else if len(in.Region.Sits) > 0 {
 		f.note("not-held", "The part does not close round the body far enough to hold it: only straps do, so its girths decide nothing. What counts is the width from rim to rim.")
 	}
-	a.asked = &q
-	answer := q.Judge()
-	f.describeFit(answer)
-	f.stretch(answer.TwoWay, q.Seat, drawn, brief)
-	f.warnWear(answer, brief)
+	j = judged{question: q, answer: q.Judge(), brief: brief}
+	f.describeFit(j.answer)
+	return j, true
+}
+
+// throughBest returns what must pass by the best opening, and warns where it
+// does not.
+func (f *Findings) throughBest(entries []fit.Entry, brief Brief, openUp func([]fit.Entry, string, Brief)) []fit.Entry {
+	best := bestOpening(entries)
+	if len(entries) > 0 && best.factor > 1 {
+		f.Fit.Verdict = "blocked"
+		if openUp != nil {
+			openUp(entries, best.name, brief)
+		}
+		f.warnBlocked(best.name)
+	}
+	return slices.DeleteFunc(entries, func(e fit.Entry) bool { return e.Opening != best.name })
 }
 
 // on returns what is wanted on a region: its own defaults where nobody asked for

@@ -12,13 +12,11 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 )
 
-// Entry is one girth of the body on one way in.
-type Entry struct {
+// Passing is a girth of the body's on one way in, whoever the body is.
+type Passing struct {
 	Opening, To string // where it goes in, and the other end of the way
 	Measure     string
 	Aspect      [2]float64
-	Body        survey.Value // the girth itself
-	Needed      float64
 	Throat      float64 // least room on the way; 0 where some place has none
 	Along       float64 // mm from the opening to the throat
 	Way         Way
@@ -26,12 +24,19 @@ type Entry struct {
 	End         int // number of stations on the way to where it rests
 }
 
+// Entry is one girth of a body on one way in.
+type Entry struct {
+	Passing
+	Body   survey.Value // the girth itself
+	Needed float64
+}
+
 // samePlace reports whether o says the same about the same place: ways that
 // part further in share their first stretch.
-func (e Entry) samePlace(o Entry) bool {
+func (p Passing) samePlace(o Passing) bool {
 	const near = 15 // mm: three stations
-	return e.Opening == o.Opening && e.Measure == o.Measure &&
-		r3.Norm(r3.Sub(e.Way.Stations[e.At].Center, o.Way.Stations[o.At].Center)) < near
+	return p.Opening == o.Opening && p.Measure == o.Measure &&
+		r3.Norm(r3.Sub(p.Way.Stations[p.At].Center, o.Way.Stations[o.At].Center)) < near
 }
 
 // Passes reports whether the throat has the room.
@@ -65,27 +70,36 @@ func (w Way) along(s cavity.Station) float64 {
 	return s.Along
 }
 
-// Entries compares each girth that must pass with each way by which the region
-// lets the body enter, in the order of the openings' names. enter names the
-// opening to enter by, "" leaves it to the region. A girth of which nothing
-// is known is left out.
-func Entries(cavities []cavity.Cavity, r Region, wearer Wearer, wants Wants, enter string) []Entry {
-	var out []Entry
+// Passings measures the room of each girth that must pass on each way by which
+// the region lets a body enter, in the order of the openings' names. enter names
+// the opening to enter by, "" leaves it to the region.
+func Passings(cavities []cavity.Cavity, r Region, enter string) []Passing {
+	var out []Passing
 	for _, w := range ways(cavities, r, enter) {
-		for _, p := range r.Enters {
-			girth, known := wearer.Of(p.Measure)
-			if !known || p.Facing && !w.opposite(cavities) {
+		for _, of := range r.Enters {
+			if of.Facing && !w.opposite(cavities) {
 				continue
 			}
-			e := Entry{Opening: w.From, To: w.To, Measure: p.Measure, Aspect: p.Aspect, Body: girth, Needed: girth.Mean + wants.entryLayer(), Way: w}
-			e.End = p.Until.end(w)
+			p := Passing{Opening: w.From, To: w.To, Measure: of.Measure, Aspect: of.Aspect, Way: w, End: of.Until.end(w)}
 			var ok bool
-			if e.At, e.Throat, ok = throat(w.Stations[:e.End], p.Aspect); ok {
-				e.Along = w.Along(e.At)
-				if !slices.ContainsFunc(out, e.samePlace) {
-					out = append(out, e)
+			if p.At, p.Throat, ok = throat(w.Stations[:p.End], p.Aspect); ok {
+				p.Along = w.Along(p.At)
+				if !slices.ContainsFunc(out, p.samePlace) {
+					out = append(out, p)
 				}
 			}
+		}
+	}
+	return out
+}
+
+// Entries compares a body with each girth that must pass. A girth of which nothing is known
+// is left out.
+func Entries(passings []Passing, wearer Wearer, wants Wants) []Entry {
+	var out []Entry
+	for _, p := range passings {
+		if girth, known := wearer.Of(p.Measure); known {
+			out = append(out, Entry{Passing: p, Body: girth, Needed: girth.Mean + wants.entryLayer()})
 		}
 	}
 	return out

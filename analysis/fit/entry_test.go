@@ -48,7 +48,7 @@ func TestEntryFlipsAtTheRightGirth(t *testing.T) {
 	c := find(t, shape.Tube{Radius: 55, Wall: 3, Height: 160}.Mesh())
 	limit := 2*math.Pi*55*math.Cos(math.Pi/128) - 2*math.Pi*2
 	for girth, passes := range map[float64]bool{limit * 0.997: true, limit * 1.003: false} {
-		entries := Entries(c, region(t, "lower_leg"), wearer(t, map[string]float64{"heel_girth": girth}), pressed(2), "")
+		entries := Entries(Passings(c, region(t, "lower_leg"), ""), wearer(t, map[string]float64{"heel_girth": girth}), pressed(2))
 		require.NotEmpty(t, entries)
 		for _, e := range entries {
 			if e.Passes() != passes || math.Abs(e.Factor()*limit/girth-1) > 0.06 {
@@ -67,7 +67,7 @@ func TestEntryFlipsAtTheRightGirth(t *testing.T) {
 func TestHeelRestsInTheBend(t *testing.T) {
 	boot := shape.MitreBoot{Radius: 50, Wall: 3, Shaft: 180, Foot: 170}
 	c := find(t, boot.Mesh())
-	entries := Entries(c, region(t, "foot"), wearer(t, map[string]float64{"heel_girth": 300}), pressed(0), "")
+	entries := Entries(Passings(c, region(t, "foot"), ""), wearer(t, map[string]float64{"heel_girth": 300}), pressed(0))
 	require.Len(t, entries, 1)
 	if want := 2 * math.Pi * 50; math.Abs(entries[0].Throat/want-1) > 0.005 {
 		t.Errorf("throat %.2f mm, want %.2f", entries[0].Throat, want)
@@ -81,7 +81,7 @@ func TestHeelRestsInTheBend(t *testing.T) {
 // circle. 2·a·E for the widest aspect allowed, 0.85, in a circle of radius a.
 func TestHeadHasLessRoomInARoundNeck(t *testing.T) {
 	c := find(t, shape.Tube{Radius: 95, Wall: 3, Height: 60}.Mesh())
-	entries := Entries(c, region(t, "neck"), wearer(t, map[string]float64{"head_over_face_girth": 600}), pressed(0), "")
+	entries := Entries(Passings(c, region(t, "neck"), ""), wearer(t, map[string]float64{"head_over_face_girth": 600}), pressed(0))
 	require.Len(t, entries, 2, "a collar is entered from either end")
 	want := room.Girth(190, 190*0.85)
 	for _, e := range entries {
@@ -94,16 +94,16 @@ func TestHeadHasLessRoomInARoundNeck(t *testing.T) {
 func TestOnlyWhatIsGivenAndPinned(t *testing.T) {
 	c := find(t, shape.Taper{Rows: 2, Bottom: shape.Circle(50), Top: shape.Circle(60), Wall: 3, Height: 150}.Mesh())
 	leg := region(t, "lower_leg")
-	if got := Entries(c, leg, Wearer{}, pressed(2), ""); len(got) != 0 {
+	if got := Entries(Passings(c, leg, ""), Wearer{}, pressed(2)); len(got) != 0 {
 		t.Errorf("without measures: %+v", got)
 	}
 	given := wearer(t, map[string]float64{"heel_girth": 330})
-	got := Entries(c, leg, given, pressed(2), "")
+	got := Entries(Passings(c, leg, ""), given, pressed(2))
 	require.Len(t, got, 1, "a greave is entered by its wider end only")
 	if got[0].Opening != "A" {
 		t.Errorf("enters by %s, want A, the wider end", got[0].Opening)
 	}
-	pinned := Entries(c, leg, given, pressed(2), "B")
+	pinned := Entries(Passings(c, leg, "B"), given, pressed(2))
 	require.Len(t, pinned, 1)
 	if pinned[0].Opening != "B" || math.Abs(pinned[0].Throat-got[0].Throat) > 0.5 || math.Abs(pinned[0].Along+got[0].Along-150) > 3 {
 		t.Errorf("by B: %.1f at %.1f mm; by A: %.1f at %.1f mm", pinned[0].Throat, pinned[0].Along, got[0].Throat, got[0].Along)
@@ -119,7 +119,7 @@ func TestPanelOrHalves(t *testing.T) {
 	leg := region(t, "lower_leg")
 	back := r3.Vec{Y: 1}
 
-	tight := Entries(c, leg, wearer(t, map[string]float64{"heel_girth": has * 1.05}), pressed(0), "")
+	tight := Entries(Passings(c, leg, ""), wearer(t, map[string]float64{"heel_girth": has * 1.05}), pressed(0))
 	p, ok := PanelFor(tight[:1], back)
 	require.True(t, ok, "5 % too tight")
 	if !p.Whole || math.Abs(r3.Norm(p.Facing)-1) > 1e-9 || p.Facing.Y < 0.99 {
@@ -137,7 +137,7 @@ func TestPanelOrHalves(t *testing.T) {
 		}
 	}
 
-	hopeless := Entries(c, leg, wearer(t, map[string]float64{"heel_girth": has * 1.4}), pressed(0), "")
+	hopeless := Entries(Passings(c, leg, ""), wearer(t, map[string]float64{"heel_girth": has * 1.4}), pressed(0))
 	if p, ok := PanelFor(hopeless[:1], back); ok {
 		t.Errorf("40 %% too tight: panel %+v, want halves", p)
 	}

@@ -225,8 +225,7 @@ func (q Question) seated(p *problem, factor float64) ([]Seated, *Covers) {
 	case Leg, Trunk, Arm:
 		rim := s.usual(p.figure, even(factor), pose)
 		covers = &Covers{Limb: s.Region.Limb, Span: [2]float64{rim, rim + s.Region.Stay.Sense*s.Main.Length*factor}}
-		ends := s.Main.Stations
-		covers.Rims = [2]float64{ends[0].Capacity, ends[len(ends)-1].Capacity}
+		covers.Rims = s.ends
 		for _, r := range s.rests {
 			if r.Lead {
 				covers.SD = q.placed(r.At).SD

@@ -14,7 +14,8 @@ type Seat struct {
 	Region Region
 	Main   Way // from the opening by which the body enters
 	rests  []rest
-	bend   float64 // mm along Main to its bend
+	bend   float64    // mm along Main to its bend
+	ends   [2]float64 // capacity at both ends of Main
 	rest   *float64
 }
 
@@ -61,6 +62,7 @@ func newSeat(cavities []cavity.Cavity, r Region, all []Way, pin *float64) *Seat 
 	}
 	s := &Seat{Region: r, Main: main, rest: pin}
 	s.bend, _ = main.bend()
+	s.ends = [2]float64{main.Stations[0].Capacity, main.Stations[len(main.Stations)-1].Capacity}
 	along := map[[2]float64]rooms{}
 	for _, sit := range r.Sits {
 		if sit.Rim == NoRim {

@@ -130,7 +130,7 @@ func TestNoWayIn(t *testing.T) {
 	tube := seat(t, "lower_leg", 300, func(float64) float64 { return 62 })
 	q := Question{Wearer: mira(t), Wants: Wants{Padding: 5, Ease: 6, Loosest: 40}, Seat: tube}
 	through := q.Judge()
-	q.Entries = []Entry{{Measure: "heel_girth"}}
+	q.Entries = []Entry{{Passing: Passing{Measure: "heel_girth"}}}
 	a := q.Judge()
 	if !a.Opened() || !math.IsInf(a.Smallest, 1) || a.Recommended != through.Recommended || math.IsNaN(a.SmallestInterval[0]) ||
 		math.Abs(a.Interval[0]-through.Interval[0]) > 0.003 || math.Abs(a.Interval[1]-through.Interval[1]) > 0.003 { // other draws
@@ -169,7 +169,7 @@ func TestReachingTheAnkle(t *testing.T) {
 func TestGettingInPastTheGap(t *testing.T) {
 	greave := seat(t, "lower_leg", 200, func(x float64) float64 { return 72 - 36*x/200 })
 	q := Question{Wearer: mira(t), Wants: Wants{Padding: 5, Ease: 6, Loosest: 100}, Seat: greave}
-	q.Entries = []Entry{{Measure: "heel_girth", Throat: 331}}
+	q.Entries = []Entry{{Passing: Passing{Measure: "heel_girth", Throat: 331}}}
 	a, p := q.Judge(), q.problem(q.Wearer.mean)
 	if a.Smallest <= 1.01 || a.Smallest > a.Loosest {
 		t.Errorf("fits from %.4f to %.4f, and gets in from 1 on", a.Smallest, a.Loosest)

@@ -429,7 +429,7 @@ func (tr truth) dress(t *testing.T, m *mesh.Mesh, people []person) (worst float6
 	require.NotEmpty(t, seats)
 	var entries []fit.Entry
 	if !apart {
-		entries = fit.Entries(cavities, region, measured(t, people[0].body), wants, "")
+		entries = fit.Entries(fit.Passings(cavities, region, ""), measured(t, people[0].body), wants)
 		entries = slices.DeleteFunc(entries, func(e fit.Entry) bool { return e.Opening != entries[0].Opening })
 	}
 	judge := func(readings map[string]float64) fit.Answer {
