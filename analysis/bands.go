@@ -57,15 +57,7 @@ func (a *Answer) cutBandsAt(brief Brief, percent float64) {
 	})
 	names := map[string]bool{}
 	for row, t := range a.trials(f.bandPercent(brief) / f.Percent) {
-		where := measureWords(t.measure)
-		if t.measure == "" {
-			where = fmt.Sprintf("%.0fmm", t.station.Along)
-		}
-		cut, err := band.Cut(a.Shown, band.Wish{
-			At: vec(t.station.Center), Normal: vec(t.station.Normal), Factor: percent / f.Percent,
-			Marks: band.Marks{Notches: row + 1, Texts: bandTexts(brief.Part, where, percent), Nozzle: brief.Printer.Nozzle},
-			Fits:  brief.Printer.holds,
-		})
+		cut, err := a.cutBand(t, row+1, percent, brief)
 		if err != nil {
 			f.note(codeNoBand, "A test band was not cut: "+err.Error()+".")
 			continue
@@ -75,7 +67,8 @@ func (a *Answer) cutBandsAt(brief Brief, percent float64) {
 			out := Band{
 				File: bandFile(t.station.Along, percent, names), Station: t.station.Along, From: t.from, To: t.to,
 				Percent: percent, Height: cut.Height, Measure: t.measure, Passes: t.passes, Reason: t.reason,
-				Arcs: cut.Arcs, Notches: cut.Notches, Text: cut.Text, Flats: cut.Flats,
+				Capacity: t.room * percent / f.bandPercent(brief),
+				Arcs:     cut.Arcs, Notches: cut.Notches, Text: cut.Text, Flats: cut.Flats,
 			}
 			if len(cut.More) > 0 {
 				out.Sheet = i + 1
@@ -83,6 +76,19 @@ func (a *Answer) cutBandsAt(brief Brief, percent float64) {
 			a.Bands, f.Bands = append(a.Bands, m), append(f.Bands, out)
 		}
 	}
+}
+
+// cutBand cuts one band, with as many notches as its row has.
+func (a *Answer) cutBand(t trial, row int, percent float64, brief Brief) (band.Band, error) {
+	where := measureWords(t.measure)
+	if t.measure == "" {
+		where = fmt.Sprintf("%.0fmm", t.station.Along)
+	}
+	return band.Cut(a.Shown, band.Wish{
+		At: vec(t.station.Center), Normal: vec(t.station.Normal), Factor: percent / a.Findings.Percent,
+		Marks: band.Marks{Notches: row, Texts: bandTexts(brief.Part, where, percent), Nozzle: brief.Printer.Nozzle},
+		Fits:  brief.Printer.holds,
+	})
 }
 
 // Codes of notes about bands.

@@ -305,6 +305,9 @@ type Band struct {
 	Measure string `json:"measure,omitempty"`
 	Passes  bool   `json:"passes,omitempty"`
 	Reason  string `json:"reason,omitempty"`
+	// Capacity is the room that Measure has in it, at its own scale; 0 where it
+	// answers for none.
+	Capacity float64 `json:"capacity_mm,omitempty"`
 	// Arcs is how many pieces it is in, 1 where it is whole, and lie in File; where
 	// one bed does not hold all of them, Sheet counts the files of it from 1.
 	Arcs  int `json:"arcs"`

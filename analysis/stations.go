@@ -68,9 +68,10 @@ func (f *Findings) lines() []Centreline {
 	return all
 }
 
-// RoomAt returns the girth in mm that has room where a measure rests or passes,
-// or, where measure is "", along mm down the first way; 0 where that is not
-// known. It is the capacity where that was found, else the inner girth.
+// RoomAt returns the girth in mm that has room at Percent where a measure rests
+// or passes (in the test band for it, where there is one) or, where measure is
+// "", along mm down the first way; 0 where that is not known. It is the capacity
+// where that was found, else the inner girth.
 func (f *Findings) RoomAt(measure string, along float64) float64 {
 	if measure != "" {
 		return f.roomFor(measure)
@@ -91,6 +92,11 @@ func (f *Findings) RoomAt(measure string, along float64) float64 {
 func (f *Findings) roomFor(measure string) float64 {
 	if f.Fit == nil {
 		return 0
+	}
+	for _, b := range f.Bands {
+		if b.Measure == measure && b.Capacity > 0 { // that is what is tried on
+			return b.Capacity * f.Percent / b.Percent
+		}
 	}
 	for _, s := range f.Fit.Sits {
 		if s.Measure == measure {

@@ -50,6 +50,9 @@ func (f *Findings) spots() []spot {
 			if b.Measure == s.measure && b.Passes == s.passes && b.Hours > 0 {
 				s.bands = append(s.bands, b)
 			}
+			if b.Measure == s.measure && b.Passes == s.passes && b.Capacity > 0 {
+				s.capacity = 100 * b.Capacity / b.Percent // where it rests at that scale
+			}
 		}
 		out = append(out, s)
 	}
@@ -98,7 +101,16 @@ func (s spot) settled() (*tryon.Belief, error) {
 // what a tape is wide (common practice, no source).
 const onBand = 6.0
 
-// answers gives each try-on of the part to its spot. Loose is only the girth by
+// at says whether a try-on was at the spot.
+func (s spot) at(e Tryon) bool {
+	if e.Station != "" {
+		return s.measure == e.Station
+	}
+	return slices.ContainsFunc(s.bands, func(b Band) bool { return math.Abs(b.Station-e.Along) <= onBand })
+}
+
+// answers gives each try-on of the part to its spot: of a girth that both passes
+// and rests, where there is a band. Loose is only the girth by
 // which the part counts as loose; at others it says that they are not tight.
 func (f *Findings) answers(spots []spot, tryons []Tryon) []Tried {
 	var all []Tried
@@ -106,11 +118,10 @@ func (f *Findings) answers(spots []spot, tryons []Tryon) []Tried {
 		if e.Other != nil {
 			continue
 		}
-		at := slices.IndexFunc(spots, func(s spot) bool {
-			return e.Station != "" && s.measure == e.Station || e.Station == "" && slices.ContainsFunc(s.bands, func(b Band) bool {
-				return math.Abs(b.Station-e.Along) <= onBand
-			})
-		})
+		at := slices.IndexFunc(spots, func(s spot) bool { return s.at(e) && len(s.bands) > 0 })
+		if at < 0 {
+			at = slices.IndexFunc(spots, func(s spot) bool { return s.at(e) })
+		}
 		out := Tried{Station: e.Station, Percent: e.Percent, Verdict: e.Verdict, Counts: at >= 0}
 		if out.Station == "" {
 			out.Station = fmt.Sprintf("%.0f mm", e.Along)
