@@ -125,6 +125,10 @@ const starterSuit = `# suit.toml: the printer, the padding, and what each part c
 #[[assembly]]
 #name = "left boot"
 #files = ["legs/boot-left-top.stl", "legs/boot-left-toe.stl"]
+
+# How "gambeson watch" behaves.
+#[watch]
+#notify = true             # a note on the desktop about what needs you; never a body measure. false for none
 `
 
 // starterWearer writes every measure with a drawing of where its tape runs.

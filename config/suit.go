@@ -21,6 +21,12 @@ type Suit struct {
 	Shell      analysis.Shell
 	Parts      []Part
 	Assemblies []Assembly
+	Watch      Watch
+}
+
+// Watch is how the daemon of a folder behaves.
+type Watch struct {
+	Notify bool // tell the desktop what the person must act on
 }
 
 // Part is one [[part]] entry. It holds for every part that its pattern matches.
@@ -47,7 +53,7 @@ func Regions() []string {
 // defaultSuit is what holds where there is no suit.toml.
 func defaultSuit() Suit {
 	b := analysis.DefaultBrief()
-	return Suit{Printer: b.Printer, Filament: b.Filament, Shell: b.Shell}
+	return Suit{Printer: b.Printer, Filament: b.Filament, Shell: b.Shell, Watch: Watch{Notify: true}}
 }
 
 // readSuit reads the text of a suit.toml. The ranges below are wide enough for
@@ -75,6 +81,10 @@ func (s *Suit) read(top *table) {
 	filament.length("diameter", 0.5, 5, &s.Filament.Diameter)
 	filament.number("density", "g/cm³", span{low: 0.3, high: 12}, &s.Filament.Density)
 	readShell(top.sub("shell"), &s.Shell)
+	var notify *bool
+	if top.sub("watch").flag("notify", &notify); notify != nil {
+		s.Watch.Notify = *notify
+	}
 	for _, t := range top.each("part") {
 		s.Parts = append(s.Parts, readPart(t))
 	}

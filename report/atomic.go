@@ -229,6 +229,19 @@ func (d folder) list(name string) []string {
 	return names
 }
 
+// Writable returns nil where a file can be made beside the part, else why not.
+// It leaves nothing behind.
+func Writable(p Place) error {
+	d, err := openFolder(p.Root)
+	if err != nil {
+		return err
+	}
+	defer d.close()
+	temp := path.Join(path.Dir(p.Part), tempStart+rand.Text()+tempEnd)
+	err = d.fill(temp, make([]byte, 64<<10), nil)
+	return errors.Join(err, d.remove(temp))
+}
+
 // Sweep removes the temporary files that a killed run left below root. Call
 // it while nobody else writes there. It goes on past what it cannot remove
 // and returns all such errors, joined.

@@ -44,6 +44,7 @@ type heard struct {
 	overflow bool                   // events were lost
 	doubt    bool                   // something went wrong in the notifier
 	again    []string               // roots to hand over once more
+	asked    []chan struct{}        // to be closed when all loops have answered
 }
 
 // note changes what has been heard, and wakes whoever takes it.

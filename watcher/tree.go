@@ -63,9 +63,10 @@ type tree struct {
 	files    int
 	full     bool // in this pass the system granted no more watches
 
-	touched []touch // to be sent to settle
-	first   bool    // the first walk is not over
-	force   bool    // hand over what has not changed, too
+	touched []touch         // to be sent to settle
+	asked   []chan struct{} // to be closed when settle has answered
+	first   bool            // the first walk is not over
+	force   bool            // hand over what has not changed, too
 
 	due, ended time.Time     // next walk, end of the last one
 	took       time.Duration // of the last walk
@@ -123,7 +124,9 @@ func (t *tree) session(ctx context.Context, touches chan<- []touch) {
 			t.unwatchAll()
 			t.noNotifier(errors.New("the event queue was closed"))
 		case <-t.notices.wake:
-			t.look(ctx, t.notices.take())
+			heard := t.notices.take()
+			t.look(ctx, heard)
+			t.asked = heard.asked
 		case <-alarm.C:
 			t.walkDue(ctx, touches)
 		}
@@ -137,14 +140,17 @@ func (t *tree) session(ctx context.Context, touches chan<- []touch) {
 
 // send gives settle what has been found.
 func (t *tree) send(ctx context.Context, touches chan<- []touch) {
-	if len(t.touched) == 0 {
+	if len(t.touched)+len(t.asked) == 0 {
 		return
 	}
 	select {
 	case <-ctx.Done():
 	case touches <- t.touched:
+		for _, answer := range t.asked {
+			close(answer)
+		}
 	}
-	t.touched = nil
+	t.touched, t.asked = nil, nil
 }
 
 // nextLook is when to walk if nothing is heard.

@@ -326,6 +326,20 @@ func (w *Watcher) Rescan(roots ...string) {
 	w.notices.again(roots)
 }
 
+// Prove asks the loops of the watcher for an answer, and tells whether it came
+// before ctx ended. While a walk through everything takes its time there is
+// none. It must not be asked before Run.
+func (w *Watcher) Prove(ctx context.Context) bool {
+	answer := make(chan struct{})
+	w.notices.note(func(h *heard) { h.asked = append(h.asked, answer) })
+	select {
+	case <-ctx.Done():
+		return false
+	case <-answer:
+		return true
+	}
+}
+
 // Status tells how things stand. It may be called at any time.
 func (w *Watcher) Status() Status { return w.board.status() }
 

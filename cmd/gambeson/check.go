@@ -188,6 +188,10 @@ func (c *checkCmd) parts(ctx context.Context, out *console, f *folder, parts []s
 				return code, err
 			}
 			code = max(code, o.code())
+			if o.unwritten != nil {
+				say(out.err, "%s", o.sayUnwritten())
+				code = max(code, exitCannot)
+			}
 		}
 	}
 	if len(parts) == 0 {

@@ -36,37 +36,28 @@ type folder struct {
 
 	calibration cost.Calibration // of the forecast of hours and grams, as of the last reload
 
-	rows     map[string][]report.Row // by path of the file relative to root, with slashes
-	gone     map[string]report.Place // reports whose part is no longer there, by name
-	handling string                  // the file being looked into, "" between two
-	pieces   pieces                  // what is known of shells that come in several files
+	rows   map[string][]report.Row // by path of the file relative to root, with slashes
+	gone   map[string]report.Place // reports whose part is no longer there, by name
+	pieces pieces                  // what is known of shells that come in several files
+
+	raised    raised               // what the person should know, as it was said
+	unwritten map[string]unwritten // reports that could not be written, by path of the part
+	ledger    *ledger              // of the daemon; nil elsewhere
 }
 
 func newFolder(root string, workers int, log zerolog.Logger) *folder {
-	f := &folder{root: root, workers: workers, log: log, keeper: config.NewKeeper(root), rows: map[string][]report.Row{}, gone: map[string]report.Place{}}
+	f := &folder{root: root, workers: workers, log: log, keeper: config.NewKeeper(root), rows: map[string][]report.Row{}, gone: map[string]report.Place{}, unwritten: map[string]unwritten{}}
 	f.pieces.of, f.pieces.stale = map[string]recognised{}, map[string]bool{}
 	f.reload()
 	return f
 }
 
 // reload reads the TOML files again. What cannot be used keeps its last good
-// values and is said in the log once.
+// values.
 func (f *folder) reload() {
-	before := f.kept
 	f.asked, f.kept = f.keeper.Load(time.Now())
 	f.calibration = calibrate(f.root, f.asked.Logbook.Printed)
 	f.pieces.shells = nil
-	for _, k := range f.kept {
-		said := slices.ContainsFunc(before, func(b config.Kept) bool { return b.File == k.File && b.Errs.Error() == k.Errs.Error() })
-		if !said {
-			f.log.Error().Str("event", "config_broken").Str("file", k.File).Str("reason", k.String()).Msg("a TOML file cannot be used; its last good values stay in force")
-		}
-	}
-	for _, b := range before {
-		if !slices.ContainsFunc(f.kept, func(k config.Kept) bool { return k.File == b.File }) {
-			f.log.Info().Str("event", "config_mended").Str("file", b.File).Msg("a TOML file can be used again")
-		}
-	}
 }
 
 // look looks into one file, a mesh or an archive of them, and into those that
@@ -117,6 +108,9 @@ func (f *folder) lookAlone(ctx context.Context, part string) ([]outcome, error) 
 }
 
 func (f *folder) lookInto(ctx context.Context, part string) ([]outcome, error) {
+	if err := f.poison(part); err != nil {
+		return nil, err
+	}
 	file, err := mesh.Open(filepath.Join(f.root, filepath.FromSlash(part)))
 	if err != nil {
 		return nil, err
@@ -167,7 +161,10 @@ func (f *folder) lookThrough(ctx context.Context, file *mesh.File, sum [32]byte,
 	if err != nil || f.readOnly {
 		return done, err
 	}
-	return done, report.WriteList(archive, fingerprint, rows)
+	if err := report.WriteList(archive, fingerprint, rows); err != nil && len(done) > 0 {
+		done[0].unwritten = err
+	}
+	return done, nil
 }
 
 // leaveBehind marks the reports of members that an archive no longer holds.
@@ -187,6 +184,8 @@ func (f *folder) forget(part string) {
 	for _, r := range f.rows[part] {
 		f.markGone(r.Place)
 	}
+	f.raised.drop(part)
+	delete(f.unwritten, part)
 	delete(f.rows, part)
 }
 
@@ -196,7 +195,7 @@ func (f *folder) markGone(p report.Place) {
 		return
 	}
 	if err := report.MarkGone(p); err != nil {
-		f.log.Error().Str("event", "write_failed").Str("file", p.Name()).Err(err).Msg("cannot mark a report")
+		f.log.Warn().Str("event", "write_failed").Str("file", p.Name()).Err(err).Msg("cannot mark the report of a part that is gone")
 	}
 }
 

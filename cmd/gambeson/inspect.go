@@ -18,12 +18,15 @@ type outcome struct {
 	kept    bool // the report at hand still holds: nothing was done
 	crashed bool // the program failed on this part
 	mate    bool // nobody asked: another piece of its shell was looked into
+
+	unwritten error // why its report could not be written, or nil
 }
 
 // inspect is the life of one part, once its file has come to rest: it is read,
 // examined and reported on. A part that cannot be read gets a report that says
 // why. An error means that there is no outcome: ctx ended, the file changed
-// meanwhile (mesh.ErrChanging), or the report could not be written.
+// meanwhile (mesh.ErrChanging). Where the report could not be written the
+// outcome says so.
 func (f *folder) inspect(ctx context.Context, file *mesh.File, sum [32]byte, place report.Place) (outcome, error) {
 	brief := f.brief(place)
 	fingerprint, err := analysis.Fingerprint(sum, brief, version)
@@ -37,6 +40,7 @@ func (f *folder) inspect(ctx context.Context, file *mesh.File, sum [32]byte, pla
 	}
 	ctx, cancel := context.WithTimeoutCause(ctx, patience(file.Size()), errTooLong)
 	defer cancel()
+	defer f.begin(place.Part, patience(file.Size()))()
 	before := report.Previous(place)
 	answer, err := f.examine(ctx, file, place, brief, before)
 	if err == nil || !errors.Is(err, context.Canceled) {
@@ -48,10 +52,8 @@ func (f *folder) inspect(ctx context.Context, file *mesh.File, sum [32]byte, pla
 		return f.refuse(ctx, place, fingerprint, err)
 	}
 	document := compose(place, brief, fingerprint, answer)
-	if err := f.write(place, document); err != nil {
-		return outcome{}, err
-	}
-	return outcome{row: report.Row{Place: place, Findings: &document.Findings}}, nil
+	failed := f.write(place, document)
+	return outcome{row: report.Row{Place: place, Findings: &document.Findings}, unwritten: failed}, nil
 }
 
 // patience is how long one part may take: the time of a hundredfold slower
@@ -104,10 +106,8 @@ func (f *folder) refuse(ctx context.Context, place report.Place, fingerprint str
 		return outcome{}, why
 	}
 	findings := analysis.Refused(place.Name(), join(r.Where, r.Cause, r.Remedy))
-	if err := f.write(place, report.Document{Findings: findings, Fingerprint: fingerprint, Refusal: r}); err != nil {
-		return outcome{}, err
-	}
-	return outcome{row: report.Row{Place: place, Findings: nil, Refusal: r}, crashed: errors.Is(why, errFailed)}, nil
+	failed := f.write(place, report.Document{Findings: findings, Fingerprint: fingerprint, Refusal: r})
+	return outcome{row: report.Row{Place: place, Findings: nil, Refusal: r}, crashed: errors.Is(why, errFailed), unwritten: failed}, nil
 }
 
 // write writes a part's report, unless another process holds the folder.

@@ -24,10 +24,23 @@ type holder struct {
 }
 
 func (h holder) String() string {
+	if h.PID == 0 {
+		return "another gambeson"
+	}
 	return fmt.Sprintf("gambeson %s, process %d, since %s", h.Command, h.PID, h.Since.Format(time.DateTime))
 }
 
-// errHeld says that another process holds the folder.
+// of names the folder that keeps root from being taken: root itself where it is
+// not known.
+func (h holder) of(root string) string {
+	if h.Root == "" {
+		return root
+	}
+	return h.Root
+}
+
+// errHeld says that another process holds the folder, or one that lies in it or
+// in which it lies.
 var errHeld = errors.New("the folder is held")
 
 // hold is a lock on one folder. It lies outside the folder, in the XDG
@@ -43,13 +56,17 @@ func take(root, command string) (*hold, holder, error) {
 		return nil, holder{}, err
 	}
 	lock := flock.New(path)
-	got, err := lock.TryLock()
+	got, err := tryLock(lock)
 	if err != nil {
 		return nil, holder{}, fmt.Errorf("cannot lock the folder: %w", err)
 	}
 	if !got {
 		lock.Close()
 		return nil, readHolder(path), errHeld
+	}
+	if by, found := overlapping(root, filepath.Dir(path)); found {
+		lock.Close()
+		return nil, by, errHeld
 	}
 	h := holder{PID: os.Getpid(), Command: command, Root: root, Since: time.Now().Truncate(time.Second)}
 	text, err := json.Marshal(h)
@@ -61,6 +78,79 @@ func take(root, command string) (*hold, holder, error) {
 		return nil, holder{}, fmt.Errorf("cannot write the lock of the folder: %w", err)
 	}
 	return &hold{lock}, h, nil
+}
+
+// tryLock tries a few times in a tenth of a second: who only asks whether a
+// folder is held has its lock for a moment.
+func tryLock(lock *flock.Flock) (bool, error) {
+	for range 5 {
+		if got, err := lock.TryLock(); got || err != nil {
+			return got, err
+		}
+		time.Sleep(20 * time.Millisecond)
+	}
+	return false, nil
+}
+
+// holding tells who holds a folder, or one that lies in it or in which it lies,
+// without taking it.
+func holding(root string) (by holder, held bool, err error) {
+	path, err := lockPath(root)
+	if err != nil {
+		return holder{}, false, err
+	}
+	if isHeld(path) {
+		return readHolder(path), true, nil
+	}
+	by, held = overlapping(root, filepath.Dir(path))
+	return by, held, nil
+}
+
+func isHeld(path string) bool {
+	if _, err := os.Stat(path); err != nil {
+		return false
+	}
+	lock := flock.New(path)
+	got, err := lock.TryRLock()
+	lock.Close()
+	return err == nil && !got
+}
+
+// overlapping finds another process that holds a folder which lies in root, or
+// in which root lies. Of two that begin in the same moment both may find the
+// other.
+func overlapping(root, locks string) (holder, bool) {
+	files, err := filepath.Glob(filepath.Join(locks, "*.lock"))
+	if err != nil {
+		return holder{}, false
+	}
+	own := realPath(root)
+	for _, path := range files {
+		h := readHolder(path)
+		other := realPath(h.Root)
+		if h.Root == "" || h.PID == os.Getpid() || other == own || !liesIn(own, other) && !liesIn(other, own) {
+			continue
+		}
+		if isHeld(path) {
+			return h, true
+		}
+	}
+	return holder{}, false
+}
+
+// liesIn tells whether path is dir or lies below it.
+func liesIn(dir, path string) bool {
+	relative, err := filepath.Rel(dir, path)
+	return err == nil && filepath.IsLocal(relative)
+}
+
+// realPath is the path without symbolic links, or the path itself where that
+// cannot be told.
+func realPath(path string) string {
+	if real, err := filepath.EvalSymlinks(path); err == nil {
+		return real
+	}
+	return path
 }
 
 // release frees the folder. The lock file stays, empty of meaning: removing
@@ -103,9 +193,6 @@ func stateDir() (string, error) {
 
 // folderKey is a file name for a folder: equal for two ways to the same one.
 func folderKey(root string) string {
-	if real, err := filepath.EvalSymlinks(root); err == nil {
-		root = real
-	}
-	sum := sha256.Sum256([]byte(root))
+	sum := sha256.Sum256([]byte(realPath(root)))
 	return hex.EncodeToString(sum[:12])
 }

@@ -92,7 +92,7 @@ func (f *folder) lookAtMates(ctx context.Context, file string) ([]outcome, error
 	delete(f.pieces.stale, file)
 	var done []outcome
 	for _, mate := range slices.Sorted(maps.Keys(f.pieces.stale)) {
-		if !f.outdated(mate) {
+		if !f.outdated(mate) || f.blocked(mate) {
 			delete(f.pieces.stale, mate)
 			continue
 		}

@@ -63,6 +63,10 @@ func (f *folder) survey(ctx context.Context) error {
 			f.setPieces(part, r)
 			continue
 		}
+		if f.poison(part) != nil {
+			f.setPieces(part, recognised{pieces: []piece{}})
+			continue
+		}
 		if err := f.recogniseAt(ctx, path, part); err != nil {
 			return err
 		}
@@ -105,6 +109,7 @@ func (f *folder) recognise(ctx context.Context, file *mesh.File, sum [sha256.Siz
 		}
 	}
 	r := recognised{sum: sum, pieces: []piece{}}
+	defer f.begin(part, patience(file.Size()))()
 	for _, name := range names {
 		l, rims, err := loadRims(ctx, file, name)
 		if ctx.Err() != nil {
@@ -139,10 +144,11 @@ func loadRims(ctx context.Context, file *mesh.File, member string) (l *mesh.Load
 
 // load loads a file, or a member of an archive.
 func load(ctx context.Context, file *mesh.File, member string) (*mesh.Loaded, error) {
+	l := limits(machineMemory())
 	if member == "" {
-		return file.Load(ctx, mesh.DefaultLimits())
+		return file.Load(ctx, l)
 	}
-	return file.LoadMember(ctx, member, mesh.DefaultLimits())
+	return file.LoadMember(ctx, member, l)
 }
 
 // memoryVersion changes when rims are found otherwise than before.

@@ -2,27 +2,48 @@ package main
 
 import (
 	"encoding/json"
-	"errors"
 	"fmt"
+	"maps"
 	"os"
 	"path/filepath"
+	"slices"
+	"time"
 
 	"gambeson/analysis"
 	"gambeson/config"
 )
 
-// state is what a daemon lets others know about one folder. It lies in the
-// state folder, and is written when something happened, never when idle.
+// state is what a daemon lets others know about one folder, and its next self.
+// It lies in the state folder, and is written when something happened, never
+// when idle.
 type state struct {
 	holder
-	Handling   string   `json:"handling,omitempty"` // the part being looked into
-	Queued     int      `json:"queued"`
-	Waiting    []string `json:"waiting,omitempty"` // files that are still being written, with the reason
-	Conditions []string `json:"conditions,omitempty"`
-	Parts      int      `json:"parts"`
-	Unreadable int      `json:"unreadable"`
-	Problems   []string `json:"problems,omitempty"` // TOML files that cannot be used
-	Warnings   []string `json:"warnings,omitempty"`
+	Written    time.Time       `json:"written"`
+	Folders    int             `json:"folders"` // watched, in all suits of the daemon
+	Polled     int             `json:"polled"`  // of the folders: those without events
+	Files      int             `json:"files"`
+	Queued     int             `json:"queued"`
+	Waiting    []string        `json:"waiting,omitempty"`    // files that are still being written, with the reason
+	Conditions []string        `json:"conditions,omitempty"` // why watching is not at its best
+	Overflows  int             `json:"overflows"`            // how often events were lost
+	LastEvent  time.Time       `json:"last_event,omitzero"`
+	LastScan   time.Time       `json:"last_scan,omitzero"`
+	ScanMS     int64           `json:"scan_ms"`
+	Parts      int             `json:"parts"`
+	Unreadable int             `json:"unreadable"`
+	Problems   []string        `json:"problems,omitempty"`  // TOML files that cannot be used
+	Unwritten  []string        `json:"unwritten,omitempty"` // reports that could not be written, with the reason
+	Warnings   []string        `json:"warnings,omitempty"`
+	Limits     limitsKnown     `json:"limits"`
+	Concerns   []concern       `json:"concerns,omitempty"` // what was said to the person and holds
+	Watched    []concern       `json:"watched,omitempty"`  // the same of the watching itself
+	Ends       map[string]ends `json:"ends,omitempty"`     // parts on which a daemon ended
+}
+
+// limitsKnown are the bounds on this machine.
+type limitsKnown struct {
+	Memory    int64 `json:"memory_bytes"` // 0 where not known
+	Triangles int   `json:"triangles"`    // most in one part
 }
 
 func statePath(root string) (string, error) {
@@ -36,10 +57,11 @@ func statePath(root string) (string, error) {
 // writeState tells how things stand in f. It is a courtesy: where it cannot be
 // written the daemon goes on.
 func (d *daemon) writeState(f *folder) {
-	s := state{holder: holder{PID: os.Getpid(), Command: d.command, Root: f.root, Since: d.started}, Handling: f.handling}
+	s := state{holder: holder{PID: os.Getpid(), Command: d.command, Root: f.root, Since: d.started}, Written: time.Now()}
 	if d.watcher != nil {
 		now := d.watcher.Status()
-		s.Queued = now.Queued
+		s.Folders, s.Polled, s.Files, s.Queued, s.Overflows = now.Folders, now.Polled, now.Files, now.Queued, now.Overflows
+		s.LastEvent, s.LastScan, s.ScanMS = now.LastEvent, now.LastScan, now.ScanTook.Milliseconds()
 		for _, w := range now.Waiting {
 			s.Waiting = append(s.Waiting, w.Path+": "+w.Why)
 		}
@@ -47,6 +69,12 @@ func (d *daemon) writeState(f *folder) {
 			s.Conditions = append(s.Conditions, join(c.Path, c.Text, c.Cure))
 		}
 	}
+	for _, c := range d.held.all() {
+		s.Conditions = append(s.Conditions, c.Text)
+	}
+	s.Limits.Memory = machineMemory()
+	s.Limits.Triangles = limits(s.Limits.Memory).Triangles
+	s.Concerns, s.Watched = f.raised.all(), d.watched.all()
 	f.tell(&s)
 	path, err := statePath(f.root)
 	if err == nil {
@@ -61,6 +89,12 @@ func (d *daemon) writeState(f *folder) {
 func (f *folder) tell(s *state) {
 	for _, k := range f.kept {
 		s.Problems = append(s.Problems, k.String())
+	}
+	for _, part := range slices.Sorted(maps.Keys(f.unwritten)) {
+		s.Unwritten = append(s.Unwritten, part+": "+f.unwritten[part].why.Error())
+	}
+	if f.ledger != nil {
+		s.Ends = f.ledger.ends
 	}
 	for _, r := range f.allRows() {
 		s.Parts++
@@ -93,11 +127,12 @@ func replace(path string, v any) error {
 }
 
 type statusCmd struct {
-	Dir string `arg:"" help:"The suit folder."`
+	JSON bool   `name:"json" help:"Print it as one JSON object."`
+	Dir  string `arg:"" help:"The suit folder."`
 }
 
 func (c *statusCmd) Help() string {
-	return `Exit status: 0 watched, 1 watched but not at its best, 3 not watched.`
+	return `Exit status: 0 watched, 1 watched but not at its best (some folder is polled, missing or held by another, a TOML file cannot be used, or reports cannot be written), 3 not watched.`
 }
 
 // Exit codes of status, after the Linux Standard Base: 3 is "not running".
@@ -106,36 +141,80 @@ const (
 	exitNotRunning = 3
 )
 
+// standing is a state as status tells it.
+type standing struct {
+	Running  bool   `json:"running"`
+	Degraded bool   `json:"degraded"`
+	Handling string `json:"handling,omitempty"` // the part being looked into
+	Uptime   int64  `json:"uptime_s"`
+	Resident int64  `json:"rss_bytes,omitempty"`
+	state
+}
+
 // Run says what the daemon on the folder is doing.
 func (c *statusCmd) Run(out *console) error {
 	if info, err := os.Stat(c.Dir); err != nil || !info.IsDir() {
 		return fail(exitNoInput, "no such folder: %s", c.Dir)
 	}
-	root := config.Root(c.Dir)
-	lock, by, err := take(root, "status")
-	switch {
-	case errors.Is(err, errHeld):
-	case err != nil:
+	now, err := standingOf(config.Root(c.Dir))
+	if err != nil {
 		return err
-	default:
-		lock.release()
-		say(out.out, "No daemon watches %s.", root)
-		if s, err := readState(root); err == nil {
-			s.say(out, false)
+	}
+	if c.JSON {
+		text, err := json.MarshalIndent(now, "", "  ")
+		if err != nil {
+			return err
 		}
+		fmt.Fprintln(out.out, string(text))
+	} else {
+		now.say(out)
+	}
+	switch {
+	case !now.Running:
 		return &failure{code: exitNotRunning}
-	}
-	s, err := readState(root)
-	if err != nil || s.PID != by.PID {
-		say(out.out, "%s is in the hands of %s.", root, by)
-		return nil
-	}
-	say(out.out, "%s is watched by %s.", root, by)
-	s.say(out, true)
-	if len(s.Conditions) > 0 {
+	case now.Degraded:
 		return &failure{code: exitDegraded}
 	}
 	return nil
+}
+
+// standingOf tells how things stand in a folder. A state file alone does not
+// make a daemon: only who holds the lock runs.
+func standingOf(root string) (standing, error) {
+	by, held, err := holding(root)
+	if err != nil {
+		return standing{}, err
+	}
+	s, err := readState(by.of(root))
+	if err != nil || held && s.PID != by.PID {
+		s = state{holder: by} // it has said nothing yet
+	}
+	s.Root = by.of(root)
+	now := standing{Running: held, state: s}
+	if held {
+		now.Degraded = len(s.Conditions)+len(s.Problems)+len(s.Unwritten) > 0
+		now.Uptime = int64(time.Since(s.Since).Seconds())
+		now.Resident = resident(s.PID)
+		if path, err := statePath(s.Root); err == nil {
+			w, _ := (&ledger{path: workingPath(path)}).read()
+			now.Handling = w.Part
+		}
+	}
+	return now, nil
+}
+
+// resident is how many bytes of memory a process has, 0 where the system does
+// not tell.
+func resident(pid int) int64 {
+	text, err := os.ReadFile(fmt.Sprintf("/proc/%d/statm", pid)) // proc_pid_statm(5): pages, the second those resident
+	var size, pages int64
+	if err == nil {
+		_, err = fmt.Sscan(string(text), &size, &pages)
+	}
+	if err != nil {
+		return 0
+	}
+	return pages * int64(os.Getpagesize())
 }
 
 func readState(root string) (state, error) {
@@ -151,9 +230,10 @@ func readState(root string) (state, error) {
 	return s, json.Unmarshal(text, &s)
 }
 
-// say prints the state: what is going on only where the daemon runs.
-func (s state) say(out *console, runs bool) {
-	if runs {
+// say prints it: what is going on only where the daemon runs.
+func (s standing) say(out *console) {
+	if s.Running {
+		say(out.out, "%s is watched by %s.", s.Root, s.holder)
 		switch {
 		case s.Handling != "":
 			say(out.out, "Looking into %s; %d more to come.", s.Handling, s.Queued)
@@ -164,9 +244,12 @@ func (s state) say(out *console, runs bool) {
 		}
 		list(out, "Still being written:", s.Waiting)
 		list(out, "Watching is not at its best:", s.Conditions)
+	} else {
+		say(out.out, "No daemon watches %s.", s.Root)
 	}
 	say(out.out, "%d parts, %d of them not readable.", s.Parts, s.Unreadable)
 	list(out, "TOML files that cannot be used:", s.Problems)
+	list(out, "Reports that could not be written:", s.Unwritten)
 	list(out, "Warnings:", s.Warnings)
 }
 

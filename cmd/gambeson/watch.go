@@ -1,16 +1,18 @@
 package main
 
 import (
+	"cmp"
 	"context"
 	"errors"
+	"io/fs"
 	"os"
 	"path/filepath"
 	"runtime"
-	"runtime/debug"
+	"slices"
+	"strings"
 	"sync"
 	"time"
 
-	"gambeson/analysis"
 	"gambeson/analysis/mesh"
 	"gambeson/config"
 	"gambeson/report"
@@ -21,44 +23,69 @@ import (
 
 type watchCmd struct {
 	Dirs []string `arg:"" name:"dir" help:"Suit folders, with all that is below them."`
+	Wait bool     `help:"Wait for folders that are not there yet, and do not end for that."`
 	pace pace
 }
 
 // pace lets a test hurry; zero means the watcher's own.
-type pace struct{ quiet, patience, rescan time.Duration }
+type pace struct{ quiet, rescan time.Duration }
 
 func (c *watchCmd) Help() string {
-	return `Stays until Ctrl-C or SIGTERM. Exit status: 0 stopped cleanly, 66 no such folder, 75 another daemon holds the folder.`
+	return `Stays until Ctrl-C or SIGTERM; a second one ends it at once. Of several folders, one that is missing, held or broken does not keep the others from being watched. SIGHUP looks through everything again, SIGUSR1 logs more, or less again. Exit status: 0 stopped cleanly, 66 none of the folders is there, 75 another daemon holds all of them, 130 or 143 ended by a second signal.`
 }
 
 // Run watches until ctx ends.
 func (c *watchCmd) Run(ctx context.Context, out *console) error {
-	var roots []string
+	var roots, missing []string
 	for _, d := range c.Dirs {
-		info, err := os.Stat(d)
-		if err != nil || !info.IsDir() {
-			return fail(exitNoInput, "no such folder: %s", d)
+		root, err := filepath.Abs(d)
+		if err != nil {
+			return err
 		}
-		roots = append(roots, config.Root(d))
+		if info, err := os.Stat(d); err == nil && info.IsDir() {
+			root = config.Root(d)
+		} else {
+			missing = append(missing, d)
+		}
+		roots = append(roots, root)
 	}
-	return attend(ctx, out, "watch", roots, c.pace, nil)
+	if len(missing) == len(roots) && !c.Wait {
+		return fail(exitNoInput, "no such folder: %s", strings.Join(missing, ", "))
+	}
+	return attend(ctx, out, "watch", outermost(roots, out.log), c.pace, nil)
+}
+
+// outermost leaves out folders that are watched with another one.
+func outermost(roots []string, log zerolog.Logger) []string {
+	var kept []string
+	for i, root := range roots {
+		inner := slices.ContainsFunc(roots, func(other string) bool {
+			return realPath(other) != realPath(root) && liesIn(realPath(other), realPath(root))
+		})
+		double := slices.ContainsFunc(roots[:i], func(other string) bool { return realPath(other) == realPath(root) })
+		if inner || double {
+			log.Info().Str("event", "watched_already").Str("root", root).Msg("a folder is watched with another one that was named")
+			continue
+		}
+		kept = append(kept, root)
+	}
+	return kept
 }
 
 // attend is the daemon: it looks after the roots until ctx ends, and calls
 // looked, where not nil, once after everything found at the start was looked
 // into.
 func attend(ctx context.Context, out *console, command string, roots []string, p pace, looked func()) error {
-	d := &daemon{log: out.log, command: command, folders: map[string]*folder{}, seen: map[string]bool{}, out: out, looked: looked, started: time.Now()}
+	d := newDaemon(out, command, looked)
 	defer d.release()
-	for _, root := range roots {
-		if _, err := d.folder(root); err != nil {
-			return err
-		}
+	boundMemory(machineMemory())
+	if err := d.takeAll(roots); err != nil {
+		return err
 	}
 	w, err := watcher.New(watcher.Options{
 		Roots: roots, Accept: accept, Descend: descend,
 		First: func(path string) bool { return isConfig(filepath.Base(path)) },
-		Look:  look, Quiet: p.quiet, Patience: p.patience, Rescan: p.rescan,
+		Look:  look, Quiet: p.quiet, Rescan: p.rescan,
 		Say: d.condition, Ready: d.ready,
 	})
 	if err != nil {
@@ -66,14 +93,24 @@ func attend(ctx context.Context, out *console, command string, roots []string, p
 	}
 	d.watcher = w
 	d.log.Info().Str("event", "start").Strs("roots", roots).Msg("watching")
-	writing, stop := context.WithCancel(ctx)
+	err = d.run(ctx)
+	d.log.Info().Str("event", "stop").Msg("stopped")
+	return err
+}
+
+// run watches, and does all that goes on beside, until ctx ends.
+func (d *daemon) run(ctx context.Context) error {
+	beside, stop := context.WithCancel(ctx)
 	var all sync.WaitGroup
-	d.wake = make(chan struct{}, 1)
-	all.Go(func() { d.keepSummed(writing) })
-	err = w.Run(ctx, d.handle)
+	all.Go(func() { d.keepSummed(beside) })
+	all.Go(func() { d.heedWishes(beside) })
+	all.Go(func() { d.service.keepAlive(beside, d.sound) })
+	if d.bubbles != nil {
+		all.Go(func() { d.bubbles.run(beside) })
+	}
+	err := d.watcher.Run(ctx, d.handle)
 	stop()
 	all.Wait()
-	d.log.Info().Str("event", "stop").Msg("stopped")
 	return err
 }
 
@@ -84,17 +121,78 @@ type daemon struct {
 	out     *console
 	command string
 	watcher *watcher.Watcher
+	service service
+	bubbles *bubbles // nil where nothing is to be shown
 	started time.Time
 	wake    chan struct{} // something is to be summed up
+	due     deadline      // of the present work
+	watched raised        // what keeps the watcher from its best
 
-	mu      sync.Mutex
-	folders map[string]*folder
-	holds   []*hold
-	first   int             // files that the first walk found; 0 once they were all looked into
-	walked  bool            // the first walk has ended
-	seen    map[string]bool // paths handed over until then: one may come twice
-	looked  func()          // called once when all of first were seen
-	bar     progress
+	mu       sync.Mutex
+	folders  map[string]*folder
+	held     raised // folders that others hold
+	holds    []*hold
+	words    string // where last words go, "" as long as no folder is held
+	endWords func()
+	first    int             // files that the first walk found; 0 once they were all looked into
+	walked   bool            // the first walk has ended
+	seen     map[string]bool // paths handed over until then: one may come twice
+	looked   func()          // called once when all of first were seen
+	bar      progress
+}
+
+func newDaemon(out *console, command string, looked func()) *daemon {
+	d := &daemon{log: out.log, out: out, command: command, looked: looked, started: time.Now(), wake: make(chan struct{}, 1),
+		folders: map[string]*folder{}, seen: map[string]bool{}, endWords: func() {}}
+	d.service.log = out.log
+	if command == "watch" {
+		d.bubbles = newBubbles(out.log)
+	}
+	return d
+}
+
+// takeAll takes the folders at roots into our hands, as far as they are there
+// and free. It fails where none can be had.
+func (d *daemon) takeAll(roots []string) error {
+	var first error
+	failed := 0
+	for _, root := range roots {
+		for _, c := range d.recall(root).Watched {
+			d.watched.begin(c)
+		}
+		if info, err := os.Stat(root); err != nil || !info.IsDir() {
+			continue // the watcher says so, and waits for it
+		}
+		if _, err := d.folder(root); err != nil {
+			first = cmp.Or(first, err)
+			failed++
+			if len(roots) > 1 {
+				d.sayHeld(root, err)
+			}
+		}
+	}
+	if failed == len(roots) {
+		return first
+	}
+	return nil
+}
+
+// sayHeld says once that a folder is not to be had.
+func (d *daemon) sayHeld(root string, err error) {
+	if d.held.begin(concern{About: root, What: "held", Text: err.Error()}) {
+		d.log.Error().Str("event", "folder_held").Str("root", root).Err(err).Msg("a folder cannot be looked after now; it is tried again")
+	}
+}
+
+// recall returns what the last daemon on a folder let others know, nothing
+// where that cannot be read.
+func (d *daemon) recall(root string) state {
+	s, err := readState(root)
+	if err != nil && !errors.Is(err, fs.ErrNotExist) {
+		d.log.Debug().Str("event", "state_lost").Str("root", root).Err(err).Msg("the state file cannot be read; it is made anew")
+		return state{}
+	}
+	return s
 }
 
 // folder returns the suit folder at root, taking it into our hands at the
@@ -106,17 +204,40 @@ func (d *daemon) folder(root string) (*folder, error) {
 	lock, by, err := take(root, d.command)
 	switch {
 	case errors.Is(err, errHeld):
-		return nil, fail(exitHeld, "%s is in the hands of %s", root, by)
+		return nil, fail(exitHeld, "%s is in the hands of %s", by.of(root), by)
 	case err != nil:
 		return nil, fail(exitCannot, "%w", err)
 	}
 	d.holds = append(d.holds, lock)
 	if err := report.Sweep(root); err != nil {
-		d.log.Warn().Str("event", "sweep_failed").Str("root", root).Err(err).Msg("cannot remove files left half-written")
+		d.log.Debug().Str("event", "sweep_failed").Str("root", root).Err(err).Msg("cannot remove files left half-written")
 	}
+	if d.words == "" {
+		d.keepWords(root)
+	}
+	before := d.recall(root)
 	f := newFolder(root, sparing(), d.log)
+	for _, c := range before.Concerns {
+		f.raised.begin(c)
+	}
+	f.openLedger(before.Ends, d.words, &d.due)
 	d.folders[root] = f
+	d.sayConfig(f)
+	d.writeState(f)
+	if d.walked {
+		f.findGone()
+	}
 	return f, nil
+}
+
+// keepWords has the last words kept beside the state of a folder in our hands.
+func (d *daemon) keepWords(root string) {
+	path, end, err := keepLastWords(root)
+	if err != nil {
+		d.log.Debug().Str("event", "no_last_words").Err(err).Msg("a crash would leave no words")
+		return
+	}
+	d.words, d.endWords = path, end
 }
 
 // sparing is the number of processors an examination may use while watching:
@@ -124,6 +245,7 @@ func (d *daemon) folder(root string) (*folder, error) {
 func sparing() int { return max(1, runtime.GOMAXPROCS(0)-1) }
 
 func (d *daemon) release() {
+	d.endWords()
 	for _, h := range d.holds {
 		h.release()
 	}
@@ -148,10 +270,14 @@ func look(path string) (watcher.Look, string) {
 func (d *daemon) handle(ctx context.Context, e watcher.Event) (again time.Duration) {
 	d.mu.Lock()
 	defer d.mu.Unlock()
-	f, err := d.folder(config.RootWithin(e.Path, e.Root))
+	root := config.RootWithin(e.Path, e.Root)
+	f, err := d.folder(root)
 	if err != nil {
-		d.log.Error().Str("event", "folder_held").Str("file", e.Path).Err(err).Msg("cannot look after a folder")
+		d.sayHeld(root, err)
 		return time.Minute
+	}
+	if d.held.end(root, "held") {
+		d.log.Info().Str("event", "folder_free").Str("root", root).Msg("a folder is looked after again")
 	}
 	relative, err := filepath.Rel(f.root, e.Path)
 	if err != nil {
@@ -167,10 +293,7 @@ func (d *daemon) handle(ctx context.Context, e watcher.Event) (again time.Durati
 		d.log.Info().Str("event", "gone").Str("file", part).Msg("a part is gone")
 		again = d.lookInto(ctx, f, part, f.lookAtMates)
 	default:
-		f.handling = part
-		d.writeState(f)
 		again = d.lookInto(ctx, f, part, f.look)
-		f.handling = ""
 	}
 	d.count(ctx, e.Path)
 	return again
@@ -180,12 +303,20 @@ func (d *daemon) handle(ctx context.Context, e watcher.Event) (again time.Durati
 // looked into once more: those whose question did not change are kept.
 func (d *daemon) reload(f *folder, root string) {
 	f.reload()
+	d.sayConfig(f)
 	if d.seen == nil { // at the start every part is still to come
 		d.watcher.Rescan(root)
 	}
 }
 
+// lookInto looks into a part and says what came of it.
 func (d *daemon) lookInto(ctx context.Context, f *folder, part string, look func(context.Context, string) ([]outcome, error)) (again time.Duration) {
+	if f.blocked(part) {
+		return writeAgain
+	}
+	if f.suspect(part) && d.seen != nil && !d.seen[filepath.Join(f.root, filepath.FromSlash(part))] {
+		return suspectAgain
+	}
 	began := time.Now()
 	done, err := look(ctx, part)
 	switch {
@@ -194,55 +325,13 @@ func (d *daemon) lookInto(ctx context.Context, f *folder, part string, look func
 	case errors.Is(err, mesh.ErrChanging):
 		return 2 * time.Second // the watcher's own quiet time
 	case err != nil:
-		d.log.Error().Str("event", "write_failed").Str("file", part).Err(err).Msg("cannot write a report; it is tried again")
+		d.log.Error().Str("event", "part_failed").Str("file", part).Err(err).Msg("cannot look into a part; it is tried again")
 		return time.Minute
 	}
 	for _, o := range done {
-		d.say(o, time.Since(began))
+		d.say(f, o, time.Since(began))
 	}
-	return 0
-}
-
-// personal are the codes of warnings whose text tells a body measurement:
-// these stay out of the log.
-var personal = map[string]bool{"too-tight": true, "too-loose": true, "does-not-enter": true, "wearer-unusable": true}
-
-// say logs what came of a part, if anything did.
-func (d *daemon) say(o outcome, took time.Duration) {
-	name := o.row.Place.Name()
-	switch {
-	case o.kept:
-		d.log.Debug().Str("event", "kept").Str("file", name).Msg("the report at hand still holds")
-		return
-	case o.row.Refusal != nil:
-		r := o.row.Refusal
-		d.log.Warn().Str("event", "unreadable").Str("file", name).Str("where", r.Where).Str("reason", r.Cause).Str("remedy", r.Remedy).Msg("a part cannot be read")
-		return
-	}
-	f := o.row.Findings
-	d.log.Info().Str("event", "reported").Str("file", name).Str("says", headline(f)).Int64("dur_ms", took.Milliseconds()).Msg("report written")
-	for _, w := range f.Warnings {
-		if w.Level != analysis.LevelWarning {
-			continue
-		}
-		text := w.Text
-		if personal[w.Code] {
-			text = "see the report"
-		}
-		d.log.Warn().Str("event", "warning").Str("file", name).Str("code", w.Code).Str("text", text).Msg("a part has a warning")
-	}
-	if f.Mesh.Triangles > 500_000 { // a guess: below this the heap is small enough to keep
-		debug.FreeOSMemory()
-	}
-}
-
-// condition logs what keeps the watcher from its best.
-func (d *daemon) condition(c watcher.Condition) {
-	if !c.Begins {
-		d.log.Info().Str("event", "condition_ended").Str("kind", string(c.Kind)).Str("file", c.Path).Msg("watching is as it should be again")
-		return
-	}
-	d.log.Warn().Str("event", "condition").Str("kind", string(c.Kind)).Str("file", c.Path).Str("text", c.Text).Str("cure", c.Cure).AnErr("err", c.Err).Msg("watching is not at its best")
+	return d.noteWritten(f, done)
 }
 
 // ready is told how many files the first walk found.
@@ -256,6 +345,8 @@ func (d *daemon) ready(files int) {
 		f.findGone()
 	}
 	d.walked = true
+	d.reconcile()
+	d.service.ready()
 	d.lookedAtAllOnce()
 	d.sumUp()
 }
@@ -284,55 +375,11 @@ func (d *daemon) lookedAtAllOnce() {
 func (d *daemon) lookedAtAll() {
 	d.bar.done()
 	for _, f := range d.folders {
-		f.sumOrLog()
+		d.sumOrSay(f)
 	}
 	if d.looked != nil {
 		d.looked()
 		d.looked = nil
-	}
-}
-
-// sumUp asks for SUIT.md to be written again.
-func (d *daemon) sumUp() {
-	select {
-	case d.wake <- struct{}{}:
-	default:
-	}
-}
-
-// keepSummed writes SUIT.md of every folder, and the daemon's state, when
-// something came of a part; in a burst at most so often that it takes a
-// twentieth of the time.
-func (d *daemon) keepSummed(ctx context.Context) {
-	for {
-		select {
-		case <-ctx.Done():
-			d.sumAll()
-			return
-		case <-d.wake:
-		}
-		took := d.sumAll()
-		select {
-		case <-ctx.Done():
-		case <-time.After(20 * took):
-		}
-	}
-}
-
-func (d *daemon) sumAll() time.Duration {
-	d.mu.Lock()
-	defer d.mu.Unlock()
-	began := time.Now()
-	for _, f := range d.folders {
-		f.sumOrLog()
-		d.writeState(f)
-	}
-	return time.Since(began)
-}
-
-func (f *folder) sumOrLog() {
-	if err := f.sum(); err != nil {
-		f.log.Error().Str("event", "write_failed").Str("file", "SUIT.md").Err(err).Msg("cannot write the summary; it is tried again")
 	}
 }
 
@@ -341,6 +388,7 @@ func (f *folder) findGone() {
 	for _, p := range report.Reports(f.root) {
 		if _, err := os.Stat(filepath.Join(f.root, filepath.FromSlash(p.Part))); errors.Is(err, os.ErrNotExist) {
 			f.markGone(p)
+			f.raised.drop(p.Name())
 		}
 	}
 }

@@ -1,0 +1,216 @@
+package main
+
+import (
+	"context"
+	"fmt"
+	"path/filepath"
+	"runtime/debug"
+	"strings"
+	"time"
+
+	"gambeson/analysis"
+	"gambeson/config"
+	"gambeson/watcher"
+)
+
+// impersonal are the codes of warnings whose text tells nothing of the body:
+// only these are said in full in the log and on the desktop.
+var impersonal = map[string]bool{
+	"bed-overflow": true, "mesh-open": true, "solid-block": true, "thin-wall": true, "no-such-opening": true,
+	"assembly-apart": true, "assembly-scale": true, codeUnreadable: true,
+}
+
+const codeUnreadable = "unreadable"
+
+// impersonalText is what the log and the desktop may say of a warning.
+func impersonalText(w analysis.Warning) string {
+	if impersonal[w.Code] {
+		return w.Text
+	}
+	return strings.ReplaceAll(w.Code, "-", " ") + ": see the report"
+}
+
+// say logs what came of a part: that it was reported on, and what of its
+// warnings is new or over.
+func (d *daemon) say(f *folder, o outcome, took time.Duration) {
+	name := o.row.Place.Name()
+	findings := o.row.Findings
+	switch {
+	case o.kept:
+		d.log.Debug().Str("event", "kept").Str("file", name).Msg("the report at hand still holds")
+	case findings != nil && o.unwritten == nil:
+		d.log.Info().Str("event", "reported").Str("file", name).Str("says", headline(findings)).Int64("dur_ms", took.Milliseconds()).Msg("report written")
+	}
+	d.settle(f, name, concernsOf(o), func(c concern) {
+		if r := o.row.Refusal; r != nil {
+			d.log.Warn().Str("event", "unreadable").Str("file", name).Str("where", r.Where).Str("reason", r.Cause).Str("remedy", r.Remedy).Msg("a part cannot be read")
+			return
+		}
+		code, _, _ := strings.Cut(c.What, " ")
+		d.log.Warn().Str("event", "warning").Str("file", name).Str("code", code).Str("text", c.Text).Msg("a part has a warning")
+	}, func(c concern) {
+		code, _, _ := strings.Cut(c.What, " ")
+		d.log.Info().Str("event", "warning_ended").Str("file", name).Str("code", code).Msg("a warning of a part is over")
+	})
+	if !o.kept && findings != nil && findings.Mesh.Triangles > 500_000 { // a guess: below this the heap is small enough to keep
+		debug.FreeOSMemory()
+	}
+}
+
+// concernsOf lists what the person should know of a part. A second warning of
+// the same kind is one of its own.
+func concernsOf(o outcome) []concern {
+	if r := o.row.Refusal; r != nil {
+		return []concern{{What: codeUnreadable + " " + r.Cause, Text: "cannot be read: " + r.Cause}}
+	}
+	var all []concern
+	times := map[string]int{}
+	for _, w := range o.row.Findings.Warnings {
+		if w.Level != analysis.LevelWarning {
+			continue
+		}
+		c := concern{What: w.Code, Text: impersonalText(w)}
+		if times[w.Code]++; times[w.Code] > 1 {
+			c.What = fmt.Sprintf("%s %d", w.Code, times[w.Code])
+		}
+		all = append(all, c)
+	}
+	return all
+}
+
+// settle makes now all that concerns the person about something in a folder,
+// and has what is new or over said, in the log and on the desktop.
+func (d *daemon) settle(f *folder, about string, now []concern, begins, ends func(concern)) {
+	begun, ended := f.raised.settle(about, now)
+	for _, c := range begun {
+		begins(c)
+	}
+	for _, c := range ended {
+		ends(c)
+	}
+	d.show(f, begun, ended)
+}
+
+// show puts what is new on the desktop, unless suit.toml wants none of it.
+func (d *daemon) show(f *folder, begun, ended []concern) {
+	if !f.asked.Suit.Watch.Notify {
+		begun = nil
+	}
+	d.bubbles.tell(f.root, begun, ended, f.raised.none())
+}
+
+// sayConfig says which TOML files cannot be used, and which can again. What is
+// wrong is not quoted from wearer.toml: the log holds no measures.
+func (d *daemon) sayConfig(f *folder) {
+	for _, file := range []string{"suit.toml", "wearer.toml", "logbook.toml"} {
+		var now []concern
+		for _, k := range f.kept {
+			if k.File == file {
+				now = append(now, concern{What: digest(k.Errs.Error()), Text: "cannot be used; " + inForce(k)})
+			}
+		}
+		d.settle(f, file, now, func(concern) {
+			for _, k := range f.kept {
+				if k.File == file {
+					d.log.Error().Str("event", "config_broken").Str("file", file).Strs("reason", faults(k)).Str("kept", inForce(k)).Msg("a TOML file cannot be used; its last good values stay in force")
+				}
+			}
+		}, func(concern) {
+			if len(now) == 0 {
+				d.log.Info().Str("event", "config_mended").Str("file", file).Msg("a TOML file can be used again")
+			}
+		})
+	}
+}
+
+// inForce says what holds instead of a file that cannot be used.
+func inForce(k config.Kept) string {
+	if k.Read.IsZero() {
+		return "the defaults are in force"
+	}
+	return "the values read at " + k.Read.Format("15:04") + " stay in force"
+}
+
+// faults says what is wrong with a TOML file, for the log.
+func faults(k config.Kept) []string {
+	var all []string
+	for _, e := range k.Errs {
+		said := e.Error()
+		if k.File == "wearer.toml" && e.Line > 0 {
+			said = fmt.Sprintf("%s:%d:%d: see SUIT.md", e.File, e.Line, e.Column)
+		}
+		all = append(all, said)
+	}
+	return all
+}
+
+// condition says what keeps the watcher from its best, when it begins and when
+// it has ended.
+func (d *daemon) condition(c watcher.Condition) {
+	defer d.sumUp()
+	if !c.Begins {
+		if d.watched.end(c.Path, string(c.Kind)) {
+			d.sayEnded(concern{About: c.Path, What: string(c.Kind)})
+		}
+		return
+	}
+	now := concern{About: c.Path, What: string(c.Kind), Text: join("", c.Text, c.Cure), Stops: c.Kind == watcher.RootMissing}
+	if d.watched.begin(now) {
+		d.log.Warn().Str("event", "condition").Str("kind", string(c.Kind)).Str("file", c.Path).Str("text", c.Text).Str("cure", c.Cure).AnErr("err", c.Err).Msg("watching is not at its best")
+		if c.Kind != watcher.Overflow { // nothing is to be done about that
+			now.About = filepath.Base(c.Path)
+			d.bubbles.tell("watching", []concern{now}, nil, false)
+		}
+	}
+}
+
+func (d *daemon) sayEnded(c concern) {
+	d.log.Info().Str("event", "condition_ended").Str("kind", c.What).Str("file", c.About).Msg("watching is as it should be again")
+	over := c
+	over.About = filepath.Base(c.About)
+	d.bubbles.tell("watching", nil, []concern{over}, d.watched.none())
+}
+
+// reconcile ends the conditions that an earlier daemon left and that hold no
+// more.
+func (d *daemon) reconcile() {
+	holds := map[[2]string]bool{}
+	for _, c := range d.watcher.Status().Conditions {
+		holds[[2]string{c.Path, string(c.Kind)}] = true
+	}
+	for _, c := range d.watched.all() {
+		if !holds[[2]string{c.About, c.What}] && d.watched.end(c.About, c.What) {
+			d.sayEnded(c)
+		}
+	}
+}
+
+// heedWishes does what the person asks of the running daemon.
+func (d *daemon) heedWishes(ctx context.Context) {
+	again, more, forget := wishes()
+	defer forget()
+	usual := d.out.gate.level()
+	for {
+		select {
+		case <-ctx.Done():
+			d.service.stopping()
+			return
+		case <-again:
+			d.service.reloading()
+			d.log.Info().Str("event", "reload").Msg("looking through everything again")
+			d.watcher.Rescan()
+			d.service.ready()
+		case <-more:
+			d.log.Info().Str("event", "log_level").Str("now", d.out.gate.toggle(usual).String()).Msg("the log says more, or less again")
+		}
+	}
+}
+
+// sound tells whether the daemon gets on: its loops answer, and the present
+// work is not overdue.
+func (d *daemon) sound(ctx context.Context) bool {
+	if due := d.due.Load(); due != nil && time.Now().After(*due) {
+		return false
+	}
+	return d.watcher.Prove(ctx)
+}

@@ -1,0 +1,76 @@
+package main
+
+import (
+	"context"
+	"fmt"
+	"time"
+)
+
+// sumUp asks for SUIT.md to be written again.
+func (d *daemon) sumUp() {
+	select {
+	case d.wake <- struct{}{}:
+	default:
+	}
+}
+
+// keepSummed writes SUIT.md of every folder, and the daemon's state, when
+// something came of a part; in a burst at most so often that it takes a
+// twentieth of the time. What could not be written is tried again.
+func (d *daemon) keepSummed(ctx context.Context) {
+	var again <-chan time.Time
+	for {
+		select {
+		case <-ctx.Done():
+			d.sumAll()
+			return
+		case <-d.wake:
+		case <-again:
+		}
+		took, failed := d.sumAll()
+		again = nil
+		if failed {
+			again = time.After(writeAgain)
+		}
+		select {
+		case <-ctx.Done():
+		case <-time.After(20 * took):
+		}
+	}
+}
+
+func (d *daemon) sumAll() (took time.Duration, failed bool) {
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	began := time.Now()
+	for _, f := range d.folders {
+		failed = !d.sumOrSay(f) || failed
+		d.writeState(f)
+	}
+	d.service.status(d.line())
+	return time.Since(began), failed
+}
+
+// sumOrSay writes SUIT.md of a folder, or says once why it cannot.
+func (d *daemon) sumOrSay(f *folder) bool {
+	err := f.sum()
+	delete(f.unwritten, suitReport)
+	if err != nil {
+		f.unwritten[suitReport] = unwritten{why: err}
+	}
+	d.sayUnwritten(f)
+	return err == nil
+}
+
+// line says in one line what the daemon is doing.
+func (d *daemon) line() string {
+	if d.watcher == nil {
+		return "beginning"
+	}
+	now := d.watcher.Status()
+	polling := "no"
+	if now.Polled > 0 {
+		polling = fmt.Sprintf("%d of them", now.Polled)
+	}
+	return fmt.Sprintf("watching %d folders with %d files, %d to be looked into, polling: %s", now.Folders, now.Files, now.Queued, polling)
+}
