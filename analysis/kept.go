@@ -13,6 +13,7 @@ import (
 type Kept struct {
 	Fingerprint string     `json:"fingerprint"` // of the report that it was found for
 	Asked       string     `json:"asked"`       // what the geometry depends on: see Geometry
+	Worn        string     `json:"worn"`        // by whom, and over what: see Worn
 	Inside      fit.Packed `json:"inside"`
 	// Before and After are the warnings that do not come from the fit: those
 	// found before it, and those of bands, pieces and hours.
@@ -24,9 +25,20 @@ type Kept struct {
 
 // Seal says of which report and question the kept geometry is, once its findings
 // are whole.
-func (k *Kept) Seal(geometry string, f *Findings) {
-	k.Fingerprint, k.Asked = f.Fingerprint, geometry
+func (k *Kept) Seal(brief Brief, version string, f *Findings) (err error) {
+	if k.Asked, err = Geometry(brief, version); err != nil {
+		return err
+	}
+	k.Fingerprint = f.Fingerprint
 	k.After = slices.Clone(f.Warnings[min(k.wearEnds, len(f.Warnings)):])
+	k.Worn, err = Worn(brief)
+	return err
+}
+
+// Worn returns what the verdict depends on beside the geometry: the wearer and
+// what lies between skin and shell.
+func Worn(brief Brief) (string, error) {
+	return Fingerprint([sha256.Size]byte{}, Brief{Wearer: brief.Wearer, Shell: brief.Shell}, "")
 }
 
 // Geometry returns what the geometry of an answer depends on beside the bytes of

@@ -131,7 +131,11 @@ func (p *problem) fits(opened bool) bool {
 	if !opened && p.entry > 1 {
 		return false
 	}
-	return p.seat == nil || p.roomy(1, 0) && (p.seat.Region.Roomy || !p.loose(1, 0))
+	if p.seat == nil {
+		return true
+	}
+	at := p.seat.best(p.figure, even(1))
+	return p.spareAt(even(1), at) >= 0 && (p.seat.Region.Roomy || p.slackAt(even(1), at) <= 0)
 }
 
 // roomy: every girth has what it needs.
@@ -141,24 +145,27 @@ func (p *problem) roomy(f, length float64) bool { return p.spare(f, length) >= 0
 // of it; −Inf where the leading one is not inside.
 func (p *problem) spare(f, length float64) float64 {
 	sc := stretch(f, length)
-	rims := p.seat.ratioAtRims(p.figure, sc)
-	pose := p.seat.best(p.figure, sc)
-	if pose.score < leadScore {
-		return math.Inf(-1)
-	}
-	return min(rims, pose.ratio) - 1
+	return p.spareAt(sc, p.seat.best(p.figure, sc))
 }
 
-// loose: the leading girth has more ease than is wanted at most.
-func (p *problem) loose(f, length float64) bool { return p.slack(f, length) > 0 }
+func (p *problem) spareAt(sc scale, at pose) float64 {
+	if at.score < leadScore {
+		return math.Inf(-1)
+	}
+	return min(p.seat.ratioAtRims(p.figure, sc), at.ratio) - 1
+}
 
-// slack is the ease of the leading girth beyond what is wanted at most, mm.
-// Where it is not inside, the part is too short for it, and not loose: −Inf.
+// slack is the ease of the leading girth beyond what is wanted at most, mm:
+// above 0 the part is loose. Where it is not inside, the part is too short for
+// it, and not loose: −Inf.
 func (p *problem) slack(f, length float64) float64 {
 	sc := stretch(f, length)
-	pose := p.seat.best(p.figure, sc)
+	return p.slackAt(sc, p.seat.best(p.figure, sc))
+}
+
+func (p *problem) slackAt(sc scale, at pose) float64 {
 	for i := range p.seat.rests {
-		if room, inside := p.seat.room(i, p.figure, sc, pose.rim); p.seat.rests[i].Lead && inside {
+		if room, inside := p.seat.room(i, p.figure, sc, at.rim); p.seat.rests[i].Lead && inside {
 			return room - p.figure.bare[i] - p.wants.Loosest
 		}
 	}
@@ -177,8 +184,9 @@ func stretch(f, length float64) scale {
 // least returns the least scale at which every girth has what it needs, from
 // the smallest scales up: for a body of which nothing is known yet.
 func (p *problem) least() float64 {
+	enough := p.seat.leastFor(p.figure)
 	for f := leastScale; f < mostScale; f *= scaleStep {
-		if p.roomy(f, 0) {
+		if f >= enough && p.roomy(f, 0) {
 			return f
 		}
 	}

@@ -390,6 +390,16 @@ func (s *Seat) pose(f figure, sc scale, rim float64) pose {
 	return p
 }
 
+// leastFor is a scale below which the leading girth surely lacks room.
+func (s *Seat) leastFor(f figure) float64 {
+	for i := range s.rests {
+		if r := &s.rests[i]; r.Lead && r.Rim == NoRim {
+			return f.need[i] / slices.Max(r.rooms)
+		}
+	}
+	return 0
+}
+
 // ratioAtRims is room by need where that is least at the rims of other openings;
 // +Inf where nothing rests there.
 func (s *Seat) ratioAtRims(f figure, sc scale) float64 {

@@ -1,0 +1,130 @@
+package main
+
+import (
+	"context"
+	"crypto/sha256"
+	"encoding/hex"
+	"encoding/json"
+	"os"
+	"path/filepath"
+	"runtime"
+	"sync/atomic"
+
+	"gambeson/analysis"
+	"gambeson/report"
+
+	"github.com/adrg/xdg"
+	"golang.org/x/sync/errgroup"
+)
+
+// What was found inside a part is kept in the account's cache folder, so that
+// new measures of the wearer are judged at once; bands and pictures follow when
+// the part is looked into again. What is missing there, or torn, costs only
+// that time.
+
+// keptPath is where the geometry of a part is kept.
+func keptPath(place report.Place) string {
+	root := sha256.Sum256([]byte(place.Root))
+	name := sha256.Sum256([]byte(place.Name()))
+	return filepath.Join(xdg.CacheHome, "gambeson", hex.EncodeToString(root[:8]), hex.EncodeToString(name[:8])+".json")
+}
+
+// keep keeps the geometry of a part that was looked into. A fault is said in
+// the log only.
+func (f *folder) keep(place report.Place, brief analysis.Brief, k *analysis.Kept, found *analysis.Findings) {
+	if f.readOnly {
+		return
+	}
+	path := keptPath(place)
+	if k == nil {
+		os.Remove(path) // of an earlier question
+		return
+	}
+	err := k.Seal(brief, version, found)
+	var data []byte
+	if err == nil {
+		data, err = json.Marshal(k)
+	}
+	if err == nil {
+		err = replaceFile(path, data)
+	}
+	if err != nil {
+		f.log.Debug().Str("event", "keep_failed").Str("file", place.Name()).AnErr("err", err).Msg("cannot keep what was found inside a part")
+	}
+}
+
+// replaceFile writes a file of our own that others may read at any time.
+func replaceFile(path string, data []byte) error {
+	if err := os.MkdirAll(filepath.Dir(path), 0o700); err != nil {
+		return err
+	}
+	tmp, err := os.CreateTemp(filepath.Dir(path), ".new-*")
+	if err != nil {
+		return err
+	}
+	defer os.Remove(tmp.Name())
+	_, err = tmp.Write(data)
+	if closed := tmp.Close(); err == nil {
+		err = closed
+	}
+	if err != nil {
+		return err
+	}
+	return os.Rename(tmp.Name(), path)
+}
+
+// judgeAnew puts the verdict on the wearer as the TOML files have it now into
+// every report whose geometry is kept and still answers what is asked. It
+// returns how many.
+func (f *folder) judgeAnew(ctx context.Context) int {
+	if f.readOnly {
+		return 0
+	}
+	var done atomic.Int32
+	group, ctx := errgroup.WithContext(ctx)
+	group.SetLimit(runtime.GOMAXPROCS(0))
+	for _, rows := range f.rows {
+		for i := range rows {
+			row := &rows[i]
+			if row.Findings == nil {
+				continue
+			}
+			brief := f.brief(row.Place)
+			group.Go(func() error {
+				found, ok := judgedAnew(row, brief)
+				if !ok || ctx.Err() != nil {
+					return ctx.Err()
+				}
+				if err := report.Renew(row.Place, found); err != nil {
+					f.log.Error().Str("event", "write_failed").Str("file", row.Place.Name()).Err(err).Msg("cannot write a report; it is tried again")
+					return nil
+				}
+				row.Findings = &found
+				done.Add(1)
+				return nil
+			})
+		}
+	}
+	group.Wait() // an error is that of ctx, which the caller sees itself
+	return int(done.Load())
+}
+
+// judgedAnew judges one part; ok is false where the verdict at hand still holds,
+// or nothing is kept of it.
+func judgedAnew(row *report.Row, brief analysis.Brief) (found analysis.Findings, ok bool) {
+	data, err := os.ReadFile(keptPath(row.Place))
+	if err != nil {
+		return found, false
+	}
+	var k analysis.Kept
+	geometry, err := analysis.Geometry(brief, version)
+	if err != nil || json.Unmarshal(data, &k) != nil || k.Asked != geometry || k.Fingerprint != row.Findings.Fingerprint {
+		return found, false
+	}
+	if worn, err := analysis.Worn(brief); err != nil || worn == k.Worn {
+		if _, holds := report.Fingerprint(row.Place); holds {
+			return found, false
+		}
+	}
+	return k.Judge(row.Findings, brief)
+}

@@ -1,0 +1,61 @@
+package report
+
+import (
+	"bytes"
+	"encoding/json"
+	"fmt"
+	"strings"
+
+	"gambeson/analysis"
+)
+
+// Renew puts a new verdict on top of the report of a part whose mesh did not
+// change, and into its findings: what was drawn, cut and reckoned for the
+// earlier one stands below until the part was looked into again. The
+// fingerprint goes, so that it will be. Without a report nothing is done.
+func Renew(p Place, f analysis.Findings) error {
+	d, err := openFolder(p.Root)
+	if err != nil {
+		return err
+	}
+	defer d.close()
+	if _, before, err := d.read(p.Report()); before == nil || err != nil {
+		return err
+	}
+	data, err := json.Marshal(f)
+	if err != nil {
+		return fmt.Errorf("%s: the findings hold what JSON cannot: %w", shown(p.Name()), err)
+	}
+	if err := d.write(p.Under(findingsName), append(data, '\n')); err != nil {
+		return err
+	}
+	return d.rewrite(p.Report(), func(old []byte) ([]byte, error) {
+		e := parse(old)
+		if !e.ours || !e.whole || e.changed || bytes.HasPrefix(e.text, []byte(goneBanner)) {
+			return old, nil
+		}
+		return compose(renewed(f)+string(withoutRenewed(e.text)), "", e.notes), nil
+	})
+}
+
+// renewedStart begins the block that stands on top until the rest has followed.
+const renewedStart = "> **Judged anew.** "
+
+// renewed says the verdict. It is one block without an empty line.
+func renewed(f analysis.Findings) string {
+	lines := []string{renewedStart + answer(&f)}
+	for _, w := range warnings(&f) {
+		lines = append(lines, "- "+w)
+	}
+	lines = append(lines, "", "The report below is still the earlier one: its pictures, bands and hours are being made again. Do not print from it yet.")
+	return strings.Join(lines, "\n> ") + "\n\n"
+}
+
+// withoutRenewed takes an earlier such block off.
+func withoutRenewed(text []byte) []byte {
+	if !bytes.HasPrefix(text, []byte(renewedStart)) {
+		return text
+	}
+	_, below, _ := bytes.Cut(text, []byte("\n\n"))
+	return below
+}
