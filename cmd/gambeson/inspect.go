@@ -53,6 +53,9 @@ func (f *folder) inspect(ctx context.Context, file *mesh.File, sum [32]byte, pla
 	}
 	document := compose(place, brief, fingerprint, answer)
 	failed := f.write(place, document)
+	if failed == nil {
+		f.keep(place, brief, answer.Kept, &document.Findings)
+	}
 	return outcome{row: report.Row{Place: place, Findings: &document.Findings}, unwritten: failed}, nil
 }
 

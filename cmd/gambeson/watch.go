@@ -287,7 +287,7 @@ func (d *daemon) handle(ctx context.Context, e watcher.Event) (again time.Durati
 	defer d.sumUp()
 	switch {
 	case isConfig(filepath.Base(e.Path)):
-		d.reload(f, e.Root)
+		d.reload(ctx, f, e.Root)
 	case e.Gone:
 		f.forget(part)
 		d.log.Info().Str("event", "gone").Str("file", part).Msg("a part is gone")
@@ -301,9 +301,12 @@ func (d *daemon) handle(ctx context.Context, e watcher.Event) (again time.Durati
 
 // reload reads the TOML files of a folder again and has every part of it
 // looked into once more: those whose question did not change are kept.
-func (d *daemon) reload(f *folder, root string) {
+func (d *daemon) reload(ctx context.Context, f *folder, root string) {
 	f.reload()
 	d.sayConfig(f)
+	if n := f.judgeAnew(ctx); n > 0 {
+		d.log.Info().Str("event", "judged_anew").Int("parts", n).Msg("the verdicts are new; bands and pictures follow")
+	}
 	if d.seen == nil { // at the start every part is still to come
 		d.watcher.Rescan(root)
 	}

@@ -1,0 +1,140 @@
+package main
+
+import (
+	"fmt"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"gambeson/analysis"
+	"gambeson/analysis/mesh"
+	"gambeson/report"
+
+	"github.com/adrg/xdg"
+	"github.com/rs/zerolog"
+	"github.com/stretchr/testify/require"
+)
+
+// ownCache keeps what is kept in a test away from the person's.
+func ownCache(t testing.TB) {
+	t.Setenv("XDG_CACHE_HOME", t.TempDir())
+	xdg.Reload()
+	t.Cleanup(xdg.Reload)
+}
+
+const (
+	wornBefore = "stature = \"171 cm\"\ncalf_girth = 382\nheel_girth = 331\n"
+	wornAfter  = "stature = \"171 cm\"\ncalf_girth = 412\nheel_girth = 331\n"
+)
+
+// suitOf makes a folder of n parts that were all looked into; the parts are
+// one greave under many names, so that making them takes no time.
+func suitOf(t testing.TB, n int) *folder {
+	t.Helper()
+	root := t.TempDir()
+	require.NoError(t, os.WriteFile(filepath.Join(root, "wearer.toml"), []byte(wornBefore), 0o644))
+	drawn := demoGreave().Mesh()
+	f := newFolder(root, 2, zerolog.Nop())
+	var answer *analysis.Answer
+	for i := range n {
+		place := report.Place{Root: root, Part: fmt.Sprintf("greave-%03d.stl", i)}
+		file, err := os.Create(filepath.Join(root, place.Part))
+		require.NoError(t, err)
+		require.NoError(t, mesh.WriteSTL(file, drawn, place.Part))
+		require.NoError(t, file.Close())
+		if i == 0 {
+			_, err := f.look(t.Context(), place.Part)
+			require.NoError(t, err)
+			loaded := &mesh.Loaded{Mesh: drawn}
+			answer, err = analysis.Examine(t.Context(), loaded, f.brief(place), nil, 2)
+			require.NoError(t, err)
+			continue
+		}
+		brief := f.brief(place)
+		found := answer.Findings
+		found.Part, found.Fingerprint = place.Name(), fmt.Sprintf("f%03d", i)
+		found.Bands, found.Testing = nil, nil
+		require.NoError(t, f.write(place, report.Document{Findings: found, Fingerprint: found.Fingerprint, Brief: brief}))
+		k := *answer.Kept
+		f.keep(place, brief, &k, &found)
+		f.rows[place.Part] = []report.Row{{Place: place, Findings: &found}}
+	}
+	return f
+}
+
+// New measures give a new verdict before the part is looked into again, the
+// same as it then gets; the report says that the rest is still to come.
+func TestNewMeasuresAreJudgedAtOnce(t *testing.T) {
+	ownFolders(t)
+	ownCache(t)
+	f := suitOf(t, 3)
+	name := filepath.Join(f.root, "greave-000.stl.md")
+	notes := "\nThe left strap pinches.\n"
+	add(t, name, notes)
+	require.Zero(t, f.judgeAnew(t.Context()), "nothing is asked anew")
+
+	require.NoError(t, os.WriteFile(filepath.Join(f.root, "wearer.toml"), []byte(wornAfter), 0o644))
+	f.reload()
+	before := f.rows["greave-000.stl"][0].Findings.Fit.Smallest
+	require.Equal(t, 3, f.judgeAnew(t.Context()))
+	row := f.rows["greave-000.stl"][0]
+	text, err := os.ReadFile(name)
+	require.NoError(t, err)
+	require.Contains(t, string(text), "**Judged anew.**")
+	require.Contains(t, string(text), "being made again")
+	require.True(t, strings.HasSuffix(string(text), notes), "what the person wrote stays")
+	require.Equal(t, row.Findings.Fit.Smallest, report.Previous(row.Place).Fit.Smallest)
+	require.Greater(t, row.Findings.Fit.Smallest, before, "a calf that is 30 mm wider")
+
+	require.Equal(t, 3, f.judgeAnew(t.Context()), "until it was looked into again")
+	again, err := os.ReadFile(name)
+	require.NoError(t, err)
+	require.Equal(t, 1, strings.Count(string(again), "Judged anew"))
+
+	done, err := f.look(t.Context(), "greave-000.stl")
+	require.NoError(t, err)
+	require.False(t, done[0].kept, "the report is out of date")
+	require.Equal(t, row.Findings.Fit.Smallest, done[0].row.Findings.Fit.Smallest)
+	text, err = os.ReadFile(name)
+	require.NoError(t, err)
+	require.NotContains(t, string(text), "Judged anew")
+	require.True(t, strings.HasSuffix(string(text), notes))
+	require.Equal(t, 2, f.judgeAnew(t.Context()), "the other two wait")
+}
+
+// What is kept of a part holds no measure of the body.
+func TestWhatIsKeptIsNotPersonal(t *testing.T) {
+	ownFolders(t)
+	ownCache(t)
+	f := suitOf(t, 1)
+	data, err := os.ReadFile(keptPath(f.rows["greave-000.stl"][0].Place))
+	require.NoError(t, err)
+	for _, measure := range []string{"382", "331", "1710"} {
+		require.NotRegexp(t, `[ :(\[,]`+measure+`(\.0)?[ ,)\]}]`, string(data))
+	}
+}
+
+func add(t *testing.T, name, text string) {
+	t.Helper()
+	file, err := os.OpenFile(name, os.O_APPEND|os.O_WRONLY, 0)
+	require.NoError(t, err)
+	_, err = file.WriteString(text)
+	require.NoError(t, err)
+	require.NoError(t, file.Close())
+}
+
+// BenchmarkNewMeasures judges 200 parts anew after an edit of wearer.toml, with
+// their reports, their findings and SUIT.md.
+func BenchmarkNewMeasures(b *testing.B) {
+	ownCache(b)
+	f := suitOf(b, 200)
+	for i := 0; b.Loop(); i++ {
+		text := []string{wornAfter, wornBefore}[i%2]
+		require.NoError(b, os.WriteFile(filepath.Join(f.root, "wearer.toml"), []byte(text), 0o644))
+		f.reload()
+		require.Equal(b, 200, f.judgeAnew(b.Context()))
+		require.NoError(b, f.sum())
+	}
+	b.ReportMetric(b.Elapsed().Seconds()/float64(b.N)/200*1e3, "ms/part")
+}
