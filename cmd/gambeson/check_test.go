@@ -20,10 +20,12 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 )
 
-// ownFolders keeps locks and state of a test away from the person's.
-func ownFolders(t *testing.T) {
+// ownFolders keeps locks, state and what is kept of parts in a test away from
+// the person's.
+func ownFolders(t testing.TB) {
 	t.Setenv("XDG_STATE_HOME", t.TempDir())
 	t.Setenv("XDG_RUNTIME_DIR", t.TempDir())
+	t.Setenv("XDG_CACHE_HOME", t.TempDir())
 	xdg.Reload()
 	t.Cleanup(xdg.Reload)
 }

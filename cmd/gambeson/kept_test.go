@@ -11,17 +11,9 @@ import (
 	"gambeson/analysis/mesh"
 	"gambeson/report"
 
-	"github.com/adrg/xdg"
 	"github.com/rs/zerolog"
 	"github.com/stretchr/testify/require"
 )
-
-// ownCache keeps what is kept in a test away from the person's.
-func ownCache(t testing.TB) {
-	t.Setenv("XDG_CACHE_HOME", t.TempDir())
-	xdg.Reload()
-	t.Cleanup(xdg.Reload)
-}
 
 const (
 	wornBefore = "stature = \"171 cm\"\ncalf_girth = 382\nheel_girth = 331\n"
@@ -67,7 +59,6 @@ func suitOf(t testing.TB, n int) *folder {
 // same as it then gets; the report says that the rest is still to come.
 func TestNewMeasuresAreJudgedAtOnce(t *testing.T) {
 	ownFolders(t)
-	ownCache(t)
 	f := suitOf(t, 3)
 	name := filepath.Join(f.root, "greave-000.stl.md")
 	notes := "\nThe left strap pinches.\n"
@@ -106,7 +97,6 @@ func TestNewMeasuresAreJudgedAtOnce(t *testing.T) {
 // What is kept of a part holds no measure of the body.
 func TestWhatIsKeptIsNotPersonal(t *testing.T) {
 	ownFolders(t)
-	ownCache(t)
 	f := suitOf(t, 1)
 	data, err := os.ReadFile(keptPath(f.rows["greave-000.stl"][0].Place))
 	require.NoError(t, err)
@@ -127,7 +117,7 @@ func add(t *testing.T, name, text string) {
 // BenchmarkNewMeasures judges 200 parts anew after an edit of wearer.toml, with
 // their reports, their findings and SUIT.md.
 func BenchmarkNewMeasures(b *testing.B) {
-	ownCache(b)
+	ownFolders(b)
 	f := suitOf(b, 200)
 	for i := 0; b.Loop(); i++ {
 		text := []string{wornAfter, wornBefore}[i%2]

@@ -31,7 +31,7 @@ func TestScripts(t *testing.T) {
 	testscript.Run(t, testscript.Params{
 		Dir: filepath.Join(root, "testdata", "scripts"),
 		Setup: func(env *testscript.Env) error {
-			for _, name := range []string{"XDG_STATE_HOME", "XDG_RUNTIME_DIR"} {
+			for _, name := range []string{"XDG_STATE_HOME", "XDG_RUNTIME_DIR", "XDG_CACHE_HOME"} {
 				dir := filepath.Join(env.WorkDir, ".own", name)
 				if err := os.MkdirAll(dir, 0o700); err != nil {
 					return err
