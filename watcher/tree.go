@@ -547,7 +547,8 @@ func (t *tree) check(f *folder, path string) {
 		t.absent(f, path)
 	}
 	t.end(Unreadable, path)
-	if err != nil || known && stamp == old && !t.force {
+	force := t.force && !t.o.First(path)
+	if err != nil || known && stamp == old && !force {
 		return
 	}
 	if !known {
@@ -557,7 +558,7 @@ func (t *tree) check(f *folder, path string) {
 		t.links[path] = true
 	}
 	f.files[name] = stamp
-	c := touch{path: path, stamp: stamp, old: t.first, force: t.force}
+	c := touch{path: path, stamp: stamp, old: t.first, force: force}
 	if t.first {
 		c.rest = stamp.rest(time.Now())
 	}

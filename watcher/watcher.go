@@ -318,7 +318,9 @@ func work(ctx context.Context, next <-chan Event, done chan<- time.Duration, han
 }
 
 // Rescan walks through the roots given, all of them without an argument, and
-// hands over every accepted file there once more. It returns at once.
+// hands over every accepted file there once more, but for those that go First:
+// these only if they changed, so that whoever handles configuration may ask for
+// all that depends on it. It returns at once.
 func (w *Watcher) Rescan(roots ...string) {
 	if len(roots) == 0 {
 		roots = w.o.Roots

@@ -256,6 +256,26 @@ func TestConfigurationFirst(t *testing.T) {
 	require.Equal(t, "z/suit.toml", b.seen[0])
 }
 
+// Whoever handles configuration asks for all that depends on it: that must not
+// bring the configuration again, and so go on for ever.
+func TestRescanOnConfiguration(t *testing.T) {
+	b := newBench(t, Options{First: func(p string) bool { return strings.HasSuffix(p, ".toml") }})
+	b.handle = func(e Event) time.Duration {
+		if b.w.o.First(e.Path) {
+			b.w.Rescan()
+		}
+		return 0
+	}
+	b.write("x.stl", "x")
+	b.run().wait("x.stl")
+	b.write("suit.toml", "one")
+	b.wait("suit.toml", "x.stl")
+	b.calm()
+	b.write("suit.toml", "two")
+	b.wait("suit.toml", "x.stl", "calm-a.stl", "calm-b.stl")
+	b.calm()
+}
+
 func TestNewChangedGone(t *testing.T) {
 	b := newBench(t, Options{}).run()
 	b.write("greave.stl", "one")
