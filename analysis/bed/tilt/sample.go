@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"math"
 	"slices"
+	"sync"
 
 	"gonum.org/v1/gonum/num/quat"
 	"gonum.org/v1/gonum/spatial/r3"
@@ -30,6 +31,13 @@ func directions(n int) []r3.Vec {
 	}
 	return out
 }
+
+// evenly returns the rotations looked at for a box, made once.
+var evenly = sync.OnceValue(func() []Frame {
+	out := make([]Frame, 0, rotations/4+rotations/100)
+	spread(rotations, func(f Frame) { out = append(out, f) })
+	return out
+})
 
 // spread yields rotations spread evenly over all there are: the super-Fibonacci
 // spiral of M. Alexa, "Super-Fibonacci Spirals: Fast, Low-Discrepancy Sampling
@@ -58,24 +66,37 @@ func frameOf(r r3.Rotation) Frame {
 
 // samples returns the most promising rotations, none near another.
 func samples(c *climber) []try {
-	var all []try
-	if c.walls.radius > 0 {
-		for _, n := range directions(tilts) {
-			f := upright(n)
-			all = append(all, try{frame: f, need: c.atLeast(f)})
-		}
-	} else {
-		spread(rotations, func(f Frame) { all = append(all, try{frame: f, need: c.atLeast(f)}) })
+	frames := looks(c.walls)
+	type seen struct {
+		need  float64
+		frame int32 // into frames
 	}
-	slices.SortStableFunc(all, func(a, b try) int { return cmp.Compare(a.need, b.need) })
+	all := make([]seen, len(frames))
+	for i, f := range frames {
+		all[i] = seen{c.atLeast(f), int32(i)}
+	}
+	slices.SortFunc(all, func(a, b seen) int { return cmp.Or(cmp.Compare(a.need, b.need), cmp.Compare(a.frame, b.frame)) })
 	var out []try
-	for _, t := range all {
+	for _, s := range all {
 		if len(out) == firstTries {
 			break
 		}
-		if !slices.ContainsFunc(out, func(o try) bool { return near(o.frame, t.frame, c.walls) }) {
-			out = append(out, t)
+		f := frames[s.frame]
+		if !slices.ContainsFunc(out, func(o try) bool { return near(o.frame, f, c.walls) }) {
+			out = append(out, try{frame: f, need: s.need})
 		}
+	}
+	return out
+}
+
+// looks returns the rotations looked at.
+func looks(w walls) []Frame {
+	if w.radius == 0 {
+		return evenly()
+	}
+	var out []Frame
+	for _, n := range directions(tilts) {
+		out = append(out, upright(n))
 	}
 	return out
 }
