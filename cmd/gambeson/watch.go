@@ -28,7 +28,7 @@ type watchCmd struct {
 }
 
 // pace lets a test hurry; zero means the watcher's own.
-type pace struct{ quiet, rescan time.Duration }
+type pace struct{ quiet, patience, rescan time.Duration }
 
 func (c *watchCmd) Help() string {
 	return `Stays until Ctrl-C or SIGTERM; a second one ends it at once. Of several folders, one that is missing, held or broken does not keep the others from being watched. SIGHUP looks through everything again, SIGUSR1 logs more, or less again. Exit status: 0 stopped cleanly, 66 none of the folders is there, 75 another daemon holds all of them, 130 or 143 ended by a second signal.`
@@ -85,7 +85,7 @@ func attend(ctx context.Context, out *console, command string, roots []string, p
 	w, err := watcher.New(watcher.Options{
 		Roots: roots, Accept: accept, Descend: descend,
 		First: func(path string) bool { return isConfig(filepath.Base(path)) },
-		Look:  look, Quiet: p.quiet, Rescan: p.rescan,
+		Look:  look, Quiet: p.quiet, Patience: p.patience, Rescan: p.rescan,
 		Say: d.condition, Ready: d.ready,
 	})
 	if err != nil {
