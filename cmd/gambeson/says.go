@@ -197,9 +197,9 @@ func (d *daemon) heedWishes(ctx context.Context) {
 			return
 		case <-again:
 			d.service.reloading()
-			d.log.Info().Str("event", "reload").Msg("looking through everything again")
-			d.watcher.Rescan()
-			d.service.ready()
+			d.log.Info().Str("event", "reload").Msg("reading the TOML files and looking through everything again")
+			d.service.ready() // of what is still to be looked into, status tells
+			d.reloadAll(ctx)
 		case <-more:
 			d.log.Info().Str("event", "log_level").Str("now", d.out.gate.toggle(usual).String()).Msg("the log says more, or less again")
 		}

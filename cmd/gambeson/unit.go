@@ -4,7 +4,10 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
+
+	"github.com/adrg/xdg"
 )
 
 type serviceCmd struct {
@@ -30,23 +33,37 @@ func (c *serviceCmd) Run(out *console) error {
 		}
 		dirs = append(dirs, dir)
 	}
-	_, err = fmt.Fprint(out.out, unit(program, dirs, c.Strict))
+	var own []string
+	if c.Strict { // what is to stay writable must be there before
+		state, err := stateDir()
+		if err != nil {
+			return err
+		}
+		cache := filepath.Join(xdg.CacheHome, "gambeson")
+		if err := os.MkdirAll(cache, 0o700); err != nil {
+			return fail(exitCannot, "%w", err)
+		}
+		own = []string{state, cache}
+	}
+	_, err = fmt.Fprint(out.out, unit(program, dirs, own))
 	return err
 }
 
 // unit is the text of a unit of a person's systemd (systemd.service(5),
 // systemd.exec(5)) that watches some folders. What shuts it in needs no
-// namespaces, and so holds in every such manager; strict adds what does.
-func unit(program string, dirs []string, strict bool) string {
-	command := []string{quoteUnit(program), "watch", "--wait"}
-	var writable []string
-	for _, d := range dirs {
-		command = append(command, quoteUnit(d))
-		writable = append(writable, quoteUnit(d))
+// namespaces, and so holds in every such manager. Where own names the program's
+// own folders, all others but those watched are shut away too, which needs them.
+func unit(program string, dirs, own []string) string {
+	words := func(all []string) string {
+		var quoted []string
+		for _, word := range all {
+			quoted = append(quoted, quoteUnit(word))
+		}
+		return strings.Join(quoted, " ")
 	}
-	text := strings.Replace(unitText, "COMMAND", strings.Join(command, " "), 1)
-	if strict {
-		text = strings.Replace(text, "\n[Install]", strings.Replace(strictText, "FOLDERS", strings.Join(writable, " "), 1)+"\n[Install]", 1)
+	text := strings.Replace(unitText, "COMMAND", words([]string{program})+" watch --wait "+words(dirs), 1)
+	if len(own) > 0 {
+		text = strings.Replace(text, "\n[Install]", strings.Replace(strictText, "FOLDERS", words(slices.Concat(dirs, own)), 1)+"\n[Install]", 1)
 	}
 	return text
 }
@@ -102,14 +119,11 @@ const strictText = `
 ProtectSystem=strict
 ProtectHome=read-only
 ReadWritePaths=FOLDERS
-ReadWritePaths=-%S/gambeson -%C/gambeson -%t/gambeson
 PrivateTmp=yes
 PrivateDevices=yes
 PrivateNetwork=yes
 ProtectKernelTunables=yes
 ProtectControlGroups=yes
-StateDirectory=gambeson
-CacheDirectory=gambeson
 RuntimeDirectory=gambeson
 RuntimeDirectoryPreserve=yes
 `

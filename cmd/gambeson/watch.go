@@ -265,6 +265,9 @@ func look(path string) (watcher.Look, string) {
 	return watcher.Unsure, ""
 }
 
+// heldAgain is the time between two tries to take a folder that another holds.
+const heldAgain = 10 * time.Second
+
 // handle looks into one file that came to rest. What fails for reasons that
 // may pass is tried again.
 func (d *daemon) handle(ctx context.Context, e watcher.Event) (again time.Duration) {
@@ -274,7 +277,7 @@ func (d *daemon) handle(ctx context.Context, e watcher.Event) (again time.Durati
 	f, err := d.folder(root)
 	if err != nil {
 		d.sayHeld(root, err)
-		return time.Minute
+		return heldAgain
 	}
 	if d.held.end(root, "held") {
 		d.log.Info().Str("event", "folder_free").Str("root", root).Msg("a folder is looked after again")
@@ -302,14 +305,28 @@ func (d *daemon) handle(ctx context.Context, e watcher.Event) (again time.Durati
 // reload reads the TOML files of a folder again and has every part of it
 // looked into once more: those whose question did not change are kept.
 func (d *daemon) reload(ctx context.Context, f *folder, root string) {
+	d.reread(ctx, f)
+	if d.seen == nil { // at the start every part is still to come
+		d.watcher.Rescan(root)
+	}
+}
+
+func (d *daemon) reread(ctx context.Context, f *folder) {
 	f.reload()
 	d.sayConfig(f)
 	if n := f.judgeAnew(ctx); n > 0 {
 		d.log.Info().Str("event", "judged_anew").Int("parts", n).Msg("the verdicts are new; bands and pictures follow")
 	}
-	if d.seen == nil { // at the start every part is still to come
-		d.watcher.Rescan(root)
+}
+
+// reloadAll reads all TOML files again and has every part looked into.
+func (d *daemon) reloadAll(ctx context.Context) {
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	for _, f := range d.folders {
+		d.reread(ctx, f)
 	}
+	d.watcher.Rescan()
 }
 
 // lookInto looks into a part and says what came of it.
