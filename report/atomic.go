@@ -103,29 +103,52 @@ func (d folder) replace(name string, data []byte, before fs.FileInfo) (done bool
 	if err := d.makeFolder(path.Dir(name)); err != nil {
 		return false, err
 	}
-	temp := path.Join(path.Dir(name), tempStart+rand.Text()+tempEnd)
-	defer func() {
-		if !done {
-			err = errors.Join(err, d.remove(temp))
-		}
-	}()
-	if err := d.fill(temp, data, before); err != nil {
+	dir, err := d.root.OpenRoot(path.Dir(name))
+	if err != nil {
 		return false, failed(name, "cannot be written", err)
 	}
-	now, err := d.root.Lstat(name)
+	defer dir.Close()
+	// By its handle the folder is reached also where it was moved meanwhile.
+	base, temp := path.Base(name), tempStart+rand.Text()+tempEnd
+	defer func() {
+		if !done {
+			err = errors.Join(err, folder{dir}.remove(temp))
+		}
+	}()
+	if err := (folder{dir}).fill(temp, data, before); err != nil {
+		return false, failed(name, "cannot be written", err)
+	}
+	now, err := dir.Lstat(base)
 	if err != nil && !errors.Is(err, fs.ErrNotExist) {
 		return false, failed(name, "cannot be written", err)
 	}
 	if !same(before, now) {
 		return false, nil
 	}
-	if err := d.root.Rename(temp, name); err != nil {
+	if err := d.leadsTo(path.Dir(name), dir); err != nil {
 		return false, failed(name, "cannot be written", err)
 	}
-	if err := d.sync(path.Dir(name)); err != nil {
+	if err := dir.Rename(temp, base); err != nil {
+		return false, failed(name, "cannot be written", err)
+	}
+	if err := (folder{dir}).sync("."); err != nil {
 		return true, failed(name, "was written, but may not be safe on the disk yet", err)
 	}
 	return true, nil
+}
+
+// leadsTo returns an error where a folder was moved or deleted since it was
+// opened.
+func (d folder) leadsTo(name string, opened *os.Root) error {
+	now, err := d.root.Stat(name)
+	if err != nil {
+		return err
+	}
+	then, err := opened.Stat(".")
+	if err == nil && !os.SameFile(now, then) {
+		err = fs.ErrNotExist
+	}
+	return err
 }
 
 // fill writes a new file through to the disk, with the permissions of the one

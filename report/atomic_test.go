@@ -9,6 +9,7 @@ import (
 	"os/exec"
 	"path/filepath"
 	"strings"
+	"sync"
 	"testing"
 	"time"
 
@@ -353,6 +354,47 @@ func TestAKilledRunLeavesOldOrNew(t *testing.T) {
 	for name := range files(t, root) {
 		if strings.HasSuffix(name, tempEnd) {
 			t.Errorf("%s is left after the sweep", name)
+		}
+	}
+}
+
+// A person moves the folder of a part about while its report is written: that
+// may fail, but leaves nothing half-written wherever the folder goes.
+func TestFolderMovedWhileWriting(t *testing.T) {
+	root := t.TempDir()
+	require.NoError(t, os.MkdirAll(filepath.Join(root, "here"), 0o755))
+	d, err := openFolder(root)
+	require.NoError(t, err)
+	defer d.close()
+	stop := make(chan struct{})
+	var mover sync.WaitGroup
+	mover.Go(func() {
+		for {
+			select {
+			case <-stop:
+				return
+			default:
+			}
+			_ = os.Rename(filepath.Join(root, "here"), filepath.Join(root, "there"))
+			_ = os.Rename(filepath.Join(root, "there"), filepath.Join(root, "here"))
+		}
+	})
+	wrote := 0
+	for n := range 400 {
+		if d.write("here/a.stl.fit/x.json", fmt.Appendf(nil, "%d", n)) == nil {
+			wrote++
+		}
+	}
+	close(stop)
+	mover.Wait()
+	if wrote == 0 {
+		t.Error("nothing could be written")
+	}
+	for _, dir := range []string{"here", "there"} {
+		for _, name := range d.list(dir + "/a.stl.fit") {
+			if name != "x.json" {
+				t.Errorf("%s was left in %s", name, dir)
+			}
 		}
 	}
 }
