@@ -67,37 +67,3 @@ func describeStation(s cavity.Station) Station {
 	}
 	return out
 }
-
-// outline hands over the section where the band is cut for drawing.
-func (a *Answer) outline(cavities []cavity.Cavity) {
-	tightest, ok := a.Findings.bandPlace()
-	if !ok {
-		return
-	}
-	way := 0
-	for _, c := range cavities {
-		for _, l := range c.Lines {
-			for _, s := range l.Stations {
-				if triple(s.Center) == tightest.Center && s.InnerGirth == tightest.InnerGirth {
-					a.Outlines = append(a.Outlines, outlineOf(way, s))
-					return
-				}
-			}
-			way++
-		}
-	}
-}
-
-func outlineOf(way int, s cavity.Station) Outline {
-	o := Outline{Way: way, Along: s.Along, Void: s.Void}
-	for _, c := range s.Section.Chains {
-		o.Walls = append(o.Walls, Polyline{Points: c.Points, Closed: c.Closed})
-	}
-	for _, p := range s.Void {
-		o.Ring = append(o.Ring, s.Section.Plane.Lift(p))
-	}
-	if s.Ellipse != nil {
-		o.Room = &Ellipse{Center: s.Ellipse.Center, Major: s.Ellipse.Major, Minor: s.Ellipse.Minor, Turn: s.Ellipse.Turn}
-	}
-	return o
-}

@@ -76,19 +76,14 @@ func draw(d Document) pictures {
 		out.girths = append(out.girths, g)
 	}
 	for i, o := range d.Outlines {
-		title, note := "Section "+along(o.Along)+" along the part", ""
-		if o.Way >= 0 && o.Way < len(all) {
-			title, note = sectionTitle(all[o.Way], o.Along), stationNote(all[o.Way], o.Along)
-		}
-		out.sections = append(out.sections, drawing{
-			file: pictureName("section", i), alt: title, image: picture.Section(title, note, o),
-		})
+		out.sections = append(out.sections, d.drawSection(i, o, all))
 	}
 	return out
 }
 
-// shell is the drawing of the part: its openings and the ways from the largest, the ring where the
-// first outline was taken, and the panel, seen from the side of the panel.
+// shell is the drawing of the part: its openings and the ways from the largest,
+// the rings where bands are cut, the tightest place, and the panel, seen from
+// its side.
 func shell(d Document) picture.Shell {
 	what := "The part at "
 	if d.Own != nil {
@@ -110,8 +105,24 @@ func shell(d Document) picture.Shell {
 			h.Openings = append(h.Openings, picture.Opening{Name: o.Name, At: vec(o.Center), Facing: vec(o.Facing)})
 		}
 	}
-	if len(d.Outlines) > 0 {
-		h.Ring, h.RingText = d.Outlines[0].Ring, "where the band is cut"
+	for _, o := range d.Outlines {
+		text := "band at " + along(o.Along)
+		if o.Body != nil {
+			text += ": " + bodyLabel(o.Body.Measure)
+			if o.Body.Passes {
+				text += " on its way in"
+			}
+		} else if len(d.Findings.Bands) == 0 {
+			text = "section at " + along(o.Along)
+		}
+		h.Rings = append(h.Rings, picture.Ring{Loop: o.Ring, Text: text})
+	}
+	if s, ok := d.Findings.Tightest(); ok {
+		at := vec(s.Center)
+		h.Tightest, h.TightestText = &at, "tightest, inner girth "+girth(s.InnerGirth)
+		if open(s) {
+			h.TightestText = "least wall, " + girth(s.InnerGirth)
+		}
 	}
 	if d.Findings.Fit != nil {
 		for _, e := range d.Findings.Fit.Entries {
@@ -126,9 +137,40 @@ func shell(d Document) picture.Shell {
 
 func vec(p [3]float64) r3.Vec { return r3.Vec{X: p[0], Y: p[1], Z: p[2]} }
 
+// drawSection draws a section, with what of the body is there.
+func (d Document) drawSection(i int, o analysis.Outline, all []analysis.Centreline) drawing {
+	title, note := "Section "+along(o.Along)+" along the part at "+percent(d.Findings.Percent), ""
+	if o.Way >= 0 && o.Way < len(all) {
+		title, note = sectionTitle(all[o.Way], o.Along, d.Findings.Percent), stationNote(all[o.Way], o.Along)
+	}
+	alt := title + ": " + note
+	if o.Body != nil {
+		body := bodyLabel(o.Body.Measure)
+		if o.Body.Passes {
+			body += " on its way in"
+		}
+		body = capital(body) + ": " + spare(o.Body.Has-o.Body.Needed) + ", needs " + girth(o.Body.Needed) + ", has " + girth(o.Body.Has)
+		alt = title + ". " + body + gapWordsOf(o.Body.Gaps)
+		girths, _, _ := strings.Cut(note, ", capacity") // of any shape: it would be taken for the body's
+		note = body + ". " + capital(girths) + "."
+	}
+	return drawing{file: pictureName("section", i), alt: alt, image: picture.Section(title, note, o)}
+}
+
+// gapWordsOf says the least and the greatest gap between body and wall.
+func gapWordsOf(gaps []analysis.WallGap) string {
+	if len(gaps) != 2 {
+		return ""
+	}
+	if gaps[0].Gap < 0 {
+		return "; as an ellipse it reaches " + girth(-gaps[0].Gap) + " into the wall"
+	}
+	return "; gap to the wall " + girth(gaps[0].Gap) + " to " + girth(gaps[1].Gap)
+}
+
 // sectionTitle says where along a way a section is.
-func sectionTitle(w analysis.Centreline, at float64) string {
-	where := along(at) + " from " + visible(startWords(w))
+func sectionTitle(w analysis.Centreline, at, scale float64) string {
+	where := along(at) + " from " + visible(startWords(w)) + ", at " + percent(scale)
 	tightest, widest := w.Ends()
 	switch {
 	case tightest >= 0 && w.Stations[tightest].Along == at:
@@ -180,17 +222,38 @@ func curve(f *analysis.Findings, w analysis.Centreline, first bool) picture.Curv
 			continue
 		}
 		c.Needs = append(c.Needs, picture.Need{
-			Label: bodyLabel(s.Measure), Along: at, Girth: s.Needed, SD: doubt(s.Source, s.SD), Estimated: s.Source == "estimated",
+			Label: bodyLabel(s.Measure), Text: spare(s.Capacity-s.Needed) + ": needs " + wanted(s.Needed, s.Source, s.SD) + ", has " + girth(s.Capacity),
+			Along: at, Body: s.Body, Girth: s.Needed, SD: doubt(s.Source, s.SD), Estimated: s.Source == "estimated",
 		})
 	}
 	for _, e := range f.Fit.Entries {
-		if e.Opening == w.From && (e.To == w.To || e.To == "") || e.Opening == w.To && e.To == w.From {
-			c.Needs = append(c.Needs, picture.Need{
-				Label: bodyLabel(e.Measure), Along: math.NaN(), Girth: e.Needed, SD: doubt(e.Source, e.SD), Estimated: e.Source == "estimated",
-			})
+		at := e.ThroatAlong
+		switch {
+		case e.Opening == w.From && (e.To == w.To || e.To == ""):
+		case e.Opening == w.To && e.To == w.From:
+			at = w.Length - at
+		default:
+			continue
 		}
+		need := picture.Need{
+			Label: bodyLabel(e.Measure), Text: "must pass: needs " + wanted(e.Needed, e.Source, e.SD), Along: math.NaN(), Passes: true,
+			Body: e.Body, Girth: e.Needed, SD: doubt(e.Source, e.SD), Estimated: e.Source == "estimated",
+		}
+		if e.Throat > 0 {
+			need.Along = at
+			need.Text = spare(e.Throat-e.Needed) + " on its way in: needs " + wanted(e.Needed, e.Source, e.SD) + ", has " + girth(e.Throat)
+		}
+		c.Needs = append(c.Needs, need)
 	}
 	return c
+}
+
+// wanted is a girth that is needed: an estimate with how far it may be off.
+func wanted(mm float64, source string, sd float64) string {
+	if doubt(source, sd) > 0 {
+		return "about " + decimal(mm, 1) + " ± " + girth(sd)
+	}
+	return girth(mm)
 }
 
 // doubt is the standard deviation that is worth drawing: that of an estimate.

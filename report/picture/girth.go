@@ -4,7 +4,7 @@ import (
 	"image"
 	"math"
 	"slices"
-	"strings"
+	"strconv"
 )
 
 // Curve is what Girth draws: the girths along one way through a part.
@@ -25,54 +25,56 @@ type Station struct {
 	Open     bool    // the part does not go all the way round here
 }
 
-// Need is a girth that the body wants, padding and all, in mm.
+// Need is a girth that the body wants, in mm.
 type Need struct {
 	Label     string  // "calf"
-	Along     float64 // where it rests; NaN where it passes all along
-	Girth     float64
+	Text      string  // what it comes to, such as "needs 419.4 mm, has 401.7 mm: 17.7 mm too tight"
+	Along     float64 // where it rests or, where it passes, has the least room; NaN where that is not known
+	Passes    bool    // it has to get by on the way in
+	Body      float64 // on the skin, 0 where that is not known
+	Girth     float64 // with padding and, where it rests, ease
 	SD        float64 // standard deviation, 0 where measured
 	Estimated bool
 }
 
-// The lines of a curve differ in their dashes, so that grey paper tells them apart.
-var (
-	innerLine = stroke{colour: blue, width: 5}
-	openLine  = stroke{colour: blue, width: 3, dashes: []float64{3, 6}}
-	roomLine  = stroke{colour: vermilion, width: 4, dashes: []float64{16, 9}}
-	needLine  = stroke{colour: soft, width: 3, dashes: []float64{18, 6, 4, 6}}
-)
-
-// Girth draws a curve: inner girth against the distance along the part, the
-// capacity where it is known, what the body needs, the tightest and the
-// widest station marked and labelled.
+// Girth draws a curve: inner girth and capacity against the distance along the
+// part, what of the body rests or passes where, each with a number that is
+// explained below, the tightest and the widest station marked.
 func Girth(c Curve) *image.RGBA {
 	return c.sheet().im
 }
 
+// Sizes of a curve's sheet, px.
+const (
+	plotHigh = 520
+	plotLeft = 130
+	discSize = 19 // radius of a numbered disc
+	barWide  = 34 // of the bar that stands for a girth of the body
+)
+
 func (c Curve) sheet() *sheet {
-	s := newSheet(760)
+	s := newSheet(1400)
 	s.write(title(c.Title), edge, edge, 0, 0)
 	bottom := c.key(s)
-	x, y := c.axes(bottom + 56)
+	x, y := c.axes(bottom + 70)
 	if len(c.Stations) == 0 {
 		s.write(plain("No station was measured."), width/2, 380, 0.5, 0.5)
-		return s
+		return s.trim()
 	}
-	c.frame(s, x, y)
 	frame := box{x.start, y.end, x.end, y.start}
+	c.frame(s, x, y)
 	c.shadeDoubt(s, x, y)
-	c.needLines(s, x, y)
+	c.passLines(s, x, y)
+	c.bars(s, x, y)
 	c.lines(s, x, y)
+	c.discs(s, x, y, frame)
 	c.marks(s, x, y, frame)
-	return s
+	c.table(s, y.start+120)
+	return s.trim()
 }
 
-// axes lays the plot out under the key: body labels take the right margin.
+// axes lays the plot out under the key.
 func (c Curve) axes(top float64) (x, y axis) {
-	right := float64(width - 40)
-	if len(c.Needs) > 0 {
-		right = width - 330
-	}
 	low, high := math.Inf(1), math.Inf(-1)
 	see := func(v float64) {
 		if v > 0 {
@@ -88,12 +90,15 @@ func (c Curve) axes(top float64) (x, y axis) {
 	for _, n := range c.Needs {
 		see(n.Girth - n.SD)
 		see(n.Girth + n.SD)
+		if !n.Passes {
+			see(n.Body)
+		}
 	}
 	low, high = widen(low, high, 20)
 	from, to = widen(from, to, 1)
 	pad := (high - low) * 0.14
-	side := (to - from) * 0.025 // marks at an end keep clear of the axis
-	return axis{from - side, to + side, 130, right}, axis{max(0, low-pad), high + pad, 760 - 112, top}
+	side := (to - from) * 0.035 // marks at an end keep clear of the axis
+	return axis{from - side, to + side, plotLeft, width - edge - 16}, axis{max(0, low-pad), high + pad, top + plotHigh, top}
 }
 
 // widen keeps a range at least as wide as given, so that a straight tube draws
@@ -110,101 +115,213 @@ func widen(low, high, least float64) (float64, float64) {
 
 // frame draws grid, ticks and the two axes with their units.
 func (c Curve) frame(s *sheet, x, y axis) {
-	grid := stroke{colour: faint, width: 1.5}
-	stepX, stepY := x.step(9), y.step(7)
+	s.grid(x, y, x.step(9), y.step(7))
+	s.write(note("girth, mm"), edge, y.end-16, 0, 1)
+	s.write(note("distance along the part from "+c.From+", mm"), x.end, y.start+58, 1, 0)
+}
+
+// grid draws grid, ticks and two axes.
+func (s *sheet) grid(x, y axis, stepX, stepY float64) {
 	for _, v := range x.ticks(stepX) {
-		s.line(grid, crisp(x.px(v)), y.start, crisp(x.px(v)), y.end)
-		s.line(stroke{colour: ink, width: 2}, x.px(v), y.start, x.px(v), y.start+8)
-		s.write(plain(tickText(v, stepX)), x.px(v), y.start+12, 0.5, 0)
+		s.line(gridLine, crisp(x.px(v)), y.start, crisp(x.px(v)), y.end)
+		s.line(axisLine, x.px(v), y.start, x.px(v), y.start+8)
+		s.write(plain(tickText(v, stepX)), x.px(v), y.start+14, 0.5, 0)
 	}
 	for _, v := range y.ticks(stepY) {
-		s.line(grid, x.start, crisp(y.px(v)), x.end, crisp(y.px(v)))
-		s.line(stroke{colour: ink, width: 2}, x.start-8, y.px(v), x.start, y.px(v))
+		s.line(gridLine, x.start, crisp(y.px(v)), x.end, crisp(y.px(v)))
+		s.line(axisLine, x.start-8, y.px(v), x.start, y.px(v))
 		s.write(plain(tickText(v, stepY)), x.start-14, y.px(v), 1, 0.5)
 	}
-	s.line(stroke{colour: ink, width: 2}, x.start, y.end, x.start, y.start, x.end, y.start)
-	s.write(note("girth, mm"), edge, y.end-14, 0, 1)
-	s.write(note("distance along the part from "+c.From+", mm"), x.end, y.start+50, 1, 0)
+	s.line(axisLine, x.start, y.end, x.start, y.start, x.end, y.start)
 }
 
 // key explains the lines in use, under the title; it returns its lower edge.
 func (c Curve) key(s *sheet) float64 {
-	x, y := float64(edge), float64(edge+titleSize+26)
-	entry := func(st stroke, text string) {
-		t := note(text)
-		w, _, _ := t.size()
-		if x > edge && x+70+w > width-edge {
-			x, y = edge, y+34
-		}
-		s.line(st, x, y, x+58, y)
-		s.write(t, x+68, y, 0, 0.5)
-		x += 68 + w + 36
-	}
+	l := s.explain(edge + titleSize + 34)
 	has := func(f func(Station) bool) bool { return slices.ContainsFunc(c.Stations, f) }
+	need := func(f func(Need) bool) bool { return slices.ContainsFunc(c.Needs, f) }
+	if has(func(st Station) bool { return !st.Open && st.Capacity > 0 }) {
+		l.line("room for a body (capacity)", roomLine)
+	}
+	if has(func(st Station) bool { return st.Open && st.Capacity > 0 }) {
+		l.line("room where it is open: a body may stand out", slackLine)
+	}
+	if len(c.lost()) > 0 {
+		l.line("not held: less than half round", lostLine)
+	}
 	if has(func(st Station) bool { return !st.Open }) {
-		entry(innerLine, "inner girth")
+		l.line("inner girth", innerLine)
 	}
 	if has(func(st Station) bool { return st.Open }) {
-		entry(openLine, "open at the side: wall only")
+		l.line("open: girth of the wall alone", openLine)
 	}
-	if has(func(st Station) bool { return st.Capacity > 0 }) {
-		entry(roomLine, "capacity: greatest ellipse inside")
+	if need(func(n Need) bool { return !n.Passes }) {
+		l.add("body that rests there, padding on top", func(x, y float64) {
+			s.bar(x+sampleWide/2, y+15, y-12)
+		})
 	}
-	if len(c.Needs) > 0 {
-		entry(needLine, "body with padding")
+	if need(func(n Need) bool { return n.Passes }) {
+		l.line("must pass, padding and all", needLine)
 	}
-	if slices.ContainsFunc(c.Needs, func(n Need) bool { return n.SD > 0 }) {
-		entry(stroke{colour: hair, width: 20}, "estimated: likely range")
+	if need(func(n Need) bool { return n.SD > 0 }) {
+		l.line("estimate, give or take", stroke{colour: hair, width: sampleHigh})
 	}
-	return y + 12
+	return l.y + 14
 }
 
-// shadeDoubt fills the range of one standard deviation round every estimate.
+// shadeDoubt fills the range of one standard deviation round every estimate:
+// all along for what passes, round its bar for what rests.
 func (c Curve) shadeDoubt(s *sheet, x, y axis) {
 	for _, n := range c.Needs {
 		if n.SD <= 0 || n.Girth <= 0 {
 			continue
 		}
+		left, right := x.start+1, x.end
+		if !n.Passes && !math.IsNaN(n.Along) {
+			at := x.px(c.within(n.Along))
+			left, right = max(left, at-1.6*barWide), min(right, at+1.6*barWide)
+		}
 		top, bottom := y.px(n.Girth+n.SD), y.px(n.Girth-n.SD)
 		s.SetColor(hair)
-		s.DrawRectangle(x.start+1, top, x.end-x.start-1, bottom-top)
+		s.DrawRectangle(left, top, right-left, bottom-top)
 		s.Fill()
 	}
 }
 
-// needLines draws what the body wants, each with its label in the margin,
-// pushed apart where they would touch.
-func (c Curve) needLines(s *sheet, x, y axis) {
-	needs := slices.DeleteFunc(slices.Clone(c.Needs), func(n Need) bool { return !(n.Girth > 0) })
-	slices.SortStableFunc(needs, func(a, b Need) int {
-		if d := y.px(a.Girth) - y.px(b.Girth); d != 0 {
-			return int(math.Copysign(1, d))
+// within keeps a place on the way as far as it was measured.
+func (c Curve) within(along float64) float64 {
+	return min(max(along, c.Stations[0].Along), c.Stations[len(c.Stations)-1].Along)
+}
+
+// passLines draws what must pass, all along the part.
+func (c Curve) passLines(s *sheet, x, y axis) {
+	for _, n := range c.Needs {
+		if n.Passes && n.Girth > 0 {
+			s.line(needLine, x.start, y.px(n.Girth), x.end, y.px(n.Girth))
 		}
-		return strings.Compare(a.Label, b.Label)
-	})
-	at := make([]float64, len(needs))
-	for i, n := range needs {
-		at[i] = y.px(n.Girth)
 	}
-	for i, text := range spread(at, 58, y.end-20, y.start-20) {
-		n := needs[i]
-		py := y.px(n.Girth)
-		s.line(needLine, x.start, py, x.end, py)
-		s.take(5, x.start, py, x.end, py)
+}
+
+// bars draws what rests: the body's girth as the foot of a bar, what lies
+// between as its height, the girth that is needed as its thick top.
+func (c Curve) bars(s *sheet, x, y axis) {
+	for _, n := range c.Needs {
+		if n.Passes || !(n.Girth > 0) || math.IsNaN(n.Along) {
+			continue
+		}
+		foot := n.Girth
+		if n.Body > 0 {
+			foot = n.Body
+		}
+		at := x.px(c.within(n.Along))
+		s.bar(at, y.px(foot), y.px(n.Girth))
+		s.take(barWide/2+2, at, y.px(foot), at, y.px(n.Girth))
+	}
+}
+
+// bar draws the bar of a girth: hatched padding from the foot, which is the
+// skin, to the thick top, in px.
+func (s *sheet) bar(x, foot, top float64) {
+	s.SetDash()
+	s.SetColor(paper)
+	s.DrawRectangle(x-barWide/2, top, barWide, foot-top)
+	s.Fill()
+	for at := top + 9; at < foot; at += 8 {
+		s.line(stroke{colour: soft, width: 1.5}, x-barWide/2, crisp(at), x+barWide/2, crisp(at))
+	}
+	s.line(axisLine, x-barWide/2, foot, x-barWide/2, top, x+barWide/2, top, x+barWide/2, foot, x-barWide/2, foot)
+	s.line(barLine, x-barWide/2-6, top, x+barWide/2+6, top)
+}
+
+// discs numbers the needs: beside the bar, or on the line of what passes where
+// it has the least room.
+func (c Curve) discs(s *sheet, x, y axis, frame box) {
+	for i, n := range c.Needs {
+		if !(n.Girth > 0) {
+			continue
+		}
+		at, py := (x.start+x.end)/2, y.px(n.Girth)
 		if !math.IsNaN(n.Along) {
-			px := x.px(min(max(n.Along, x.low), x.high))
-			s.diamond(px, py)
+			at = x.px(c.within(n.Along))
 		}
-		s.line(stroke{colour: soft, width: 1.5}, x.end+2, py, x.end+16, text)
-		value := mm1(n.Girth)
-		if n.Estimated {
-			value = "about " + value
+		if !n.Passes {
+			s.discNear(strconv.Itoa(i+1), at, py, frame.grow(-3))
+			continue
 		}
-		if math.IsNaN(n.Along) {
-			value += ", going in"
+		if !s.discOn(strconv.Itoa(i+1), at, py, frame) {
+			s.discNear(strconv.Itoa(i+1), at, py, frame.grow(-3))
 		}
-		s.write(shorten(strong(n.Label), 290), x.end+22, text-1, 0, 1)
-		s.write(shorten(plain(value), 290), x.end+22, text+1, 0, 0)
+	}
+	for _, n := range c.Needs {
+		if n.Passes && n.Girth > 0 {
+			s.take(5, x.start, y.px(n.Girth), x.end, y.px(n.Girth))
+		}
+	}
+}
+
+// disc writes a short name in a circle.
+func (s *sheet) disc(name string, x, y float64) {
+	s.SetDash()
+	s.DrawCircle(x, y, discSize)
+	s.SetColor(paper)
+	s.FillPreserve()
+	s.use(stroke{colour: ink, width: 3})
+	s.Stroke()
+	t := script{name, face(noteSize, true), ink}
+	r := s.mark(t, x, y, 0.5, 0.42)
+	s.taken = append(s.taken, r, box{x - discSize, y - discSize, x + discSize, y + discSize})
+}
+
+// discOn writes a disc on a level line, as near to a place as nothing else is
+// covered; false where all of the line is taken.
+func (s *sheet) discOn(name string, x, y float64, inside box) bool {
+	for k := range 60 { // now left, now right of the place
+		px := x + float64((k+1)/2)*20*float64(1-2*(k%2))
+		room := box{px - discSize, y - discSize, px + discSize, y + discSize}
+		if room.within(inside) && !s.covers(room.grow(3)) {
+			s.disc(name, px, y)
+			return true
+		}
+	}
+	return false
+}
+
+// discNear writes a disc at the nearest free place round a point.
+func (s *sheet) discNear(name string, x, y float64, inside box) {
+	for far := discSize + 8.0; far < 260; far += 14 {
+		for k := range 12 {
+			sin, cos := math.Sincos(-math.Pi/2 + float64((k+1)/2)*math.Pi/6*float64(1-2*(k%2)))
+			px, py := x+(far+barWide/2*math.Abs(cos))*cos, y+far*sin
+			room := box{px - discSize, py - discSize, px + discSize, py + discSize}
+			if !room.within(inside) || s.covers(room.grow(2)) {
+				continue
+			}
+			if far > discSize+30 {
+				s.leader(x, y, 0, room)
+			}
+			s.disc(name, px, py)
+			return
+		}
+	}
+}
+
+// table says in words what each number is, and what it comes to.
+func (c Curve) table(s *sheet, top float64) {
+	left, y := 0.0, top
+	for _, n := range c.Needs {
+		w, _, _ := shorten(strong(n.Label), 330).size()
+		left = max(left, edge+2*discSize+14+w+22)
+	}
+	for i, n := range c.Needs {
+		s.disc(strconv.Itoa(i+1), edge+discSize, y)
+		s.write(shorten(strong(n.Label), 330), edge+2*discSize+14, y, 0, 0.5)
+		for k, line := range wrapped(n.Text, note, width-edge-left) {
+			if k > 0 {
+				y += rowStep * 0.9
+			}
+			s.write(line, left, y, 0, 0.5)
+		}
+		y += rowStep * 1.1
 	}
 }
 
@@ -220,89 +337,104 @@ func shorten(t script, most float64) script {
 	return t
 }
 
-// spread moves sorted places apart until neighbours are at least gap away from
-// each other, within low and high; too many of them are spaced evenly.
-func spread(at []float64, gap, low, high float64) []float64 {
-	out := slices.Clone(at)
-	if n := len(out); n > 1 && gap*float64(n-1) > high-low {
-		gap = (high - low) / float64(n-1)
-	}
-	for i := range out {
-		out[i] = max(out[i], low)
-		if i > 0 {
-			out[i] = max(out[i], out[i-1]+gap)
+// lost lists the stretches in which the capacity is not known between two
+// stations at which it is: pairs of indexes of those two.
+func (c Curve) lost() (out [][2]int) {
+	last := -1
+	for i, st := range c.Stations {
+		if !(st.Capacity > 0) {
+			continue
 		}
-	}
-	for i := len(out) - 1; i >= 0; i-- {
-		out[i] = min(out[i], high)
-		if i+1 < len(out) {
-			out[i] = min(out[i], out[i+1]-gap)
+		if last >= 0 && last < i-1 {
+			out = append(out, [2]int{last, i})
 		}
+		last = i
 	}
 	return out
 }
 
-// lines draws capacity and inner girth, with gaps where they are not known.
+// lines draws capacity and inner girth; what of the capacity is not known is
+// bridged by a thin line.
 func (c Curve) lines(s *sheet, x, y axis) {
 	for i := 1; i < len(c.Stations); i++ {
 		a, b := c.Stations[i-1], c.Stations[i]
 		for _, v := range [][2]float64{{a.Inner, b.Inner}, {a.Capacity, b.Capacity}} {
 			if v[0] > 0 && v[1] > 0 {
-				s.take(6, x.px(a.Along), y.px(v[0]), x.px(b.Along), y.px(v[1]))
+				s.take(8, x.px(a.Along), y.px(v[0]), x.px(b.Along), y.px(v[1]))
 			}
 		}
 	}
-	c.run(s, x, y, roomLine, func(st Station) float64 { return st.Capacity })
-	c.run(s, x, y, openLine, func(st Station) float64 { return st.Inner })
-	c.run(s, x, y, innerLine, func(st Station) float64 {
-		if st.Open {
-			return 0
-		}
-		return st.Inner
-	})
+	capacity := func(st Station) float64 { return st.Capacity }
+	inner := func(st Station) float64 { return st.Inner }
+	c.run(s, x, y, roomLine, capacity, false)
+	c.run(s, x, y, slackLine, capacity, true)
+	for _, l := range c.lost() {
+		a, b := c.Stations[l[0]], c.Stations[l[1]]
+		s.line(lostLine, x.px(a.Along), y.px(a.Capacity), x.px(b.Along), y.px(b.Capacity))
+	}
+	c.run(s, x, y, openLine, inner, true)
+	c.run(s, x, y, innerLine, inner, false)
 }
 
-// run strokes the unbroken runs of known values as one line each.
-func (c Curve) run(s *sheet, x, y axis, st stroke, value func(Station) float64) {
+// run strokes the unbroken runs of known values as one line each: of the closed
+// or of the open stations. A run of closed ones ends where the part opens, one
+// of open ones reaches to its closed neighbours.
+func (c Curve) run(s *sheet, x, y axis, st stroke, value func(Station) float64, open bool) {
 	s.use(st)
-	for _, q := range c.Stations {
-		if v := value(q); v > 0 {
-			s.LineTo(x.px(q.Along), y.px(v))
-			continue
+	n := 0
+	put := func(q Station) {
+		s.LineTo(x.px(q.Along), y.px(value(q)))
+		n++
+	}
+	end := func() {
+		if n == 1 { // a lone station shows as a short dash
+			p, _ := s.GetCurrentPoint()
+			s.LineTo(p.X+6, p.Y)
 		}
 		s.Stroke()
+		n = 0
 	}
-	s.Stroke()
+	known := func(i int) bool { return i >= 0 && i < len(c.Stations) && value(c.Stations[i]) > 0 }
+	for i, q := range c.Stations {
+		switch {
+		case known(i) && q.Open == open:
+			if n == 0 && open && known(i-1) {
+				put(c.Stations[i-1])
+			}
+			put(q)
+		case n > 0:
+			if open && known(i) {
+				put(q)
+			}
+			end()
+		}
+	}
+	end()
 }
 
 // marks points out the tightest and the widest station.
 func (c Curve) marks(s *sheet, x, y axis, frame box) {
-	mark := func(i int, word string, sides int, turn float64) {
+	mark := func(i int, closed, open string, sides int, turn float64) {
 		if i < 0 || i >= len(c.Stations) || !(c.Stations[i].Inner > 0) {
 			return
 		}
 		st := c.Stations[i]
+		word := closed
+		if st.Open {
+			word = open
+		}
 		px, py := x.px(st.Along), y.px(st.Inner)
 		s.SetDash()
-		s.DrawRegularPolygon(sides, px, py, 15, turn)
+		s.DrawRegularPolygon(sides, px, py, 16, turn)
 		s.SetColor(paper)
 		s.FillPreserve()
 		s.use(stroke{colour: ink, width: 3.5})
 		s.Stroke()
-		s.take(14, px, py, px, py)
-		s.label(strong(word+" "+mm1(st.Inner)+" at "+mm0(st.Along)), px, py, 26, frame.grow(-6))
+		s.take(15, px, py, px, py)
+		s.label(strong(word+" "+mm1(st.Inner)+" at "+mm0(st.Along)), px, py, 28, frame.grow(-6))
 	}
-	mark(c.Tightest, "tightest", 3, math.Pi)
+	mark(c.Tightest, "tightest", "least wall", 3, math.Pi)
 	if c.Widest != c.Tightest {
-		mark(c.Widest, "widest", 4, 0)
+		mark(c.Widest, "widest", "most wall", 4, 0)
 	}
-}
-
-// diamond marks where a measure of the body rests.
-func (s *sheet) diamond(x, y float64) {
-	s.SetDash()
-	s.DrawRegularPolygon(4, x, y, 11, math.Pi/4)
-	s.SetColor(soft)
-	s.Fill()
-	s.take(11, x, y, x, y)
 }

@@ -105,7 +105,7 @@ func (f stance) scale() float64 { return (f.x.end - f.x.start) / (f.x.high - f.x
 // stances lays both views out side by side, to one scale and with their axes
 // level, and returns the height of the sheet.
 func (j Joint) stances() (straight, bent stance, height int) {
-	const top, tall, left, wide, between, below = 190, 540, 260, 320, 130, 130
+	const top, tall, left, wide, between, below = 210, 540, 310, 320, 130, 150
 	straight.tubes, bent.tubes = j.tubes(0), j.tubes(j.angle())
 	lowS, highS := extent(straight.tubes)
 	lowB, highB := extent(bent.tubes)
@@ -139,22 +139,32 @@ func (j Joint) sheet() *sheet {
 	s := newSheet(height)
 	s.write(title(j.Title), edge, edge, 0, 0)
 	if j.Note != "" {
-		s.write(note(j.Note), edge, edge+titleSize+12, 0, 0)
+		s.write(shorten(note(j.Note), width-2*edge), edge, edge+titleSize+12, 0, 0)
 	}
 	foot := float64(height) - edge - 12
 	straight.draw(s)
 	j.drawNames(s, straight)
 	j.drawGap(s, straight)
-	s.write(plain("straight"), (straight.x.start+straight.x.end)/2, foot, 0.5, 1)
+	named := s.write(plain("straight"), (straight.x.start+straight.x.end)/2, foot, 0.5, 1)
 	if j.Gap <= 0 {
-		s.write(plain("The shells overlap: here it cannot bend."), (bent.x.start+bent.x.end)/2, (bent.y.start+bent.y.end)/2, 0.5, 0.5)
-		return s
+		left := straight.x.end + 60
+		for _, l := range s.labels[1:] {
+			if l.text != j.Note {
+				left = max(left, l.right+24)
+			}
+		}
+		for i, l := range wrapped("The shells overlap: here it cannot bend.", plain, width-edge-left) {
+			s.write(l, left, (bent.y.start+bent.y.end)/2+float64(i)*rowStep, 0, 0.5)
+		}
+		return s.trim()
 	}
 	bent.draw(s)
 	j.drawAngle(s, bent)
 	bent.pivot(s)
-	s.write(plain(j.bentWords()), (bent.x.start+bent.x.end)/2, foot, 0.5, 1)
-	return s
+	words := shorten(plain(j.bentWords()), width-edge-named.right-20)
+	w, _, _ := words.size()
+	s.write(words, min(max((bent.x.start+bent.x.end)/2, named.right+20+w/2), width-edge-w/2), foot, 0.5, 1)
+	return s.trim()
 }
 
 func (j Joint) bentWords() string {

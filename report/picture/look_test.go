@@ -44,9 +44,9 @@ func limb() Curve {
 		}
 	}
 	c.Needs = []Need{
-		{Label: "calf", Along: 260, Girth: 414.2},
-		{Label: "ankle", Along: 40, Girth: 290.1, SD: 7, Estimated: true},
-		{Label: "heel, on the way in", Along: math.NaN(), Girth: 303.8},
+		{Label: "calf", Text: "needs 414.2 mm, has 409.1 mm: 5.1 mm too tight", Along: 260, Body: 377, Girth: 414.2},
+		{Label: "ankle", Text: "needs about 290.1 ± 7.0 mm, has 300.0 mm: 9.9 mm to spare", Along: 330, Body: 253, Girth: 290.1, SD: 7, Estimated: true},
+		{Label: "heel", Text: "303.8 mm must pass, least room 258.3 mm: 45.5 mm too tight", Along: 45, Passes: true, Body: 291.2, Girth: 303.8},
 	}
 	return c
 }

@@ -30,8 +30,6 @@ type Bed struct {
 var (
 	bedLine    = stroke{colour: ink, width: 3}
 	marginLine = stroke{colour: soft, width: 2, dashes: []float64{8, 6}}
-	ceiling    = stroke{colour: blue, width: 3, dashes: []float64{16, 6, 3, 6}}
-	guideLine  = stroke{colour: soft, width: 1.5, dashes: []float64{5, 5}}
 )
 
 // OnBed draws the bed: its outline, what is kept free at its edge, the strips
@@ -43,7 +41,7 @@ func (b Bed) draw() *sheet {
 	part := mesh.Join(b.Part...)
 	box := part.Bounds()
 	above, front, high := b.cameras(box)
-	s := newSheet(int(above.top+high) + 150)
+	s := newSheet(int(above.top+high) + 260)
 	s.write(title(b.Title), edge, edge, 0, 0)
 	for _, c := range []*camera{&above, &front} {
 		text := "from above"
@@ -55,14 +53,14 @@ func (b Bed) draw() *sheet {
 	}
 	b.drawAbove(s, &above, box)
 	b.drawFront(s, &front, box)
-	b.key(s, above.scale, above.top+high+20)
-	return s
+	b.key(s, above.scale, above.top+high+34)
+	return s.trim()
 }
 
 // Room kept in each view for the size lines, px.
 const (
-	sizeAbove = 64
-	sizeRight = 150
+	sizeAbove = 76
+	sizeRight = 186
 	viewEdge  = 16
 )
 
@@ -131,7 +129,7 @@ func (b Bed) hatch(s *sheet, c *camera, strip [4]float64) {
 			if b.Round && math.Hypot(float64(x)-midX, float64(y)-midY) > c.scale*b.Width/2 {
 				continue
 			}
-			if (x+y)%9 < 3 {
+			if striped(x, y) {
 				s.im.SetRGBA(x, y, vermilion)
 			}
 		}
@@ -173,7 +171,7 @@ func (b Bed) drawFront(s *sheet, c *camera, box r3.Box) {
 		return x0, x1, y
 	}
 	line(stroke{colour: ink, width: 5}, 0)
-	_, _, y := line(ceiling, b.Height)
+	_, _, y := line(limitLine, b.Height)
 	if b.Numbered {
 		return
 	}
@@ -184,7 +182,7 @@ func (b Bed) drawFront(s *sheet, c *camera, box r3.Box) {
 // number puts a badge at each part, on a corner of its outline where it covers
 // no other.
 func (b Bed) number(s *sheet, c *camera) {
-	const ways, radius = 16, 20
+	const ways, radius = 16, discSize + 1
 	for i, m := range b.Part {
 		for k := range ways {
 			x, y := outermost(m, c, 2*math.Pi*(float64(i)*0.618+float64(k)/ways))
@@ -192,8 +190,7 @@ func (b Bed) number(s *sheet, c *camera) {
 			if s.covers(room) && k < ways-1 {
 				continue
 			}
-			s.badge(strconv.Itoa(i+1), x, y, x, y)
-			s.taken = append(s.taken, room)
+			s.disc(strconv.Itoa(i+1), x, y)
 			break
 		}
 	}
@@ -213,38 +210,18 @@ func outermost(m *mesh.Mesh, c *camera, way float64) (x, y float64) {
 
 // key says what the lines are.
 func (b Bed) key(s *sheet, scale, y float64) {
-	x := float64(edge)
-	sample := func(text string, draw func(x float64)) {
-		if w, _, _ := note(text).size(); x+64+w > width-edge {
-			x, y = edge, y+40
-		}
-		draw(x)
-		r := s.write(note(text), x+64, y, 0, 0.5)
-		x = r.right + 36
-	}
-	line := func(st stroke) func(float64) { return func(x float64) { s.line(st, x, y, x+52, y) } }
+	l := s.explain(y)
 	bed := "bed " + mm0(b.Width) + " × " + mm0(b.Depth)
 	if b.Round {
 		bed = "bed " + mm0(b.Width) + " across"
 	}
-	sample(bed, line(bedLine))
+	l.line(bed, bedLine)
 	if b.Margin > 0 {
-		sample(mm1(b.Margin)+" kept free", line(marginLine))
+		l.line(mm1(b.Margin)+" kept free", marginLine)
 	}
-	sample("prints up to "+mm0(b.Height), line(ceiling))
+	l.line("prints up to "+mm0(b.Height), limitLine)
 	if len(b.Strips) > 0 {
-		sample("cannot be printed on", func(x float64) {
-			for px := range 52 {
-				for py := range 20 {
-					if (px+py)%9 < 3 {
-						s.im.SetRGBA(int(x)+px, int(y)-10+py, vermilion)
-					}
-				}
-			}
-		})
+		l.stripes("cannot be printed on", vermilion)
 	}
-	const bar = 50 // mm
-	y += 44
-	s.line(stroke{colour: ink, width: 5}, edge, y, edge+bar*scale, y)
-	s.write(note("50 mm"), edge+bar*scale+14, y, 0, 0.5)
+	l.bar(scale)
 }

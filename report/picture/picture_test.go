@@ -9,6 +9,8 @@ import (
 	"math"
 	"math/rand/v2"
 	"slices"
+	"strconv"
+	"strings"
 	"testing"
 
 	"gambeson/analysis"
@@ -79,7 +81,7 @@ func tidy(t *testing.T, s *sheet) {
 			t.Errorf("label %d leaves the sheet: %+v", i, l)
 		}
 		for k, o := range s.labels[:i] {
-			if l.meets(o) {
+			if l.meets(o.box) {
 				t.Errorf("label %d %+v lies on label %d %+v", i, l, k, o)
 			}
 		}
@@ -87,7 +89,7 @@ func tidy(t *testing.T, s *sheet) {
 }
 
 // plot returns the axes on which a curve was drawn.
-func plot(c Curve) (x, y axis) { return c.axes(c.key(newSheet(760)) + 56) }
+func plot(c Curve) (x, y axis) { return c.axes(c.key(newSheet(760)) + 70) }
 
 func TestGirthDrawsTheCurveWhereItIs(t *testing.T) {
 	for name, c := range map[string]Curve{"limb": limb(), "bare": bare()} {
@@ -116,26 +118,92 @@ func TestGirthDrawsTheCurveWhereItIs(t *testing.T) {
 	}
 }
 
+// What rests is a bar from the skin to what is needed, where it rests; what
+// passes is a line all along; an estimate is shaded as far as it may be off.
 func TestGirthDrawsWhatTheBodyNeeds(t *testing.T) {
 	c := limb()
 	im := decoded(t, c.sheet())
 	x, y := plot(c)
 	for _, n := range c.Needs {
-		found := 0
-		for px := x.start; px < x.end; px++ {
-			if inkNear(im, px, y.px(n.Girth), soft, 1) {
-				found++
+		if n.Passes {
+			found := 0
+			for px := x.start; px < x.end; px++ {
+				if inkNear(im, px, y.px(n.Girth), soft, 1) {
+					found++
+				}
 			}
+			if share := float64(found) / (x.end - x.start); share < 0.5 {
+				t.Errorf("%s: line on %.0f %% of the width", n.Label, 100*share)
+			}
+			continue
 		}
-		if share := float64(found) / (x.end - x.start); share < 0.5 {
-			t.Errorf("%s: line on %.0f %% of the width", n.Label, 100*share)
+		if at := x.px(n.Along); !inkNear(im, at, y.px(n.Girth), ink, 1) || !inkNear(im, at-barWide/2, y.px(n.Body)-6, ink, 1) || inkNear(im, at-barWide/2, y.px(n.Body)+8, ink, 2) {
+			t.Errorf("%s: no bar from %g to %g mm", n.Label, n.Body, n.Girth)
 		}
 	}
-	if !inkNear(im, x.px(330), y.px(290.1+6), hair, 0) || inkNear(im, x.px(330), y.px(290.1+9), hair, 1) {
+	if px := x.px(330) + 1.3*barWide; !inkNear(im, px, y.px(290.1+6), hair, 0) || inkNear(im, px, y.px(290.1+9), hair, 1) {
 		t.Error("the range of the estimate is not shaded as wide as it is")
 	}
-	if !inkNear(im, x.px(260)-8, y.px(414.2), soft, 1) {
-		t.Error("no mark where the calf rests")
+	c.Needs[0].Girth += 20
+	if x, y := plot(limb()); inkNear(decoded(t, c.sheet()), x.px(260), y.px(414.2), ink, 1) {
+		t.Error("the bar did not move with what is needed")
+	}
+}
+
+// Every need has its number in the plot and its words below.
+func TestGirthNumbersAndExplainsTheNeeds(t *testing.T) {
+	c := limb()
+	s := c.sheet()
+	_, y := plot(c)
+	for i, n := range c.Needs {
+		in, below := 0, 0
+		for _, l := range s.labels {
+			switch {
+			case l.text == strconv.Itoa(i+1) && l.bottom < y.start:
+				in++
+			case l.text == strconv.Itoa(i+1) || l.text == n.Label || strings.HasPrefix(n.Text, l.text):
+				below++
+			}
+		}
+		if in != 1 || below < 3 {
+			t.Errorf("%s: %d numbers in the plot, %d words below", n.Label, in, below)
+		}
+	}
+}
+
+// A gutter that holds the body only here and there shows one line for its room,
+// thin where it is not held, and no line where nothing is known.
+func TestGirthBridgesWhatIsNotHeld(t *testing.T) {
+	c := limb()
+	for i := range c.Stations {
+		c.Stations[i].Open = true
+		if i/10%2 == 1 || i < 10 || i > 74 {
+			c.Stations[i].Capacity = 0
+		}
+	}
+	s := c.sheet()
+	look(t, "girth-gutter", s)
+	tidy(t, s)
+	im := decoded(t, s)
+	x, y := plot(c)
+	held, lost := c.Stations[25], 35
+	if !inkNear(im, x.px(held.Along), y.px(held.Capacity), pale, 6) {
+		t.Error("no room where it is held")
+	}
+	a, b := c.Stations[29], c.Stations[40]
+	found := 0
+	for k := range 40 {
+		share := float64(k) / 40
+		along, room := a.Along+share*(b.Along-a.Along), a.Capacity+share*(b.Capacity-a.Capacity)
+		if inkNear(im, x.px(along), y.px(room), soft, 1) {
+			found++
+		}
+	}
+	if found < 12 {
+		t.Errorf("no thin line over station %d: inked at %d of 40 places", lost, found)
+	}
+	if len(c.lost()) != 2 {
+		t.Errorf("stretches that are not held: %v", c.lost())
 	}
 }
 
@@ -203,7 +271,7 @@ func TestSectionIsToScale(t *testing.T) {
 			tidy(t, s)
 			im := decoded(t, s)
 			low, high, _ := bounds(append(outline(o).loops(), outline(o).room())...)
-			w, _ := outline(o).layout(low, high)
+			w := outline(o).layout(low, high, 1)
 			scaleX := (w.u.end - w.u.start) / (w.u.high - w.u.low)
 			scaleY := (w.v.start - w.v.end) / (w.v.high - w.v.low)
 			if math.Abs(scaleX-scaleY) > 1e-9 {
@@ -252,8 +320,8 @@ func TestSectionHatchesWallsOnly(t *testing.T) {
 		o.Walls = o.Walls[:2]
 		o.Walls[1].Points = loop(55, 43, 128, turn)
 		low, high, _ := bounds(append(outline(o).loops(), outline(o).room())...)
-		w, _ := outline(o).layout(low, high)
-		im := decoded(t, outline(o).sheet("", ""))
+		w := outline(o).layout(low, high, 1)
+		im := decoded(t, outline(o).sheet("", "a line"))
 		x, y := w.at(r2.Vec{X: 30, Y: 12 + 45.5})
 		grey := 0
 		for dx := range 40 {
@@ -313,17 +381,25 @@ func TestPicturesAreDeterministic(t *testing.T) {
 }
 
 // A picture in grey still tells its lines apart: none of their inks comes out
-// as light as the paper, and all have their own dashes.
+// as light as the paper, and two that meet in one picture differ in their dashes
+// or are three times as broad.
 func TestLinesAreToldApartInGrey(t *testing.T) {
-	seen := map[string]bool{}
-	for _, st := range []stroke{innerLine, openLine, roomLine, needLine} {
-		key := fmt.Sprint(st.dashes)
-		if seen[key] {
-			t.Errorf("two lines have the dashes %s", key)
-		}
-		seen[key] = true
-		if g := color.GrayModel.Convert(st.colour).(color.Gray).Y; g > 150 {
-			t.Errorf("grey %d is too light to be read", g)
+	for name, lines := range map[string][]stroke{
+		"girth":   {roomLine, slackLine, lostLine, innerLine, openLine, needLine},
+		"section": {loopLine, gapLine, skinLine, padLine, fitLine},
+		"part":    {wayLine, backLine},
+		"bed":     {bedLine, marginLine, limitLine},
+	} {
+		for i, a := range lines {
+			if g := color.GrayModel.Convert(a.colour).(color.Gray).Y; g > 180 || g > 150 && a.width < 8 {
+				t.Errorf("%s: grey %d is too light to be read", name, g)
+			}
+			for _, b := range lines[:i] {
+				alike := slices.Equal(a.dashes, b.dashes) && max(a.width, b.width) < 3*min(a.width, b.width)
+				if alike && a.colour == b.colour {
+					t.Errorf("%s: lines with dashes %v are %g and %g broad", name, a.dashes, a.width, b.width)
+				}
+			}
 		}
 	}
 }

@@ -12,16 +12,16 @@ import (
 )
 
 var (
-	wallLine  = stroke{colour: ink, width: 2.5}
-	loopLine  = stroke{colour: blue, width: 5}
-	gapLine   = stroke{colour: blue, width: 3, dashes: []float64{4, 7}}
-	rulerLine = stroke{colour: soft, width: 1.8}
+	wallLine = stroke{colour: ink, width: 2.5}
+	loopLine = stroke{colour: blue, width: 5}
+	gapLine  = stroke{colour: blue, width: 3, dashes: []float64{4, 7}}
 )
 
 // Section draws an outline to scale over a grid of 10 mm, v upward: walls
 // hatched, the loop of the air round the body drawn thick, with its width and
-// height as drawn, the greatest ellipse dashed, and a bar to measure by. The
-// note is a second line, such as the girth; it may be empty.
+// height as drawn, the body with its padding and the least and the greatest gap
+// to the wall, the greatest ellipse dashed, and a bar to measure by. The note
+// stands under the title, such as the girth; it may be empty.
 func Section(title, note string, o analysis.Outline) *image.RGBA {
 	return outline(o).sheet(title, note).im
 }
@@ -42,28 +42,34 @@ func (w view) at(p r2.Vec) (x, y float64) {
 }
 
 func (o outline) sheet(heading, line string) *sheet {
-	low, high, any := bounds(append(o.loops(), o.room())...)
+	low, high, any := bounds(append(o.loops(), o.room(), o.padded())...)
 	if !any {
 		s := newSheet(300)
 		s.write(title(heading), edge, edge, 0, 0)
 		s.write(plain("The plane does not meet the part here."), width/2, 170, 0.5, 0.5)
 		return s
 	}
-	w, height := o.layout(low, high)
-	s := newSheet(height)
+	lines := wrapped(line, plain, width-2*edge)
+	w := o.layout(low, high, len(lines))
+	s := newSheet(int(w.frame.bottom) + 420)
 	s.write(title(heading), edge, edge, 0, 0)
-	if line != "" {
-		s.write(plain(line), edge, edge+titleSize+10, 0, 0)
+	for i, l := range lines {
+		s.write(l, edge, edge+titleSize+12+float64(i)*rowStep, 0, 0)
 	}
 	w.drawGrid(s)
+	o.hatchWalls(s, w)
+	o.fillBody(s, w)
 	o.drawWalls(s, w)
-	s.trace(o.room(), w)
-	s.use(roomLine)
-	s.Stroke()
-	w.drawBar(s)
+	o.drawBody(s, w)
+	if o.apart() {
+		s.trace(o.room(), w)
+		s.use(fitLine)
+		s.Stroke()
+	}
 	o.drawSizes(s, w)
+	o.drawGaps(s, w)
 	o.drawKey(s, w)
-	return s
+	return s.trim()
 }
 
 // void is the loop of the air round the body; it has no points where the part
@@ -85,6 +91,97 @@ func (o outline) room() analysis.Polyline {
 		run.Points = append(run.Points, r2.Vec{X: e.Center.X + a*cos - b*sin, Y: e.Center.Y + a*sin + b*cos})
 	}
 	return run
+}
+
+// skin is the body's outline as a run of points, out of which so many mm of
+// padding stand.
+func (o outline) skin(padding float64) analysis.Polyline {
+	if o.Body == nil {
+		return analysis.Polyline{}
+	}
+	run := analysis.Polyline{Closed: true}
+	for i := range 180 {
+		p, out := o.Body.Skin.At(float64(i) * math.Pi / 90)
+		run.Points = append(run.Points, r2.Add(p, r2.Scale(padding, out)))
+	}
+	return run
+}
+
+// padded is the outline of the body with its padding.
+func (o outline) padded() analysis.Polyline {
+	if o.Body == nil {
+		return analysis.Polyline{}
+	}
+	return o.skin(o.Body.Padding)
+}
+
+// fillBody shades the body; grid and walls show through.
+func (o outline) fillBody(s *sheet, w view) {
+	s.SetDash()
+	s.trace(o.skin(0), w)
+	s.SetRGBA(0, 0, 0, 0.1)
+	s.Fill()
+}
+
+// drawBody draws the outlines of the body and of its padding.
+func (o outline) drawBody(s *sheet, w view) {
+	s.trace(o.skin(0), w)
+	s.use(skinLine)
+	s.Stroke()
+	s.trace(o.padded(), w)
+	s.use(padLine)
+	s.Stroke()
+}
+
+// drawGaps writes the gaps between the padded body and the wall where they are
+// least and greatest.
+func (o outline) drawGaps(s *sheet, w view) {
+	if o.Body == nil {
+		return
+	}
+	s.keepOff(o.padded(), w)
+	s.keepOff(o.skin(0), w)
+	s.keepOff(o.void(), w)
+	for i, g := range o.Body.Gaps {
+		if i > 0 && g.Gap-o.Body.Gaps[0].Gap < 1 {
+			return // as good as the same
+		}
+		x0, y0 := w.at(g.From)
+		x1, y1 := w.at(g.To)
+		s.line(stroke{colour: paper, width: 14}, x0, y0, x1, y1)
+		s.line(stroke{colour: ink, width: 7}, x0, y0, x1, y1)
+		text := "gap "
+		if g.Gap < 0 {
+			text = "too large by "
+		}
+		s.label(strong(text+mm1(math.Abs(g.Gap))), (x0+x1)/2, (y0+y1)/2, 14, w.frame.grow(-6))
+	}
+}
+
+// keepOff keeps labels off a loop.
+func (s *sheet) keepOff(l analysis.Polyline, w view) {
+	var xy []float64
+	for _, p := range l.Points {
+		x, y := w.at(p)
+		if n := len(xy); n >= 2 && math.Hypot(x-xy[n-2], y-xy[n-1]) < 12 {
+			continue // close enough for a label
+		}
+		xy = append(xy, x, y)
+	}
+	s.take(6, xy...)
+}
+
+// apart reports whether the greatest ellipse is to be seen beside the loop of the
+// air: with the body between them a third line would only blur the two.
+func (o outline) apart() bool {
+	if o.Room == nil || o.Body == nil {
+		return o.Room != nil
+	}
+	round := 0.0
+	for i, p := range o.Void {
+		round += r2.Norm(r2.Sub(o.Void[(i+1)%len(o.Void)], p))
+	}
+	return math.Abs(round-o.Body.Has) > 0.01*o.Body.Has
 }
 
 // loops lists all that was cut: the walls, then the void.
@@ -115,13 +212,14 @@ func bounds(loops ...analysis.Polyline) (low, high r2.Vec, any bool) {
 // layout fits the outline into the sheet's width, or into a height that a
 // page still takes, and lets the sheet be as high as needed. The rulers count
 // from the corner of the loop that faces the body.
-func (o outline) layout(low, high r2.Vec) (view, int) {
-	const left, right, top, below = 120, 180, 190, 190
-	const widest, highest, least = width - left - right, 880, 640
+func (o outline) layout(low, high r2.Vec, lines int) view {
+	const left, right = 124, 250
+	const widest, highest, least = width - left - right, 800, 400
+	top := float64(edge + titleSize + 108 + lines*rowStep)
 	w, h := max(high.X-low.X, 1), max(high.Y-low.Y, 1)
 	margin := 0.06 * max(w, h)
 	scale := min(widest/(w+2*margin), highest/(h+2*margin), 12) // px per mm
-	sideX := max(margin, (least/scale-w)/2)                     // the bar and its texts fit under the frame
+	sideX := max(margin, (least/scale-w)/2)
 	sideY := max(margin, (least/3/scale-h)/2)
 	w, h = w+2*sideX, h+2*sideY
 	x := left + (widest-w*scale)/2
@@ -133,7 +231,7 @@ func (o outline) layout(low, high r2.Vec) (view, int) {
 	}
 	u := axis{low.X - sideX - zero.X, high.X + sideX - zero.X, f.left, f.right}
 	v := axis{low.Y - sideY - zero.Y, high.Y + sideY - zero.Y, f.bottom, f.top}
-	return view{zero, u, v, f, grid}, int(f.bottom) + below
+	return view{zero, u, v, f, grid}
 }
 
 // hatch is a wall's filling: grey with darker strokes at 45°, which stays a
@@ -161,9 +259,9 @@ func (s *sheet) trace(l analysis.Polyline, w view) {
 	}
 }
 
-// drawWalls hatches what the closed walls enclose by their winding, so that
+// hatchWalls hatches what the closed walls enclose by their winding, so that
 // walls that overlap stay walls, and clears the room for the body.
-func (o outline) drawWalls(s *sheet, w view) {
+func (o outline) hatchWalls(s *sheet, w view) {
 	for _, l := range o.Walls {
 		if l.Closed {
 			s.trace(l, w)
@@ -179,6 +277,10 @@ func (o outline) drawWalls(s *sheet, w view) {
 		w.drawLines(s)
 		s.ResetClip()
 	}
+}
+
+// drawWalls draws the edges of the walls and the loop of the air between them.
+func (o outline) drawWalls(s *sheet, w view) {
 	for _, l := range o.Walls {
 		s.use(wallLine)
 		s.trace(l, w)
@@ -264,7 +366,7 @@ func (o outline) fromWall(p r2.Vec) float64 {
 // every millimetre where there is room, numbers where they do not crowd.
 func (w view) drawGrid(s *sheet) {
 	w.drawLines(s)
-	s.use(rulerLine)
+	s.use(frameLine)
 	s.DrawRectangle(w.frame.left, w.frame.top, w.frame.right-w.frame.left, w.frame.bottom-w.frame.top)
 	s.Stroke()
 	scale := (w.u.end - w.u.start) / (w.u.high - w.u.low)
@@ -274,7 +376,7 @@ func (w view) drawGrid(s *sheet) {
 	}
 	numbers := w.grid
 	for _, k := range []float64{2, 5, 10, 20, 50, 100} {
-		if numbers*scale < 62 {
+		if numbers*scale < 88 {
 			numbers = k * w.grid
 		}
 	}
@@ -285,10 +387,10 @@ func (w view) drawGrid(s *sheet) {
 		return 6
 	}
 	for _, v := range w.u.ticks(tick) {
-		s.line(rulerLine, w.u.px(v), w.frame.bottom, w.u.px(v), w.frame.bottom+long(v))
+		s.line(frameLine, w.u.px(v), w.frame.bottom, w.u.px(v), w.frame.bottom+long(v))
 	}
 	for _, v := range w.v.ticks(tick) {
-		s.line(rulerLine, w.frame.left-long(v), w.v.px(v), w.frame.left, w.v.px(v))
+		s.line(frameLine, w.frame.left-long(v), w.v.px(v), w.frame.left, w.v.px(v))
 	}
 	for _, v := range w.u.ticks(numbers) {
 		s.write(plain(tickText(v, numbers)), w.u.px(v), w.frame.bottom+16, 0.5, 0)
@@ -314,31 +416,6 @@ func (w view) drawLines(s *sheet) {
 		y := crisp(w.v.px(v))
 		s.line(weight(v), w.frame.left, y, w.frame.right, y)
 	}
-}
-
-// drawBar draws a bar of a round length under the frame, to hold a ruler to.
-func (w view) drawBar(s *sheet) {
-	scale := (w.u.end - w.u.start) / (w.u.high - w.u.low)
-	length := 10.0
-	for _, l := range []float64{20, 50, 100, 200, 500, 1000} {
-		if l*scale <= 250 {
-			length = l
-		}
-	}
-	x, y := w.frame.left, w.frame.bottom+70
-	for i := range 5 {
-		s.DrawRectangle(x+float64(i)*length*scale/5, y, length*scale/5, 14)
-		if i%2 == 0 {
-			s.SetColor(ink)
-		} else {
-			s.SetColor(paper)
-		}
-		s.FillPreserve()
-		s.use(stroke{colour: ink, width: 2})
-		s.Stroke()
-	}
-	s.write(plain(tickText(length, length)+" mm"), x+length*scale+16, y+7, 0, 0.5)
-	s.write(note("grid "+tickText(w.grid, w.grid)+" mm, rulers in mm"), w.frame.right, y+7, 1, 0.5)
 }
 
 // drawSizes measures the loop that faces the body, or all that was cut, as it
@@ -412,46 +489,55 @@ func (s *sheet) arrow(x0, y0, x1, y1 float64) {
 
 // drawKey explains the lines at the foot of the sheet.
 func (o outline) drawKey(s *sheet, w view) {
-	x, y := float64(edge), w.frame.bottom+140
-	entry := func(text string, sample func(x float64)) {
-		t := note(text)
-		tw, _, _ := t.size()
-		if x > edge && x+70+tw > width-edge {
-			x, y = edge, y+34
-		}
-		sample(x)
-		s.write(t, x+68, y, 0, 0.5)
-		x += 68 + tw + 36
-	}
-	line := func(st stroke) func(float64) {
-		return func(x float64) { s.line(st, x, y, x+58, y) }
-	}
+	l := s.explain(w.frame.bottom + 96)
 	open := false
-	for _, l := range o.Walls {
-		open = open || !l.Closed
+	for _, wall := range o.Walls {
+		open = open || !wall.Closed
 	}
 	if len(o.Void) > 0 {
-		entry("inside", line(loopLine))
+		l.line("inside", loopLine)
 	}
 	if slices.Contains(o.gaps(), true) {
-		entry("gap", line(gapLine))
+		l.line("open: no wall", gapLine)
 	}
-	entry("wall", func(x float64) {
-		s.DrawRectangle(x, y-11, 58, 22)
+	l.add("wall", func(x, y float64) {
+		s.DrawRectangle(x, y-sampleHigh/2, sampleWide, sampleHigh)
 		s.SetFillStyle(hatch{})
 		s.FillPreserve()
 		s.use(wallLine)
 		s.Stroke()
 	})
-	if o.Room != nil {
-		entry("capacity: greatest ellipse inside", line(roomLine))
-	}
 	if open {
-		entry("wall that ends here", func(x float64) {
-			line(wallLine)(x)
-			s.DrawCircle(x+58, y, 6)
+		l.add("wall that ends here", func(x, y float64) {
+			s.line(wallLine, x, y, x+sampleWide, y)
+			s.DrawCircle(x+sampleWide, y, 6)
 			s.SetColor(ink)
 			s.Fill()
 		})
 	}
+	if o.Body != nil {
+		l.add("body, taken as an ellipse", func(x, y float64) {
+			s.SetDash()
+			s.SetColor(faint)
+			s.DrawRectangle(x, y, sampleWide, sampleHigh/2)
+			s.Fill()
+			s.line(skinLine, x, y, x+sampleWide, y)
+		})
+		l.line("with its padding", padLine)
+	}
+	if o.apart() {
+		text := "greatest ellipse inside"
+		if o.Body != nil {
+			text = "greatest such ellipse inside"
+		}
+		l.line(text, fitLine)
+	}
+	scale := (w.u.end - w.u.start) / (w.u.high - w.u.low)
+	l.add("grid "+tickText(w.grid, w.grid)+" mm", func(x, y float64) {
+		for _, at := range []float64{x + 8, x + sampleWide/2, x + sampleWide - 8} {
+			s.line(stroke{colour: hair, width: 2}, at, y-12, at, y+12)
+		}
+		s.line(stroke{colour: hair, width: 2}, x, y, x+sampleWide, y)
+	})
+	l.bar(scale)
 }

@@ -11,38 +11,14 @@ import (
 	"bytes"
 	"image"
 	"image/color"
+	"image/draw"
 	"image/png"
 	"math"
+	"strings"
 
 	"git.sr.ht/~sbinet/gg"
 	"golang.org/x/image/font"
-	"golang.org/x/image/font/gofont/gobold"
-	"golang.org/x/image/font/gofont/goregular"
-	"golang.org/x/image/font/opentype"
 	"golang.org/x/image/math/fixed"
-)
-
-// The one look of all pictures. Blue and vermilion are those of Okabe and Ito,
-// "Color Universal Design" (2008), told apart by every kind of colour vision;
-// the blue is darkened until it prints almost black.
-var (
-	paper     = color.RGBA{255, 255, 255, 255}
-	ink       = color.RGBA{26, 26, 26, 255}
-	soft      = color.RGBA{96, 96, 96, 255}
-	hair      = color.RGBA{205, 205, 205, 255}
-	faint     = color.RGBA{232, 232, 232, 255}
-	blue      = color.RGBA{0, 78, 128, 255}
-	vermilion = color.RGBA{213, 94, 0, 255}
-)
-
-// Sizes in px. A picture is looked at at about half its size.
-const (
-	width     = 1200
-	titleSize = 30
-	textSize  = 24
-	noteSize  = 22
-	edge      = 24 // kept free all round
-	halo      = 4  // white round a label that lies on a drawing
 )
 
 // box is a rectangle of the sheet, in px.
@@ -65,8 +41,8 @@ func (b box) grow(by float64) box {
 type sheet struct {
 	*gg.Context
 	im     *image.RGBA
-	labels []box // text that was written
-	taken  []box // text and everything else a label must not cover
+	labels []label // text that was written
+	taken  []box   // text and everything else a label must not cover
 }
 
 func newSheet(height int) *sheet {
@@ -76,24 +52,6 @@ func newSheet(height int) *sheet {
 	s.Clear()
 	s.SetLineCapButt()
 	return s
-}
-
-// face returns one of the two Go fonts. They are part of the module, so that
-// a parse error is a broken build.
-func face(size float64, bold bool) font.Face {
-	ttf := goregular.TTF
-	if bold {
-		ttf = gobold.TTF
-	}
-	parsed, err := opentype.Parse(ttf)
-	if err != nil {
-		panic("picture: the built-in font is broken: " + err.Error())
-	}
-	f, err := opentype.NewFace(parsed, &opentype.FaceOptions{Size: size, DPI: 72, Hinting: font.HintingNone})
-	if err != nil {
-		panic("picture: the built-in font is broken: " + err.Error())
-	}
-	return f
 }
 
 // script is text in one size, ready to be measured and written.
@@ -126,20 +84,78 @@ func (t script) room(x, y, ax, ay float64) box {
 func (s *sheet) write(t script, x, y, ax, ay float64) box {
 	r := t.room(x, y, ax, ay)
 	_, up, _ := t.size()
-	d := font.Drawer{Dst: s.im, Face: t.face}
-	at := func(dx, dy float64, c color.Color) {
-		d.Src = image.NewUniform(c)
-		d.Dot = fixed.Point26_6{X: fix(math.Round(r.left) + dx), Y: fix(math.Round(r.top+up) + dy)}
-		d.DrawString(t.text)
+	mask, at := t.mask(int(math.Round(r.left)), int(math.Round(r.top+up)))
+	stamp := func(dx, dy float64, c color.Color) {
+		to := at.Add(image.Pt(int(math.Round(dx)), int(math.Round(dy))))
+		draw.DrawMask(s.im, to, image.NewUniform(c), image.Point{}, mask, mask.Rect.Min, draw.Over)
 	}
 	for turn := range 8 {
 		sin, cos := math.Sincos(float64(turn) * math.Pi / 4)
-		at(halo*cos, halo*sin, paper)
+		stamp(halo*cos, halo*sin, paper)
 	}
-	at(0, 0, t.colour)
-	s.labels = append(s.labels, r)
+	stamp(0, 0, t.colour)
+	return s.wrote(t, r)
+}
+
+// mark sets the text without a halo, on what was drawn for it.
+func (s *sheet) mark(t script, x, y, ax, ay float64) box {
+	r := t.room(x, y, ax, ay)
+	_, up, _ := t.size()
+	mask, at := t.mask(int(math.Round(r.left)), int(math.Round(r.top+up)))
+	draw.DrawMask(s.im, at, image.NewUniform(t.colour), image.Point{}, mask, mask.Rect.Min, draw.Over)
+	return s.wrote(t, r)
+}
+
+func (s *sheet) wrote(t script, r box) box {
+	s.labels = append(s.labels, label{r, t.text})
 	s.taken = append(s.taken, r)
 	return r
+}
+
+// mask draws the text once, with its baseline starting at (x, y), and returns
+// where on the sheet it lies.
+func (t script) mask(x, y int) (*image.Alpha, image.Rectangle) {
+	w, _, _ := t.size()
+	m := t.face.Metrics()
+	const spare = 4 // a letter may reach over
+	at := image.Rect(x-spare, y-m.Ascent.Ceil()-spare, x+int(w)+2*spare, y+m.Descent.Ceil()+spare)
+	mask := image.NewAlpha(at)
+	d := font.Drawer{Dst: mask, Src: image.Opaque, Face: t.face, Dot: fixed.P(x, y)}
+	d.DrawString(t.text)
+	return mask, at
+}
+
+// wrapped breaks words into lines of at most a width in px; a word that is wider
+// stands alone, and a number keeps its unit.
+func wrapped(words string, set func(string) script, wide float64) []script {
+	var lines []script
+	line := ""
+	var whole []string
+	for _, word := range strings.Fields(words) {
+		if n := len(whole); n > 0 && (strings.HasPrefix(word, "mm") || strings.HasPrefix(word, "%")) {
+			whole[n-1] += " " + word
+			continue
+		}
+		whole = append(whole, word)
+	}
+	for _, word := range whole {
+		longer := strings.TrimSpace(line + " " + word)
+		if w, _, _ := set(longer).size(); w > wide && line != "" {
+			lines = append(lines, set(line))
+			longer = word
+		}
+		line = longer
+	}
+	if line != "" {
+		lines = append(lines, set(line))
+	}
+	return lines
+}
+
+// label is text that was written, and where.
+type label struct {
+	box
+	text string
 }
 
 // spot is a place that a label may take: the point, and the share of the label
@@ -161,10 +177,11 @@ func (s *sheet) label(t script, x, y, near float64, inside box) (box, bool) {
 	for far := near; far < near+260; far += 20 {
 		for _, p := range around(x, y, far) {
 			r := t.room(p.x, p.y, p.ax, p.ay)
-			if !r.within(inside) || s.covers(r.grow(5)) {
+			led := far > near+20
+			if !r.within(inside) || s.covers(r.grow(5)) || led && s.crosses(x, y, near-6, r) {
 				continue
 			}
-			if far > near+20 {
+			if led {
 				s.leader(x, y, near-6, r)
 			}
 			return s.write(t, p.x, p.y, p.ax, p.ay), true
@@ -182,19 +199,57 @@ func (s *sheet) covers(r box) bool {
 	return false
 }
 
+// trim cuts off the empty paper below what was drawn, down to the margin, so
+// that a sheet is neither cut short nor longer than it need be.
+func (s *sheet) trim() *sheet {
+	b := s.im.Bounds()
+	last := b.Max.Y - 1
+	for ; last > 0; last-- {
+		row := s.im.Pix[last*s.im.Stride : last*s.im.Stride+4*b.Dx()]
+		if !blank(row) {
+			break
+		}
+	}
+	s.im = s.im.SubImage(image.Rect(0, 0, b.Dx(), min(b.Max.Y, last+1+edge))).(*image.RGBA)
+	return s
+}
+
+// blank reports whether all of a row is white.
+func blank(row []byte) bool {
+	for _, v := range row {
+		if v != 255 {
+			return false
+		}
+	}
+	return true
+}
+
 // leader draws a thin line from the edge of a mark, a radius away from its
 // middle, to the label that speaks of it.
 func (s *sheet) leader(x, y, radius float64, to box) {
-	tx, ty := min(max(x, to.left), to.right), min(max(y, to.top), to.bottom)
-	share := radius / max(radius, math.Hypot(tx-x, ty-y))
-	s.line(stroke{colour: soft, width: 1.8}, x+(tx-x)*share, y+(ty-y)*share, tx, ty)
+	s.line(leaderLine, lead(x, y, radius, to)...)
 }
 
-// stroke is how a line looks.
-type stroke struct {
-	colour color.Color
-	width  float64
-	dashes []float64
+// lead returns the ends of a leader.
+func lead(x, y, radius float64, to box) []float64 {
+	tx, ty := min(max(x, to.left), to.right), min(max(y, to.top), to.bottom)
+	share := radius / max(radius, math.Hypot(tx-x, ty-y))
+	return []float64{x + (tx-x)*share, y + (ty-y)*share, tx, ty}
+}
+
+// crosses reports whether a leader would run over text.
+func (s *sheet) crosses(x, y, radius float64, to box) bool {
+	l := lead(x, y, radius, to)
+	for k := range 40 {
+		share := float64(k) / 39
+		px, py := l[0]+(l[2]-l[0])*share, l[1]+(l[3]-l[1])*share
+		for _, w := range s.labels {
+			if (box{px, py, px, py}).meets(w.grow(6)) {
+				return true
+			}
+		}
+	}
+	return false
 }
 
 func (s *sheet) use(st stroke) {

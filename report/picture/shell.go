@@ -4,6 +4,7 @@ import (
 	"image"
 	"image/color"
 	"math"
+	"strconv"
 
 	"gambeson/analysis/mesh"
 
@@ -18,9 +19,18 @@ type Shell struct {
 	Panel    *mesh.Mesh // the strip that comes off, nil where none does
 	Ways     [][]r3.Vec // the stations along each way through
 	Openings []Opening
-	Ring     []r3.Vec // loop round the body at the place that matters, may be empty
-	RingText string
-	From     r3.Vec // the side to be seen first, from the part to the viewer
+	Rings    []Ring
+	Tightest *r3.Vec // place on the way, nil for none
+	// TightestText says how tight it is there.
+	TightestText string
+	From         r3.Vec // the side to be seen first, from the part to the viewer
+}
+
+// Ring is a loop round the body where a band is cut. Its number in the picture
+// is its place in the list, from 1.
+type Ring struct {
+	Loop []r3.Vec
+	Text string
 }
 
 // Opening is a place where a way comes out.
@@ -36,12 +46,6 @@ const (
 	viewWidth = (width - 3*edge) / 2
 	mostHigh  = 760
 	fine      = 2 // pixels of the shading for one of the sheet, each way
-)
-
-var (
-	wayLine  = stroke{colour: blue, width: 5}
-	ringLine = stroke{colour: vermilion, width: 5}
-	haloLine = stroke{colour: paper, width: 11}
 )
 
 // draw draws the part shaded, with the ways through it and their stations,
@@ -61,18 +65,17 @@ func (h Shell) draw() *sheet {
 	}
 	high := math.Ceil(max(cameras[0].high, cameras[1].high)*scale) + 2*free
 	top := float64(edge + titleSize + 24)
-	s := newSheet(int(top+high) + 200)
+	s := newSheet(int(top+high) + 260 + rowStep*len(h.Rings))
 	s.write(title(h.Title), edge, edge, 0, 0)
 	for i := range cameras {
 		c := &cameras[i]
 		c.scale, c.view = scale, high
-		c.left, c.top = edge+float64(i)*(viewWidth+edge), top+36
+		c.left, c.top = edge+float64(i)*(viewWidth+edge), top+40
 		s.write(note("seen from the "+sideWords(c.toward)), c.left+viewWidth/2, top, 0.5, 0)
-		c.shade(s.im, h)
-		h.overlay(s, c)
+		h.overlay(s, c, c.shade(s.im, h))
 	}
-	h.key(s, scale, top+36+high+24)
-	return s
+	h.key(s, scale, top+40+high+30)
+	return s.trim()
 }
 
 // Part draws a shell from two sides.
@@ -112,7 +115,7 @@ type camera struct {
 }
 
 // free is kept round the part for the badges of openings, px.
-const free = 44
+const free = 48
 
 func newCamera(toward r3.Vec) camera {
 	sin, cos := math.Sincos(elevation)
@@ -156,8 +159,8 @@ type raster struct {
 }
 
 // shade draws the meshes of h into the view of c.
-func (c *camera) shade(im *image.RGBA, h Shell) {
-	r := raster{wide: fine * viewWidth, high: fine * int(c.view)}
+func (c *camera) shade(im *image.RGBA, h Shell) *raster {
+	r := &raster{wide: fine * viewWidth, high: fine * int(c.view)}
 	r.depth = make([]float32, r.wide*r.high)
 	r.grey = make([]uint8, len(r.depth))
 	r.panel = make([]bool, len(r.depth))
@@ -171,6 +174,14 @@ func (c *camera) shade(im *image.RGBA, h Shell) {
 		}
 	}
 	r.lay(im, int(c.left), int(c.top))
+	return r
+}
+
+// hides reports whether what was shaded lies before a point.
+func (r *raster) hides(c *camera, p r3.Vec) bool {
+	x, y, depth := c.at(p)
+	px, py := int(fine*(x-c.left)), int(fine*(y-c.top))
+	return px >= 0 && py >= 0 && px < r.wide && py < r.high && float64(r.depth[py*r.wide+px]) > depth+jump
 }
 
 // fill draws one triangle. The wall's inside, which faces away from the
@@ -229,14 +240,18 @@ func (r *raster) lay(im *image.RGBA, left, top int) {
 	}
 }
 
-// jump is the step in depth, in mm, that is drawn as a line.
+// jump is the step in depth, in mm, that is drawn as a line. Between steep walls
+// it is one from the slope: an even slope is no step.
 const jump = 6
 
 func (r *raster) pixel(x, y int) color.RGBA {
 	at := y*r.wide + x
 	here := r.depth[at]
-	for _, d := range [2]int{1, r.wide} {
-		if next := at + d; next < len(r.depth) && math.Abs(float64(here-r.depth[next])) > jump {
+	for _, d := range [2]int{fine, fine * r.wide} {
+		if at-d < 0 || at+d >= len(r.depth) {
+			continue
+		}
+		if bend := r.depth[at-d] + r.depth[at+d] - 2*here; bend > jump || bend < -jump { // −Inf where the part ends
 			return soft
 		}
 	}
@@ -253,27 +268,116 @@ func (r *raster) pixel(x, y int) color.RGBA {
 
 // overlay draws what lies in and on the part, all of it over the shading: it
 // would be hidden by the wall otherwise.
-func (h Shell) overlay(s *sheet, c *camera) {
+func (h Shell) overlay(s *sheet, c *camera, r *raster) {
 	for _, way := range h.Ways {
 		s.line(haloLine, c.run(way)...)
 		s.line(wayLine, c.run(way)...)
-		for _, p := range way {
-			x, y, _ := c.at(p)
-			s.SetColor(paper)
-			s.DrawCircle(x, y, 1.6)
-			s.Fill()
-		}
+		s.take(6, c.run(way)...)
 	}
-	if len(h.Ring) > 0 {
-		ring := c.run(append(h.Ring[:len(h.Ring):len(h.Ring)], h.Ring[0]))
-		s.line(haloLine, ring...)
-		s.line(ringLine, ring...)
+	for _, ring := range h.Rings {
+		ring.draw(s, c, r)
 	}
+	if h.Tightest != nil {
+		x, y, _ := c.at(*h.Tightest)
+		s.tight(x, y)
+	}
+	frame := box{c.left - edge + 4, c.top - 6, c.left + viewWidth + edge - 4, c.top + c.view + 6}
 	for _, o := range h.Openings {
 		x, y, _ := c.at(o.At)
-		tx, ty, _ := c.at(r3.Add(o.At, r3.Scale(30/c.scale, o.Facing)))
-		s.badge(o.Name, tx, ty, x, y)
+		dx, dy := r3.Dot(o.Facing, c.right), -r3.Dot(o.Facing, c.up)
+		if far := math.Hypot(dx, dy); far > 0.15 {
+			dx, dy = dx/far, dy/far
+		} else {
+			dx, dy = 0, -1 // it faces the viewer
+		}
+		for far := 34.0; far < 200; far += 12 {
+			tx, ty := x+far*dx, y+far*dy
+			room := box{tx - discSize, ty - discSize, tx + discSize, ty + discSize}
+			if room.within(frame) && !s.onText(room.grow(3)) || far > 180 {
+				s.badge(o.Name, min(max(tx, frame.left+discSize), frame.right-discSize), min(max(ty, frame.top+discSize), frame.bottom-discSize), x, y)
+				break
+			}
+		}
 	}
+	for i, ring := range h.Rings {
+		ring.number(s, c, i+1, frame)
+	}
+}
+
+// onText reports whether a room would cover something written.
+func (s *sheet) onText(room box) bool {
+	for _, l := range s.labels {
+		if room.meets(l.box) {
+			return true
+		}
+	}
+	return false
+}
+
+// draw draws the ring: what of it lies at the back and behind a wall is thin
+// and dashed.
+func (g Ring) draw(s *sheet, c *camera, r *raster) {
+	var middle r3.Vec
+	for _, p := range g.Loop {
+		middle = r3.Add(middle, r3.Scale(1/float64(len(g.Loop)), p))
+	}
+	behind := func(p r3.Vec) bool { return r3.Dot(r3.Sub(p, middle), c.out) < 0 && r.hides(c, p) }
+	for _, hidden := range []bool{true, false} {
+		var run []float64
+		end := func() {
+			if !hidden {
+				s.line(haloLine, run...)
+				s.line(ringLine, run...)
+			} else {
+				s.line(backLine, run...)
+			}
+			run = nil
+		}
+		for i := range g.Loop {
+			p, q := g.Loop[i], g.Loop[(i+1)%len(g.Loop)]
+			if behind(r3.Scale(0.5, r3.Add(p, q))) != hidden {
+				end()
+				continue
+			}
+			if run == nil {
+				run = c.run([]r3.Vec{p})
+			}
+			run = append(run, c.run([]r3.Vec{q})...)
+		}
+		end()
+	}
+}
+
+// number writes the number of a ring beside it, at the right where there is
+// room.
+func (g Ring) number(s *sheet, c *camera, n int, frame box) {
+	for _, way := range [][2]float64{{1, 0}, {-1, 0}, {0.7, 0.7}, {-0.7, 0.7}, {0.7, -0.7}, {-0.7, -0.7}} {
+		x, y, far := 0.0, 0.0, math.Inf(-1)
+		for _, p := range g.Loop {
+			if px, py, _ := c.at(p); way[0]*px+way[1]*py > far {
+				x, y, far = px, py, way[0]*px+way[1]*py
+			}
+		}
+		for _, off := range []float64{30, 44, 58} {
+			px, py := x+off*way[0], y+off*way[1]
+			room := box{px - discSize, py - discSize, px + discSize, py + discSize}
+			if room.within(frame) && !s.onText(room.grow(3)) {
+				s.line(ringLine, x, y, px, py)
+				s.disc(strconv.Itoa(n), px, py)
+				return
+			}
+		}
+	}
+}
+
+// tight marks the tightest place.
+func (s *sheet) tight(x, y float64) {
+	s.SetDash()
+	s.DrawRegularPolygon(3, x, y, 16, math.Pi)
+	s.SetColor(paper)
+	s.FillPreserve()
+	s.use(stroke{colour: ink, width: 3.5})
+	s.Stroke()
 }
 
 // run lists the places of points on the sheet.
@@ -288,47 +392,31 @@ func (c *camera) run(points []r3.Vec) []float64 {
 
 // badge writes a letter in a circle, with a stem to the place it names.
 func (s *sheet) badge(name string, x, y, stemX, stemY float64) {
-	const radius = 18
 	s.line(haloLine, stemX, stemY, x, y)
 	s.line(stroke{colour: ink, width: 3}, stemX, stemY, x, y)
-	s.SetDash()
-	s.DrawCircle(x, y, radius)
-	s.SetColor(paper)
-	s.FillPreserve()
-	s.SetColor(ink)
-	s.SetLineWidth(3)
-	s.Stroke()
-	s.write(strong(name), x, y, 0.5, 0.42)
+	s.disc(name, x, y)
 }
 
 // key says what the lines are, and how long a bar of the drawing is.
 func (h Shell) key(s *sheet, scale, y float64) {
-	x := float64(edge)
-	sample := func(text string, draw func(x float64)) {
-		draw(x)
-		r := s.write(note(text), x+64, y, 0, 0.5)
-		x = r.right + 36
-	}
+	l := s.explain(y)
 	if len(h.Ways) > 0 {
-		sample("way through, a dot at each station", func(x float64) { s.line(wayLine, x, y, x+52, y) })
+		l.line("way through", wayLine)
 	}
-	if len(h.Ring) > 0 {
-		sample(h.RingText, func(x float64) { s.line(ringLine, x, y, x+52, y) })
+	if len(h.Openings) > 0 {
+		l.add("opening", func(x, y float64) { s.disc(h.Openings[0].Name, x+sampleWide/2, y) })
 	}
 	if h.Panel != nil {
-		x, y = edge, y+40
-		sample("panel to take off", func(x float64) {
-			for px := range 52 {
-				for py := range 20 {
-					if (px+py)%9 < 4 {
-						s.im.SetRGBA(int(x)+px, int(y)-10+py, vermilion)
-					}
-				}
-			}
+		l.stripes("panel to take off", vermilion)
+	}
+	if h.Tightest != nil {
+		l.add(h.TightestText, func(x, y float64) { s.tight(x+sampleWide/2, y) })
+	}
+	for i, ring := range h.Rings {
+		l.add(ring.Text, func(x, y float64) {
+			s.line(ringLine, x, y, x+sampleWide, y)
+			s.disc(strconv.Itoa(i+1), x+sampleWide/2, y)
 		})
 	}
-	const bar = 50 // mm
-	y += 44
-	s.line(stroke{colour: ink, width: 5}, edge, y, edge+bar*scale, y)
-	s.write(note("50 mm"), edge+bar*scale+14, y, 0, 0.5)
+	l.bar(scale)
 }

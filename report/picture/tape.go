@@ -1,9 +1,6 @@
 package picture
 
-import (
-	"image"
-	"strings"
-)
+import "image"
 
 // Tape is one measure of the body to be shown: where the tape runs, and the
 // words to it.
@@ -30,7 +27,7 @@ const (
 	cellGap    = 28
 	drawingTop = edge + titleSize + 24 // of the first row
 	tall       = 340                   // of a drawing
-	lineStep   = 31                    // from one line of words to the next
+	lineStep   = noteSize + 9          // from one line of words to the next
 	oneWide    = 460                   // of a drawing that stands alone
 	twoWide    = 290                   // of one of two in a row
 )
@@ -97,23 +94,5 @@ func tapeSheet(of []Tape) *sheet {
 // lines breaks the words to a measure into lines of at most a width in px: the
 // heading, then how it is taken.
 func (t Tape) lines(wide float64) []script {
-	var lines []script
-	for _, p := range []struct {
-		text string
-		set  func(string) script
-	}{{t.Name, strong}, {t.How, note}} {
-		line := ""
-		for _, word := range strings.Fields(p.text) {
-			longer := strings.TrimSpace(line + " " + word)
-			if w, _, _ := p.set(longer).size(); w > wide && line != "" {
-				lines = append(lines, p.set(line))
-				longer = word
-			}
-			line = longer
-		}
-		if line != "" {
-			lines = append(lines, p.set(line))
-		}
-	}
-	return lines
+	return append(wrapped(t.Name, strong, wide), wrapped(t.How, note, wide)...)
 }

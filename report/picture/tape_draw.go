@@ -67,7 +67,6 @@ var (
 	rodHalo    = stroke{colour: paper, width: 11}
 	rodLine    = stroke{colour: vermilion, width: 5}
 	leadLine   = stroke{colour: soft, width: 2, dashes: []float64{3, 5}}
-	skinLine   = stroke{colour: soft, width: 3}
 	markLine   = stroke{colour: soft, width: 2}
 	floorLine  = stroke{colour: ink, width: 4}
 )
