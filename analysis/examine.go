@@ -63,6 +63,7 @@ func examineIn(ctx context.Context, l *mesh.Loaded, whole *Whole, brief Brief, b
 	}
 	a.Shown = shown
 	f.describeCavities(cavities)
+	f.measureWall(cavities, brief)
 	f.guessByShape(&brief)
 	f.noteUnit()
 	a.wear(cavities, drawn, brief)

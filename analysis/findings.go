@@ -22,6 +22,7 @@ type Findings struct {
 	Assembly    *Assembly `json:"assembly,omitempty"`
 	Bed         *Bed      `json:"bed,omitempty"`
 	Cavities    []Cavity  `json:"cavities,omitempty"`
+	Wall        *Wall     `json:"wall,omitempty"`
 	Fit         *Fit      `json:"fit,omitempty"`
 	Bands       []Band    `json:"bands,omitempty"`
 	Print       *Print    `json:"print,omitempty"`

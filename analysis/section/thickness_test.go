@@ -1,0 +1,111 @@
+package section
+
+import (
+	"math"
+	"slices"
+	"testing"
+
+	"gambeson/analysis/shape"
+
+	"github.com/stretchr/testify/require"
+	"gonum.org/v1/gonum/spatial/r2"
+	"gonum.org/v1/gonum/spatial/r3"
+)
+
+// ring is a circle of so many corners, anticlockwise, or clockwise where n is
+// negative.
+func ring(center r2.Vec, radius float64, n int) Chain {
+	c := Chain{Closed: true}
+	for k := range max(n, -n) {
+		sin, cos := math.Sincos(2 * math.Pi * float64(k) / float64(n))
+		c.Points = append(c.Points, r2.Add(center, r2.Vec{X: radius * cos, Y: radius * sin}))
+	}
+	return c
+}
+
+func loopOf(c Chain) []r2.Vec { return c.Points }
+
+// A round wall whose inside lies e off its middle is R − r − e thick where it is
+// thinnest.
+func TestThinnestOfRingsOffTheMiddle(t *testing.T) {
+	for _, c := range []struct{ inner, outer, off float64 }{{50, 53, 0}, {50, 53, 1.2}, {80, 90, 6}, {20, 21, 0.5}} {
+		inside := ring(r2.Vec{X: c.off}, c.inner, -360)
+		s := Section{Chains: []Chain{ring(r2.Vec{}, c.outer, 360), inside}}
+		for _, turned := range []bool{false, true} { // facets the wrong way round
+			if turned {
+				s.Chains = []Chain{ring(r2.Vec{}, c.outer, -360), ring(r2.Vec{X: c.off}, c.inner, 360)}
+			}
+			thin, ok := s.Thinnest(loopOf(ring(r2.Vec{X: c.off}, c.inner, 360)))
+			require.True(t, ok)
+			require.InDelta(t, c.outer-c.inner-c.off, thin.MM, 0.02, "%+v", c)
+			if c.off > 0 {
+				require.InDelta(t, c.inner+c.off, thin.At.X, 1, "where they come nearest")
+			}
+		}
+	}
+}
+
+// Shells that lap over each other count as one wall; a single sheet is none.
+func TestThinnestOfShellsThatLap(t *testing.T) {
+	inner, middle := ring(r2.Vec{}, 50, -360), ring(r2.Vec{}, 52, 360)
+	second, outer := ring(r2.Vec{}, 51, -360), ring(r2.Vec{}, 54, 360)
+	loop := loopOf(ring(r2.Vec{}, 50, 360))
+	thin, ok := Section{Chains: []Chain{inner, middle, second, outer}}.Thinnest(loop)
+	require.True(t, ok)
+	require.InDelta(t, 4, thin.MM, 0.02)
+
+	apart := ring(r2.Vec{}, 52.5, -360) // air between the two: the wall ends at the first
+	thin, ok = Section{Chains: []Chain{inner, middle, apart, outer}}.Thinnest(loop)
+	require.True(t, ok)
+	require.InDelta(t, 2, thin.MM, 0.02)
+
+	_, ok = Section{Chains: []Chain{inner}}.Thinnest(loop)
+	require.False(t, ok, "a sheet")
+	_, ok = Section{Chains: []Chain{ring(r2.Vec{}, 90, 360), inner}}.Thinnest(loop)
+	require.False(t, ok, "40 mm is no wall")
+	_, ok = Section{Chains: []Chain{ring(r2.Vec{}, 54, 360), ring(r2.Vec{}, 45, -360)}}.Thinnest(loop)
+	require.False(t, ok, "the loop runs where no wall is")
+}
+
+// A groove of 4 mm in the outside breaks no shell, one of 20 mm may.
+func TestThinnestPassesOverAGroove(t *testing.T) {
+	for wide, want := range map[float64]float64{4: 3, 20: 1} {
+		outside := Chain{Closed: true, Points: []r2.Vec{
+			{X: -43, Y: -43}, {X: 43, Y: -43}, {X: 43, Y: -wide / 2}, {X: 41, Y: -wide / 2}, {X: 41, Y: wide / 2}, {X: 43, Y: wide / 2}, {X: 43, Y: 43}, {X: -43, Y: 43},
+		}}
+		loop := []r2.Vec{{X: -40, Y: -40}, {X: 40, Y: -40}, {X: 40, Y: 40}, {X: -40, Y: 40}}
+		inside := Chain{Closed: true, Points: []r2.Vec{loop[3], loop[2], loop[1], loop[0]}}
+		thin, ok := Section{Chains: []Chain{outside, inside}}.Thinnest(loop)
+		require.True(t, ok)
+		require.InDelta(t, want, thin.MM, 1e-9, "%.0f mm", wide)
+	}
+}
+
+// On a mesh: a tube's wall, however it is turned and scaled.
+func TestThinnestOfATube(t *testing.T) {
+	tube := shape.Tube{Sides: 128, Radius: 40, Wall: 2.4, Height: 60}.Mesh()
+	for _, factor := range []float64{1, 0.5, 2} {
+		m := shape.Turn(tube.Scaled(factor), r3.NewRotation(0.7, r3.Unit(r3.Vec{X: 1, Y: 2, Z: 3})))
+		axis := r3.NewRotation(0.7, r3.Unit(r3.Vec{X: 1, Y: 2, Z: 3})).Rotate(r3.Vec{Z: 1})
+		s := Cut(m, Plane{Point: r3.Scale(30*factor, axis), Normal: axis})
+		require.Len(t, s.Chains, 2)
+		at, _ := s.Around(s.Plane.Flat(r3.Scale(30*factor, axis)))
+		loop := slices.Clone(s.Chains[at].Points)
+		if s.Chains[at].Area() < 0 {
+			slices.Reverse(loop)
+		}
+		thin, ok := s.Thinnest(loop)
+		require.True(t, ok)
+		require.InDelta(t, 2.4*factor, thin.MM, 0.002*2.4*factor)
+	}
+}
+
+func BenchmarkThinnest(b *testing.B) {
+	m := shape.Relief{Triangles: 200_000}.Mesh()
+	box := m.Bounds()
+	s := Cut(m, Plane{Point: r3.Vec{Z: (box.Min.Z + box.Max.Z) / 2}, Normal: r3.Vec{Z: 1}})
+	at, _ := s.Around(r2.Vec{})
+	for b.Loop() {
+		s.Thinnest(s.Chains[at].Points)
+	}
+}

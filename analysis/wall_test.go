@@ -1,0 +1,33 @@
+package analysis
+
+import (
+	"math"
+	"testing"
+
+	"gambeson/analysis/shape"
+
+	"github.com/stretchr/testify/require"
+)
+
+// A tube's wall is what it was drawn with, at every scale; below three lines of
+// the nozzle it is a warning with the scale at which it has them.
+func TestThinWall(t *testing.T) {
+	flat := math.Cos(math.Pi / 128) // of the polygon's sides
+	for _, c := range []struct {
+		wall, percent float64
+		thin          bool
+	}{{3, 100, false}, {1, 100, true}, {1, 121, false}, {1.25, 100, false}, {1.25, 90, true}} {
+		a := examine(t, shape.Tube{Radius: 60, Wall: c.wall, Height: 120}.Mesh(), func(b *Brief) { b.Percent = c.percent }, nil)
+		w := a.Findings.Wall
+		require.NotNil(t, w)
+		require.InDelta(t, c.wall*flat*c.percent/100, w.Thinnest, 2e-3)
+		require.InDelta(t, w.Thinnest/0.4, w.Lines, 1e-9)
+		require.Equal(t, c.thin, a.Findings.has("thin-wall"), "%+v", c)
+		if c.thin {
+			require.Contains(t, text(a.Findings, "thin-wall"), "thick enough from "+ceilTenths(100*3*0.4/(c.wall*flat)))
+		}
+	}
+	open := examine(t, shape.Gutter{Bottom: 80, Top: 97, Wall: 4, Height: 230, Arc: 240, Round: true}.Mesh(), nil, nil)
+	require.NotNil(t, open.Findings.Wall)
+	require.InDelta(t, 4, open.Findings.Wall.Thinnest, 0.1, "square to the slope it is a little less than in the section")
+}
