@@ -41,7 +41,7 @@ func (a *Answer) parted(ctx context.Context, brief Brief) error {
 // wish says how the part would best be parted: clear of where the body rests and
 // passes and of the rims of openings, along the limb where it must be opened.
 func (f *Findings) wish(brief Brief) parting.Wish {
-	w := parting.Wish{Halves: brief.Halves, Pins: parting.CommonPins()}
+	w := parting.Wish{Halves: brief.Halves, Anyhow: brief.Halves, Pins: parting.CommonPins()}
 	for _, c := range f.Cavities {
 		for _, o := range c.Openings {
 			w.Clear = append(w.Clear, parting.Place{At: vec(o.Center), Normal: vec(o.Facing), Radius: o.Girth / (2 * math.Pi), Rim: true})
@@ -158,7 +158,13 @@ next:
 
 // notePieces says what is not as one would wish it.
 func (f *Findings) notePieces(p parting.Pieces, wish parting.Wish) {
-	if wish.Halves && !p.Halved {
+	n := len(p.Pieces)
+	switch {
+	case p.Halved && p.Otherwise > 0 && n > p.Otherwise:
+		f.note("pieces-halved", fmt.Sprintf("Parted along the limb, so that it can be put on, it makes %s; to fit the bed alone it would make %d.", count(n, "piece"), p.Otherwise))
+	case wish.Halves && !p.Halved && p.Otherwise > 0:
+		f.note("pieces-not-halved", fmt.Sprintf("It has to be opened along the limb to be put on. Parted that way it would make %s instead of %d: to have it so, write halves = true for it in suit.toml; else cut the pieces open along the limb as well.", count(p.Otherwise, "piece"), n))
+	case wish.Halves && !p.Halved:
 		f.note("pieces-not-halved", "It has to be opened along the limb to be put on, but no seam between the pieces goes that way: part it along its length as well.")
 	}
 	if p.Flaws.Any() {

@@ -35,7 +35,7 @@ func Carve(m *mesh.Mesh, sides []Plane) (inside, outside *mesh.Mesh, f Flaws) {
 	}
 	c := newCarving(m)
 	for i := range frames {
-		f = f.and(c.cut(frames[i]))
+		f = f.And(c.cut(frames[i]))
 	}
 	c.collapse()
 	c.fill()
@@ -530,7 +530,7 @@ func (c *carving) loops(tr *tracer, ids []uint32, points []r2.Vec) (loops [][]ui
 		if flaws.Any() {
 			flaws.Where = c.grown.At(ids[open[0][0]])
 		}
-		loops, f = append(loops, bridged...), f.and(flaws)
+		loops, f = append(loops, bridged...), f.And(flaws)
 		// Duplicate triangles are a skin of their own, closed like the first.
 		tr.ends, tr.copies = tr.copies, nil
 	}

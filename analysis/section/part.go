@@ -30,8 +30,8 @@ type Flaws struct {
 // Any reports whether there is any flaw.
 func (f Flaws) Any() bool { return f != Flaws{} }
 
-// and returns the flaws of both f and g.
-func (f Flaws) and(g Flaws) Flaws {
+// And returns the flaws of both f and g.
+func (f Flaws) And(g Flaws) Flaws {
 	if f.OpenChains+f.Gaps == 0 {
 		f.Where = g.Where
 	}
@@ -83,7 +83,7 @@ func Slab(m *mesh.Mesh, normal r3.Vec, from, to float64) (*mesh.Mesh, Flaws) {
 	low.over = true
 	m, f := keepZone(m, low, high)
 	m, g := keep(m, high)
-	return m, f.and(g)
+	return m, f.And(g)
 }
 
 // keepZone returns what keep(m, low) does, but leaves out triangles that lie
@@ -179,7 +179,7 @@ func (p *part) close(f frame, hits []hit) Flaws {
 	flaws := Flaws{Lost: tr.lost}
 	for more := true; more; {
 		tr.trace()
-		flaws = flaws.and(p.cap(tr))
+		flaws = flaws.And(p.cap(tr))
 		// Duplicate triangles are a skin of their own, capped like the first.
 		tr.ends, tr.copies = tr.copies, nil
 		more = len(tr.ends) > 0

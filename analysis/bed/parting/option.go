@@ -160,43 +160,36 @@ func (s *search) probe(r *region, row []tried) {
 		above, below, _ := section.Halves(r.m, row[i].plane)
 		return s.space.takes([]*mesh.Mesh{below, above}[side])
 	}
-	// good is known or taken to fit, bad not to.
-	good, bad := -1, len(row)
-	for i := range row {
-		if row[i].pieces[0] == 1 {
+	upTo := firstBad(len(row), func(i int) int { return row[i].pieces[0] }, func(i int) bool { return fits(i, 0) })
+	for i := range row[:upTo] {
+		row[i].pieces[0] = 1
+	}
+	back := func(i int) int { return len(row) - 1 - i }
+	from := len(row) - firstBad(len(row), func(i int) int { return row[back(i)].pieces[1] }, func(i int) bool { return fits(back(i), 1) })
+	for i := range row[from:] {
+		row[from+i].pieces[1] = 1
+	}
+}
+
+// firstBad returns how many of n pieces that grow from one to the next fit: as
+// far as boxes tell, which count how many each makes, and between by trial.
+func firstBad(n int, pieces func(i int) int, fits func(i int) bool) int {
+	good, bad := -1, n // known or taken to fit, and not to
+	for i := range n {
+		if pieces(i) == 1 {
 			good = i
-		} else if row[i].pieces[0] > hopeful {
+		} else if pieces(i) > hopeful {
 			bad = min(bad, i)
 		}
 	}
 	for good+1 < bad {
-		if mid := (good + bad) / 2; fits(mid, 0) {
+		if mid := (good + bad) / 2; fits(mid) {
 			good = mid
 		} else {
 			bad = mid
 		}
 	}
-	for i := range row[:good+1] {
-		row[i].pieces[0] = 1
-	}
-	good, bad = len(row), -1
-	for i := range slices.Backward(row) {
-		if row[i].pieces[1] == 1 {
-			good = i
-		} else if row[i].pieces[1] > hopeful {
-			bad = max(bad, i)
-		}
-	}
-	for bad+1 < good {
-		if mid := (good + bad) / 2; fits(mid, 1) {
-			good = mid
-		} else {
-			bad = mid
-		}
-	}
-	for i := good; i < len(row); i++ {
-		row[i].pieces[1] = 1
-	}
+	return good + 1
 }
 
 // divide cuts r. ok is false where one side would be empty or a flake.

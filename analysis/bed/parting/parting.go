@@ -3,8 +3,10 @@
 // bring the pieces together again. Lengths are mm.
 //
 // The least number of pieces is a hard problem and not always found. What is
-// found never needs more than a straight grid would that is laid along one of
-// the part's own frames, as far as boxes tell; most often it needs fewer.
+// found needs no more than the straight grid along the axes of the file whose
+// pieces are printed as they lie there, and hardly ever more than such a grid
+// along one of the part's own frames, whose pieces may be stood on their cuts;
+// most often it needs fewer.
 package parting
 
 import (
@@ -39,9 +41,10 @@ type Wish struct {
 	// Clear are the places to keep clear of.
 	Clear []Place
 	// Halves asks for a seam along the limb, because the part must be opened to
-	// put it on. It may take twice as many pieces, and goes through the rims of
-	// openings. A part that fits whole is left whole.
-	Halves bool
+	// put it on. It goes through the rims of openings, and is left out where it
+	// takes more than one piece above a straight grid, unless Anyhow is set. A
+	// part that fits whole is left whole.
+	Halves, Anyhow bool
 	// Pins are the pins that may be used, the one liked best first; none where
 	// no holes are wanted.
 	Pins []Pin
@@ -65,6 +68,10 @@ type Pieces struct {
 	Near int
 	// Halved says that a seam goes along the limb, as was wished.
 	Halved bool
+	// Otherwise is how many pieces the other choice makes where a seam along the
+	// limb was wished and could be had: without it where Halved, else with it. It
+	// is 0 where there was no choice.
+	Otherwise int
 	// Flaws says what could not be closed; a closed part has none.
 	Flaws section.Flaws
 }
@@ -118,7 +125,7 @@ func Part(ctx context.Context, m *mesh.Mesh, space Space, want Wish) (Pieces, er
 	if m.Triangles() == 0 {
 		return Pieces{}, errEmpty
 	}
-	out, err := newSearch(m, space, want).run(ctx)
+	out, err := chosen(ctx, m, space, want)
 	if err != nil {
 		return Pieces{}, err
 	}
@@ -127,6 +134,27 @@ func Part(ctx context.Context, m *mesh.Mesh, space Space, want Wish) (Pieces, er
 	}
 	out.name(m.Bounds())
 	return out, nil
+}
+
+// chosen parts m, along the limb where that is wished and worth its pieces.
+func chosen(ctx context.Context, m *mesh.Mesh, space Space, want Wish) (Pieces, error) {
+	s := newSearch(m, space, want)
+	grid := s.root.pieces
+	halved, err := s.run(ctx)
+	if err != nil || !halved.Halved {
+		return halved, err
+	}
+	want.Halves = false
+	plain, err := newSearch(m, space, want).run(ctx)
+	if err != nil {
+		return Pieces{}, err
+	}
+	if !want.Anyhow && len(halved.Pieces) > grid+1 {
+		plain.Otherwise = len(halved.Pieces)
+		return plain, nil
+	}
+	halved.Otherwise = len(plain.Pieces)
+	return halved, nil
 }
 
 // grown returns the space as one sees it who takes everything to be larger by
@@ -173,7 +201,7 @@ func (s *search) cutAll(st *state) (out Pieces, of []*region) {
 			}
 		default:
 			above, below, f := section.Halves(m, o.plane)
-			out.Flaws = joined(out.Flaws, f)
+			out.Flaws = out.Flaws.And(f)
 			out.Seams = append(out.Seams, Seam{Plane: o.plane, Length: o.seam, Middle: o.middle})
 			seams = append(slices.Clone(seams), len(out.Seams)-1)
 			cut(below, o.parts[0], seams)
@@ -199,17 +227,4 @@ func (s *search) verify(st *state) (Pieces, bool) {
 		}
 	}
 	return out, fit
-}
-
-// joined returns the flaws of both.
-func joined(f, g section.Flaws) section.Flaws {
-	if f.OpenChains+f.Gaps == 0 {
-		f.Where = g.Where
-	}
-	f.OpenChains += g.OpenChains
-	f.OpenLength += g.OpenLength
-	f.Gaps += g.Gaps
-	f.GapLength += g.GapLength
-	f.Lost += g.Lost
-	return f
 }

@@ -104,7 +104,7 @@ func (s *search) restsOf(h *hull.Hull) []bool {
 // longer than √3: cells up to twice as long each way, and slim ones.
 const hopeful = 4
 
-func (s *search) axis(k int) r3.Vec { return s.frames[k/3][k%3] }
+func (s *search) axis(k int) r3.Vec { return s.axes[k] }
 
 // grid returns how many cells the smallest straight grid has that parts a box
 // of these spans in one of the frames into boxes that fit. A cell stands along
@@ -199,10 +199,10 @@ func (s *search) look(r *region, p section.Plane) (l look, ok bool) {
 	c := cutting{s: s, r: r, n: n, d: r3.Dot(n, p.Point), look: &l}
 	s.over = slices.Grow(s.over[:0], r.m.Vertices())[:r.m.Vertices()]
 	c.over = s.over
-	for side := range c.spans {
-		c.spans[side] = s.scratch[side]
-		for k := range c.spans[side] {
-			c.spans[side][k] = nothing
+	c.spans, c.met = [2][]span(s.scratch[:2]), s.scratch[2]
+	for _, spans := range s.scratch {
+		for k := range spans {
+			spans[k] = nothing
 		}
 	}
 	axis := s.axisAlong(n)
@@ -223,6 +223,12 @@ func (s *search) look(r *region, p section.Plane) (l look, ok bool) {
 	}
 	if l.depth[0] <= thin || l.depth[1] <= thin {
 		return l, false
+	}
+	for k, of := range c.met {
+		for side := range c.spans {
+			c.spans[side][k].take(of.low)
+			c.spans[side][k].take(of.high)
+		}
 	}
 	if l.seam > 0 {
 		l.middle = r3.Scale(1/l.seam, l.middle)
@@ -249,6 +255,7 @@ type cutting struct {
 	n     r3.Vec
 	d     float64
 	spans [2][]span
+	met   []span    // of what the plane meets, which both sides have
 	over  []float64 // of each vertex near the plane: how far over it
 	*look
 }
@@ -261,12 +268,10 @@ func (c *cutting) takeBlock(side int, b *block, depth float64) {
 	}
 }
 
-// takePoint takes a point of the cut, which both sides have.
+// takePoint takes a point that the plane meets.
 func (c *cutting) takePoint(p r3.Vec) {
-	for k := range c.spans[0] {
-		x := r3.Dot(c.s.axis(k), p)
-		c.spans[0][k].take(x)
-		c.spans[1][k].take(x)
+	for k := range c.met {
+		c.met[k].take(r3.Dot(c.s.axes[k], p))
 	}
 }
 

@@ -21,6 +21,7 @@ type search struct {
 	space   Space
 	want    Wish
 	frames  []frame
+	axes    []r3.Vec // of the frames, three by three
 	normals []r3.Vec
 	mirrors []section.Plane
 	scale   float64 // the part's diagonal
@@ -31,7 +32,7 @@ type search struct {
 
 	// For the look that is being taken.
 	over    []float64
-	scratch [2][]span
+	scratch [3][]span
 }
 
 func newSearch(m *mesh.Mesh, space Space, want Wish) *search {
@@ -46,6 +47,9 @@ func newSearch(m *mesh.Mesh, space Space, want Wish) *search {
 		scale: max(1e-9, r3.Norm(m.Bounds().Size())),
 	}
 	s.frames = framesOf(m, chords)
+	for _, f := range s.frames {
+		s.axes = append(s.axes, f[:]...)
+	}
 	s.want.Clear = slices.Clone(want.Clear)
 	for i := range s.want.Clear {
 		s.want.Clear[i].Normal = r3.Unit(s.want.Clear[i].Normal)
@@ -132,12 +136,20 @@ func (s *search) run(ctx context.Context) (Pieces, error) {
 	// What seemed to need few pieces may have ended in no fewer than a straight
 	// grid makes, which is more even.
 	for f := 0; f < len(s.frames) && (best.state == nil || best.count >= s.root.pieces); f++ {
-		if best, err = s.descend(ctx, s.straightGrid(f), 1, best); err != nil {
+		n := s.space.smallest(s.root.spans[3*f:][:3], s.root.rests[3*f:][:3])
+		if best, err = s.descend(ctx, s.straightGrid(f, n), 1, best); err != nil {
 			return Pieces{}, err
 		}
 	}
 	if best.state == nil || best.count > s.root.pieces {
 		if best, err = s.descend(ctx, s.judge([]*region{s.root}, nil), 3*width, best); err != nil {
+			return Pieces{}, err
+		}
+	}
+	// The pieces of that grid may have nothing to stand on. Those that lie as in
+	// the file need nothing.
+	if n := s.asItLies(); best.state == nil || len(best.leaves) > n[0]*n[1]*n[2] {
+		if best, err = s.descend(ctx, s.straightGrid(0, n), 1, best); err != nil {
 			return Pieces{}, err
 		}
 	}
@@ -189,11 +201,17 @@ func (s *search) descend(ctx context.Context, from *state, width int, best found
 	return best, nil
 }
 
-// straightGrid returns the parting by the smallest straight grid in a frame.
-// What fits is not cut further.
-func (s *search) straightGrid(f int) *state {
+// asItLies returns how many cells each way the smallest grid along the file's
+// axes has whose cells fit as they lie, turned at most.
+func (s *search) asItLies() [3]int {
+	still := Space{Box: func(sides r3.Vec, up int) bool { return up == 2 && s.space.Box(sides, up) }}
+	return still.smallest(s.root.spans[:3], []bool{false, false, true})
+}
+
+// straightGrid returns the parting by the straight grid with so many cells each
+// way in a frame. What fits is not cut further.
+func (s *search) straightGrid(f int, n [3]int) *state {
 	spans := s.root.spans[3*f:][:3]
-	n := s.space.smallest(spans, s.root.rests[3*f:][:3])
 	st := s.judge([]*region{s.root}, nil)
 	for k := range n {
 		for i := 1; i < n[k]; i++ {
