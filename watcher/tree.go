@@ -58,7 +58,7 @@ type tree struct {
 	notifier notifier
 	roots    []*root
 	ids      map[identity]string // path under which the notifier knows a folder
-	links    map[string]bool     // accepted files that are symbolic links
+	links    map[string]bool     // accepted names of symbolic links, dangling ones too
 	count    [causes]int         // folders by cause
 	files    int
 	full     bool // in this pass the system granted no more watches
@@ -321,6 +321,7 @@ func (t *tree) refresh(ctx context.Context, path string, op fsnotify.Op) {
 	dir, name := filepath.Split(path)
 	parent := t.find(r, filepath.Clean(dir))
 	if parent == nil { // not entered, or the old path of a folder that has moved
+		delete(t.links, path)
 		return
 	}
 	if parent.folders[name] != nil || op.Has(fsnotify.Create) {
@@ -547,15 +548,17 @@ func (t *tree) check(f *folder, path string) {
 		t.absent(f, path)
 	}
 	t.end(Unreadable, path)
+	if link { // wherever it leads now: what comes there tells nothing of it
+		t.links[path] = true
+	} else {
+		delete(t.links, path)
+	}
 	force := t.force && !t.o.First(path)
 	if err != nil || known && stamp == old && !force {
 		return
 	}
 	if !known {
 		t.files++
-	}
-	if link {
-		t.links[path] = true
 	}
 	f.files[name] = stamp
 	c := touch{path: path, stamp: stamp, old: t.first, force: force}
@@ -568,7 +571,6 @@ func (t *tree) check(f *folder, path string) {
 // absent notes that a known file is no longer there.
 func (t *tree) absent(f *folder, path string) {
 	delete(f.files, filepath.Base(path))
-	delete(t.links, path)
 	t.files--
 	t.touched = append(t.touched, touch{path: path})
 }

@@ -36,6 +36,23 @@ func TestWhatIsNoFile(t *testing.T) {
 	require.Equal(t, 2, b.w.Status().Folders)
 }
 
+// What comes where a dangling link leads tells nothing of the link itself.
+func TestLinkComesToLife(t *testing.T) {
+	b := newBench(t, Options{}).run()
+	require.NoError(t, os.Symlink("legs/real.stl", b.path("link.stl")))
+	b.calm()
+	for range 2 {
+		b.write("legs/real.stl", "x")
+		b.wait("legs/real.stl", "link.stl")
+		require.NoError(t, os.RemoveAll(b.path("legs")))
+		b.wait("-legs/real.stl", "-link.stl")
+	}
+	require.NoError(t, os.Remove(b.path("link.stl")))
+	b.write("legs/real.stl", "x")
+	b.wait("legs/real.stl")
+	b.calm()
+}
+
 // asNobody takes root's rights away, so that permissions mean something.
 func asNobody(t *testing.T, dir string) {
 	if os.Geteuid() != 0 {
