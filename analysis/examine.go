@@ -14,6 +14,7 @@ type Answer struct {
 	Bands    []*mesh.Mesh // parallel to Findings.Bands, laid flat
 	Outlines []Outline    // sections to draw
 	Pieces   []*mesh.Mesh // parallel to Findings.Bed.Pieces, lying as they are printed
+	Parted   []*mesh.Mesh // the same where they sit in the part
 	Shown    *mesh.Mesh   // the part at Findings.Percent; the whole shell where it is a piece of one
 	Own      *mesh.Mesh   // the part alone at Findings.Percent
 	Panel    *mesh.Mesh   // the strip that must come off, nil where none must

@@ -117,7 +117,7 @@ func (a *Answer) describePieces(pieces parting.Pieces, v bed.Volume) {
 			plane := planeOf(pieces.Seams[p.Seams[0]].Plane)
 			out.Plane = &plane
 		}
-		b.Pieces, a.Pieces = append(b.Pieces, out), append(a.Pieces, m)
+		b.Pieces, a.Pieces, a.Parted = append(b.Pieces, out), append(a.Pieces, m), append(a.Parted, p.Mesh)
 	}
 	for _, s := range pieces.Seams {
 		b.Seams = append(b.Seams, Seam{

@@ -23,16 +23,16 @@ func (d Document) text(p Place, drawn pictures, kept []string) string {
 	}
 	b.items(false, warnings(f))
 	b.steps(d.steps(p))
-	if drawn.part.file != "" {
-		b.picture(drawn.part.alt, href(p.Report(), p.Under(drawn.part.file)))
-	}
+	b.drawing(drawn.part, p)
 	b.scale(f, d.Brief)
 	b.gettingIn(f, p)
 	b.wearing(d, p, drawn)
 	b.girths(f, p, drawn)
 	b.printer(f, p, drawn.bed)
+	b.drawing(drawn.pieces, p)
 	b.bands(d, p)
 	b.testing(f, p)
+	b.drawing(drawn.ladder, p)
 	b.condition(f)
 	b.method(f, d.Brief)
 	b.keptCopies(p.Report(), kept)

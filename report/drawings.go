@@ -20,6 +20,8 @@ type pictures struct {
 	girths   []drawing // parallel to the ways; a way without stations has no file
 	sections []drawing // parallel to Document.Outlines
 	tapes    drawing   // of what is worth measuring; without a file where there is none
+	pieces   drawing   // pulled apart; without a file where there are none
+	ladder   drawing   // what is known of the scale; without a file where nothing is
 }
 
 type drawing struct {
@@ -28,7 +30,14 @@ type drawing struct {
 }
 
 func (p pictures) all() []drawing {
-	return slices.DeleteFunc(slices.Concat([]drawing{p.part, p.bed, p.tapes}, p.girths, p.sections), func(d drawing) bool { return d.file == "" })
+	return slices.DeleteFunc(slices.Concat([]drawing{p.part, p.bed, p.pieces, p.tapes, p.ladder}, p.girths, p.sections), func(d drawing) bool { return d.file == "" })
+}
+
+// drawing shows a picture where it was drawn.
+func (b *page) drawing(d drawing, p Place) {
+	if d.file != "" {
+		b.picture(d.alt, href(p.Report(), p.Under(d.file)))
+	}
 }
 
 // pictureName names the n-th picture of a kind, from 0.
@@ -43,7 +52,8 @@ func pictureName(kind string, n int) string {
 func ourPicture(name string) bool {
 	stem, ok := strings.CutSuffix(name, ".png")
 	kind, n, numbered := strings.Cut(stem, "-")
-	return ok && (kind == "part" || kind == "bed" || kind == "tape" || kind == "girth" || kind == "section") && (!numbered || strings.Trim(n, "0123456789") == "")
+	known := slices.Contains([]string{"part", "bed", "pieces", "tape", "ladder", "girth", "section"}, kind)
+	return ok && known && (!numbered || strings.Trim(n, "0123456789") == "")
 }
 
 // ways lists the centrelines of all cavities.
@@ -65,7 +75,9 @@ func draw(d Document) pictures {
 	if b := d.Findings.Bed; b != nil && d.Shown != nil && d.Brief.Printer.Height > 0 {
 		out.bed = d.drawOnBed(b)
 	}
+	out.pieces = d.drawPieces()
 	out.tapes = tapePicture(d)
+	out.ladder = d.drawLadder()
 	for i, w := range all {
 		g := drawing{}
 		if len(w.Stations) > 0 {
@@ -136,6 +148,74 @@ func shell(d Document) picture.Shell {
 }
 
 func vec(p [3]float64) r3.Vec { return r3.Vec{X: p[0], Y: p[1], Z: p[2]} }
+
+// drawPieces draws the pieces pulled apart.
+func (d Document) drawPieces() drawing {
+	b := d.Findings.Bed
+	if b == nil || len(b.Pieces) == 0 || len(d.Parted) != len(b.Pieces) {
+		return drawing{}
+	}
+	p := picture.Parting{Title: "In " + things(len(b.Pieces), "piece") + " at " + percent(d.Findings.Percent)}
+	for i, piece := range b.Pieces {
+		text := size(piece.Bounds)
+		if piece.Hours > 0 {
+			text += ", " + hours(piece.Hours)
+		}
+		p.Pieces = append(p.Pieces, picture.Piece{Mesh: d.Parted[i], Text: text})
+	}
+	for _, s := range b.Seams {
+		p.Seams = append(p.Seams, picture.Seam{Point: vec(s.Plane.Point), Normal: vec(s.Plane.Normal), Above: s.Above, Below: s.Below})
+	}
+	return drawing{file: pictureName("pieces", 0), alt: p.Title + ", pulled apart at " + things(len(b.Seams), "seam"), image: picture.Pieces(p)}
+}
+
+// drawLadder draws what is known of the scale that fits, what the bed takes, the
+// bands to print and what was tried on.
+func (d Document) drawLadder() drawing {
+	f := &d.Findings
+	t := f.Testing
+	if t == nil || !(t.Smallest > 0) {
+		return drawing{}
+	}
+	b := picture.Belief{
+		Title: "The scale that fits, by all that is known", Smallest: t.Smallest, SD: t.SD, Print: t.Print, Odds: "fits " + odds(t.Chance),
+	}
+	if f.Fit != nil {
+		b.Least, b.Most = f.Fit.Smallest, f.Fit.Loosest
+	}
+	if f.Bed != nil && largest(f.Bed) < 1e5 {
+		b.Bed = largest(f.Bed)
+	}
+	if t.Next != nil {
+		b.Rungs = append(b.Rungs, picture.Rung{Percent: t.Next.Percent, Text: "print next"})
+		for _, a := range t.Then {
+			if a.Band > 0 {
+				b.Rungs = append(b.Rungs, picture.Rung{Percent: a.Band, Text: "then, if it is " + visible(a.Verdict)})
+			}
+		}
+	}
+	if t.Next == nil {
+		for _, band := range f.Bands {
+			if rung := (picture.Rung{Percent: band.Percent, Text: "cut, to try on first if you like"}); !slices.Contains(b.Rungs, rung) {
+				b.Rungs = append(b.Rungs, rung)
+			}
+		}
+	}
+	for _, e := range t.Tried {
+		trial := picture.Trial{Percent: e.Percent, Verdict: visible(e.Verdict), Text: visible(strings.ReplaceAll(e.Station, "_", " "))}
+		switch {
+		case e.Odd:
+			trial.Text = "does not go with the rest"
+		case !e.Counts:
+			trial.Text = "says nothing"
+		case e.Part != "":
+			trial.Text = "on " + visible(e.Part)
+		}
+		b.Tried = append(b.Tried, trial)
+	}
+	alt := "By all that is known it begins to fit at " + percent(t.Smallest) + " ± " + percent(t.SD) + "; printed at " + percent(t.Print) + " it fits " + odds(t.Chance)
+	return drawing{file: pictureName("ladder", 0), alt: alt, image: picture.Ladder(b)}
+}
 
 // drawSection draws a section, with what of the body is there.
 func (d Document) drawSection(i int, o analysis.Outline, all []analysis.Centreline) drawing {

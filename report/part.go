@@ -23,6 +23,7 @@ type Document struct {
 	Panel       *mesh.Mesh         // the strip that must come off, nil where none must
 	Own         *mesh.Mesh         // the file alone, where Shown is the shell that it is a piece of; else nil
 	Hows        map[string]string  // how each measure is taken, by its name
+	Parted      []*mesh.Mesh       // parallel to Findings.Bed.Pieces, where they sit in the part; nil for no drawing
 	Refusal     *Refusal           // the file could not be read: nothing else is said
 }
 

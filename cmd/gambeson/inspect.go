@@ -123,7 +123,7 @@ func (f *folder) write(place report.Place, d report.Document) error {
 
 // compose makes the report's document of an answer: the files get their names.
 func compose(place report.Place, brief analysis.Brief, fingerprint string, a *analysis.Answer) report.Document {
-	d := report.Document{Findings: a.Findings, Fingerprint: fingerprint, Brief: brief, Outlines: a.Outlines, Shown: a.Shown, Hows: hows()}
+	d := report.Document{Findings: a.Findings, Fingerprint: fingerprint, Brief: brief, Outlines: a.Outlines, Shown: a.Shown, Parted: a.Parted, Hows: hows()}
 	d.Findings.Part = place.Name()
 	d.Findings.Fingerprint = fingerprint
 	if brief.Assembly != "" {

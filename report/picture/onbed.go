@@ -49,7 +49,7 @@ func (b Bed) draw() *sheet {
 			text = "from the front"
 		}
 		s.write(note(text), c.left+viewWidth/2, edge+titleSize+20, 0.5, 0)
-		c.shade(s.im, Shell{Part: part})
+		c.shade(s.im, []surface{{Mesh: part}})
 	}
 	b.drawAbove(s, &above, box)
 	b.drawFront(s, &front, box)

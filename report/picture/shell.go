@@ -51,31 +51,39 @@ const (
 // draw draws the part shaded, with the ways through it and their stations,
 // the openings by name, the ring at the place that matters and the panel.
 func (h Shell) draw() *sheet {
-	first := h.From
-	first.Z = 0
-	if r3.Norm(first) == 0 {
-		first = r3.Vec{Y: -1}
-	}
-	first = r3.Unit(first)
-	second := r3.Vec{X: -first.Y, Y: first.X}
-	scale := math.Inf(1)
-	cameras := [2]camera{newCamera(first), newCamera(second)}
-	for i := range cameras {
-		scale = min(scale, cameras[i].fit(h.meshes()))
-	}
-	high := math.Ceil(max(cameras[0].high, cameras[1].high)*scale) + 2*free
-	top := float64(edge + titleSize + 24)
+	cameras, scale, high := twoSides(h.From, h.meshes())
+	const top = edge + titleSize + 24
 	s := newSheet(int(top+high) + 260 + rowStep*len(h.Rings))
 	s.write(title(h.Title), edge, edge, 0, 0)
 	for i := range cameras {
 		c := &cameras[i]
-		c.scale, c.view = scale, high
-		c.left, c.top = edge+float64(i)*(viewWidth+edge), top+40
 		s.write(note("seen from the "+sideWords(c.toward)), c.left+viewWidth/2, top, 0.5, 0)
-		h.overlay(s, c, c.shade(s.im, h))
+		h.overlay(s, c, c.shade(s.im, h.surfaces()))
 	}
 	h.key(s, scale, top+40+high+30)
 	return s.trim()
+}
+
+// twoSides returns cameras that look at meshes from a side, the front where it is
+// 0, and from a quarter turn on, at one scale, and the height of a view in px.
+func twoSides(from r3.Vec, of []*mesh.Mesh) (cameras [2]camera, scale, high float64) {
+	from.Z = 0
+	if r3.Norm(from) == 0 {
+		from = r3.Vec{Y: -1}
+	}
+	from = r3.Unit(from)
+	cameras = [2]camera{newCamera(from), newCamera(r3.Vec{X: -from.Y, Y: from.X})}
+	scale = math.Inf(1)
+	for i := range cameras {
+		scale = min(scale, cameras[i].fit(of))
+	}
+	high = math.Ceil(max(cameras[0].high, cameras[1].high)*scale) + 2*free
+	for i := range cameras {
+		c := &cameras[i]
+		c.scale, c.view = scale, high
+		c.left, c.top = edge+float64(i)*(viewWidth+edge), edge+titleSize+64
+	}
+	return cameras, scale, high
 }
 
 // Part draws a shell from two sides.
@@ -155,22 +163,38 @@ type raster struct {
 	wide, high int
 	depth      []float32 // mm; −Inf where there is nothing
 	grey       []uint8
-	panel      []bool
+	striped    []bool
 }
 
-// shade draws the meshes of h into the view of c.
-func (c *camera) shade(im *image.RGBA, h Shell) *raster {
+// surface is a mesh to be shaded; of its triangles those that striped reports are
+// hatched, none where it is nil.
+type surface struct {
+	*mesh.Mesh
+	striped func(t int) bool
+}
+
+// surfaces are the part and the panel, which is hatched.
+func (h Shell) surfaces() []surface {
+	all := []surface{{Mesh: h.Part}}
+	if h.Panel != nil {
+		all = append(all, surface{h.Panel, func(int) bool { return true }})
+	}
+	return all
+}
+
+// shade draws surfaces into the view of c.
+func (c *camera) shade(im *image.RGBA, of []surface) *raster {
 	r := &raster{wide: fine * viewWidth, high: fine * int(c.view)}
 	r.depth = make([]float32, r.wide*r.high)
 	r.grey = make([]uint8, len(r.depth))
-	r.panel = make([]bool, len(r.depth))
+	r.striped = make([]bool, len(r.depth))
 	for i := range r.depth {
 		r.depth[i] = float32(math.Inf(-1))
 	}
 	light := r3.Unit(r3.Add(c.out, r3.Add(r3.Scale(0.7, c.up), r3.Scale(-0.5, c.right))))
-	for i, m := range h.meshes() {
+	for _, m := range of {
 		for t := range m.Triangles() {
-			r.fill(c, m, t, light, i == 1)
+			r.fill(c, m.Mesh, t, light, m.striped != nil && m.striped(t))
 		}
 	}
 	r.lay(im, int(c.left), int(c.top))
@@ -186,7 +210,7 @@ func (r *raster) hides(c *camera, p r3.Vec) bool {
 
 // fill draws one triangle. The wall's inside, which faces away from the
 // viewer, is darker.
-func (r *raster) fill(c *camera, m *mesh.Mesh, t int, light r3.Vec, panel bool) {
+func (r *raster) fill(c *camera, m *mesh.Mesh, t int, light r3.Vec, striped bool) {
 	a, b, d := m.Corners(t)
 	n := r3.Cross(r3.Sub(b, a), r3.Sub(d, a))
 	length := r3.Norm(n)
@@ -218,14 +242,14 @@ func (r *raster) fill(c *camera, m *mesh.Mesh, t int, light r3.Vec, panel bool) 
 			}
 			at := py*r.wide + px
 			if depth := float32(u*z[0] + v*z[1] + w*z[2]); depth > r.depth[at] {
-				r.depth[at], r.grey[at], r.panel[at] = depth, uint8(grey), panel
+				r.depth[at], r.grey[at], r.striped[at] = depth, uint8(grey), striped
 			}
 		}
 	}
 }
 
 // lay puts the raster on the sheet, with dark lines where the depth jumps and
-// the panel hatched.
+// what is striped hatched.
 func (r *raster) lay(im *image.RGBA, left, top int) {
 	for y := range r.high / fine {
 		for x := range r.wide / fine {
@@ -259,7 +283,7 @@ func (r *raster) pixel(x, y int) color.RGBA {
 		return paper
 	}
 	g := r.grey[at]
-	if r.panel[at] && (x+y)%(9*fine) < 4*fine {
+	if r.striped[at] && (x+y)%(9*fine) < 4*fine {
 		share := float64(g) / 255
 		return color.RGBA{uint8(share * float64(vermilion.R)), uint8(share * float64(vermilion.G)), uint8(share * float64(vermilion.B)), 255}
 	}

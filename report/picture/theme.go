@@ -51,19 +51,22 @@ var (
 	haloLine   = stroke{colour: paper, width: 11}
 	barLine    = stroke{colour: ink, width: 6}
 
-	roomLine  = stroke{colour: pale, width: 13}                                // room for the body: capacity
-	slackLine = stroke{colour: pale, width: 13, dashes: []float64{10, 7}}      // the same where the part is open
-	lostLine  = stroke{colour: soft, width: 2.5, dashes: []float64{3, 7}}      // where it is not known
-	innerLine = stroke{colour: blue, width: 4}                                 // inner girth
-	openLine  = stroke{colour: blue, width: 4, dashes: []float64{4, 7}}        // the same where the part is open
-	needLine  = stroke{colour: soft, width: 3, dashes: []float64{18, 6, 4, 6}} // what must pass
-	skinLine  = stroke{colour: soft, width: 3}                                 // the body
-	padLine   = stroke{colour: soft, width: 3, dashes: []float64{10, 6}}       // the body with its padding
-	fitLine   = stroke{colour: vermilion, width: 4, dashes: []float64{16, 9}}  // greatest ellipse inside
-	wayLine   = stroke{colour: blue, width: 5}                                 // the way through a part
-	ringLine  = stroke{colour: vermilion, width: 5}                            // a band
-	backLine  = stroke{colour: vermilion, width: 3, dashes: []float64{8, 7}}   // a band behind a wall
-	limitLine = stroke{colour: blue, width: 3, dashes: []float64{16, 6, 3, 6}} // what the printer reaches
+	roomLine   = stroke{colour: pale, width: 13}                                // room for the body: capacity
+	slackLine  = stroke{colour: pale, width: 13, dashes: []float64{10, 7}}      // the same where the part is open
+	lostLine   = stroke{colour: soft, width: 2.5, dashes: []float64{3, 7}}      // where it is not known
+	innerLine  = stroke{colour: blue, width: 4}                                 // inner girth
+	openLine   = stroke{colour: blue, width: 4, dashes: []float64{4, 7}}        // the same where the part is open
+	needLine   = stroke{colour: soft, width: 3, dashes: []float64{18, 6, 4, 6}} // what must pass
+	skinLine   = stroke{colour: soft, width: 3}                                 // the body
+	padLine    = stroke{colour: soft, width: 3, dashes: []float64{10, 6}}       // the body with its padding
+	fitLine    = stroke{colour: vermilion, width: 4, dashes: []float64{16, 9}}  // greatest ellipse inside
+	wayLine    = stroke{colour: blue, width: 5}                                 // the way through a part
+	ringLine   = stroke{colour: vermilion, width: 5}                            // a band
+	backLine   = stroke{colour: vermilion, width: 3, dashes: []float64{8, 7}}   // a band behind a wall
+	chanceLine = stroke{colour: blue, width: 6}                                 // a chance against the scale
+	fitBar     = stroke{colour: pale, width: 40}                                // scales that fit the body
+	bedBar     = stroke{colour: hair, width: 40}                                // scales that the bed takes
+	limitLine  = stroke{colour: blue, width: 3, dashes: []float64{16, 6, 3, 6}} // what the printer reaches
 )
 
 // stroke is how a line looks.

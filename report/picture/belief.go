@@ -1,0 +1,252 @@
+package picture
+
+import (
+	"image"
+	"math"
+	"strconv"
+	"strings"
+
+	"gonum.org/v1/gonum/stat/distuv"
+)
+
+// Belief is what is known of the scale at which a part is wide enough, and the
+// ladder of what is to be printed. Scales are percent of the file; 0 is not
+// known.
+type Belief struct {
+	Title    string
+	Smallest float64 // the least scale that is wide enough, by all that is known
+	SD       float64 // its standard deviation
+	Print    float64 // the scale to print the part at
+	Odds     string  // that it fits then, such as "fits 99 in 100"; may be empty
+	Least    float64 // the part fits from here
+	Most     float64 // to here; 0 where it never gets too loose
+	Bed      float64 // the largest that the bed takes in one piece
+	Rungs    []Rung  // bands to print, the next one first
+	Tried    []Trial // in the order in which they were tried
+}
+
+// Rung is a band of the ladder.
+type Rung struct {
+	Percent float64
+	Text    string // "print next", "if it is tight"
+}
+
+// Trial is a try-on.
+type Trial struct {
+	Percent float64
+	Verdict string // tight, fits or loose
+	Text    string // what is to be said of it, may be empty
+}
+
+// Ladder draws a belief: the chance that the part is wide enough against the
+// scale, as a curve, and under it the scales that fit, those that the bed takes,
+// the bands to print and what was tried on.
+func Ladder(b Belief) *image.RGBA { return b.sheet().im }
+
+// Sizes of a ladder's sheet, px.
+const (
+	ladderLeft = 260 // names of rows stand to the left of it
+	ladderHigh = 400
+	ladderRow  = 56
+)
+
+func (b Belief) sheet() *sheet {
+	s := newSheet(900 + ladderRow*(4+len(b.Rungs)+len(b.Tried)))
+	s.write(title(b.Title), edge, edge, 0, 0)
+	l := s.explain(edge + titleSize + 34)
+	l.line("chance that it is wide enough", chanceLine)
+	l.line("begins to fit here, 9 in 10", stroke{colour: faint, width: sampleHigh})
+	x, y := b.axes(l.y + 84)
+	b.curve(s, x, y)
+	b.rows(s, x, y.start+110)
+	return s.trim()
+}
+
+// axes: the scale reaches over all that is drawn, but not on and on for a bed
+// that takes much more.
+func (b Belief) axes(top float64) (x, y axis) {
+	low, high := b.Smallest-3*b.SD, b.Smallest+3*b.SD
+	see := func(p float64) {
+		if p > 0 {
+			low, high = min(low, p), max(high, p)
+		}
+	}
+	see(b.Print)
+	see(b.Least)
+	for _, r := range b.Rungs {
+		see(r.Percent)
+	}
+	for _, t := range b.Tried {
+		see(t.Percent)
+	}
+	for _, p := range []float64{b.Most, b.Bed} {
+		if p < high+(high-low) && p > low-(high-low) {
+			see(p)
+		}
+	}
+	low, high = widen(low, high, 4)
+	pad := (high - low) * 0.06
+	return axis{low - pad, high + pad, ladderLeft, width - edge - 20}, axis{0, 100, top + ladderHigh, top}
+}
+
+// curve draws the chance, and how it stands at the scale to print.
+func (b Belief) curve(s *sheet, x, y axis) {
+	is := distuv.Normal{Mu: b.Smallest, Sigma: max(b.SD, 1e-6)}
+	left, right := x.px(max(is.Quantile(0.05), x.low)), x.px(min(is.Quantile(0.95), x.high))
+	s.SetDash()
+	s.SetColor(faint)
+	s.DrawRectangle(left, y.end, right-left, y.start-y.end)
+	s.Fill()
+	s.grid(x, y, x.step(8), 25)
+	s.write(note("chance, in 100"), edge, y.end-18, 0, 1)
+	s.write(note("scale, %"), x.end, y.start+58, 1, 0)
+	var run []float64
+	for k := range 241 {
+		at := x.low + (x.high-x.low)*float64(k)/240
+		run = append(run, x.px(at), y.px(100*is.CDF(at)))
+	}
+	s.line(chanceLine, run...)
+	if b.Print <= 0 {
+		return
+	}
+	px, py := x.px(b.Print), y.px(100*is.CDF(b.Print))
+	s.line(guideLine, px, py, px, y.start)
+	s.dot(px, py)
+}
+
+// dot marks the scale at which the part is printed.
+func (s *sheet) dot(x, y float64) {
+	s.SetDash()
+	s.DrawCircle(x, y, 12)
+	s.SetColor(ink)
+	s.FillPreserve()
+	s.use(stroke{colour: paper, width: 3})
+	s.Stroke()
+}
+
+// rows draws the ladder under the curve, to the same scale.
+func (b Belief) rows(s *sheet, x axis, top float64) {
+	at := top
+	row := func(name string) float64 {
+		at += ladderRow
+		s.line(gridLine, edge, crisp(at-ladderRow/2), x.end, crisp(at-ladderRow/2))
+		if name != "" {
+			s.write(note(name), edge, at, 0, 0.5)
+		}
+		return at
+	}
+	if b.Least > 0 {
+		b.span(s, x, row("fits the body"), b.Least, b.Most, fitBar)
+	}
+	if b.Bed > 0 {
+		b.span(s, x, row("the bed takes"), 0, b.Bed, bedBar)
+	}
+	if b.Print > 0 {
+		py, px := row("the part"), x.px(b.Print)
+		s.dot(px, py)
+		text := "print at " + percent1(b.Print)
+		if b.Odds != "" {
+			text += ": " + b.Odds
+		}
+		s.beside(text, px, py, x)
+	}
+	name := "bands"
+	for _, r := range b.Rungs {
+		py := row(name)
+		px := x.px(min(max(r.Percent, x.low), x.high))
+		s.SetDash()
+		s.DrawRectangle(px-11, py-11, 22, 22)
+		s.SetColor(vermilion)
+		s.FillPreserve()
+		s.use(axisLine)
+		s.Stroke()
+		s.beside(percent1(r.Percent)+": "+r.Text, px, py, x)
+		name = ""
+	}
+	name = "tried on"
+	for _, t := range b.Tried {
+		py := row(name)
+		px := x.px(min(max(t.Percent, x.low), x.high))
+		s.verdict(t.Verdict, px, py)
+		text := t.Verdict + " at " + percent1(t.Percent)
+		if t.Text != "" {
+			text += ", " + t.Text
+		}
+		s.beside(text, px, py, x)
+		name = ""
+	}
+}
+
+// span draws a stretch of scales with its ends; one that is 0 lies beyond the
+// sheet.
+func (b Belief) span(s *sheet, x axis, y, low, high float64, look stroke) {
+	left, right, text := x.start, x.end, ""
+	if low > x.low {
+		left, text = x.px(low), "from "+percent1(low)
+	}
+	if high > 0 {
+		right = min(x.px(high), x.end)
+		text = strings.TrimSpace(text + " to " + percent1(high))
+	}
+	if low > 0 && high > 0 && high <= low { // at no scale
+		text, left, right = "wide enough from "+percent1(low)+", loose from "+percent1(high), x.start, x.start
+	}
+	left, right = min(max(left, x.start), x.end), max(right, x.start)
+	if right > left {
+		s.line(look, left, y, right, y)
+	}
+	for _, at := range []float64{left, right} {
+		if at > x.start && at < x.end {
+			s.line(stroke{colour: ink, width: 3}, at, y-12, at, y+12)
+		}
+	}
+	t := plain(text)
+	w, _, _ := t.size()
+	switch {
+	case right-left > w+40:
+		s.mark(t, (left+right)/2, y, 0.5, 0.5)
+	case right+14+w < width-edge:
+		s.write(t, right+14, y, 0, 0.5)
+	default:
+		s.write(t, left-14, y, 1, 0.5)
+	}
+}
+
+// beside writes a text beside a mark: on the right, or on the left where there is
+// more room.
+func (s *sheet) beside(text string, x, y float64, within axis) {
+	t := plain(text)
+	after, before := width-edge-x-24, x-24-within.start
+	if w, _, _ := t.size(); w > after && before > after {
+		s.write(shorten(t, before), x-24, y, 1, 0.5)
+		return
+	}
+	s.write(shorten(t, after), x+24, y, 0, 0.5)
+}
+
+// verdict marks a try-on by its shape: tight points to larger scales, loose to
+// smaller ones, what fits is round.
+func (s *sheet) verdict(verdict string, x, y float64) {
+	s.SetDash()
+	switch verdict {
+	case "tight":
+		s.DrawRegularPolygon(3, x, y, 16, math.Pi/2)
+	case "loose":
+		s.DrawRegularPolygon(3, x, y, 16, -math.Pi/2)
+	default:
+		s.DrawCircle(x, y, 12)
+	}
+	s.SetColor(paper)
+	if verdict != "fits" {
+		s.SetColor(hair)
+	}
+	s.FillPreserve()
+	s.use(stroke{colour: ink, width: 4})
+	s.Stroke()
+}
+
+// percent1 writes a scale as every report does: to a tenth of a percent where it
+// is not a whole one.
+func percent1(p float64) string {
+	return strconv.FormatFloat(math.Round(p*10)/10, 'f', -1, 64) + " %"
+}

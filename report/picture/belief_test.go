@@ -1,0 +1,94 @@
+package picture
+
+import (
+	"math"
+	"strings"
+	"testing"
+)
+
+// greave's ladder after two try-ons, and one without any band, bed or try-on.
+func ladders() map[string]Belief {
+	return map[string]Belief{
+		"tried": {Title: "The scale that fits, by all that is known", Smallest: 104.4, SD: 2.4, Print: 109, Odds: "fits 99 in 100", Least: 104.4, Most: 113.2, Bed: 112.4,
+			Rungs: []Rung{{106, "print next"}, {109, "if it is tight"}, {103.5, "if it is loose"}},
+			Tried: []Trial{{101, "tight", ""}, {112, "loose", "on legs/greave-right.stl"}, {107, "fits", "does not go with the rest"}}},
+		"bare":   {Title: "The scale that fits", Smallest: 96, SD: 4, Print: 99},
+		"sure":   {Title: "The scale that fits", Smallest: 100, SD: 0, Print: 101, Least: 100, Most: 120, Bed: 640},
+		"never":  {Title: "The scale that fits", Smallest: 120, SD: 2, Print: 120, Least: 120, Most: 110, Bed: 80, Rungs: []Rung{{120, "print next"}}},
+		"closed": {Title: "The scale that fits", Smallest: 100, SD: 1, Print: 101.9, Least: 100, Most: 100.4, Bed: 101, Tried: []Trial{{101, "fits", ""}, {101, "tight", ""}}},
+	}
+}
+
+// at the three values of the normal distribution that every table has (the
+// quantiles of 0.05, 0.5 and 0.95 lie at −1.645, 0 and 1.645).
+func TestLadderDrawsTheChance(t *testing.T) {
+	for name, b := range ladders() {
+		t.Run(name, func(t *testing.T) {
+			s := b.sheet()
+			look(t, "ladder-"+name, s)
+			tidy(t, s)
+			if b.SD == 0 {
+				return
+			}
+			x, y := b.axes(edge + titleSize + 34 + 84)
+			im := decoded(t, s)
+			for sds, chance := range map[float64]float64{-1.645: 5, -1: 15.866, 1: 84.134, 1.645: 95} {
+				px, py := x.px(b.Smallest+sds*b.SD), y.px(chance)
+				if !inkNear(im, px, py, blue, 2) {
+					t.Errorf("no curve at %+.3f SD", sds)
+				}
+				if math.Abs(sds) < 1.1 && inkNear(im, px-40, py, blue, 1) {
+					t.Errorf("the curve is also elsewhere at %+.3f SD", sds)
+				}
+			}
+			if px := x.px(b.Print); !inkNear(im, px-12, y.px(100*phi((b.Print-b.Smallest)/b.SD)), ink, 3) {
+				t.Error("the scale to print is not marked")
+			}
+			moved := b
+			moved.Smallest, moved.Print = b.Smallest+b.SD, b.Print+b.SD
+			mx, my := moved.axes(edge + titleSize + 34 + 84)
+			if px, py := mx.px(b.Smallest), my.px(50); inkNear(decoded(t, moved.sheet()), px, py, blue, 2) {
+				t.Error("the curve did not move with the belief")
+			}
+		})
+	}
+}
+
+// phi is the distribution function of the standard normal, by the error
+// function.
+func phi(z float64) float64 { return 0.5 * math.Erfc(-z/math.Sqrt2) }
+
+// Bands and try-ons stand under the curve at their scale; verdicts differ in
+// their shape.
+func TestLadderShowsBandsAndTryons(t *testing.T) {
+	b := ladders()["tried"]
+	s := b.sheet()
+	im := decoded(t, s)
+	x, _ := b.axes(edge + titleSize + 34 + 84)
+	row := func(text string) float64 {
+		for _, l := range s.labels {
+			if strings.HasPrefix(l.text, text) {
+				return (l.top + l.bottom) / 2
+			}
+		}
+		t.Fatalf("%q is not written", text)
+		return 0
+	}
+	for _, r := range b.Rungs {
+		if !inkNear(im, x.px(r.Percent), row(percent1(r.Percent)+": "+r.Text), vermilion, 4) {
+			t.Errorf("no band at %g %%", r.Percent)
+		}
+	}
+	wide := map[string][2]bool{}
+	for _, v := range b.Tried {
+		y := row(v.Verdict + " at " + percent1(v.Percent))
+		at := x.px(v.Percent)
+		wide[v.Verdict] = [2]bool{inkNear(im, at-8, y-11, ink, 1), inkNear(im, at+8, y-11, ink, 1)}
+	}
+	if wide["tight"] == wide["loose"] {
+		t.Errorf("tight and loose look alike: %v", wide)
+	}
+	for _, what := range []string{"fits the body", "the bed takes", "from 104.4 % to 113.2 %", "to 112.4 %", "print at 109 %: fits 99 in 100", "scale, %"} {
+		row(what)
+	}
+}
