@@ -1,12 +1,17 @@
 package analysis
 
 import (
+	"cmp"
 	"fmt"
+	"slices"
 
 	"gambeson/analysis/cavity"
+
+	"gonum.org/v1/gonum/floats"
 )
 
-// Wall is the thinnest wall round the body, at Findings.Percent.
+// Wall is the thinnest wall round the body, at Findings.Percent: all but a
+// hundredth of it is thicker.
 type Wall struct {
 	Thinnest float64    `json:"thinnest_mm"`
 	Lines    float64    `json:"nozzle_lines"` // how many lines of the nozzle's width that is
@@ -22,28 +27,45 @@ const (
 	// Rims are often rounded or drawn sharp: the wall is measured from here on,
 	// mm (a guess).
 	pastRim = 10
+	// What the thinnest hundredth of the wall is thinner than does not count: an
+	// edge between two ways, a groove, the grain of a texture (a guess).
+	thinShare = 0.01
 )
 
 // measureWall finds the thinnest wall round the body and warns where it is
 // thinner than a shell can be printed strong.
 func (f *Findings) measureWall(cavities []cavity.Cavity, brief Brief) {
+	var all []Wall
+	var spans []float64
 	for _, c := range cavities {
 		for _, l := range c.Lines {
 			for _, s := range l.Stations {
 				if s.Along < pastRim || l.To != cavity.End && l.Length-s.Along < pastRim {
 					continue
 				}
-				thin, ok := s.Section.Thinnest(s.Void)
-				if !ok || f.Wall != nil && thin.MM >= f.Wall.Thinnest {
-					continue
-				}
-				f.Wall = &Wall{
-					Thinnest: thin.MM, Lines: thin.MM / brief.Printer.Nozzle, From: l.From, Along: s.Along,
-					Center: triple(s.Section.Plane.Lift(thin.At)),
+				for _, t := range s.Section.Thicknesses(s.Void) {
+					all = append(all, Wall{Thinnest: t.MM, From: l.From, Along: s.Along, Center: triple(s.Section.Plane.Lift(t.At))})
+					spans = append(spans, t.Span)
 				}
 			}
 		}
 	}
+	if len(all) == 0 {
+		return
+	}
+	order := make([]int, len(all))
+	for i := range order {
+		order[i] = i
+	}
+	slices.SortStableFunc(order, func(i, j int) int { return cmp.Compare(all[i].Thinnest, all[j].Thinnest) })
+	left := thinShare * floats.Sum(spans)
+	for _, i := range order {
+		if left -= spans[i]; left <= 0 {
+			f.Wall = &all[i]
+			break
+		}
+	}
+	f.Wall.Lines = f.Wall.Thinnest / brief.Printer.Nozzle
 	if w := f.Wall; w != nil && w.Lines < fewestLines-1e-3 { // as written
 		f.warn("thin-wall", fmt.Sprintf("The wall is only %s mm thick, %s mm from opening %s: %s lines of a %g mm nozzle, and fewer than %d break easily. %s",
 			tenths(w.Thinnest), tenths(w.Along), w.From, tenths(w.Lines), brief.Printer.Nozzle, fewestLines, f.thicker(brief)))

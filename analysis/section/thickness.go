@@ -9,58 +9,44 @@ import (
 
 // Thickness is how thick the wall is in one place.
 type Thickness struct {
-	MM float64
-	At r2.Vec // on its inside, in plane coordinates
+	MM   float64
+	At   r2.Vec  // on its inside, in plane coordinates
+	Span float64 // mm of the loop that it stands for
 }
 
 const (
-	thickStep  = 2.0  // mm between two places that are measured
-	thickRun   = 3    // of them in a row: a groove or rivet hole narrower than 6 mm breaks no shell
+	thickStep  = 2.0  // mm between two places that are measured, at most
 	thickest   = 15.0 // mm: more is no wall but a solid
 	onWall     = 1e-3 // mm: the loop runs along the wall itself
 	leastThick = 1e-3 // mm: what lies nearer is the same surface
 )
 
-// Thinnest returns where the wall round a loop of air is thinnest, square to the
-// loop and in the plane of the section, over a stretch of some millimetres; ok
-// is false where there is no wall with two sides. loop is anticlockwise and runs
-// along chains of the section; where it bridges a gap nothing is measured.
-// Where shells lap over each other the wall ends where the last of them does.
-func (s Section) Thinnest(loop []r2.Vec) (thin Thickness, ok bool) {
+// Thicknesses measures the wall round a loop of air, square to the loop and in
+// the plane of the section, all along it. loop is anticlockwise and runs along
+// chains of the section; where it bridges a gap, and where the wall has no other
+// side, nothing is measured. Where shells lap over each other the wall ends where
+// the last of them does.
+func (s Section) Thicknesses(loop []r2.Vec) []Thickness {
 	grid := newPieces(s.Chains)
-	thin.MM = math.Inf(1)
-	var last [thickRun]float64
-	n := 0
+	var out []Thickness
+	passed := 0.0 // mm of short pieces since the last place
 	for i, from := range loop {
-		to := loop[(i+1)%len(loop)]
-		along := r2.Sub(to, from)
+		along := r2.Sub(loop[(i+1)%len(loop)], from)
 		length := r2.Norm(along)
-		if length == 0 {
+		if passed += length; passed < thickStep/2 {
 			continue
 		}
-		out := r2.Vec{X: along.Y / length, Y: -along.X / length}
+		outward := r2.Vec{X: along.Y / length, Y: -along.X / length}
 		steps := max(1, int(math.Ceil(length/thickStep)))
 		for k := range steps {
 			at := r2.Add(from, r2.Scale((float64(k)+0.5)/float64(steps), along))
-			mm, wall := grid.behind(at, out)
-			if !wall {
-				n = 0
-				continue
-			}
-			last[n%thickRun] = mm
-			if n++; n < thickRun && length < thickRun*thickStep {
-				continue
-			}
-			worst := mm
-			if n >= thickRun {
-				worst = max(last[0], max(last[1], last[2]))
-			}
-			if worst < thin.MM {
-				thin, ok = Thickness{MM: worst, At: at}, true
+			if mm, wall := grid.behind(at, outward); wall {
+				out = append(out, Thickness{MM: mm, At: at, Span: passed / float64(steps)})
 			}
 		}
+		passed = 0
 	}
-	return thin, ok
+	return out
 }
 
 // pieces are the straight pieces of chains in square cells.

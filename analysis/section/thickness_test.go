@@ -1,6 +1,7 @@
 package section
 
 import (
+	"cmp"
 	"math"
 	"slices"
 	"testing"
@@ -23,11 +24,18 @@ func ring(center r2.Vec, radius float64, n int) Chain {
 	return c
 }
 
-func loopOf(c Chain) []r2.Vec { return c.Points }
+// thinnest is the least of all that is measured round a loop.
+func thinnest(s Section, loop []r2.Vec) (thin Thickness, ok bool) {
+	all := s.Thicknesses(loop)
+	if len(all) == 0 {
+		return thin, false
+	}
+	return slices.MinFunc(all, func(a, b Thickness) int { return cmp.Compare(a.MM, b.MM) }), true
+}
 
 // A round wall whose inside lies e off its middle is R − r − e thick where it is
 // thinnest.
-func TestThinnestOfRingsOffTheMiddle(t *testing.T) {
+func TestThicknessesOfRingsOffTheMiddle(t *testing.T) {
 	for _, c := range []struct{ inner, outer, off float64 }{{50, 53, 0}, {50, 53, 1.2}, {80, 90, 6}, {20, 21, 0.5}} {
 		inside := ring(r2.Vec{X: c.off}, c.inner, -360)
 		s := Section{Chains: []Chain{ring(r2.Vec{}, c.outer, 360), inside}}
@@ -35,7 +43,7 @@ func TestThinnestOfRingsOffTheMiddle(t *testing.T) {
 			if turned {
 				s.Chains = []Chain{ring(r2.Vec{}, c.outer, -360), ring(r2.Vec{X: c.off}, c.inner, 360)}
 			}
-			thin, ok := s.Thinnest(loopOf(ring(r2.Vec{X: c.off}, c.inner, 360)))
+			thin, ok := thinnest(s, ring(r2.Vec{X: c.off}, c.inner, 360).Points)
 			require.True(t, ok)
 			require.InDelta(t, c.outer-c.inner-c.off, thin.MM, 0.02, "%+v", c)
 			if c.off > 0 {
@@ -46,43 +54,45 @@ func TestThinnestOfRingsOffTheMiddle(t *testing.T) {
 }
 
 // Shells that lap over each other count as one wall; a single sheet is none.
-func TestThinnestOfShellsThatLap(t *testing.T) {
+func TestThicknessesOfShellsThatLap(t *testing.T) {
 	inner, middle := ring(r2.Vec{}, 50, -360), ring(r2.Vec{}, 52, 360)
 	second, outer := ring(r2.Vec{}, 51, -360), ring(r2.Vec{}, 54, 360)
-	loop := loopOf(ring(r2.Vec{}, 50, 360))
-	thin, ok := Section{Chains: []Chain{inner, middle, second, outer}}.Thinnest(loop)
+	loop := ring(r2.Vec{}, 50, 360).Points
+	thin, ok := thinnest(Section{Chains: []Chain{inner, middle, second, outer}}, loop)
 	require.True(t, ok)
 	require.InDelta(t, 4, thin.MM, 0.02)
 
 	apart := ring(r2.Vec{}, 52.5, -360) // air between the two: the wall ends at the first
-	thin, ok = Section{Chains: []Chain{inner, middle, apart, outer}}.Thinnest(loop)
+	thin, ok = thinnest(Section{Chains: []Chain{inner, middle, apart, outer}}, loop)
 	require.True(t, ok)
 	require.InDelta(t, 2, thin.MM, 0.02)
 
-	_, ok = Section{Chains: []Chain{inner}}.Thinnest(loop)
+	_, ok = thinnest(Section{Chains: []Chain{inner}}, loop)
 	require.False(t, ok, "a sheet")
-	_, ok = Section{Chains: []Chain{ring(r2.Vec{}, 90, 360), inner}}.Thinnest(loop)
+	_, ok = thinnest(Section{Chains: []Chain{ring(r2.Vec{}, 90, 360), inner}}, loop)
 	require.False(t, ok, "40 mm is no wall")
-	_, ok = Section{Chains: []Chain{ring(r2.Vec{}, 54, 360), ring(r2.Vec{}, 45, -360)}}.Thinnest(loop)
+	_, ok = thinnest(Section{Chains: []Chain{ring(r2.Vec{}, 54, 360), ring(r2.Vec{}, 45, -360)}}, loop)
 	require.False(t, ok, "the loop runs where no wall is")
 }
 
-// A groove of 4 mm in the outside breaks no shell, one of 20 mm may.
-func TestThinnestPassesOverAGroove(t *testing.T) {
-	for wide, want := range map[float64]float64{4: 3, 20: 1} {
-		outside := Chain{Closed: true, Points: []r2.Vec{
-			{X: -43, Y: -43}, {X: 43, Y: -43}, {X: 43, Y: -wide / 2}, {X: 41, Y: -wide / 2}, {X: 41, Y: wide / 2}, {X: 43, Y: wide / 2}, {X: 43, Y: 43}, {X: -43, Y: 43},
-		}}
-		loop := []r2.Vec{{X: -40, Y: -40}, {X: 40, Y: -40}, {X: 40, Y: 40}, {X: -40, Y: 40}}
-		inside := Chain{Closed: true, Points: []r2.Vec{loop[3], loop[2], loop[1], loop[0]}}
-		thin, ok := Section{Chains: []Chain{outside, inside}}.Thinnest(loop)
-		require.True(t, ok)
-		require.InDelta(t, want, thin.MM, 1e-9, "%.0f mm", wide)
+// Every place stands for its share of the loop; a groove shows on its own.
+func TestThicknessesOfAGroove(t *testing.T) {
+	outside := Chain{Closed: true, Points: []r2.Vec{
+		{X: -43, Y: -43}, {X: 43, Y: -43}, {X: 43, Y: -10}, {X: 41, Y: -10}, {X: 41, Y: 10}, {X: 43, Y: 10}, {X: 43, Y: 43}, {X: -43, Y: 43},
+	}}
+	loop := []r2.Vec{{X: -40, Y: -40}, {X: 40, Y: -40}, {X: 40, Y: 40}, {X: -40, Y: 40}}
+	inside := Chain{Closed: true, Points: []r2.Vec{loop[3], loop[2], loop[1], loop[0]}}
+	long := map[float64]float64{}
+	for _, w := range (Section{Chains: []Chain{outside, inside}}).Thicknesses(loop) {
+		long[math.Round(1e6*w.MM)/1e6] += w.Span
 	}
+	require.Len(t, long, 2)
+	require.InDelta(t, 300, long[3], 1e-9)
+	require.InDelta(t, 20, long[1], 1e-9)
 }
 
 // On a mesh: a tube's wall, however it is turned and scaled.
-func TestThinnestOfATube(t *testing.T) {
+func TestThicknessesOfATube(t *testing.T) {
 	tube := shape.Tube{Sides: 128, Radius: 40, Wall: 2.4, Height: 60}.Mesh()
 	for _, factor := range []float64{1, 0.5, 2} {
 		m := shape.Turn(tube.Scaled(factor), r3.NewRotation(0.7, r3.Unit(r3.Vec{X: 1, Y: 2, Z: 3})))
@@ -94,18 +104,18 @@ func TestThinnestOfATube(t *testing.T) {
 		if s.Chains[at].Area() < 0 {
 			slices.Reverse(loop)
 		}
-		thin, ok := s.Thinnest(loop)
+		thin, ok := thinnest(s, loop)
 		require.True(t, ok)
 		require.InDelta(t, 2.4*factor, thin.MM, 0.002*2.4*factor)
 	}
 }
 
-func BenchmarkThinnest(b *testing.B) {
+func BenchmarkThicknesses(b *testing.B) {
 	m := shape.Relief{Triangles: 200_000}.Mesh()
 	box := m.Bounds()
 	s := Cut(m, Plane{Point: r3.Vec{Z: (box.Min.Z + box.Max.Z) / 2}, Normal: r3.Vec{Z: 1}})
 	at, _ := s.Around(r2.Vec{})
 	for b.Loop() {
-		s.Thinnest(s.Chains[at].Points)
+		s.Thicknesses(s.Chains[at].Points)
 	}
 }
