@@ -194,6 +194,7 @@ func (f *folder) markGone(p report.Place) {
 	if f.readOnly {
 		return
 	}
+	os.Remove(keptPath(p))
 	if err := report.MarkGone(p); err != nil {
 		f.log.Warn().Str("event", "write_failed").Str("file", p.Name()).Err(err).Msg("cannot mark the report of a part that is gone")
 	}
