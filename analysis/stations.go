@@ -117,3 +117,12 @@ func (s Station) room() float64 {
 	}
 	return s.InnerGirth
 }
+
+// Places names the measures of the body that rest or pass in what the part
+// covers, in the order of the body; nil where it is not known what it covers.
+func (f *Findings) Places() []string {
+	if f.Region == nil {
+		return nil
+	}
+	return measuresIn(f.Region.Name)
+}

@@ -3,6 +3,7 @@ package analysis
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"gambeson/analysis/tryon"
@@ -44,6 +45,9 @@ type Testing struct {
 	// standard deviation, both percent.
 	Smallest float64 `json:"smallest_percent"`
 	SD       float64 `json:"sd_percent"`
+	// Stake is what a part that does not fit is taken to cost, hours: its print and
+	// what goes with it, twice where it has another side.
+	Stake float64 `json:"stake_hours"`
 	// Tried is what was found so far.
 	Tried []Tried `json:"tried,omitempty"`
 	// Text says the advice in one sentence.
@@ -94,6 +98,7 @@ type Tried struct {
 // advice is another scale than the one that they have.
 func (a *Answer) testing(brief Brief, workers int) {
 	f := &a.Findings
+	f.warnStray(brief)
 	t, ok := f.weigh(brief)
 	if !ok {
 		return
@@ -121,76 +126,111 @@ func (f *Findings) Weigh(brief Brief) {
 // weigh puts the advice into the findings; ok is false where nothing can be
 // asked.
 func (f *Findings) weigh(brief Brief) (t asking, ok bool) {
-	if t, ok = f.question(brief); !ok {
-		return t, false
-	}
-	plan, err := t.plan()
+	t, ok, err := f.question(brief)
 	if err != nil {
 		f.note("no-plan", "Whether a test band is worth its hours could not be reckoned: "+err.Error()+".")
+	}
+	if !ok {
 		return t, false
 	}
-	f.Testing = t.told(plan)
-	if plan.Next > 0 {
-		f.Testing.Next = f.nextBand(t.spots[t.main], plan.Next)
-		f.Testing.Next.Hours = plan.BandHours
+	f.Testing = t.told(t.plan)
+	if t.plan.Next > 0 {
+		f.Testing.Next = f.nextBand(t.spots[t.main], t.plan.Next)
+		f.Testing.Next.Hours = t.plan.BandHours
 	}
 	return t, true
 }
 
 // asking is the question about one part, and what it was made from.
 type asking struct {
-	q      tryon.Question
-	spots  []spot
-	main   int // of spots, the one asked about
-	tried  []Tried
-	side   string
-	others []otherStation
+	q     tryon.Question
+	spots []spot
+	main  int // of spots, the one asked about
+	tried []Tried
+	plan  tryon.Plan
 }
 
 // set are the bands that are tried on together: all sheets of the one.
 func (t *asking) set() []Band { return t.spots[t.main].bands }
 
-// question puts the fit into the terms of bands: it asks about the girth that is
-// nearest to its limits for what is known of it, and takes the others as they
-// are. ok is false where nothing can be asked.
-func (f *Findings) question(brief Brief) (t asking, ok bool) {
+const (
+	// inVain is what a part that does not fit costs, in hours of its print: the
+	// print, and as much again for its filament, for the hours that hands spent on
+	// it and for what waits behind it (a guess).
+	inVain = 4
+	// aPair counts a part with a side: what is printed for the other side is
+	// printed at the same scale, and a band tells of both.
+	aPair = 2
+	// opening is the share of that where the body does not get in: a finished part
+	// is not printed again but sawn open, and the strip hinged (a guess).
+	opening = 0.25
+)
+
+// question puts the fit into the terms of bands. It asks about the girth of
+// which a band saves most, else about the one that is nearest to its limits for
+// what is known of it, and takes the others as they are. ok is false where
+// nothing can be asked.
+func (f *Findings) question(brief Brief) (t asking, ok bool, err error) {
 	if f.Fit == nil || f.Fit.Shell == nil || f.Print == nil || !(f.Fit.Recommended > 0) {
-		return t, false
+		return t, false, nil
 	}
-	t.q = tryon.Question{Recommended: f.Fit.Recommended, PartHours: f.Print.Hours, Judge: tryon.UsualJudge()}
-	if brief.PercentSet {
-		t.q.Recommended = f.Percent
-	}
-	t.spots, t.main = f.spots(), -1
+	t.spots = f.spots(brief.Region.Side)
 	t.tried = f.answers(t.spots, brief.Tryons)
+	t.tried = append(t.tried, f.otherAnswers(t.spots, brief)...)
+	stake := inVain * f.Print.Hours
+	if brief.Region.Side != "" {
+		stake *= aPair
+	}
+	recommended := f.Fit.Recommended
+	if brief.PercentSet {
+		recommended = f.Percent
+	}
+	t.main = -1
 	for i, s := range t.spots {
-		if len(s.bands) > 0 && (t.main < 0 || s.margin(t.q.Recommended) < t.spots[t.main].margin(t.q.Recommended)) {
-			t.main = i
+		if len(s.bands) == 0 {
+			continue
+		}
+		q := s.question(recommended, stake)
+		q.Others, q.Passes, q.Opening = t.elsewhere(i, false), t.elsewhere(i, true), opening
+		b, err := s.felt()
+		if err != nil {
+			return t, false, err
+		}
+		p, err := q.PlanBy(b)
+		if err != nil {
+			return t, false, err
+		}
+		better := t.main >= 0 && p.Saved > t.plan.Saved
+		nearer := t.main >= 0 && p.Saved == t.plan.Saved && s.margin(recommended) < t.spots[t.main].margin(recommended)
+		if t.main < 0 || better || nearer {
+			t.main, t.q, t.plan = i, q, p
 		}
 	}
-	if t.main < 0 {
-		return t, false
-	}
-	s := t.spots[t.main]
+	return t, t.main >= 0, nil
+}
+
+// question asks about the spot, of a part that costs so much in vain.
+func (s spot) question(recommended, stake float64) tryon.Question {
 	percent := func(mm float64) float64 { return 100 * mm / s.capacity }
-	t.q.Capacity, t.q.Smallest, t.q.SD, t.q.Window = s.capacity, percent(s.body.Mean), percent(s.body.SD), percent(s.body.Window)
-	t.q.Prefers, t.q.Give, t.q.Tryons = percent(s.prefers), percent(s.give), s.body.Answers
 	hours := 0.0
 	for _, b := range s.bands {
 		hours += b.Hours
 	}
-	t.q.BandHours = func(p float64) float64 { return hours * p / s.bands[0].Percent } // as its length
-	t.q.Others = t.elsewhere()
-	f.otherAnswers(&t, brief)
-	return t, true
+	return tryon.Question{
+		Capacity: s.capacity, Smallest: percent(s.body.Mean), SD: percent(s.body.SD), Window: percent(s.body.Window),
+		Prefers: percent(s.prefers), Give: percent(s.give), Recommended: recommended,
+		BandHours: func(p float64) float64 { return hours * p / s.bands[0].Percent }, // as its length
+		PartHours: stake, Gate: s.passes, Tryons: s.body.Answers, Judge: s.body.Judge,
+	}
 }
 
-// elsewhere is the chance that all spots but the main one fit at a scale.
-func (t *asking) elsewhere() func(percent float64) float64 {
+// elsewhere is the chance that all spots but one fit at a scale: those where
+// something passes, or those where something rests.
+func (t *asking) elsewhere(but int, passing bool) func(percent float64) float64 {
 	var beliefs []*tryon.Belief
 	var spots []spot
 	for i, s := range t.spots {
-		if b, err := s.settled(); i != t.main && err == nil {
+		if b, err := s.settled(); i != but && s.passes == passing && err == nil {
 			beliefs, spots = append(beliefs, b), append(spots, s)
 		}
 	}
@@ -207,7 +247,7 @@ func (t *asking) elsewhere() func(percent float64) float64 {
 func (t *asking) told(p tryon.Plan) *Testing {
 	out := &Testing{
 		WorthIt: p.Next > 0, Saved: p.Saved, Print: p.Print, Chance: p.Chance, Settled: p.Settled, Bands: p.Bands,
-		Smallest: p.Smallest, SD: p.SD, Tried: t.tried, Text: p.Sentence("part", measureWords(t.spots[t.main].measure)),
+		Smallest: p.Smallest, SD: p.SD, Stake: t.q.PartHours, Tried: t.tried, Text: p.Sentence("part", measureWords(t.spots[t.main].measure)),
 	}
 	for _, b := range p.Then {
 		out.Then = append(out.Then, After{Verdict: string(b.Verdict), Likely: b.Likely, Band: b.Band, Print: b.Print, Chance: b.Chance})
@@ -236,15 +276,25 @@ func (f *Findings) nextBand(s spot, percent float64) *NextBand {
 	return n
 }
 
+// warnStray names try-ons at places that the part has not.
+func (f *Findings) warnStray(brief Brief) {
+	places := measuresIn(brief.Region.Name)
+	var has []string
+	for _, name := range places {
+		has = append(has, measureWords(name))
+	}
+	for _, e := range brief.Tryons {
+		if e.Other == nil && e.Station != "" && len(places) > 0 && !slices.Contains(places, e.Station) {
+			f.warn("tryon-astray", fmt.Sprintf("logbook.toml has a try-on of this part at the %s (%s at %s %%), which a part for this region of the body has not, so it says nothing: correct its station. Here there are: %s.",
+				measureWords(e.Station), e.Verdict, strings.TrimSuffix(tenths(e.Percent), ".0"), strings.Join(has, ", ")))
+		}
+	}
+}
+
 // doubtTryons says which try-ons do not go together or with the measures.
 func (f *Findings) doubtTryons(t asking) {
-	for i, s := range t.spots {
-		station := t.q.Station()
-		if i != t.main {
-			station = s.body
-			station.SD = math.Hypot(station.SD, s.prefers)
-		}
-		f.doubt(station, s.from)
+	for _, s := range t.spots {
+		f.doubt(s.asFelt(s.body), s.from)
 	}
 }
 

@@ -44,10 +44,21 @@ func (b Brief) covers() (region, side string) {
 }
 
 // measures says whether a measure rests or passes in a region.
-func measures(region, measure string) bool {
-	r, ok := fit.Of(region)
-	return ok && (slices.ContainsFunc(r.Sits, func(s fit.Sit) bool { return s.Measure == measure }) ||
-		slices.ContainsFunc(r.Enters, func(p fit.Passage) bool { return p.Measure == measure }))
+func measures(region, measure string) bool { return slices.Contains(measuresIn(region), measure) }
+
+// measuresIn names what rests or passes in a region, each once.
+func measuresIn(region string) []string {
+	r, _ := fit.Of(region)
+	var out []string
+	for _, s := range r.Sits {
+		out = append(out, s.Measure)
+	}
+	for _, p := range r.Enters {
+		if !slices.Contains(out, p.Measure) {
+			out = append(out, p.Measure)
+		}
+	}
+	return out
 }
 
 // Each of two needs of one measure has so much of its own, mm of girth: on two
@@ -58,49 +69,65 @@ const (
 	sameSide  = 2.0
 )
 
-// otherStation is the deciding measure in another part.
+// otherStation is the measure of a spot in another part.
 type otherStation struct {
 	part, side string
 	tryon.Station
 }
 
-// otherAnswers gathers what was found of the deciding measure in other parts, by
-// part. Needs of one measure are the same mm of girth, but for what lies between
-// skin and shell in each.
-func (f *Findings) otherAnswers(t *asking, brief Brief) {
-	main := t.spots[t.main]
-	t.side = brief.Region.Side
+// otherAnswers gives what was found in other parts to the spots of the same
+// measure. Needs of one measure are the same mm of girth, but for what lies
+// between skin and shell in each, and whether it rests or passes.
+func (f *Findings) otherAnswers(spots []spot, brief Brief) []Tried {
+	var all []Tried
 	for _, e := range brief.Tryons {
-		o := e.Other
-		if o == nil || e.Station != main.measure {
+		if e.Other == nil {
 			continue
 		}
-		region, known := fit.Of(o.Region)
-		if !known || main.passes && o.Region != brief.Region.Name {
+		region, known := fit.Of(e.Other.Region)
+		if !known {
 			continue
 		}
-		shell := o.Shell.on(region)
-		more := layers(shell, main.passes) - layers(*f.Fit.Shell, main.passes)
-		at := slices.IndexFunc(t.others, func(s otherStation) bool { return s.part == o.Part })
-		if at < 0 {
-			s := otherStation{part: o.Part, side: o.Side, Station: t.q.Station()}
-			s.Mean, s.Window, s.Answers = s.Mean+more, math.Inf(1), nil
-			if main.measure == region.Lead() {
-				s.Window = shell.Loosest - shell.Ease
+		shell, passes := e.Other.Shell.on(region), !slices.ContainsFunc(region.Sits, func(s fit.Sit) bool { return s.Measure == e.Station })
+		said := false
+		for i := range spots {
+			if s := &spots[i]; s.measure == e.Station {
+				more := layers(shell, passes) - layers(*f.Fit.Shell, s.passes)
+				s.learn(e, more, passes, e.Station == region.Lead() && !region.Roomy, shell)
+				if !said {
+					all = append(all, Tried{
+						Part: e.Other.Part, Station: e.Station, Verdict: e.Verdict, Counts: true,
+						Percent: 100 * (e.Capacity - more) / s.capacity,
+					})
+					said = true
+				}
 			}
-			at, t.others = len(t.others), append(t.others, s)
 		}
-		s := &t.others[at]
-		v := tryon.Verdict(e.Verdict)
-		if v == tryon.Loose && math.IsInf(s.Window, 1) {
-			v = tryon.Fits
-		}
-		s.Answers = append(s.Answers, tryon.Answer{Capacity: e.Capacity, Verdict: v})
-		t.tried = append(t.tried, Tried{
-			Part: o.Part, Station: e.Station, Verdict: e.Verdict, Counts: true,
-			Percent: 100 * (e.Capacity - more) / t.q.Capacity,
-		})
 	}
+	return all
+}
+
+// learn adds what was found in another part, in which the measure needs so much
+// more.
+func (s *spot) learn(e Tryon, more float64, passes, lead bool, shell Shell) {
+	at := slices.IndexFunc(s.others, func(o otherStation) bool { return o.part == e.Other.Part })
+	if at < 0 {
+		o := otherStation{part: e.Other.Part, side: e.Other.Side, Station: s.body}
+		o.Mean, o.Window, o.Answers = s.body.Mean+more, math.Inf(1), nil
+		if s.passes && !passes { // what is preferred there is slack here
+			o.Judge.Slack = math.Hypot(o.Judge.Slack, tryon.PreferredEase)
+		}
+		if lead && !passes {
+			o.Window = shell.Loosest - shell.Ease
+		}
+		at, s.others = len(s.others), append(s.others, o)
+	}
+	o := &s.others[at]
+	v := tryon.Verdict(e.Verdict)
+	if v == tryon.Loose && math.IsInf(o.Window, 1) {
+		v = tryon.Fits
+	}
+	o.Answers = append(o.Answers, tryon.Answer{Capacity: e.Capacity, Verdict: v})
 }
 
 // layers is what lies between the girth of the body and what it needs, mm.
@@ -111,14 +138,15 @@ func layers(s Shell, passes bool) float64 {
 	return 2*math.Pi*(s.Padding+s.Liner) + s.Ease
 }
 
-// plan answers the question by the try-ons of the part and of others.
-func (t *asking) plan() (tryon.Plan, error) {
-	stations, sides := []tryon.Station{t.q.Station()}, []string{t.side}
-	for _, o := range t.others {
-		stations, sides = append(stations, o.Station), append(sides, o.side)
+// believe is what is known of a spot from its own try-ons and those of others,
+// with each station as it is seen.
+func (s spot) believe(as func(tryon.Station) tryon.Station) (*tryon.Belief, error) {
+	stations, sides := []tryon.Station{as(s.body)}, []string{s.side}
+	for _, o := range s.others {
+		stations, sides = append(stations, as(o.Station)), append(sides, o.side)
 	}
 	if len(stations) == 1 {
-		return t.q.Plan()
+		return tryon.Believe(stations[0])
 	}
 	sd := stations[0].SD
 	beliefs, err := tryon.Share(stations, func(i, j int) float64 {
@@ -130,7 +158,25 @@ func (t *asking) plan() (tryon.Plan, error) {
 		return tryon.Correlation(math.Sqrt(sd*sd-own*own), own, own)
 	})
 	if err != nil {
-		return tryon.Plan{}, err
+		return nil, err
 	}
-	return t.q.PlanBy(beliefs[0])
+	return beliefs[0], nil
+}
+
+// asFelt is a station with the ease that the wearer prefers as part of the need.
+func (s spot) asFelt(o tryon.Station) tryon.Station {
+	o.SD = math.Hypot(o.SD, s.prefers)
+	return o
+}
+
+// felt is what is believed of the need as the wearer feels it.
+func (s spot) felt() (*tryon.Belief, error) { return s.believe(s.asFelt) }
+
+// settled is what is believed of the need by which the part is printed again:
+// what is only preferred, which the answers hold as well, is slack there.
+func (s spot) settled() (*tryon.Belief, error) {
+	return s.believe(func(o tryon.Station) tryon.Station {
+		o.Judge.Slack = math.Hypot(o.Judge.Slack, s.prefers)
+		return o
+	})
 }

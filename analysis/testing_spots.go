@@ -19,6 +19,8 @@ type spot struct {
 	give     float64       // mm less than the need that are still worn
 	bands    []Band        // that are cut there, all sheets
 	from     []int         // of each answer, its place in what was tried
+	side     string        // of the part
+	others   []otherStation
 }
 
 // What no measure of the body tells of a need: padding that is half a millimetre
@@ -36,13 +38,13 @@ const still = 3.0
 
 // spots are the places that decide whether the part fits, but for those that are
 // passed by where the part is opened.
-func (f *Findings) spots() []spot {
+func (f *Findings) spots(side string) []spot {
 	var out []spot
 	add := func(s spot, needed, sd, room float64) {
 		if room <= 0 || needed <= 0 || slices.ContainsFunc(out, func(o spot) bool { return o.measure == s.measure && o.passes == s.passes }) {
 			return
 		}
-		s.capacity = 100 * room / f.Percent
+		s.capacity, s.side = 100*room/f.Percent, side
 		s.body.Mean = needed
 		s.body.SD = math.Sqrt(sd*sd + paddingDoubt*paddingDoubt + printDoubt*printDoubt*needed*needed)
 		s.body.Judge = tryon.UsualJudge()
@@ -81,20 +83,12 @@ func (f *Findings) spots() []spot {
 // deviations of what is known of it, its try-ons with it, and of the ease
 // preferred.
 func (s spot) margin(percent float64) float64 {
-	s.body.SD = math.Hypot(s.body.SD, s.prefers)
-	b, err := tryon.Believe(s.body)
+	b, err := s.felt()
 	if err != nil {
 		return math.Inf(1)
 	}
 	within := s.capacity*percent/100 - b.Mean()
 	return min(within, s.body.Window-within) / b.SD()
-}
-
-// settled is the belief of a spot that is not asked about: preference, which its
-// answers hold as well, is no more than slack there.
-func (s spot) settled() (*tryon.Belief, error) {
-	s.body.Judge.Slack = math.Hypot(s.body.Judge.Slack, s.prefers)
-	return tryon.Believe(s.body)
 }
 
 // onBand is how far from a band a try-on was that still tells of it: half of

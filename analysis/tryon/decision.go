@@ -16,6 +16,7 @@ type decision struct {
 	chance  []float64   // of each state
 	probes  []probe     // tests that can be made, each once
 	losses  [][]float64 // by act, then state; hours, not below 0
+	again   [][]float64 // parallel to losses: the chance that it was in vain; nil where that is not asked
 	longest int         // most tests one after another
 
 	knots map[string]*knot
@@ -37,6 +38,7 @@ type knot struct {
 	mass    float64 // how likely it is to get there
 	stop    float64 // loss of the best act
 	act     int
+	again   float64 // chance that the best act is in vain
 	perfect float64 // loss if the state were then told
 
 	solved bool
@@ -80,6 +82,9 @@ func (d *decision) knot(seen []mark, weight func() []float64) *knot {
 		if sum := floats.Dot(loss, k.weight); sum < k.stop {
 			k.stop, k.act = sum, a
 		}
+	}
+	if d.again != nil {
+		k.again = floats.Dot(d.again[k.act], k.weight)
 	}
 	if len(seen) < d.longest {
 		k.perfect = floats.Dot(d.least, k.weight)
@@ -181,17 +186,18 @@ type course struct {
 	hours float64 // of tests
 	tests float64 // how many
 	loss  float64 // of the act
+	again float64 // chance that it was in vain
 }
 
 func (c course) plus(o course) course {
-	return course{c.hours + o.hours, c.tests + o.tests, c.loss + o.loss}
+	return course{c.hours + o.hours, c.tests + o.tests, c.loss + o.loss, c.again + o.again}
 }
 
 // follow is the course of a rule that says the next test, -1 for none.
 func (d *decision) follow(k *knot, next func(*knot) int) course {
 	t := next(k)
 	if t < 0 {
-		return course{loss: k.stop}
+		return course{loss: k.stop, again: k.again}
 	}
 	c := course{hours: d.probes[t].hours * k.mass, tests: k.mass}
 	for _, n := range d.after(k, t) {

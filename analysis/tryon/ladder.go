@@ -11,9 +11,9 @@ func (l *layout) options(root *knot) []Option {
 	var out []Option
 	if l.asked >= 0 {
 		loss := floats.Dot(l.losses[l.asked], root.weight)
-		out = append(out, l.option(AsRecommended, []float64{l.scales[l.asked]}, course{loss: loss}))
+		out = append(out, l.option(AsRecommended, []float64{l.scales[l.asked]}, course{loss: loss, again: floats.Dot(l.again[l.asked], root.weight)}))
 	}
-	out = append(out, l.option(AtOnce, []float64{l.scales[root.act]}, course{loss: root.stop}))
+	out = append(out, l.option(AtOnce, []float64{l.scales[root.act]}, course{loss: root.stop, again: root.again}))
 	for rungs := 1; rungs <= l.longest; rungs++ {
 		if o, ok := l.ladder(root, rungs); ok && o.Bands > 0 { // none where the part is settled
 			out = append(out, o)
@@ -23,7 +23,7 @@ func (l *layout) options(root *knot) []Option {
 }
 
 func (l *layout) option(kind Kind, percents []float64, c course) Option {
-	return Option{Kind: kind, Percents: percents, TestHours: c.hours, Bands: c.tests, Reprint: c.loss / l.q.PartHours, Hours: c.hours + c.loss}
+	return Option{Kind: kind, Percents: percents, TestHours: c.hours, Bands: c.tests, Reprint: c.again, Hours: c.hours + c.loss}
 }
 
 // ladder is the best of the ladders with so many rungs in equal steps: of those
@@ -51,7 +51,7 @@ func (l *layout) ladder(root *knot, rungs int) (best Option, ok bool) {
 
 // climb is the next rung, -1 where the part is settled or none is left.
 func (l *layout) climb(k *knot, among []int) int {
-	if 1-k.stop/k.mass/l.q.PartHours >= Sure || k.mass == 0 {
+	if k.mass == 0 || 1-k.again/k.mass >= Sure {
 		return -1
 	}
 	among = slices.DeleteFunc(slices.Clone(among), func(t int) bool {

@@ -32,12 +32,19 @@ type Question struct {
 	BandHours func(percent float64) float64
 	// PartHours are those of the real print, lost where it does not fit.
 	PartHours float64
-	// Others is the chance, 0–1, that all other places of the part fit at a scale;
-	// nil where there are none. It is taken to hold whatever is found at the
-	// station.
+	// Others is the chance, 0–1, that all other places of the part where something
+	// rests fit at a scale; nil where there are none. It is taken to hold whatever
+	// is found at the station.
 	Others func(percent float64) float64
-	Tryons []Answer
-	Judge  Judge // the zero Judge stands for UsualJudge
+	// Gate says that the body only has to pass the station, and Passes is the
+	// chance, 0–1, that it passes all others at a scale; nil where there are none.
+	// A part that the body does not get into is not printed again but opened,
+	// which costs the share Opening of PartHours.
+	Gate    bool
+	Passes  func(percent float64) float64
+	Opening float64
+	Tryons  []Answer
+	Judge   Judge // the zero Judge stands for UsualJudge
 	// Longest is the most bands one after another; 0 stands for four.
 	Longest int
 }
@@ -74,8 +81,8 @@ type Plan struct {
 	Options []Option
 	// Smallest and SD are the least scale that fits, with all try-ons learnt.
 	Smallest, SD float64
-	// Lost is the expected hours of doing the part again without more tests;
-	// PartHours × (1 − Chance).
+	// Lost is the expected hours of doing the part again, or opening it, without
+	// more tests.
 	Lost float64
 }
 
@@ -108,7 +115,7 @@ type Option struct {
 	TestHours float64
 	Bands     float64
 	Reprint   float64 // chance that the part must be printed again
-	Hours     float64 // TestHours + Reprint × PartHours
+	Hours     float64 // TestHours, Reprint × PartHours and what opening takes
 }
 
 const (
@@ -151,6 +158,8 @@ func (q Question) check() error {
 		return fmt.Errorf("a scale known to ± %v %%; it must be 0 or more", q.SD)
 	case !(q.Prefers >= 0):
 		return fmt.Errorf("a preferred ease of ± %v %%; it must be 0 or more", q.Prefers)
+	case !(q.Opening >= 0 && q.Opening <= 1):
+		return fmt.Errorf("a share of %v of the part to open it; it must be from 0 to 1", q.Opening)
 	case !(q.Recommended >= 0) || math.IsInf(q.Recommended, 0):
 		return fmt.Errorf("a recommended scale of %v %%; it must be 0 or more", q.Recommended)
 	case !(q.PartHours > 0) || math.IsInf(q.PartHours, 0):
@@ -192,13 +201,13 @@ func (q Question) PlanBy(b *Belief) (Plan, error) {
 		root.next, root.value, hours = -1, root.stop, root.stop
 	}
 	p := Plan{
-		Print: l.scales[root.act], Chance: 1 - root.stop/q.PartHours, Lost: root.stop,
+		Print: l.scales[root.act], Chance: 1 - root.again, Lost: root.stop,
 		Smallest: q.percent(b.Mean()), SD: q.percent(b.SD()),
 		Saved: max(0, root.stop-hours),
 	}
 	if l.asked >= 0 {
 		if lost := floats.Dot(l.losses[l.asked], root.weight); lost <= root.stop+asGood*q.PartHours {
-			p.Print, p.Chance, p.Lost = q.Recommended, 1-lost/q.PartHours, lost
+			p.Print, p.Chance, p.Lost = q.Recommended, 1-floats.Dot(l.again[l.asked], root.weight), lost
 		}
 	}
 	p.Settled = p.Chance >= Sure
@@ -252,7 +261,8 @@ func (q Question) layout(b *Belief) (*layout, error) {
 		l.scales = append(l.scales, q.Recommended)
 	}
 	for _, p := range l.scales {
-		l.losses = append(l.losses, l.loss(b, needs, p))
+		loss, again := l.loss(b, needs, p)
+		l.losses, l.again = append(l.losses, loss), append(l.again, again)
 	}
 	return l, nil
 }
@@ -332,20 +342,30 @@ func (b *Belief) answers(capacity float64, at []float64) [][]float64 {
 	return out
 }
 
-// loss is, by need felt, the hours lost on a part at a scale: it is printed again
+// loss is, by need felt, the hours lost on a part at a scale, and again the chance
+// that it is printed again: it is printed again
 // where the need without what is only preferred is not met, or where it is
 // loose. Of a need felt as so much, that other is normal about its regression
 // (closed form of two normal variables of which the sum is known).
-func (l *layout) loss(b *Belief, n needs, percent float64) []float64 {
-	out := l.misfits(b, n, percent)
-	others := 1.0
+func (l *layout) loss(b *Belief, n needs, percent float64) (loss, again []float64) {
+	rests, passes := 1.0, 1.0
 	if l.q.Others != nil {
-		others = l.q.Others(percent)
+		rests = l.q.Others(percent)
 	}
-	for s, misfit := range out {
-		out[s] = l.q.PartHours * (1 - others*(1-misfit))
+	if l.q.Passes != nil {
+		passes = l.q.Passes(percent)
 	}
-	return out
+	for _, misfit := range l.misfits(b, n, percent) {
+		holds, enters := rests, passes
+		if l.q.Gate {
+			enters *= 1 - misfit
+		} else {
+			holds *= 1 - misfit
+		}
+		again = append(again, 1-holds)
+		loss = append(loss, l.q.PartHours*(1-holds*(1-l.q.Opening*(1-enters))))
+	}
+	return loss, again
 }
 
 // misfits is, by need felt, the chance that a scale does not fit the station.
@@ -380,7 +400,7 @@ func (l *layout) branches(root *knot) []Branch {
 			continue
 		}
 		l.solve(k)
-		b := Branch{Verdict: verdicts[i], Likely: k.mass, Print: l.scales[k.act], Chance: 1 - k.stop/k.mass/l.q.PartHours}
+		b := Branch{Verdict: verdicts[i], Likely: k.mass, Print: l.scales[k.act], Chance: 1 - k.again/k.mass}
 		if k.next >= 0 {
 			b.Band = l.bands[k.next]
 		}

@@ -15,7 +15,7 @@ import (
 )
 
 // layDemo writes the demo suit into a folder of the test.
-func layDemo(t *testing.T) string {
+func layDemo(t testing.TB) string {
 	t.Helper()
 	dir := t.TempDir()
 	for _, f := range demoSuit() {
@@ -29,7 +29,7 @@ func layDemo(t *testing.T) string {
 }
 
 // demoParts loads every part of the demo suit, in mm where the file says so.
-func demoParts(t *testing.T, dir string) map[string]*mesh.Loaded {
+func demoParts(t testing.TB, dir string) map[string]*mesh.Loaded {
 	t.Helper()
 	parts := map[string]*mesh.Loaded{}
 	for _, d := range demoSuit() {

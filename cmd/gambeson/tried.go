@@ -50,10 +50,24 @@ func (c *triedCmd) Run(out *console) error {
 		said += " where it is " + trim(math.Round(10*entry.Capacity)/10) + " mm inside"
 	}
 	say(out.out, "%s", said)
+	c.advise(out, root, place.Name(), findings)
 	if c.Verdict == "tight" {
 		say(out.out, "Numbness, tingling, or skin that changes colour: take a tight ring off at once, and never force one.")
 	}
 	return nil
+}
+
+// advise says what to do next, by the report of the part and the logbook as it
+// now is.
+func (c *triedCmd) advise(out *console, root, part string, f *analysis.Findings) {
+	asked, err := config.Load(root)
+	if err != nil || f == nil || f.Fit == nil {
+		return
+	}
+	if f.Weigh(asked.Brief(part)); f.Testing != nil {
+		say(out.out, "What next: %s", f.Testing.Text)
+		say(out.out, "gambeson check %s cuts the bands for it and writes the report anew; a daemon on the folder has begun to.", c.Part)
+	}
 }
 
 // place finds the part: a file, or a member of an archive below its path.
@@ -81,6 +95,9 @@ func (c *triedCmd) station(e *config.Tryon, f *analysis.Findings) error {
 	if along, err := strconv.ParseFloat(c.Station, 64); err == nil && along >= 0 && along < 1e4 {
 		e.Along = along
 	} else if name, ok := measureName(c.Station); ok {
+		if places := placesOf(f); len(places) > 0 && !slices.Contains(places, name) {
+			return fail(exitUsage, "--station %s: %s has no such place; expected tightest, widest, mm along the way in, or one of %s", c.Station, c.Part, strings.Join(places, ", "))
+		}
 		e.Station = name
 	} else if c.Station == "tightest" || c.Station == "widest" {
 		if f == nil {
@@ -101,6 +118,15 @@ func (c *triedCmd) station(e *config.Tryon, f *analysis.Findings) error {
 		e.Capacity = math.Round(100*f.RoomAt(e.Station, e.Along)*c.Percent/f.Percent) / 100
 	}
 	return nil
+}
+
+// placesOf are the measures that a try-on of a part can be at, as far as its
+// report tells.
+func placesOf(f *analysis.Findings) []string {
+	if f == nil {
+		return nil
+	}
+	return f.Places()
 }
 
 // measureName takes calf for calf_girth.

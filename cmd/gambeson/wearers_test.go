@@ -34,7 +34,7 @@ type person struct {
 // heldOut reads people of ANSUR II (NATICK/TR-15/007, public domain) that the
 // survey's summary knows nothing of. What ANSUR II did not measure is drawn
 // from what is known of a body with the measures of that person.
-func heldOut(t *testing.T, n int) []person {
+func heldOut(t testing.TB, n int) []person {
 	t.Helper()
 	f, err := os.Open(filepath.Join(root, "analysis/fit/survey/testdata/people2012.csv"))
 	require.NoError(t, err)
@@ -454,7 +454,7 @@ func (tr truth) dress(t *testing.T, m *mesh.Mesh, people []person) (worst float6
 	return worst, held
 }
 
-func measured(t *testing.T, readings map[string]float64) fit.Wearer {
+func measured(t testing.TB, readings map[string]float64) fit.Wearer {
 	t.Helper()
 	w, err := fit.Measure(readings, "", "", 0)
 	require.NoError(t, err)
