@@ -16,8 +16,9 @@ func (p Placement) Lay(l *mesh.Loaded, brief Brief) *mesh.Mesh {
 }
 
 // Words says how the part lies on the bed: "as it lies", "turned by 38°
-// anticlockwise", "laid on its back", "tilted by 45°". Sides are those of the
-// file: a part looks along −y, z is up. Turns are seen from above.
+// anticlockwise", "laid on its back", "laid on a face 20° from its back", "tilted
+// by 45°". Sides are those of the file: a part looks along −y, z is up. Turns are
+// seen from above.
 func (p Placement) Words() string {
 	switch p.Kind {
 	case "as-is":
@@ -52,7 +53,7 @@ func (p Placement) restWords() string {
 	if down[most] == 0 {
 		return p.Kind
 	}
-	sides := [3][2]string{{"laid on its right side (−x)", "laid on its left side (+x)"}, {"laid on its front", "laid on its back"}, {"", "laid upside down"}}
+	sides := [3][2]string{{"its right side (−x)", "its left side (+x)"}, {"its front", "its back"}, {"its foot", "its top"}}
 	side := 0
 	if down[most] < 0 {
 		side = 1
@@ -60,11 +61,19 @@ func (p Placement) restWords() string {
 	said := sides[most][side]
 	angle := math.Round(math.Acos(min(1, math.Abs(down[most]))) * 180 / math.Pi)
 	switch {
-	case angle == 0 && said == "":
-		return "stood as in the file"
+	case p.Kind == "laid" && angle > 0:
+		return fmt.Sprintf("laid on a face %.0f° from %s", angle, said)
+	case most == 2 && side == 0:
+		said = "stood as in the file"
+	case most == 2:
+		said = "laid upside down"
+	default:
+		said = "laid on " + said
+	}
+	switch {
 	case angle == 0:
 		return said
-	case said == "":
+	case most == 2 && side == 0:
 		return fmt.Sprintf("tilted by %.0f°", angle)
 	}
 	return fmt.Sprintf("%s, tilted by %.0f°", said, angle)

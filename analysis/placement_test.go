@@ -35,8 +35,10 @@ func TestPlacementInWords(t *testing.T) {
 		{"laid", about(90, r3.Vec{Y: 1}), "laid on its left side (+x)"},
 		{"laid", about(-90, r3.Vec{Y: 1}), "laid on its right side (−x)"},
 		{"laid", about(180, r3.Vec{Y: 1}), "laid upside down"},
-		{"laid", about(-70, r3.Vec{X: 1}), "laid on its back, tilted by 20°"},
-		{"laid", about(4, r3.Vec{X: 1}), "tilted by 4°"},
+		{"laid", about(-70, r3.Vec{X: 1}), "laid on a face 20° from its back"},
+		{"laid", about(4, r3.Vec{X: 1}), "laid on a face 4° from its foot"},
+		{"laid", about(150, r3.Vec{X: 1}), "laid on a face 30° from its top"},
+		{"tilted", about(-70, r3.Vec{X: 1}), "laid on its back, tilted by 20°"},
 		{"tilted", about(45, r3.Vec{X: 1, Y: 1}), "tilted by 45°"},
 		{"tilted", [3][3]float64{}, "tilted"},
 	} {

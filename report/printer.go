@@ -142,7 +142,7 @@ func (b *page) pieces(bed *analysis.Bed, p Place) {
 		case s.Unkeyed != "" && len(kinds) == 0:
 			pins = prose(s.Unkeyed)
 		case s.Unkeyed != "":
-			pins += "; " + prose(s.Unkeyed)
+			pins += "; " + prose(strings.ToLower(s.Unkeyed[:1])+s.Unkeyed[1:])
 		}
 		rows = append(rows, []string{numbers(s.Below) + " to " + numbers(s.Above), along(s.Length), pins})
 	}
@@ -359,7 +359,7 @@ func (d Document) drawOnBed(bed *analysis.Bed) drawing {
 	if printer.Diameter > 0 {
 		b.Width, b.Depth, b.Round = printer.Diameter, printer.Diameter, true
 	}
-	return drawing{file: pictureName("bed", 0), alt: b.Title, image: picture.OnBed(b)}
+	return drawing{file: pictureName("bed", 0), alt: b.Title + ": " + size(l.Size), image: picture.OnBed(b)}
 }
 
 // onSpot puts the part, and the panel where it is apart, as they lie on the bed.

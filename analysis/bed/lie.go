@@ -89,9 +89,15 @@ func (l Lie) Spot(factor float64) r2.Vec {
 // what is written. The project's own rule.
 const gain = 1e-4
 
+// little is the share of the scale for which a part that does not fit is not
+// shown laid on another side: an eye sees sooner what is wrong with it as it is
+// in its file. A guess.
+const little = 0.01
+
 // At returns the simplest lie that lets the part pass at factor, which may be
 // as it is, turned or laid; of those on faces the one with the least overhang.
-// Where none does it returns the one with the greatest scale, and false.
+// Where none does it returns the simplest with nearly the greatest scale, and
+// false.
 func (l Lies) At(factor float64) (Lie, bool) {
 	for _, lie := range []Lie{l.AsIs, l.Turned} {
 		if lie.Fits(factor) {
@@ -102,6 +108,11 @@ func (l Lies) At(factor float64) (Lie, bool) {
 	for _, lie := range l.Rests {
 		if lie.Fits(factor) && (!found || lie.Overhang < best.Overhang) {
 			best, found = lie, true
+		}
+	}
+	for _, lie := range []Lie{l.Turned, l.AsIs} {
+		if !found && lie.Scale > l.Laid.Scale*(1-little) {
+			best = lie
 		}
 	}
 	return best, found

@@ -232,7 +232,7 @@ func (f *folder) sum() error {
 	}
 	s.Judged = suit.Judge(found, s.Brief)
 	s.Joints = joint.Between(found, s.Brief.Wearer)
-	s.Kin = analysis.Kin(f.byAge(s.Rows))
+	s.Kin = analysis.Nearest(analysis.Kin(f.byAge(s.Rows)))
 	s.Unmatched = f.unmatched(s.Rows)
 	for _, name := range slices.Sorted(maps.Keys(f.gone)) {
 		s.Gone = append(s.Gone, f.gone[name])
