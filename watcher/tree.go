@@ -173,6 +173,7 @@ func (t *tree) walkDue(ctx context.Context, touches chan<- []touch) {
 	for _, r := range t.roots {
 		if all || r.missing {
 			t.walkRoot(ctx, r)
+			t.followLinks(ctx)
 			sent += len(t.touched)
 			t.send(ctx, touches)
 		}
@@ -221,11 +222,6 @@ func (t *tree) look(ctx context.Context, h heard) {
 	for _, path := range slices.Sorted(maps.Keys(h.paths)) {
 		t.refresh(ctx, path, h.paths[path])
 	}
-	if len(t.touched) > 0 {
-		for _, path := range slices.Sorted(maps.Keys(t.links)) {
-			t.refresh(ctx, path, fsnotify.Write)
-		}
-	}
 	if h.overflow {
 		t.board.set(func(b *Status) { b.Overflows++ })
 		t.begin(Condition{Kind: Overflow, Text: "more happened at once than the system can remember; everything is looked through again", Err: fsnotify.ErrEventOverflow})
@@ -236,10 +232,22 @@ func (t *tree) look(ctx context.Context, h heard) {
 	for _, path := range h.again {
 		t.walkAgain(ctx, path)
 	}
+	t.followLinks(ctx)
 	if len(h.paths) > 0 {
 		t.board.set(func(b *Status) { b.LastEvent = time.Now() })
 	}
 	t.conclude()
+}
+
+// followLinks looks where the symbolic links lead if anything has changed: it
+// may have been that.
+func (t *tree) followLinks(ctx context.Context) {
+	if len(t.touched) == 0 {
+		return
+	}
+	for _, path := range slices.Sorted(maps.Keys(t.links)) {
+		t.refresh(ctx, path, fsnotify.Write)
+	}
 }
 
 func earlier(a, b time.Time) time.Time {

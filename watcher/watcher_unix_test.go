@@ -8,6 +8,7 @@ import (
 	"syscall"
 	"testing"
 
+	"github.com/fsnotify/fsnotify"
 	"github.com/stretchr/testify/require"
 )
 
@@ -51,6 +52,22 @@ func TestLinkComesToLife(t *testing.T) {
 	b.write("legs/real.stl", "x")
 	b.wait("legs/real.stl")
 	b.calm()
+}
+
+// A link that a walk comes by before what it leads to is followed all the same.
+func TestWalkFollowsLinks(t *testing.T) {
+	b := newBench(t, Options{})
+	require.NoError(t, os.Symlink("z/real.stl", b.path("a.stl")))
+	errs := b.mute()
+	b.run()
+	for range 3 {
+		b.write("z/real.stl", "x")
+		errs <- fsnotify.ErrEventOverflow
+		b.wait("z/real.stl", "a.stl")
+		require.NoError(t, os.Remove(b.path("z/real.stl")))
+		errs <- fsnotify.ErrEventOverflow
+		b.wait("-z/real.stl", "-a.stl")
+	}
 }
 
 // asNobody takes root's rights away, so that permissions mean something.
