@@ -22,7 +22,7 @@ func writeOnAFullDisk(root string) error {
 	}
 	p, d := version(root, 1)
 	err := Write(p, d)
-	if err == nil || strings.Count(err.Error(), "back-plate.obj.md") != 1 || !strings.Contains(err.Error(), "file too large") {
+	if err == nil || strings.Count(err.Error(), "back-plate.obj.html") != 1 || !strings.Contains(err.Error(), "file too large") {
 		return fmt.Errorf("got error %v", err)
 	}
 	return nil

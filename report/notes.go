@@ -5,6 +5,7 @@ import (
 	"crypto/sha256"
 	"encoding/hex"
 	"encoding/json"
+	"errors"
 	"fmt"
 	"path"
 	"regexp"
@@ -124,9 +125,10 @@ func compose(text, fingerprint string, notes []byte) []byte {
 	return b.Bytes()
 }
 
-// put writes a report over what lies there, keeping the notes. A text that
-// the person had changed is first saved as it was under the name kept gives.
-// text makes ours from the names of all that was kept so.
+// put writes a report over what lies there, keeping the notes, and before it
+// the page beside it. A text that the person had changed is first saved as it
+// was under the name kept gives. text makes ours from the names of all that was
+// kept so.
 func (d folder) put(name, fingerprint string, kept func(hash string) string, text func(kept []string) string) error {
 	if !printed.MatchString(fingerprint) {
 		return fmt.Errorf("%s: the fingerprint %q is not letters and digits", shown(name), fingerprint)
@@ -139,8 +141,18 @@ func (d folder) put(name, fingerprint string, kept func(hash string) string, tex
 				return nil, err
 			}
 		}
-		return compose(text(d.kept(kept)), fingerprint, e.notes), nil
+		return d.paged(name, text(d.kept(kept)), fingerprint, e.notes, kept)
 	})
+}
+
+// paged writes the page beside a report and returns the report, which says so
+// where a file of the person's is in the page's way.
+func (d folder) paged(name, text, fingerprint string, notes []byte, kept func(hash string) string) ([]byte, error) {
+	err := d.writePage(name, text, notes, kept)
+	if errors.Is(err, errInTheWay) {
+		text, err = strings.TrimSuffix(text, notesTop)+inTheWay(name)+notesTop, nil
+	}
+	return compose(text, fingerprint, notes), err
 }
 
 // kept lists the copies of reports that the person had changed.
@@ -162,8 +174,8 @@ func (p Place) keptName(hash string) string { return p.Under(keptMark + hash + r
 func keptSuit(hash string) string { return "SUIT." + keptMark + hash + reportEnd }
 
 // Fingerprint returns the fingerprint of the report at a place; false where
-// there is none, where it is not ours or not whole, or where the findings
-// beside it are missing or belong to another run.
+// there is none, where it is not ours or not whole, where the findings beside
+// it are missing or belong to another run, or where its page is missing.
 func Fingerprint(p Place) (string, bool) {
 	d, err := openFolder(p.Root)
 	if err != nil {
@@ -183,7 +195,7 @@ func Fingerprint(p Place) (string, bool) {
 	}
 	// findings.json begins with schema, part and fingerprint.
 	head := d.head(p.Under(findingsName), int64(1024+6*len(p.Name())))
-	if !bytes.Contains(head, []byte(`"fingerprint":"`+e.fingerprint+`"`)) {
+	if !bytes.Contains(head, []byte(`"fingerprint":"`+e.fingerprint+`"`)) || d.head(pageOf(p.Report()), 1) == nil {
 		return "", false
 	}
 	return e.fingerprint, true
@@ -229,11 +241,11 @@ func MarkGone(p Place) error {
 		if !e.ours || !e.whole || bytes.HasPrefix(e.text, []byte(goneBanner)) {
 			return old, nil
 		}
-		gone := compose(goneBanner+string(e.text), "", e.notes)
+		gone, err := d.paged(p.Report(), goneBanner+string(e.text), "", e.notes, p.keptName)
 		if e.changed { // keep it known that the person changed the text
 			gone = bytes.Replace(gone, []byte("text="), []byte("text=0"), 1)
 		}
-		return gone, nil
+		return gone, err
 	})
 }
 

@@ -30,7 +30,8 @@ type Place struct {
 // Names of our files. A report is NAME.stl.md, its folder NAME.stl.fit.
 const (
 	suitName     = "SUIT.md"
-	suitFolder   = "SUIT.fit" // what belongs to the suit as a whole
+	suitFolder   = "SUIT.fit"   // what belongs to the suit as a whole
+	detailsName  = "details.md" // in suitFolder: the reasons for what SUIT.md says
 	findingsName = "findings.json"
 	reportEnd    = ".md"
 	pageEnd      = ".html"

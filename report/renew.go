@@ -34,7 +34,7 @@ func Renew(p Place, f analysis.Findings) error {
 		if !e.ours || !e.whole || e.changed || bytes.HasPrefix(e.text, []byte(goneBanner)) {
 			return old, nil
 		}
-		return compose(renewed(f)+string(withoutRenewed(e.text)), "", e.notes), nil
+		return d.paged(p.Report(), renewed(f)+string(withoutRenewed(e.text)), "", e.notes, p.keptName)
 	})
 }
 
