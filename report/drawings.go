@@ -70,7 +70,8 @@ func draw(d Document) pictures {
 	var out pictures
 	all := ways(&d.Findings)
 	if d.Shown != nil {
-		out.part = drawing{file: pictureName("part", 0), alt: "The part from two sides", image: picture.Part(shell(d))}
+		h := shell(d)
+		out.part = drawing{file: pictureName("part", 0), alt: partAlt(h), image: picture.Part(h)}
 	}
 	if b := d.Findings.Bed; b != nil && d.Shown != nil && d.Brief.Printer.Height > 0 {
 		out.bed = d.drawOnBed(b)
@@ -80,10 +81,9 @@ func draw(d Document) pictures {
 	out.ladder = d.drawLadder()
 	for i, w := range all {
 		g := drawing{}
-		if len(w.Stations) > 0 {
-			g.file = pictureName("girth", i)
-			g.alt = "Girth along the part " + wayWords(w)
-			g.image = picture.Girth(curve(&d.Findings, w, i == 0))
+		c := curve(&d.Findings, w, i == 0)
+		if len(w.Stations) > 0 && (w.From == "A" || w.To == "A" || len(c.Needs) > 0 || i == 0) { // from leg to leg nobody goes
+			g = drawing{pictureName("girth", i), girthAlt(c, w), picture.Girth(c)}
 		}
 		out.girths = append(out.girths, g)
 	}
@@ -196,7 +196,7 @@ func (d Document) drawLadder() drawing {
 	}
 	if t.Next == nil {
 		for _, band := range f.Bands {
-			if rung := (picture.Rung{Percent: band.Percent, Text: "cut, to try on first if you like"}); !slices.Contains(b.Rungs, rung) {
+			if rung := (picture.Rung{Percent: band.Percent, Text: "cut to be tried on first"}); !slices.Contains(b.Rungs, rung) {
 				b.Rungs = append(b.Rungs, rung)
 			}
 		}
@@ -326,6 +326,38 @@ func curve(f *analysis.Findings, w analysis.Centreline, first bool) picture.Curv
 		c.Needs = append(c.Needs, need)
 	}
 	return c
+}
+
+// girthAlt says in words what the picture of the girths shows.
+func girthAlt(c picture.Curve, w analysis.Centreline) string {
+	var said []string
+	if i := c.Tightest; i >= 0 {
+		said = append(said, "tightest "+girth(w.Stations[i].InnerGirth)+" at "+along(w.Stations[i].Along))
+	}
+	for _, n := range c.Needs {
+		text, _, _ := strings.Cut(n.Text, ": needs")
+		said = append(said, n.Label+" "+text)
+	}
+	alt := "Girth along the part " + wayWords(w)
+	if len(said) > 0 {
+		alt += ": " + strings.Join(said, ", ")
+	}
+	return alt
+}
+
+// partAlt says in words what the picture of the part shows.
+func partAlt(h picture.Shell) string {
+	said := []string{things(len(h.Openings), "opening")}
+	if h.Tightest != nil {
+		said = append(said, h.TightestText)
+	}
+	for _, r := range h.Rings {
+		said = append(said, r.Text)
+	}
+	if h.Panel != nil {
+		said = append(said, "a panel to take off")
+	}
+	return h.Title + " from two sides: " + strings.Join(said, ", ")
 }
 
 // wanted is a girth that is needed: an estimate with how far it may be off.

@@ -159,7 +159,11 @@ func tapePicture(d Document) drawing {
 	if len(shown) == 0 {
 		return drawing{}
 	}
-	return drawing{file: pictureName("tape", 0), alt: "Where the tape runs", image: picture.Tapes(shown...)}
+	var names []string
+	for _, t := range shown {
+		names = append(names, t.Name)
+	}
+	return drawing{file: pictureName("tape", 0), alt: "Where the tape runs: " + and(names), image: picture.Tapes(shown...)}
 }
 
 // tapeName is the name of a measure in a picture.

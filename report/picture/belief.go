@@ -186,7 +186,10 @@ func (b Belief) span(s *sheet, x axis, y, low, high float64, look stroke) {
 	}
 	if high > 0 {
 		right = min(x.px(high), x.end)
-		text = strings.TrimSpace(text + " to " + percent1(high))
+		text = "up to " + percent1(high)
+		if low > 0 {
+			text = strings.TrimSuffix(percent1(low), " %") + " to " + percent1(high)
+		}
 	}
 	if low > 0 && high > 0 && high <= low { // at no scale
 		text, left, right = "wide enough from "+percent1(low)+", loose from "+percent1(high), x.start, x.start
@@ -203,7 +206,7 @@ func (b Belief) span(s *sheet, x axis, y, low, high float64, look stroke) {
 	t := plain(text)
 	w, _, _ := t.size()
 	switch {
-	case right-left > w+40:
+	case right-left > w+20:
 		s.mark(t, (left+right)/2, y, 0.5, 0.5)
 	case right+14+w < width-edge:
 		s.write(t, right+14, y, 0, 0.5)

@@ -38,8 +38,11 @@ var (
 func OnBed(b Bed) *image.RGBA { return b.draw().im }
 
 func (b Bed) draw() *sheet {
-	part := mesh.Join(b.Part...)
-	box := part.Bounds()
+	box := boundsOf(b.Part)
+	var parts []surface
+	for _, m := range b.Part {
+		parts = append(parts, surface{Mesh: m})
+	}
 	above, front, high := b.cameras(box)
 	s := newSheet(int(above.top+high) + 260)
 	s.write(title(b.Title), edge, edge, 0, 0)
@@ -49,12 +52,23 @@ func (b Bed) draw() *sheet {
 			text = "from the front"
 		}
 		s.write(note(text), c.left+viewWidth/2, edge+titleSize+20, 0.5, 0)
-		c.shade(s.im, []surface{{Mesh: part}})
+		c.shade(s.im, parts)
 	}
 	b.drawAbove(s, &above, box)
 	b.drawFront(s, &front, box)
 	b.key(s, above.scale, above.top+high+34)
 	return s.trim()
+}
+
+// boundsOf is the box round meshes.
+func boundsOf(of []*mesh.Mesh) r3.Box {
+	all := r3.Box{Min: r3.Vec{X: math.Inf(1), Y: math.Inf(1), Z: math.Inf(1)}, Max: r3.Vec{X: math.Inf(-1), Y: math.Inf(-1), Z: math.Inf(-1)}}
+	for _, m := range of {
+		b := m.Bounds()
+		all.Min = r3.Vec{X: min(all.Min.X, b.Min.X), Y: min(all.Min.Y, b.Min.Y), Z: min(all.Min.Z, b.Min.Z)}
+		all.Max = r3.Vec{X: max(all.Max.X, b.Max.X), Y: max(all.Max.Y, b.Max.Y), Z: max(all.Max.Z, b.Max.Z)}
+	}
+	return all
 }
 
 // Room kept in each view for the size lines, px.

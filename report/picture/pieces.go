@@ -72,13 +72,11 @@ func (p Parting) sheet() *sheet {
 // moved returns the pieces pulled apart: each by the normal of every seam that it
 // lies at.
 func (p Parting) moved() []*mesh.Mesh {
-	low, high := r3.Vec{X: math.Inf(1), Y: math.Inf(1), Z: math.Inf(1)}, r3.Vec{X: math.Inf(-1), Y: math.Inf(-1), Z: math.Inf(-1)}
+	var whole []*mesh.Mesh
 	for _, piece := range p.Pieces {
-		b := piece.Mesh.Bounds()
-		low = r3.Vec{X: min(low.X, b.Min.X), Y: min(low.Y, b.Min.Y), Z: min(low.Z, b.Min.Z)}
-		high = r3.Vec{X: max(high.X, b.Max.X), Y: max(high.Y, b.Max.Y), Z: max(high.Z, b.Max.Z)}
+		whole = append(whole, piece.Mesh)
 	}
-	far := pulled * r3.Norm(r3.Sub(high, low))
+	far := pulled * r3.Norm(boundsOf(whole).Size())
 	var out []*mesh.Mesh
 	for k, piece := range p.Pieces {
 		by := r3.Vec{}

@@ -150,11 +150,17 @@ func (o outline) drawGaps(s *sheet, w view) {
 		x1, y1 := w.at(g.To)
 		s.line(stroke{colour: paper, width: 14}, x0, y0, x1, y1)
 		s.line(stroke{colour: ink, width: 7}, x0, y0, x1, y1)
+		if math.Hypot(x1-x0, y1-y0) < 24 { // hard to see
+			s.SetDash()
+			s.DrawCircle((x0+x1)/2, (y0+y1)/2, 16)
+			s.use(stroke{colour: ink, width: 3})
+			s.Stroke()
+		}
 		text := "gap "
 		if g.Gap < 0 {
 			text = "too large by "
 		}
-		s.label(strong(text+mm1(math.Abs(g.Gap))), (x0+x1)/2, (y0+y1)/2, 14, w.frame.grow(-6))
+		s.label(strong(text+mm1(math.Abs(g.Gap))), (x0+x1)/2, (y0+y1)/2, 20, w.frame.grow(-6))
 	}
 }
 

@@ -293,7 +293,11 @@ func PNG(im *image.RGBA) ([]byte, error) {
 	for y := range b.Dy() {
 		from, to := im.Pix[y*im.Stride:], out.Pix[y*out.Stride:]
 		for x := range b.Dx() {
-			to[x] = nearest(from[4*x], from[4*x+1], from[4*x+2])
+			if p := from[4*x : 4*x+3 : 4*x+3]; p[0] == 255 && p[1] == 255 && p[2] == 255 {
+				to[x] = greys - 1
+			} else {
+				to[x] = nearest(p[0], p[1], p[2])
+			}
 		}
 	}
 	var file bytes.Buffer

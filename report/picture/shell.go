@@ -2,7 +2,6 @@ package picture
 
 import (
 	"image"
-	"image/color"
 	"math"
 	"strconv"
 
@@ -45,7 +44,6 @@ const (
 	elevation = 22 * math.Pi / 180
 	viewWidth = (width - 3*edge) / 2
 	mostHigh  = 760
-	fine      = 2 // pixels of the shading for one of the sheet, each way
 )
 
 // draw draws the part shaded, with the ways through it and their stations,
@@ -60,8 +58,17 @@ func (h Shell) draw() *sheet {
 		s.write(note("seen from the "+sideWords(c.toward)), c.left+viewWidth/2, top, 0.5, 0)
 		h.overlay(s, c, c.shade(s.im, h.surfaces()))
 	}
-	h.key(s, scale, top+40+high+30)
+	h.key(s, scale, top+40+high+44)
 	return s.trim()
+}
+
+// surfaces are the part and the panel, which is hatched.
+func (h Shell) surfaces() []surface {
+	all := []surface{{Mesh: h.Part}}
+	if h.Panel != nil {
+		all = append(all, surface{h.Panel, func(int) bool { return true }})
+	}
+	return all
 }
 
 // twoSides returns cameras that look at meshes from a side, the front where it is
@@ -158,138 +165,6 @@ func (c *camera) at(p r3.Vec) (x, y, depth float64) {
 	return c.left + viewWidth/2 + c.scale*r3.Dot(d, c.right), c.top + c.view/2 - c.scale*r3.Dot(d, c.up), r3.Dot(p, c.out)
 }
 
-// raster holds for each fine pixel of a view what is nearest to the viewer.
-type raster struct {
-	wide, high int
-	depth      []float32 // mm; −Inf where there is nothing
-	grey       []uint8
-	striped    []bool
-}
-
-// surface is a mesh to be shaded; of its triangles those that striped reports are
-// hatched, none where it is nil.
-type surface struct {
-	*mesh.Mesh
-	striped func(t int) bool
-}
-
-// surfaces are the part and the panel, which is hatched.
-func (h Shell) surfaces() []surface {
-	all := []surface{{Mesh: h.Part}}
-	if h.Panel != nil {
-		all = append(all, surface{h.Panel, func(int) bool { return true }})
-	}
-	return all
-}
-
-// shade draws surfaces into the view of c.
-func (c *camera) shade(im *image.RGBA, of []surface) *raster {
-	r := &raster{wide: fine * viewWidth, high: fine * int(c.view)}
-	r.depth = make([]float32, r.wide*r.high)
-	r.grey = make([]uint8, len(r.depth))
-	r.striped = make([]bool, len(r.depth))
-	for i := range r.depth {
-		r.depth[i] = float32(math.Inf(-1))
-	}
-	light := r3.Unit(r3.Add(c.out, r3.Add(r3.Scale(0.7, c.up), r3.Scale(-0.5, c.right))))
-	for _, m := range of {
-		for t := range m.Triangles() {
-			r.fill(c, m.Mesh, t, light, m.striped != nil && m.striped(t))
-		}
-	}
-	r.lay(im, int(c.left), int(c.top))
-	return r
-}
-
-// hides reports whether what was shaded lies before a point.
-func (r *raster) hides(c *camera, p r3.Vec) bool {
-	x, y, depth := c.at(p)
-	px, py := int(fine*(x-c.left)), int(fine*(y-c.top))
-	return px >= 0 && py >= 0 && px < r.wide && py < r.high && float64(r.depth[py*r.wide+px]) > depth+jump
-}
-
-// fill draws one triangle. The wall's inside, which faces away from the
-// viewer, is darker.
-func (r *raster) fill(c *camera, m *mesh.Mesh, t int, light r3.Vec, striped bool) {
-	a, b, d := m.Corners(t)
-	n := r3.Cross(r3.Sub(b, a), r3.Sub(d, a))
-	length := r3.Norm(n)
-	if length == 0 {
-		return
-	}
-	n = r3.Scale(1/length, n)
-	grey := 150 + 95*max(0, r3.Dot(n, light))
-	if r3.Dot(n, c.out) < 0 {
-		grey = 105 + 45*max(0, -r3.Dot(n, light))
-	}
-	var x, y, z [3]float64
-	for k, p := range [3]r3.Vec{a, b, d} {
-		x[k], y[k], z[k] = c.at(p)
-		x[k], y[k] = fine*(x[k]-c.left), fine*(y[k]-c.top)
-	}
-	area := (x[1]-x[0])*(y[2]-y[0]) - (x[2]-x[0])*(y[1]-y[0])
-	if area == 0 {
-		return
-	}
-	for py := max(0, int(min(y[0], y[1], y[2]))); py <= min(r.high-1, int(max(y[0], y[1], y[2]))); py++ {
-		for px := max(0, int(min(x[0], x[1], x[2]))); px <= min(r.wide-1, int(max(x[0], x[1], x[2]))); px++ {
-			fx, fy := float64(px)+0.5, float64(py)+0.5
-			u := ((x[1]-fx)*(y[2]-fy) - (x[2]-fx)*(y[1]-fy)) / area
-			v := ((x[2]-fx)*(y[0]-fy) - (x[0]-fx)*(y[2]-fy)) / area
-			w := 1 - u - v
-			if u < 0 || v < 0 || w < 0 {
-				continue
-			}
-			at := py*r.wide + px
-			if depth := float32(u*z[0] + v*z[1] + w*z[2]); depth > r.depth[at] {
-				r.depth[at], r.grey[at], r.striped[at] = depth, uint8(grey), striped
-			}
-		}
-	}
-}
-
-// lay puts the raster on the sheet, with dark lines where the depth jumps and
-// what is striped hatched.
-func (r *raster) lay(im *image.RGBA, left, top int) {
-	for y := range r.high / fine {
-		for x := range r.wide / fine {
-			var sum [3]int
-			for k := range fine * fine {
-				p := r.pixel(fine*x+k%fine, fine*y+k/fine)
-				sum[0], sum[1], sum[2] = sum[0]+int(p.R), sum[1]+int(p.G), sum[2]+int(p.B)
-			}
-			const n = fine * fine
-			im.SetRGBA(left+x, top+y, color.RGBA{uint8(sum[0] / n), uint8(sum[1] / n), uint8(sum[2] / n), 255})
-		}
-	}
-}
-
-// jump is the step in depth, in mm, that is drawn as a line. Between steep walls
-// it is one from the slope: an even slope is no step.
-const jump = 6
-
-func (r *raster) pixel(x, y int) color.RGBA {
-	at := y*r.wide + x
-	here := r.depth[at]
-	for _, d := range [2]int{fine, fine * r.wide} {
-		if at-d < 0 || at+d >= len(r.depth) {
-			continue
-		}
-		if bend := r.depth[at-d] + r.depth[at+d] - 2*here; bend > jump || bend < -jump { // −Inf where the part ends
-			return soft
-		}
-	}
-	if math.IsInf(float64(here), -1) {
-		return paper
-	}
-	g := r.grey[at]
-	if r.striped[at] && (x+y)%(9*fine) < 4*fine {
-		share := float64(g) / 255
-		return color.RGBA{uint8(share * float64(vermilion.R)), uint8(share * float64(vermilion.G)), uint8(share * float64(vermilion.B)), 255}
-	}
-	return color.RGBA{g, g, g, 255}
-}
-
 // overlay draws what lies in and on the part, all of it over the shading: it
 // would be hidden by the wall otherwise.
 func (h Shell) overlay(s *sheet, c *camera, r *raster) {
@@ -307,24 +182,31 @@ func (h Shell) overlay(s *sheet, c *camera, r *raster) {
 	}
 	frame := box{c.left - edge + 4, c.top - 6, c.left + viewWidth + edge - 4, c.top + c.view + 6}
 	for _, o := range h.Openings {
-		x, y, _ := c.at(o.At)
-		dx, dy := r3.Dot(o.Facing, c.right), -r3.Dot(o.Facing, c.up)
-		if far := math.Hypot(dx, dy); far > 0.15 {
-			dx, dy = dx/far, dy/far
-		} else {
-			dx, dy = 0, -1 // it faces the viewer
-		}
-		for far := 34.0; far < 200; far += 12 {
-			tx, ty := x+far*dx, y+far*dy
-			room := box{tx - discSize, ty - discSize, tx + discSize, ty + discSize}
-			if room.within(frame) && !s.onText(room.grow(3)) || far > 180 {
-				s.badge(o.Name, min(max(tx, frame.left+discSize), frame.right-discSize), min(max(ty, frame.top+discSize), frame.bottom-discSize), x, y)
-				break
-			}
-		}
+		o.name(s, c, frame)
 	}
 	for i, ring := range h.Rings {
 		ring.number(s, c, i+1, frame)
+	}
+}
+
+// name writes the name of an opening out of which it faces, or beside that where
+// another has that place.
+func (o Opening) name(s *sheet, c *camera, frame box) {
+	x, y, _ := c.at(o.At)
+	facing := math.Atan2(-r3.Dot(o.Facing, c.up), r3.Dot(o.Facing, c.right))
+	if math.Hypot(r3.Dot(o.Facing, c.up), r3.Dot(o.Facing, c.right)) < 0.15 {
+		facing = -math.Pi / 2 // it faces the viewer
+	}
+	for far := 34.0; far < 400; far += 14 {
+		for k := range 12 { // now to one side, now to the other
+			sin, cos := math.Sincos(facing + float64((k+1)/2)*math.Pi/6*float64(1-2*(k%2)))
+			px, py := x+far*cos, y+far*sin
+			room := box{px - discSize, py - discSize, px + discSize, py + discSize}
+			if room.within(frame) && !s.onText(room.grow(3)) {
+				s.badge(o.Name, px, py, x, y)
+				return
+			}
+		}
 	}
 }
 

@@ -1,0 +1,224 @@
+package picture
+
+import (
+	"image/color"
+	"math"
+	"slices"
+	"testing"
+
+	"gambeson/analysis/mesh"
+	"gambeson/analysis/shape"
+
+	"gonum.org/v1/gonum/spatial/r3"
+)
+
+// shells are parts of every kind: one with all there is to draw, a gutter seen
+// from its open side, a rod, a ring of a finger, one of which nothing is known.
+func shells() map[string]Shell {
+	rod := shape.Tube{Sides: 32, Radius: 9, Wall: 2, Height: 900}.Mesh()
+	tiny := shape.Tube{Sides: 48, Radius: 9, Wall: 1, Height: 4}.Mesh()
+	bare := shape.Bar{X: 90, Y: 30, Z: 60}.Mesh()
+	three := greave()
+	for i, name := range []string{"C", "D", "E"} { // crowded: all at one place
+		three.Openings = append(three.Openings, Opening{name, r3.Vec{Z: 318 - float64(i)}, r3.Vec{Z: 1}})
+	}
+	return map[string]Shell{
+		"greave":  greave(),
+		"crowded": three,
+		"rod":     {Title: "The part at 100 %", Part: rod, Ways: [][]r3.Vec{{{Z: 900}, {}}}, Openings: []Opening{{"A", r3.Vec{Z: 900}, r3.Vec{Z: 1}}, {"B", r3.Vec{}, r3.Vec{Z: -1}}}},
+		"tiny":    {Title: "The part at 100 %", Part: tiny, Openings: []Opening{{"A", r3.Vec{Z: 4}, r3.Vec{Z: 1}}, {"B", r3.Vec{}, r3.Vec{Z: -1}}}},
+		"bare":    {Title: "The part at 93.5 %", Part: bare},
+	}
+}
+
+func TestPartsOfEveryKindAreTidy(t *testing.T) {
+	for name, h := range shells() {
+		t.Run(name, func(t *testing.T) {
+			s := h.draw()
+			look(t, "part-"+name, s)
+			tidy(t, s)
+			if high := s.im.Bounds().Dy(); high > 1250 {
+				t.Errorf("%d px high", high)
+			}
+			for _, o := range h.Openings { // once in each view, the first also in the key
+				n := 0
+				for _, l := range s.labels {
+					if l.text == o.Name {
+						n++
+					}
+				}
+				if want := 2; n < want {
+					t.Errorf("opening %s is named %d times", o.Name, n)
+				}
+			}
+		})
+	}
+}
+
+// The scale bar is as long as it says, in the scale of the part.
+func TestPartIsToScale(t *testing.T) {
+	for name, h := range shells() {
+		cameras, scale, _ := twoSides(h.From, h.meshes())
+		x0, y0, _ := cameras[0].at(r3.Vec{})
+		x1, y1, _ := cameras[0].at(r3.Vec{X: 100, Z: 100})
+		if got := (x1 - x0) / 100; math.Abs(got/scale-1) > 1e-9 {
+			t.Errorf("%s: %g px per mm, want %g", name, got, scale)
+		}
+		// What is level and what is steep are both seen from 22° above.
+		if got := (y0 - y1) / 100 / math.Cos(elevation); math.Abs(got/scale-1) > 1e-9 {
+			t.Errorf("%s: %g px per mm of height, want %g", name, got, scale)
+		}
+		s := h.draw()
+		bar := ""
+		for _, l := range s.labels {
+			bar = l.text // the last that is written
+		}
+		mm := barLength(scale)
+		if want := tickText(mm, 1) + " mm"; bar != want {
+			t.Fatalf("%s: the bar says %q, want %q", name, bar, want)
+		}
+		row := int((s.labels[len(s.labels)-1].top + s.labels[len(s.labels)-1].bottom) / 2)
+		last := 0
+		for x := range int(s.labels[len(s.labels)-1].left) - 6 {
+			if like(s.im.At(x, row-7), ink) {
+				last = x
+			}
+		}
+		if got := float64(last) - edge; math.Abs(got-mm*scale) > 3 {
+			t.Errorf("%s: the bar is %g px long, %g mm are %g", name, got, mm, mm*scale)
+		}
+	}
+}
+
+// The part is shaded where it stands, the way, the bands, the tightest place and
+// the panel are on it, in both views.
+func TestPartShowsWhatIsOnIt(t *testing.T) {
+	h := greave()
+	s := h.draw()
+	im := decoded(t, s)
+	cameras, _, _ := twoSides(h.From, h.meshes())
+	for i := range cameras {
+		c := &cameras[i]
+		at := func(p r3.Vec) (x, y float64) { x, y, _ = c.at(p); return x, y }
+		inked := 0
+		for _, p := range h.Ways[0] {
+			if x, y := at(p); inkNear(im, x, y, blue, 2) {
+				inked++
+			}
+		}
+		if inked < 50 { // bands and names lie over some
+			t.Errorf("view %d: the way through is inked at %d of 64 stations", i, inked)
+		}
+		if x, y := at(*h.Tightest); !inkNear(im, x, y, paper, 2) || !inkNear(im, x, y+14, ink, 5) {
+			t.Errorf("view %d: the tightest place is not marked", i)
+		}
+		for k, ring := range h.Rings {
+			front, back := 0, 0
+			for _, p := range ring.Loop {
+				if x, y := at(p); inkNear(im, x, y, vermilion, 2) {
+					if r3.Dot(p, c.toward) > 0 {
+						front++
+					} else {
+						back++
+					}
+				}
+			}
+			if front < 36 || back > front || back < 5 {
+				t.Errorf("view %d, band %d: inked at %d of 45 places in front, %d behind", i, k+1, front, back)
+			}
+		}
+		grey := func(p r3.Vec) bool {
+			x, y := at(p)
+			r, g, b, _ := im.At(int(x), int(y)).RGBA()
+			return r == g && g == b && r < 250*257
+		}
+		side := r3.Scale(40, c.right)
+		if !grey(r3.Add(side, r3.Vec{Z: 150})) || grey(r3.Add(r3.Scale(2.2, side), r3.Vec{Z: 150})) {
+			t.Errorf("view %d: the part is not where it stands", i)
+		}
+	}
+	x, y, _ := cameras[0].at(r3.Vec{X: 18, Y: -58, Z: 180})
+	if !inkNear(im, x, y, vermilion, 9) {
+		t.Error("the panel is not hatched")
+	}
+	h.Panel = nil
+	if inkNear(decoded(t, h.draw()), x, y, vermilion, 9) {
+		t.Error("a panel is hatched where there is none")
+	}
+	x, y, _ = cameras[0].at(h.Ways[0][40])
+	moved := h
+	moved.Ways = [][]r3.Vec{slices.Clone(h.Ways[0])}
+	for i := range moved.Ways[0] {
+		moved.Ways[0][i].X += 20
+	}
+	if inkNear(decoded(t, moved.draw()), x, y, blue, 3) {
+		t.Error("the way did not move with its stations")
+	}
+}
+
+// A raster meets the same pixels as a test of each pixel against each side does.
+func TestRasterFillsEachTriangle(t *testing.T) {
+	tri := [][3]r3.Vec{
+		{{X: 10, Y: 10}, {X: 60, Y: 12, Z: 5}, {X: 30, Y: 50, Z: 9}},
+		{{X: 10, Y: 10}, {X: 30, Y: 50, Z: 9}, {X: 60, Y: 12, Z: 5}},
+		{{X: -20, Y: 30}, {X: 90, Y: 30}, {X: 40, Y: 95}},
+		{{X: 10.2, Y: 10.3}, {X: 10.9, Y: 10.4}, {X: 10.6, Y: 10.9}},
+		{{X: 5, Y: 5}, {X: 70, Y: 70}, {X: 5, Y: 70}},
+	}
+	for k, p := range tri {
+		r := raster{wide: 80, high: 80, depth: make([]float32, 6400), grey: make([]uint8, 6400), striped: make([]bool, 6400)}
+		for i := range r.depth {
+			r.depth[i] = float32(math.Inf(-1))
+		}
+		r.fill(p[0], p[1], p[2], 99, false)
+		cross := func(a, b r3.Vec, x, y float64) float64 { return (b.X-a.X)*(y-a.Y) - (b.Y-a.Y)*(x-a.X) }
+		for i := range r.depth {
+			x, y := float64(i%80)+0.5, float64(i/80)+0.5
+			s := [3]float64{cross(p[0], p[1], x, y), cross(p[1], p[2], x, y), cross(p[2], p[0], x, y)}
+			least, most := min(s[0], s[1], s[2]), max(s[0], s[1], s[2])
+			inside, onSide := least > 1e-6 || most < -1e-6, math.Abs(least) < 1e-6 || math.Abs(most) < 1e-6
+			if got := r.grey[i] == 99; got != inside && !onSide {
+				t.Fatalf("triangle %d at (%g, %g): filled %v, inside %v", k, x, y, got, inside)
+			}
+			if total := s[0] + s[1] + s[2]; inside && total != 0 {
+				want := (s[1]*p[0].Z + s[2]*p[1].Z + s[0]*p[2].Z) / total
+				if math.Abs(float64(r.depth[i])-want) > 1e-3 {
+					t.Fatalf("triangle %d at (%g, %g): depth %g, want %g", k, x, y, r.depth[i], want)
+				}
+			}
+			if r.grey[i] == 99 && !(float64(r.touched.Min.X) < x && x < float64(r.touched.Max.X) && float64(r.touched.Min.Y) < y && y < float64(r.touched.Max.Y)) {
+				t.Fatalf("triangle %d: (%g, %g) is not in %v", k, x, y, r.touched)
+			}
+		}
+	}
+}
+
+// A wall that faces away is darker than any that faces the viewer, and a sliver
+// without area has no shade.
+func TestInsideIsDarker(t *testing.T) {
+	for _, m := range []*mesh.Mesh{shape.Tube{Sides: 64, Radius: 50, Wall: 3, Height: 100}.Mesh()} {
+		c := newCamera(r3.Vec{Y: -1})
+		c.scale = 2
+		seen := c.see(m)
+		lightest, darkest := uint8(0), uint8(255)
+		for t := range m.Triangles() {
+			a, b, d := m.T[3*t], m.T[3*t+1], m.T[3*t+2]
+			grey, _ := shadeOf(2*fine, seen[a], seen[b], seen[d])
+			p, q, w := m.Corners(t)
+			if r3.Dot(r3.Cross(r3.Sub(q, p), r3.Sub(w, p)), c.out) > 0 {
+				darkest = min(darkest, grey)
+			} else {
+				lightest = max(lightest, grey)
+			}
+		}
+		if lightest > darkest {
+			t.Errorf("inside up to %d, outside from %d", lightest, darkest)
+		}
+	}
+	if _, ok := shadeOf(1, r3.Vec{}, r3.Vec{X: 1}, r3.Vec{X: 2}); ok {
+		t.Error("a sliver has a shade")
+	}
+	if color.GrayModel.Convert(vermilion).(color.Gray).Y > 150 {
+		t.Error("the hatching of a panel is too light on grey paper")
+	}
+}
