@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"os"
+	"path"
 	"path/filepath"
 	"runtime"
 	"slices"
@@ -26,7 +27,7 @@ type loadsCmd struct {
 }
 
 func (c *loadsCmd) Help() string {
-	return `All test bands of the suit go on as few beds as they fit, small ones inside large ones. Each load is one mesh in SUIT.fit/loads, with a picture of the bed from above; what lies where is said here. With --parts the parts follow on beds of their own, each as its report lays it.
+	return `All test bands of the suit go on as few beds as they fit, small ones inside large ones; the bands of a shell in several files go on once. Each load is one mesh in SUIT.fit/loads, with a picture of the bed from above; what lies where is said here. With --parts the parts follow on beds of their own, each as its report lays it.
 
 Exit status: 0 all laid out, 1 something is too large for the bed, 66 no such folder or no bands in it, 73 the loads cannot be written, 78 a TOML file is broken.`
 }
@@ -42,11 +43,11 @@ func (c *loadsCmd) Run(ctx context.Context, out *console) error {
 	if info, err := os.Stat(c.Dir); err != nil || !info.IsDir() {
 		return fail(exitNoInput, "no such folder: %s", c.Dir)
 	}
-	path, err := filepath.Abs(c.Dir)
+	dir, err := filepath.Abs(c.Dir)
 	if err != nil {
 		return err
 	}
-	f := newFolder(config.Root(path), runtime.GOMAXPROCS(0), out.log.Level(max(out.log.GetLevel(), errorLevel)))
+	f := newFolder(config.Root(dir), runtime.GOMAXPROCS(0), out.log.Level(max(out.log.GetLevel(), errorLevel)))
 	if len(f.kept) > 0 {
 		return fail(exitConfig, "%s; nothing was laid out", f.kept[0].Errs.Error())
 	}
@@ -70,11 +71,19 @@ func (f *folder) items(ctx context.Context, withParts bool) (bands, parts []item
 	for _, part := range all {
 		f.recallFile(part)
 	}
+	laid := map[string]bool{} // bands of shells in several files, each of which has them
 	for _, row := range f.allRows() {
 		if row.Findings == nil {
 			continue
 		}
 		for _, band := range row.Findings.Bands {
+			if a := row.Findings.Assembly; a != nil && a.Name != "" {
+				same := a.Name + "/" + path.Base(band.File)
+				if laid[same] {
+					continue
+				}
+				laid[same] = true
+			}
 			if bands, err = f.addFile(ctx, bands, band.File); err != nil {
 				return nil, nil, err
 			}
