@@ -1,6 +1,8 @@
 package band
 
 import (
+	"math"
+
 	"gambeson/analysis/mesh"
 
 	"gonum.org/v1/gonum/spatial/r3"
@@ -58,36 +60,14 @@ func touchesKept(box r3.Box, boxes []r3.Box, keep []bool) bool {
 // shells numbers the connected shells of m, in order of their first triangle,
 // and returns the number of each triangle and the box of each shell.
 func shells(m *mesh.Mesh) (shell []int, boxes []r3.Box) {
-	root := make([]uint32, m.Vertices())
-	for v := range root {
-		root[v] = uint32(v)
+	shell, n := m.Bodies()
+	for range n {
+		boxes = append(boxes, r3.Box{Min: r3.Vec{X: math.Inf(1), Y: math.Inf(1), Z: math.Inf(1)}, Max: r3.Vec{X: math.Inf(-1), Y: math.Inf(-1), Z: math.Inf(-1)}})
 	}
-	find := func(v uint32) uint32 {
-		for root[v] != v {
-			root[v] = root[root[v]]
-			v = root[v]
-		}
-		return v
-	}
-	for t := range m.Triangles() {
-		a := find(m.T[3*t])
-		root[find(m.T[3*t+1])] = a
-		root[find(m.T[3*t+2])] = a
-	}
-	number := map[uint32]int{}
-	shell = make([]int, m.Triangles())
-	for t := range shell {
-		r := find(m.T[3*t])
-		n, seen := number[r]
-		if !seen {
-			n = len(boxes)
-			number[r] = n
-			boxes = append(boxes, r3.Box{Min: m.At(m.T[3*t]), Max: m.At(m.T[3*t])})
-		}
-		shell[t] = n
+	for t, of := range shell {
 		a, b, c := m.Corners(t)
 		for _, p := range []r3.Vec{a, b, c} {
-			boxes[n] = grow(boxes[n], p)
+			boxes[of] = grow(boxes[of], p)
 		}
 	}
 	return shell, boxes
@@ -102,22 +82,5 @@ func grow(box r3.Box, p r3.Vec) r3.Box {
 
 // pick copies the triangles of the kept shells, with the vertices they use.
 func pick(m *mesh.Mesh, shell []int, keep []bool) *mesh.Mesh {
-	out := &mesh.Mesh{}
-	moved := map[uint32]uint32{}
-	for t := range m.Triangles() {
-		if !keep[shell[t]] {
-			continue
-		}
-		var corner [3]uint32
-		for k, v := range m.T[3*t : 3*t+3] {
-			to, seen := moved[v]
-			if !seen {
-				to = out.AddVertex(m.At(v))
-				moved[v] = to
-			}
-			corner[k] = to
-		}
-		out.AddTriangle(corner[0], corner[1], corner[2])
-	}
-	return out
+	return m.Only(func(t int) bool { return keep[shell[t]] })
 }

@@ -1,6 +1,8 @@
 package parting
 
 import (
+	"slices"
+
 	"gambeson/analysis/mesh"
 
 	"gonum.org/v1/gonum/spatial/r3"
@@ -19,7 +21,7 @@ const (
 // shells that hang together by vertices, and with them all others that no axis
 // of the frames shows to be apart from them.
 func bodies(m *mesh.Mesh, frames []frame) [][]int {
-	shell, n := shells(m)
+	shell, n := m.Bodies()
 	whole := func() [][]int {
 		all := make([]int, m.Triangles())
 		for t := range all {
@@ -92,57 +94,12 @@ func clear(a, b []span) bool {
 	return false
 }
 
-// shells returns for each triangle the number of its shell, and how many there
-// are.
-func shells(m *mesh.Mesh) (of []int, n int) {
-	up := make([]int32, m.Vertices())
-	for v := range up {
-		up[v] = int32(v)
-	}
-	root := func(v int32) int32 {
-		for up[v] != v {
-			up[v] = up[up[v]]
-			v = up[v]
-		}
-		return v
-	}
-	for t := 0; t+2 < len(m.T); t += 3 {
-		a := root(int32(m.T[t]))
-		for _, v := range m.T[t+1 : t+3] {
-			b := root(int32(v))
-			up[max(a, b)] = min(a, b)
-			a = min(a, b)
-		}
-	}
-	number := make([]int32, m.Vertices())
-	of = make([]int, m.Triangles())
-	for t := range of {
-		r := root(int32(m.T[3*t]))
-		if number[r] == 0 {
-			n++
-			number[r] = int32(n)
-		}
-		of[t] = int(number[r]) - 1
-	}
-	return of, n
-}
-
-// pick returns the mesh of some triangles of m.
+// pick returns the mesh of some triangles of m, which are in order.
 func pick(m *mesh.Mesh, triangles []int) *mesh.Mesh {
-	out := &mesh.Mesh{}
-	index := make([]uint32, m.Vertices())
-	for _, t := range triangles {
-		for _, v := range m.T[3*t : 3*t+3] {
-			if index[v] == 0 {
-				out.X = append(out.X, m.X[v])
-				out.Y = append(out.Y, m.Y[v])
-				out.Z = append(out.Z, m.Z[v])
-				index[v] = uint32(len(out.X))
-			}
-			out.T = append(out.T, index[v]-1)
-		}
-	}
-	return out
+	return m.Only(func(t int) bool {
+		_, found := slices.BinarySearch(triangles, t)
+		return found
+	})
 }
 
 // divide returns the bodies of m in the order of the regions that stand for
@@ -161,6 +118,7 @@ func divide(m *mesh.Mesh, parts []*region, frames []frame) []*mesh.Mesh {
 	}
 	out := make([]*mesh.Mesh, len(parts))
 	for i := range out {
+		slices.Sort(lists[i])
 		out[i] = pick(m, lists[i])
 	}
 	return out
