@@ -3,6 +3,7 @@ package analysis
 import (
 	"math"
 	"slices"
+	"sync"
 
 	"gambeson/analysis/band"
 	"gambeson/analysis/mesh"
@@ -10,8 +11,9 @@ import (
 
 // Bench tells what bands of one part take, without cutting each anew: a band is
 // cut where none was yet, and where one was, it takes as much more as it is
-// larger. The zero Bench has cut none.
+// larger. The zero Bench has cut none; several may use one at the same time.
 type Bench struct {
+	lock  sync.Mutex
 	known []knownBand
 }
 
@@ -69,6 +71,8 @@ func (a *Answer) On(brief Brief, bench *Bench, workers int) (f Findings, ok bool
 
 // takes is what a band takes at 100 percent; ok is false where none can be cut.
 func (b *Bench) takes(a *Answer, t trial, brief Brief, workers int) (k knownBand, ok bool) {
+	b.lock.Lock()
+	defer b.lock.Unlock()
 	at := slices.IndexFunc(b.known, func(k knownBand) bool {
 		return k.from == t.from && k.to == t.to && math.Abs(k.along-t.station.Along) <= nearBand
 	})

@@ -28,6 +28,11 @@ type Tryon struct {
 type Testing struct {
 	WorthIt bool    `json:"worth_it"`
 	Saved   float64 `json:"expected_hours_saved"` // against printing the part at once
+	// TestHours are those of the bands that the advice prints on average, and
+	// Reprints the hours of prints of the part done again that it saves on average
+	// against printing the part at once at the recommended scale.
+	TestHours float64 `json:"expected_test_hours"`
+	Reprints  float64 `json:"expected_reprint_hours_saved"`
 	// Next is the band to print and try on, nil where none is worth it.
 	Next *NextBand `json:"next,omitempty"`
 	// Print is the scale to print the part at by what is known now, Chance that it
@@ -134,6 +139,8 @@ func (f *Findings) weigh(brief Brief) (t asking, ok bool) {
 		return t, false
 	}
 	f.Testing = t.told(t.plan)
+	first, best := t.plan.Options[0], t.plan.Options[len(t.plan.Options)-1]
+	f.Testing.TestHours, f.Testing.Reprints = best.TestHours, (first.Reprint-best.Reprint)*f.Print.Hours
 	if t.plan.Next > 0 {
 		f.Testing.Next = f.nextBand(t.spots[t.main], t.plan.Next)
 		f.Testing.Next.Hours = t.plan.BandHours

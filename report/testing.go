@@ -24,7 +24,19 @@ func (b *page) testing(f *analysis.Findings, p Place) {
 	b.afterwards(t)
 	b.ways(t)
 	b.tried(t)
-	b.block("By all that is known the part begins to fit there at " + percent(t.Smallest) + " ± " + percent(t.SD) + " (*estimate*: what tape, estimates, padding, printer and the ease that one prefers leave open). One verdict in twenty is taken to be wrong. Hours are averages over all bodies that this allows; a print that is too tight or too loose is counted as lost.")
+	b.block("By all that is known the part begins to fit there at " + percent(t.Smallest) + " ± " + percent(t.SD) + " (*estimate*: what tape, estimates, padding, printer and the ease that one prefers leave open). One verdict in twenty is taken to be wrong. Hours are averages over all bodies that this allows." + inVain(f))
+}
+
+// inVain says what a print that does not fit is counted for.
+func inVain(f *analysis.Findings) string {
+	if f.Print == nil || f.Testing.Stake <= 0 {
+		return ""
+	}
+	text := " A part that turns out too tight or too loose is counted as " + hours(f.Testing.Stake) + " lost (*a guess*): its print of " + hours(f.Print.Hours) + ", as its filament, the work on it and what waits behind it cost more than the printer's hours"
+	if f.Region != nil && f.Region.Side != "" {
+		text += ", and the same for the other side, which is printed at the same scale"
+	}
+	return text + ". One that the body does not get into is opened instead, for a quarter of that."
 }
 
 // afterwards says what each answer to the next band leads to.
@@ -64,7 +76,7 @@ func (b *page) ways(t *analysis.Testing) {
 		}
 		rows = append(rows, []string{name, hours(w.TestHours), odds(w.Again), hours(w.Hours)})
 	}
-	b.table([]string{"way", "tests", "part printed again", "tests and prints done again"}, rows)
+	b.table([]string{"way", "tests", "part printed again", "tests and what is lost"}, rows)
 }
 
 // tried lists the try-ons as they were understood, none left out.

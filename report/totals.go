@@ -11,6 +11,35 @@ type totals struct {
 	print            analysis.Print
 	bandHours, bandG float64
 	unknown          bool // of some part
+
+	// What the advised tests take and save. Both sides of a pair are told by the
+	// tests of one.
+	sides             map[string]float64
+	judged            int // parts of which it is known whether a test is worth it
+	tests, savedAgain float64
+}
+
+// addTests adds what the advised tests of a part take and save.
+func (t *totals) addTests(f *analysis.Findings) {
+	if f.Testing == nil {
+		return
+	}
+	t.judged++
+	if !f.Testing.WorthIt {
+		return
+	}
+	hours := f.Testing.TestHours
+	t.tests += hours
+	t.savedAgain += f.Testing.Reprints
+	if f.Region == nil || f.Region.Side == "" {
+		return
+	}
+	if t.sides == nil {
+		t.sides = map[string]float64{}
+	}
+	counted := t.sides[f.Region.Name]
+	t.tests -= min(counted, hours)
+	t.sides[f.Region.Name] = max(counted, hours)
 }
 
 func (t *totals) add(f *analysis.Findings) {
@@ -32,6 +61,7 @@ func (t *totals) add(f *analysis.Findings) {
 		}
 		t.shells[a.Name] = true
 	}
+	t.addTests(f)
 	for _, band := range f.Bands {
 		if band.Hours > 0 {
 			t.bands++
@@ -55,7 +85,22 @@ func (t *totals) words() string {
 	if t.bands > 0 {
 		text += " All test bands: " + hours(t.bandHours) + ", " + weight(t.bandG) + "."
 	}
-	return text + " These are *estimates*."
+	return text + t.testWords() + " These are *estimates*."
+}
+
+// testWords says what the advised tests take and save.
+func (t *totals) testWords() string {
+	switch {
+	case t.judged == 0:
+		return ""
+	case t.tests == 0:
+		return " By the reports no test is worth its hours."
+	}
+	text := " The tests that the reports advise take " + hours(t.tests) + " on average, against " + hours(t.print.Hours) + " of real prints, and save " + hours(t.savedAgain) + " of prints done again"
+	if len(t.sides) > 0 {
+		text += "; what one shows of a left part tells of the right one"
+	}
+	return text + "."
 }
 
 // weighing writes grams with their doubt in the same unit.

@@ -42,3 +42,32 @@ func TestTotals(t *testing.T) {
 		}
 	}
 }
+
+// The tests of both sides of a pair count once, what they save twice; a part
+// that needs no test adds nothing.
+func TestTotalsOfTests(t *testing.T) {
+	part := func(region, side string, worth bool) *analysis.Findings {
+		return &analysis.Findings{
+			Print: &analysis.Print{Hours: 10}, Region: &analysis.Region{Name: region, Side: side},
+			Testing: &analysis.Testing{WorthIt: worth, TestHours: 1.5, Reprints: 2},
+		}
+	}
+	for _, c := range []struct {
+		parts []*analysis.Findings
+		want  string
+	}{
+		{[]*analysis.Findings{part("head", "", false)}, " By the reports no test is worth its hours."},
+		{[]*analysis.Findings{part("lower_leg", "left", true), part("lower_leg", "right", true), part("head", "", false)},
+			" The tests that the reports advise take 1.5 h on average, against 30.0 h of real prints, and save 4.0 h of prints done again; what one shows of a left part tells of the right one."},
+		{[]*analysis.Findings{part("torso", "", true), part("hips", "", true)},
+			" The tests that the reports advise take 3.0 h on average, against 20.0 h of real prints, and save 4.0 h of prints done again."},
+	} {
+		var all totals
+		for _, f := range c.parts {
+			all.add(f)
+		}
+		if got := all.testWords(); got != c.want {
+			t.Errorf("got  %q\nwant %q", got, c.want)
+		}
+	}
+}

@@ -45,7 +45,8 @@ type Question struct {
 	Opening float64
 	Tryons  []Answer
 	Judge   Judge // the zero Judge stands for UsualJudge
-	// Longest is the most bands one after another; 0 stands for four.
+	// Longest is the most bands one after another that are looked ahead; 0 stands for
+	// three.
 	Longest int
 }
 
@@ -119,7 +120,7 @@ type Option struct {
 }
 
 const (
-	usualLongest = 4
+	usualLongest = 3
 	mostBands    = 12  // scales of bands looked at
 	mostScales   = 60  // scales of the part looked at
 	mostNeeds    = 150 // needs told apart when planning
