@@ -105,6 +105,7 @@ func TestSuitReadsAsAccepted(t *testing.T) {
 		Gone:     []Place{{Root: root, Part: "helm (old).stl"}},
 	}))
 	golden(t, "suit.md", readFile(t, root, "SUIT.md"))
+	golden(t, "suit_details.md", readFile(t, root, detailsReport))
 }
 
 func TestListReadsAsAccepted(t *testing.T) {

@@ -19,7 +19,7 @@ func (b *page) joints(from string, all []joint.Joint, rows []Row, shown string) 
 	}
 	b.heading("Where parts meet")
 	b.block("The gap that two parts leave along the limb, standing straight, and how far the joint bends before their rims touch, at the scales that are set now.")
-	b.table([]string{"joint", "between", "gap", "movement", "before the rims touch", "without shells"}, jointCells(from, all, rows))
+	b.table([]string{"joint", "between", "gap", "movement", "before the rims touch", "without shells"}, jointCells(all, rows))
 	b.items(false, jointItems(all))
 	if shown != "" {
 		j, bend, _ := mostHindered(all)
@@ -28,15 +28,59 @@ func (b *page) joints(from string, all []joint.Joint, rows []Row, shown string) 
 	b.block(jointMethod)
 }
 
+// hindered says in short where parts keep a joint from bending; the details say
+// what would help.
+func (b *page) hindered(all []joint.Joint) {
+	said := map[string][]string{}
+	var texts []string
+	for _, j := range all {
+		text := ""
+		switch least, ok := leastBend(j); {
+		case j.Note != nil:
+			text = "the parts overlap by " + along(-j.Gap) + " and cannot bend"
+		case ok && len(least.Unmet()) > 0:
+			text = least.Name + " " + degrees(least.Touch) + " of " + degrees(least.Normal) + " before the rims touch"
+		}
+		if text == "" {
+			continue
+		}
+		if said[text] == nil {
+			texts = append(texts, text)
+		}
+		said[text] = append(said[text], jointName(j))
+	}
+	if len(texts) == 0 {
+		return
+	}
+	var items []string
+	for _, text := range texts {
+		items = append(items, capital(jointNames(said[text]))+": "+text+".")
+	}
+	b.heading("Where parts meet")
+	b.items(false, items)
+	b.block(detailsLink("#where-parts-meet", "How much to cut off where") + ".")
+}
+
+// leastBend is the movement of which least is left; ok is false where the parts
+// leave no gap or nothing hinders any.
+func leastBend(j joint.Joint) (least joint.Bend, ok bool) {
+	for _, b := range j.Bends {
+		if j.Gap > 0 && b.Share < 1 && (!ok || b.Share < least.Share) {
+			least, ok = b, true
+		}
+	}
+	return least, ok
+}
+
 // jointMethod says how the angles were found. The sources of the normal ranges
 // are in analysis/suit/joint.
 const jointMethod = "Reckoned simply, as a guide: each rim as a disc with its inner girth, square to the limb, the shell running straight on from it, and the joint as a hinge at its height on this wearer. Thickness of walls and padding, squeezed flesh and shells that slip or flex are not in it. ± is one standard deviation, by what is known of the body. How far joints bend without shells: American Academy of Orthopaedic Surgeons, *Joint Motion* (1965), for the spine usual textbook values; what everyday life asks: round values from studies of gait and reach. Nobody has to bend that far: stop where it hurts."
 
 // jointCells is a line for each movement of each joint.
-func jointCells(from string, all []joint.Joint, rows []Row) [][]string {
+func jointCells(all []joint.Joint, rows []Row) [][]string {
 	var cells [][]string
 	for _, j := range all {
-		first := []string{jointName(j), jointLink(from, j.Upper, rows) + " and " + jointLink(from, j.Lower, rows), gapWords(j)}
+		first := []string{jointName(j), jointLink(j.Upper, rows) + " and " + jointLink(j.Lower, rows), gapWords(j)}
 		switch {
 		case j.Gap <= 0:
 			cells = append(cells, append(first, "", "they overlap", ""))
@@ -53,10 +97,10 @@ func jointCells(from string, all []joint.Joint, rows []Row) [][]string {
 }
 
 // jointLink links to the report of a part.
-func jointLink(from string, r joint.Rim, rows []Row) string {
+func jointLink(r joint.Rim, rows []Row) string {
 	for _, row := range rows {
 		if row.Place.Name() == r.Part {
-			return rowLink(from, row)
+			return rowLink(row)
 		}
 	}
 	return code(r.Part)

@@ -1,6 +1,7 @@
 package report
 
 import (
+	"fmt"
 	"path"
 	"strings"
 	"unicode"
@@ -152,5 +153,24 @@ func href(from, to string) string {
 		const digits = "0123456789ABCDEF"
 		b.WriteString("%" + string(digits[c>>4]) + string(digits[c&15]))
 	}
+	return b.String()
+}
+
+// tomlText writes a name as a TOML basic string (TOML 1.0.0, String): what is
+// not plain is escaped.
+func tomlText(name string) string {
+	var b strings.Builder
+	b.WriteByte('"')
+	for _, r := range name {
+		switch {
+		case r == '"' || r == '\\':
+			b.WriteString("\\" + string(r))
+		case r < 0x20 || r == 0x7f:
+			fmt.Fprintf(&b, "\\u%04X", r)
+		default:
+			b.WriteRune(r)
+		}
+	}
+	b.WriteByte('"')
 	return b.String()
 }

@@ -22,6 +22,8 @@ type Suit struct {
 	Gone     []Place             // parts with a report that are no longer there
 	// Unmatched says which files the TOML files name that no part has.
 	Unmatched []string
+	Printed   []string          // parts that the logbook says were printed, by name
+	Hows      map[string]string // how each measure is taken, by its name
 }
 
 // Problem is a TOML file that cannot be used as it stands.
@@ -36,14 +38,17 @@ type Row struct {
 	Place    Place
 	Findings *analysis.Findings // nil where the file could not be read
 	Refusal  *Refusal           // nil where it could
+
+	from string // the report in which it is named; see seenFrom
 }
 
 // listLine marks the report of an archive: it stands alone, without findings.
 const listLine = "<!-- gambeson list of an archive -->\n"
 
-// WriteSuit writes SUIT.md into a suit folder: warnings first, then every part.
-// It is written like a report: whole or not at all, only where it differs, and
-// with the person's notes kept.
+// WriteSuit writes SUIT.md into a suit folder: warnings first, then every part;
+// and before it the reasons in SUIT.fit/details.md. They are written like a
+// report: whole or not at all, only where they differ, and with the person's
+// notes kept.
 func WriteSuit(root string, s Suit) error {
 	dir, err := openFolder(root)
 	if err != nil {
@@ -59,8 +64,17 @@ func WriteSuit(root string, s Suit) error {
 			return err
 		}
 	}
+	if err := dir.put(detailsReport, "", keptDetails, s.details); err != nil {
+		return err
+	}
 	return dir.put(suitName, "", keptSuit, s.text)
 }
+
+// detailsReport is where the reasons lie.
+const detailsReport = suitFolder + "/" + detailsName
+
+// keptDetails names the copy of details that the person had changed.
+func keptDetails(hash string) string { return suitFolder + "/" + keptMark + hash + reportEnd }
 
 // WriteList writes the report of an archive: its members, each with a link to
 // its own report.
@@ -76,7 +90,7 @@ func WriteList(p Place, fingerprint string, rows []Row) error {
 }
 
 func (s Suit) text(kept []string) string {
-	rows := sorted(s.Rows)
+	rows := seenFrom(suitName, s.Rows)
 	var b page
 	whose := "# The suit"
 	if s.Wearer != "" {
@@ -84,26 +98,31 @@ func (s Suit) text(kept []string) string {
 	}
 	b.block(whose)
 	b.block("**" + tally(rows) + "**")
-	if w := append(problems(s.Problems), rowWarnings(suitName, rows)...); len(w) > 0 {
+	if w := append(problems(s.Problems), rowWarnings(rows)...); len(w) > 0 {
 		b.heading("Warnings")
 		b.items(false, w)
 	}
 	b.suitSteps(s, rows)
-	b.suitScales(s.Judged, rows)
+	b.nextPrint(s.Judged, rows)
 	b.suitParts(s.Judged, rows)
-	b.atRisk(s.Judged, rows)
-	b.pairs(s.Judged, rows)
-	b.kin(s.Kin, s.Judged.Pairs)
-	b.joints(suitName, s.Joints, rows, shownJoint(s))
-	b.partCosts(rows)
+	b.progress(s, rows)
+	b.commonScales(s.Judged, rows)
+	b.toMeasure(s, rows)
+	b.hindered(s.Joints)
 	b.gone(s.Gone)
-	b.rowNotes(suitName, rows, s.Unmatched)
-	b.heading("What was assumed")
-	b.table([]string{"what", "value", "where it comes from"}, append(suitShell(s.Brief.Shell), settings(s.Brief, nil)...))
 	b.keptCopies(suitName, kept)
-	b.cautions(regions(rows)...)
+	b.heading("Cautions")
+	b.block(suitCaution + " The reasons, where parts meet, what was assumed and all cautions: " + detailsLink("", "the suit in detail") + ".")
 	b.WriteString(notesTop)
 	return b.String()
+}
+
+// suitCaution is what of the cautions stands on the suit's first page.
+const suitCaution = "A printed shell is a costume, **not protective equipment**. **Too tight stops the blood:** numb, tingling, cold or discoloured, take it off at once, and never force a part or a band on. Each report ends with the cautions for its part."
+
+// detailsLink leads from SUIT.md to a chapter of the details.
+func detailsLink(chapter, words string) string {
+	return link(words, href(suitName, detailsReport)+chapter)
 }
 
 // regions lists what the parts cover.
@@ -118,27 +137,32 @@ func regions(rows []Row) []string {
 }
 
 func listText(p Place, rows []Row, kept []string) string {
-	rows = sorted(rows)
+	rows = seenFrom(p.Report(), rows)
 	var b page
 	b.WriteString(listLine)
 	b.block("# " + code(p.Name()))
 	b.block("**" + tally(rows) + "** Each part in this archive has a report of its own.")
-	if w := rowWarnings(p.Report(), rows); len(w) > 0 {
+	if w := rowWarnings(rows); len(w) > 0 {
 		b.heading("Warnings")
 		b.items(false, w)
 	}
-	b.parts(p.Report(), rows)
+	b.parts(rows)
 	b.keptCopies(p.Report(), kept)
 	b.cautions(regions(rows)...)
 	b.WriteString(notesTop)
 	return b.String()
 }
 
-// sorted returns rows by their names, so that their order means nothing.
-func sorted(rows []Row) []Row {
-	return slices.SortedStableFunc(slices.Values(rows), func(a, b Row) int {
+// seenFrom returns rows by their names, so that their order means nothing, for
+// a report to link to.
+func seenFrom(report string, rows []Row) []Row {
+	rows = slices.SortedStableFunc(slices.Values(rows), func(a, b Row) int {
 		return strings.Compare(a.Place.Name(), b.Place.Name())
 	})
+	for i := range rows {
+		rows[i].from = report
+	}
+	return rows
 }
 
 // jointFile is where the picture of a joint lies.
@@ -150,39 +174,6 @@ func shownJoint(s Suit) string {
 		return jointFile(d)
 	}
 	return ""
-}
-
-// kin lists the parts that have the shape of another one; left and right are
-// pairs and have a chapter of their own.
-func (b *page) kin(all []analysis.Relation, pairs []together.Pair) {
-	paired := func(r analysis.Relation) bool {
-		return slices.ContainsFunc(pairs, func(p together.Pair) bool {
-			return p.Left == r.Earlier && p.Right == r.Later || p.Left == r.Later && p.Right == r.Earlier
-		})
-	}
-	var items []string
-	for _, r := range all {
-		if !r.Mirror && !paired(r) {
-			items = append(items, sentence(r.Text))
-		}
-	}
-	if len(items) == 0 {
-		return
-	}
-	b.heading("The same shape twice")
-	b.items(false, items)
-}
-
-// suitShell lists what holds between skin and shell for parts that ask for
-// nothing else.
-func suitShell(s analysis.Shell) [][]string {
-	row := func(what string, mm float64, asked bool) []string {
-		if asked {
-			return []string{what, girth(mm), "`suit.toml`"}
-		}
-		return []string{what, "as usual for what a part covers", "default; each report has it"}
-	}
-	return [][]string{row("padding, each side", s.Padding, s.Asked.Padding), row("ease wanted", s.Ease, s.Asked.Ease)}
 }
 
 // tally counts the parts by what they ask of the person.
@@ -223,16 +214,17 @@ func problems(all []Problem) []string {
 }
 
 // rowLink links to a part's report.
-func rowLink(from string, r Row) string {
-	return link(code(r.Place.Name()), href(from, r.Place.Report()))
+func rowLink(r Row) string {
+	return link(code(r.Place.Name()), href(r.from, r.Place.Report()))
 }
 
-// rowWarnings lists what asks the person to act: what could not be read first.
-func rowWarnings(from string, rows []Row) []string {
+// rowWarnings lists the parts that ask the person to act, what could not be read
+// first: one line each.
+func rowWarnings(rows []Row) []string {
 	var out []string
 	for _, r := range rows {
 		if r.Findings == nil {
-			text := rowLink(from, r) + " could not be read"
+			text := rowLink(r) + " could not be read"
 			if r.Refusal == nil {
 				out = append(out, text+".")
 				continue
@@ -245,25 +237,20 @@ func rowWarnings(from string, rows []Row) []string {
 		}
 	}
 	for _, r := range rows {
-		if r.Findings == nil {
-			continue
-		}
-		for _, w := range r.Findings.Warnings {
-			if w.Level == analysis.LevelWarning {
-				out = append(out, rowLink(from, r)+": "+prose(w.Text))
-			}
+		if r.Findings != nil && r.Findings.Warned() {
+			out = append(out, rowLink(r)+": "+inShortAll(r.Findings)+".")
 		}
 	}
 	return out
 }
 
 // parts is the table of all parts that could be read.
-func (b *page) parts(from string, rows []Row) {
+func (b *page) parts(rows []Row) {
 	var cells [][]string
 	for _, r := range rows {
 		f := r.Findings
 		if f == nil {
-			cells = append(cells, []string{rowLink(from, r), "", "**not read**", "", "", "", "", "", ""})
+			cells = append(cells, []string{rowLink(r), "", "**not read**", "", "", "", "", "", ""})
 			continue
 		}
 		cost := []string{"", ""}
@@ -271,8 +258,8 @@ func (b *page) parts(from string, rows []Row) {
 			cost = []string{hours(f.Print.Hours), grams(f.Print.Grams)}
 		}
 		cells = append(cells, []string{
-			rowLink(from, r), regionWords(f.Region), verdictWords(f), percent(f.Percent), tightestWords(f),
-			bedWords(f), bandLinks(from, r), cost[0], cost[1],
+			rowLink(r), regionWords(f.Region), verdictWords(f), percent(f.Percent), tightestWords(f),
+			bedWords(f), bandLinks(r), cost[0], cost[1],
 		})
 	}
 	if len(cells) == 0 {
@@ -295,10 +282,10 @@ func tightestWords(f *analysis.Findings) string {
 }
 
 // bandLinks links to a part's bands by the place they are cut at.
-func bandLinks(from string, r Row) string {
+func bandLinks(r Row) string {
 	var out []string
 	for _, b := range r.Findings.Bands {
-		out = append(out, link(along(b.Station), href(from, b.File)))
+		out = append(out, link(along(b.Station), href(r.from, b.File)))
 	}
 	return strings.Join(out, ", ")
 }
@@ -315,40 +302,4 @@ func (b *page) gone(places []Place) {
 	b.heading("No longer in the folder")
 	b.block("Their last reports are kept; delete them when they are of no more use.")
 	b.items(false, items)
-}
-
-// mostNamed is how many parts a note names before it only counts them.
-const mostNamed = 4
-
-// rowNotes lists the doubts that do not ask for anything: more, which are about
-// no part, then each once, with the parts it is about.
-func (b *page) rowNotes(from string, rows []Row, more []string) {
-	about := map[string][]string{}
-	var texts []string
-	for _, r := range rows {
-		if r.Findings == nil {
-			continue
-		}
-		for _, n := range notes(r.Findings) {
-			if about[n] == nil {
-				texts = append(texts, n)
-			}
-			about[n] = append(about[n], rowLink(from, r))
-		}
-	}
-	var items []string
-	for _, m := range more {
-		items = append(items, sentence(m))
-	}
-	for _, n := range texts {
-		parts := and(about[n])
-		if len(about[n]) > mostNamed {
-			parts = things(len(about[n]), "part")
-		}
-		items = append(items, n+" ("+parts+")")
-	}
-	if len(items) > 0 {
-		b.heading("Notes")
-		b.items(false, items)
-	}
 }

@@ -8,16 +8,10 @@ import (
 )
 
 // suitSteps says what to do next for the whole suit, the cheapest answer first:
-// a tape before a line in suit.toml before a band before the real print.
+// a tape before a line in suit.toml before a print.
 func (b *page) suitSteps(s Suit, rows []Row) {
-	var steps []string
-	steps = append(steps, coverStep(rows), wearerStep(s, rows))
-	for i, m := range s.Judged.Measures {
-		steps = append(steps, measureWords(m, i > 0, rows))
-	}
-	steps = append(steps, percentStep(s.Judged, rows), firstStep(s.Judged, rows), printStep(s.Judged, rows))
 	var said []string
-	for _, step := range steps {
+	for _, step := range []string{coverStep(rows), wearerStep(s, rows), tapeStep(s.Judged), percentStep(s.Judged, rows), loadStep(s.Judged), printStep(s.Judged, rows)} {
 		if step != "" {
 			said = append(said, step)
 		}
@@ -54,42 +48,55 @@ func wearerStep(s Suit, rows []Row) string {
 	return ""
 }
 
-// measureWords asks for a measure and says what it brings, after others where
-// then is true.
-func measureWords(m together.Measure, then bool, rows []Row) string {
-	does := "narrows"
-	if m.Settles() {
-		does = "settles"
+// tapeStep asks for the measures that tell most.
+func tapeStep(s together.Suit) string {
+	var names []string
+	for _, m := range s.Measures {
+		names = append(names, "**"+plainly(m.Name)+"**")
 	}
-	whose := "the scale of " + partLinks(m.Parts, rows)
-	if len(m.Parts) > mostNamed {
-		whose = "the scale of " + things(len(m.Parts), "part")
+	if len(names) == 0 {
+		return ""
 	}
-	ask := "Measure the **"
-	if then {
-		ask = "Then measure the **"
-	}
-	text := ask + plainly(m.Name) + "** and write " + code(m.Name+" = …") + " in `wearer.toml`: it " + does + " " + whose
-	if m.Before > 0 {
-		about := ""
-		if then {
-			about = "about "
+	return "Measure the " + and(names) + " and write " + verb(names, "it", "them") + " in `wearer.toml`: see [what to measure next](#what-to-measure-next)."
+}
+
+// toMeasure says what each measure brings, the most telling first.
+func (b *page) toMeasure(s Suit, rows []Row) {
+	var cells [][]string
+	for _, m := range s.Judged.Measures {
+		does := "narrows"
+		if m.Settles() {
+			does = "settles"
 		}
-		text += " (" + about + "± " + percent(m.Before) + " becomes ± " + percent(m.After) + ", 9 in 10)"
+		doubt := ""
+		if m.Before > 0 {
+			doubt = "± " + percent(m.Before) + ", then ± " + percent(m.After)
+		}
+		cells = append(cells, []string{code(m.Name), prose(s.Hows[m.Name]), does + " " + partLinks(m.Parts, rows), doubt})
 	}
-	return text + "."
+	if len(cells) == 0 {
+		return
+	}
+	b.heading("What to measure next")
+	b.table([]string{"in `wearer.toml`", "where the tape runs", "the scale of", "known to, 9 in 10"}, cells)
 }
 
 // differs reports whether two scales read differently.
 func differs(a, b float64) bool { return percent(a) != percent(b) }
+
+// wantsScale reports whether a part is to get another scale than is wanted so
+// far. What a body goes into is not to be scaled by its looks.
+func wantsScale(p together.Part) bool {
+	return p.Scale > 0 && differs(p.Scale, p.Wanted) && (!p.Follows || p.Risk.NoWay)
+}
 
 // percentStep asks to write the suit's scales where others are wanted so far.
 func percentStep(s together.Suit, rows []Row) string {
 	var scales []float64
 	change := map[string][]string{}
 	for _, p := range s.Parts {
-		if p.Scale <= 0 || !differs(p.Scale, p.Wanted) || p.Follows && !p.Risk.NoWay {
-			continue // what a body goes into is not to be scaled by its looks
+		if !wantsScale(p) {
+			continue
 		}
 		text := percent(p.Scale)
 		if change[text] == nil {
@@ -101,10 +108,7 @@ func percentStep(s together.Suit, rows []Row) string {
 	for _, scale := range scales {
 		text := percent(scale)
 		whose := partLinks(change[text], rows)
-		if len(change[text]) > mostNamed {
-			whose += " (see the column *for the suit*)"
-		}
-		said = append(said, code("percent = "+strings.TrimSuffix(text, " %"))+" for "+whose)
+		said = append(said, text+" for "+whose)
 	}
 	if len(said) == 0 {
 		return ""
@@ -113,33 +117,62 @@ func percentStep(s together.Suit, rows []Row) string {
 	if len(s.Measures) > 0 {
 		set = "Set the scales, which measuring may still move"
 	}
-	return set + ": in `suit.toml`, under `[[part]]`, write " + strings.Join(said, "; ") + ". Reports, bands and pieces are then made for these scales."
+	return set + ": " + strings.Join(said, "; ") + ". " + detailsLink("#lines-for-suittoml", "The lines for `suit.toml`") + " are ready to copy."
 }
 
-// firstStep asks to print the band, or the few bands, that tell most.
-func firstStep(s together.Suit, rows []Row) string {
+// nextPrint is the next bed load: the few bands that tell most for what they
+// cost and fit the bed together.
+func (b *page) nextPrint(s together.Suit, rows []Row) {
+	if len(s.First) == 0 {
+		return
+	}
+	b.heading("Next print")
+	var items []string
+	again, alone := false, false
+	for _, t := range s.First {
+		text := trialWords(t, rows)
+		if len(t.Moves) > 0 {
+			text += "; it tells about " + partLinks(t.Moves, rows) + " as well"
+		}
+		items = append(items, text)
+		if p, _ := s.Part(t.Part); p.Scale > 0 && !p.Follows && differs(p.Scale, t.Band.Percent) {
+			again = true
+		}
+		if f := findingsOf(t.Part, rows); f == nil || f.Testing == nil || f.Testing.WorthIt {
+			alone = true
+		}
+	}
+	text := "**" + capital(loadWords(s)) + ".** At the common scales these bands save most for what they cost."
+	if !alone {
+		text += " Printed each at its own best scale, the parts would need no test: see their reports."
+	}
+	if again {
+		text += " Set the scales before: bands are then cut anew."
+	}
+	b.block(text)
+	b.items(false, items)
+	b.block("Try them on with all the padding that will be worn, and note what they showed: the part's report has the command.")
+}
+
+// loadStep asks to print the next bed load.
+func loadStep(s together.Suit) string {
 	if len(s.First) == 0 {
 		return ""
 	}
-	text := "Print first " + trialWords(s.First[0], rows) + " and try it on: of all bands it saves most for what it costs"
-	if told := s.First[0].Moves; len(told) > 0 {
-		text += ", and it tells about " + partLinks(told, rows) + " as well"
-	}
-	text += "."
-	if more := s.First[1:]; len(more) > 0 {
-		var bands []string
-		for _, t := range more {
-			bands = append(bands, trialWords(t, rows))
-		}
-		text += " On the same bed there is room for " + and(bands) + "."
-	}
+	return "Print the [next print](#next-print), " + loadWords(s) + ", and try on what comes of it."
+}
+
+// loadWords says what is on the next bed load and what it takes.
+func loadWords(s together.Suit) string {
+	var took, weighs float64
 	for _, t := range s.First {
-		if p, _ := s.Part(t.Part); p.Scale > 0 && !p.Follows && differs(p.Scale, t.Band.Percent) {
-			text += " Set the scales before: the bands are then cut anew."
-			break
-		}
+		took, weighs = took+t.Band.Hours, weighs+t.Band.Grams
 	}
-	return text + " The part's report says how to note what a band showed."
+	text := "one bed load of " + things(len(s.First), "test band")
+	if took > 0 {
+		text += ", about " + hours(took) + " and " + grams(weighs)
+	}
+	return text
 }
 
 // trialWords names a band with its part and its cost.
@@ -148,14 +181,14 @@ func trialWords(t together.Trial, rows []Row) string {
 	if t.Measure != "" {
 		at = "at the " + bodyPlace(t.Measure)
 	}
-	cost := []string{girth(t.Band.Height) + " high"}
+	cost := []string{percent(t.Band.Percent)}
 	if t.Band.Hours > 0 {
 		cost = append(cost, hours(t.Band.Hours))
 	}
 	if t.Band.Grams > 0 {
 		cost = append(cost, grams(t.Band.Grams))
 	}
-	return "the test band " + link(at, href(suitName, t.Band.File)) + " of " + partLinks([]string{t.Part}, rows) + " (" + strings.Join(cost, ", ") + ")"
+	return link("Band "+at, href(suitName, t.Band.File)) + " of " + partLinks([]string{t.Part}, rows) + " (" + strings.Join(cost, ", ") + ")"
 }
 
 // printStep names the parts that may be printed as they are.
@@ -190,7 +223,7 @@ func partLinks(names []string, rows []Row) string {
 func nameLink(name string, rows []Row) string {
 	for _, r := range rows {
 		if r.Place.Name() == name {
-			return rowLink(suitName, r)
+			return rowLink(r)
 		}
 	}
 	return code(name)

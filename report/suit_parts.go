@@ -7,52 +7,88 @@ import (
 	together "gambeson/analysis/suit"
 )
 
-// suitParts is the table of all parts with what was decided about them.
+// suitParts is the table of all parts with what was decided about them, and what
+// they take together.
 func (b *page) suitParts(s together.Suit, rows []Row) {
 	var cells [][]string
+	var all totals
 	for _, r := range rows {
 		f := r.Findings
 		if f == nil {
-			cells = append(cells, []string{rowLink(suitName, r), "", "**not read**", "", "", "", "", ""})
+			cells = append(cells, []string{rowLink(r), "**not read**", "", "", "", "", "", ""})
 			continue
 		}
+		all.add(f)
 		p, _ := s.Part(f.Part)
-		cells = append(cells, []string{
-			rowLink(suitName, r), regionWords(f.Region), verdictWords(f), percent(f.Percent),
-			fitting(p, f), ofSuit(p), bedWords(f), riskWords(p, f),
-		})
+		cost := []string{"", ""}
+		if f.Print != nil {
+			cost = []string{hours(f.Print.Hours), grams(f.Print.Grams)}
+		}
+		cells = append(cells, append([]string{
+			rowLink(r), verdictWords(f) + atOther(f), bedInShort(f), fitting(p), ofSuit(p),
+		}, append(cost, riskInShort(p))...))
 	}
 	if len(cells) == 0 {
 		return
 	}
 	b.heading("Parts")
-	b.table([]string{"part", "covers", "on the body", "scale wanted", "it fits", "for the suit", "on the bed", "risk of a wrong print"}, cells)
+	b.table([]string{"part", "on the body", "on the bed", "fits at", "for the suit", "hours", "filament", "risk"}, cells)
+	if text := all.words(); text != "" {
+		b.block(text)
+	}
+}
+
+// atOther names the scale that a verdict is for where it is not the file's own.
+func atOther(f *analysis.Findings) string {
+	if !differs(f.Percent, 100) {
+		return ""
+	}
+	return " at " + percent(f.Percent)
+}
+
+// bedInShort says whether the bed takes a part.
+func bedInShort(f *analysis.Findings) string {
+	bed := f.Bed
+	switch {
+	case bed == nil:
+		return ""
+	case bed.Fits:
+		return "yes"
+	case bed.Second != nil && bed.Second.Fits:
+		return "the second"
+	case len(bed.Pieces) > 0:
+		return "in " + things(len(bed.Pieces), "piece")
+	}
+	return "**no**"
+}
+
+// riskInShort is the risk in a word.
+func riskInShort(p together.Part) string {
+	switch p.Risk.Level {
+	case together.Unknown:
+		return "not known"
+	case together.High:
+		return "**high**"
+	}
+	return string(p.Risk.Level)
 }
 
 // fitting is the scale at which a part fits the body.
-func fitting(p together.Part, f *analysis.Findings) string {
+func fitting(p together.Part) string {
 	switch r := p.Range; {
 	case r == nil:
 		return ""
 	case r.Opened:
 		return percent(r.Recommended) + ", opened"
 	case r.Smallest > 0 && r.Loosest > r.Smallest:
-		return strings.TrimSuffix(atLeast(r.Smallest), " %") + " to " + atMost(r.Loosest) + best(f)
+		return strings.TrimSuffix(atLeast(r.Smallest), " %") + " to " + atMost(r.Loosest)
 	case r.Smallest > 0 && r.Loosest > 0:
 		return "at " + atLeast(r.Smallest) + ", with more padding elsewhere"
 	case r.Smallest > 0:
-		return atLeast(r.Smallest) + " or more" + best(f)
+		return atLeast(r.Smallest) + " or more"
 	default:
 		return atMost(r.Loosest) + " or less"
 	}
-}
-
-// best names the scale that is recommended for a part.
-func best(f *analysis.Findings) string {
-	if f.Fit == nil || f.Fit.Recommended <= 0 {
-		return ""
-	}
-	return ", best " + percent(f.Fit.Recommended)
 }
 
 // ofSuit is the suit's scale for a part.
@@ -174,28 +210,22 @@ func findingsOf(name string, rows []Row) *analysis.Findings {
 	return nil
 }
 
-// partCosts is the table of girths, bands and costs.
-func (b *page) partCosts(rows []Row) {
+// partReasons is the table of what each part covers, its girths, bands and risk.
+func (b *page) partReasons(s together.Suit, rows []Row) {
 	var cells [][]string
-	var all totals
 	for _, r := range rows {
 		f := r.Findings
 		if f == nil {
 			continue
 		}
-		all.add(f)
-		row := []string{rowLink(suitName, r), tightestWords(f), bandLinks(suitName, r), "", ""}
-		if f.Print != nil {
-			row[3], row[4] = hours(f.Print.Hours), grams(f.Print.Grams)
-		}
-		cells = append(cells, row)
+		p, _ := s.Part(f.Part)
+		cells = append(cells, []string{
+			rowLink(r), regionWords(f.Region), tightestWords(f), bedWords(f), bandLinks(r), riskWords(p, f),
+		})
 	}
 	if len(cells) == 0 {
 		return
 	}
-	b.heading("Girths, bands and cost")
-	if text := all.words(); text != "" {
-		b.block(text)
-	}
-	b.table([]string{"part", "tightest inside", "test bands", "hours", "filament"}, cells)
+	b.heading("Part by part")
+	b.table([]string{"part", "covers", "tightest inside", "on the bed", "test bands", "risk of a wrong print"}, cells)
 }

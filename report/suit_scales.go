@@ -8,6 +8,50 @@ import (
 
 var numerals = []string{"No", "One", "Two", "Three", "Four", "Five", "Six", "Seven", "Eight", "Nine", "Ten"}
 
+// commonScales says in a sentence which scales serve the suit.
+func (b *page) commonScales(s together.Suit, rows []Row) {
+	if len(s.Scales) == 0 {
+		return
+	}
+	b.heading("Common scales")
+	text := scalesAnswer(s.Scales, rows)
+	if over := overAll(s.Scales); len(over) > 0 {
+		text += " Not on the bed in one piece then: " + partLinks(over, rows) + "."
+	}
+	b.block(text + " " + detailsLink("#scales", "Why these") + ".")
+}
+
+// overAll lists the parts that the bed does not take at the suit's scales.
+func overAll(groups []together.Group) []string {
+	var out []string
+	for _, g := range groups {
+		out = append(out, g.Over...)
+	}
+	return out
+}
+
+// lines are what to add to suit.toml for the suit's scales: of entries that
+// match a part, a later one goes before an earlier one.
+func (b *page) lines(s together.Suit) {
+	var text strings.Builder
+	for _, p := range s.Parts {
+		if wantsScale(p) && visible(p.Name) == p.Name {
+			text.WriteString(partLines(p.Name, "percent = "+strings.TrimSuffix(percent(p.Scale), " %")))
+		}
+	}
+	if text.Len() == 0 {
+		return
+	}
+	b.heading("Lines for suit.toml")
+	b.block("Add these at its end for the common scales. Where entries match the same part, the later one counts.")
+	b.block("```toml\n" + text.String() + "```")
+}
+
+// partLines is an entry of suit.toml for one part.
+func partLines(name, key string) string {
+	return "[[part]]\nfile = " + tomlText(name) + "\n" + key + "\n"
+}
+
 // suitScales says which scales serve the suit.
 func (b *page) suitScales(s together.Suit, rows []Row) {
 	if len(s.Scales) == 0 {
@@ -40,9 +84,9 @@ func scalesAnswer(groups []together.Group, rows []Row) string {
 	if len(groups) == 1 {
 		g := groups[0]
 		if len(g.Parts) == 1 {
-			return "**" + percent(g.Scale) + " serves " + partLinks(g.Parts, rows) + "**, the only part of which is known what fits."
+			return "**" + percent(g.Scale) + " serves " + partLinks(g.Parts, rows) + "**, the only part of which it is known what fits."
 		}
-		return "**One scale serves all: " + percent(g.Scale) + "**, for the " + things(len(g.Parts), "part") + " of which is known what fits."
+		return "**One scale serves all: " + percent(g.Scale) + "**, for the " + things(len(g.Parts), "part") + " of which it is known what fits."
 	}
 	return "**" + numeral(len(groups)) + " scales serve all:** " + groupWords(groups, rows) + "."
 }

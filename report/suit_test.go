@@ -93,6 +93,7 @@ func TestSuitOfManyScalesReadsAsAccepted(t *testing.T) {
 	root := suit(t)
 	require.NoError(t, WriteSuit(root, heronSuit(heron())))
 	golden(t, "suit_heron.md", readFile(t, root, "SUIT.md"))
+	golden(t, "suit_heron_details.md", readFile(t, root, detailsReport))
 }
 
 func TestSuitOfOneScaleReadsAsAccepted(t *testing.T) {

@@ -234,6 +234,10 @@ func (f *folder) sum() error {
 	s.Joints = joint.Between(found, s.Brief.Wearer)
 	s.Kin = analysis.Nearest(analysis.Kin(f.byAge(s.Rows)))
 	s.Unmatched = f.unmatched(s.Rows)
+	s.Hows = hows()
+	for _, e := range f.asked.Logbook.Printed {
+		s.Printed = append(s.Printed, e.Part)
+	}
 	for _, name := range slices.Sorted(maps.Keys(f.gone)) {
 		s.Gone = append(s.Gone, f.gone[name])
 	}

@@ -1,0 +1,99 @@
+package report
+
+import (
+	"slices"
+
+	"gambeson/analysis"
+	together "gambeson/analysis/suit"
+)
+
+// details says why SUIT.md says what it says, and what is too long for it.
+func (s Suit) details(kept []string) string {
+	rows := seenFrom(detailsReport, s.Rows)
+	var b page
+	b.block("# The suit in detail")
+	b.block("What to do is in " + link(code(suitName), href(detailsReport, suitName)) + "; here are the reasons.")
+	b.lines(s.Judged)
+	b.suitScales(s.Judged, rows)
+	b.partReasons(s.Judged, rows)
+	b.atRisk(s.Judged, rows)
+	b.pairs(s.Judged, rows)
+	b.kin(s.Kin, s.Judged.Pairs)
+	b.joints(detailsReport, s.Joints, rows, shownJoint(s))
+	b.rowNotes(rows, s.Unmatched)
+	b.heading("What was assumed")
+	b.table([]string{"what", "value", "where it comes from"}, append(suitShell(s.Brief.Shell), settings(s.Brief, nil)...))
+	b.keptCopies(detailsReport, kept)
+	b.cautions(regions(rows)...)
+	b.WriteString(notesTop)
+	return b.String()
+}
+
+// kin lists the parts that have the shape of another one; left and right are
+// pairs and have a chapter of their own.
+func (b *page) kin(all []analysis.Relation, pairs []together.Pair) {
+	paired := func(r analysis.Relation) bool {
+		return slices.ContainsFunc(pairs, func(p together.Pair) bool {
+			return p.Left == r.Earlier && p.Right == r.Later || p.Left == r.Later && p.Right == r.Earlier
+		})
+	}
+	var items []string
+	for _, r := range all {
+		if !r.Mirror && !paired(r) {
+			items = append(items, sentence(r.Text))
+		}
+	}
+	if len(items) == 0 {
+		return
+	}
+	b.heading("The same shape twice")
+	b.items(false, items)
+}
+
+// suitShell lists what holds between skin and shell for parts that ask for
+// nothing else.
+func suitShell(s analysis.Shell) [][]string {
+	row := func(what string, mm float64, asked bool) []string {
+		if asked {
+			return []string{what, girth(mm), "`suit.toml`"}
+		}
+		return []string{what, "as usual for what a part covers", "default; each report has it"}
+	}
+	return [][]string{row("padding, each side", s.Padding, s.Asked.Padding), row("ease wanted", s.Ease, s.Asked.Ease)}
+}
+
+// mostNamed is how many parts a note names before it only counts them.
+const mostNamed = 4
+
+// rowNotes lists the doubts that do not ask for anything: more, which are about
+// no part, then each once, with the parts it is about.
+func (b *page) rowNotes(rows []Row, more []string) {
+	about := map[string][]string{}
+	var texts []string
+	for _, r := range rows {
+		if r.Findings == nil {
+			continue
+		}
+		for _, n := range notes(r.Findings) {
+			if about[n] == nil {
+				texts = append(texts, n)
+			}
+			about[n] = append(about[n], rowLink(r))
+		}
+	}
+	var items []string
+	for _, m := range more {
+		items = append(items, sentence(m))
+	}
+	for _, n := range texts {
+		parts := and(about[n])
+		if len(about[n]) > mostNamed {
+			parts = things(len(about[n]), "part")
+		}
+		items = append(items, n+" ("+parts+")")
+	}
+	if len(items) > 0 {
+		b.heading("Notes")
+		b.items(false, items)
+	}
+}

@@ -1,0 +1,137 @@
+package report
+
+import (
+	"strings"
+
+	"gambeson/analysis"
+)
+
+// inShort says a warning in a few words with the number that matters, as
+// Markdown, in small letters: "too tight at the calf, 17.7 mm too little".
+func inShort(w analysis.Warning, f *analysis.Findings) string {
+	text := ""
+	switch w.Code {
+	case "does-not-enter":
+		text = shutOut(f)
+	case "too-tight":
+		text = squeezed(f)
+	case "too-loose":
+		text = slack(f)
+	case "too-short", "too-long":
+		text = ofLength(w.Code, f)
+	case "bed-overflow":
+		text = overBed(w, f)
+	case "unit-unlikely":
+		text = "the unit of the file is in doubt, and with it all that is said"
+	case "size-unlikely":
+		text = "its size fits nobody: unit or region is wrong"
+	case "mesh-open":
+		text = "the surface has holes"
+	case "solid-block":
+		text = "solid where the body should go: hollow it out first"
+	case "try-ons-disagree":
+		text = "two try-ons cannot both be right"
+	case "try-ons-odd":
+		text = "the try-ons hardly go with the measures"
+	}
+	if text == "" {
+		text = firstWords(w.Text)
+	}
+	return text
+}
+
+// firstWords is the first sentence of a text up to its first colon or full
+// stop, in small letters. (A full stop within a number is none.)
+func firstWords(text string) string {
+	for _, end := range []string{". ", ": ", "; "} {
+		text, _, _ = strings.Cut(text, end)
+	}
+	text = strings.TrimSuffix(text, ".")
+	if first, rest, ok := strings.Cut(text, " "); ok && strings.ToUpper(first) != first || len(first) == 1 {
+		text = strings.ToLower(first[:1]) + first[1:] + " " + rest
+	}
+	return prose(text)
+}
+
+// shutOut says what does not get in.
+func shutOut(f *analysis.Findings) string {
+	if f.Fit == nil {
+		return ""
+	}
+	for _, e := range f.Fit.Entries {
+		if !e.Passes {
+			return "the " + bodyPart(e.Measure, e.Source) + " does not get in, " + spare(e.Throat-e.Needed)
+		}
+	}
+	return ""
+}
+
+// squeezed says where it is too tight.
+func squeezed(f *analysis.Findings) string {
+	if f.Fit == nil {
+		return ""
+	}
+	s, ok := tightest(f)
+	if !ok || s.Capacity >= s.Needed {
+		return ""
+	}
+	return "too tight at the " + bodyPart(s.Measure, s.Source) + ", " + spare(s.Capacity-s.Needed)
+}
+
+// slack says where it is too loose.
+func slack(f *analysis.Findings) string {
+	if f.Fit == nil {
+		return ""
+	}
+	s, ok := lead(f)
+	if !ok {
+		return ""
+	}
+	return "too loose at the " + bodyPart(s.Measure, s.Source) + ", " + girth(s.Ease) + " of ease"
+}
+
+// ofLength says at which scale the length would do.
+func ofLength(code string, f *analysis.Findings) string {
+	if f.Fit == nil {
+		return ""
+	}
+	for _, l := range f.Fit.Lengths {
+		switch {
+		case code == "too-short" && l.Smallest > f.Percent:
+			return "too short, long enough from " + atLeast(l.Smallest)
+		case code == "too-long" && l.Largest > 0 && l.Largest < f.Percent:
+			return "too long above " + atMost(l.Largest)
+		}
+	}
+	return ""
+}
+
+// overBed says up to which scale the bed takes it.
+func overBed(w analysis.Warning, f *analysis.Findings) string {
+	text := "does not fit the bed"
+	if strings.HasPrefix(w.Text, "No longer") {
+		text = "no longer fits the bed"
+	}
+	if f.Bed == nil {
+		return text
+	}
+	if n := len(f.Bed.Pieces); n > 0 {
+		return text + " in one piece, but in " + count(n)
+	}
+	if l := largest(f.Bed); l > 0 {
+		text += ", only up to " + atMost(l)
+	}
+	return text
+}
+
+// inShortAll says all warnings of a part in one line, the gravest first as they
+// are found.
+func inShortAll(f *analysis.Findings) string {
+	var said []string
+	for _, w := range f.Warnings {
+		if w.Level == analysis.LevelWarning {
+			said = append(said, inShort(w, f))
+		}
+	}
+	return capital(strings.Join(said, "; "))
+}
