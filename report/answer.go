@@ -1,0 +1,98 @@
+package report
+
+import (
+	"fmt"
+
+	"gambeson/analysis"
+)
+
+// answer is the verdict on the body in one sentence with the number that
+// matters.
+func answer(f *analysis.Findings) string {
+	at := " at " + percent(f.Percent)
+	if len(f.Cavities) == 0 {
+		return "**No way through for a body was found**, so there are no girths to compare: the part covers, but does not go round."
+	}
+	verdict := ""
+	if f.Fit != nil {
+		verdict = f.Fit.Verdict
+	}
+	switch verdict {
+	case "blocked":
+		for _, e := range f.Fit.Entries {
+			if !e.Passes {
+				return fmt.Sprintf("**The body does not get in%s:** the %s needs %s and the narrowest place on its way has %s.",
+					at, bodyPart(e.Measure, e.Source), girth(e.Needed), girth(e.Throat))
+			}
+		}
+		return "**The body does not get in" + at + ".**"
+	case "tight":
+		if s, ok := tightest(f); ok {
+			return fmt.Sprintf("**Too tight%s:** the %s needs %s inside and the part has %s.", at, bodyPart(s.Measure, s.Source), girth(s.Needed), girth(s.Capacity))
+		}
+		return "**Too tight" + at + ".**"
+	case "loose":
+		if s, ok := lead(f); ok {
+			return fmt.Sprintf("**Too loose%s:** the %s has %s.", at, bodyPart(s.Measure, s.Source), spare(s.Ease))
+		}
+		return "**Too loose" + at + ".**"
+	case "fits":
+		if s, ok := tightest(f); ok {
+			return fmt.Sprintf("**Fits%s:** the tightest measure, the %s, has %s.", at, bodyPart(s.Measure, s.Source), spare(s.Ease))
+		}
+		return "**Fits" + at + ".**"
+	}
+	return girthAnswer(f, at)
+}
+
+// girthAnswer says how wide the part is inside where nothing more is known.
+func girthAnswer(f *analysis.Findings, at string) string {
+	tight, ok := f.Tightest()
+	wide, _ := f.Widest()
+	if !ok {
+		return "**The part does not close round the body anywhere,** so there is no girth to compare."
+	}
+	where := along(tight.Along)
+	for _, w := range ways(f) {
+		if i, _ := w.Ends(); i >= 0 && w.Stations[i].Along == tight.Along && w.Stations[i].Center == tight.Center {
+			where += " from " + prose(startWords(w))
+			break
+		}
+	}
+	if open(tight) {
+		return fmt.Sprintf("**Open at the side%s:** where the wall is shortest, %s, it is %s long with a gap of %s, and %s long at the longest.",
+			at, where, girth(tight.InnerGirth), girth(tight.Gap), girth(wide.InnerGirth))
+	}
+	return fmt.Sprintf("**Inside%s the girth is %s at the tightest place, %s,** and %s at the widest.",
+		at, girth(tight.InnerGirth), where, girth(wide.InnerGirth))
+}
+
+// tightest returns the sit that has the least of what it needs.
+func tightest(f *analysis.Findings) (analysis.Sit, bool) {
+	var best analysis.Sit
+	for i, s := range f.Fit.Sits {
+		if i == 0 || s.Capacity*best.Needed < best.Capacity*s.Needed {
+			best = s
+		}
+	}
+	return best, len(f.Fit.Sits) > 0
+}
+
+// bodyPart is a measure in a sentence; one that is estimated says so.
+func bodyPart(measure, source string) string {
+	if source == "estimated" {
+		return bodyPlace(measure) + " (*estimated*)"
+	}
+	return bodyPlace(measure)
+}
+
+// warnings lists what asks the person to act.
+func warnings(f *analysis.Findings) []string {
+	var out []string
+	for _, w := range f.Warnings {
+		if w.Level == analysis.LevelWarning {
+			out = append(out, "**Warning:** "+prose(w.Text))
+		}
+	}
+	return out
+}

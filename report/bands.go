@@ -1,0 +1,67 @@
+package report
+
+import (
+	"slices"
+
+	"gambeson/analysis"
+)
+
+// bands lists the test bands.
+func (b *page) bands(d Document, p Place) {
+	f := &d.Findings
+	if len(f.Bands) == 0 {
+		return
+	}
+	b.heading("Test bands")
+	b.block(bandWords(f))
+	if first := d.openRing(f.Bands[0]); first != "" {
+		b.block("**" + first + "**")
+	}
+	var rows [][]string
+	for _, band := range f.Bands {
+		pieces, notches, cost := "", "none", []string{"", ""}
+		if band.Arcs > 1 {
+			pieces = things(band.Arcs, "arc")
+		}
+		if band.Sheet > 0 {
+			pieces += ", file " + count(band.Sheet)
+		}
+		if band.Notches > 0 {
+			notches = count(band.Notches)
+		}
+		if band.Hours > 0 {
+			cost[0] = hours(band.Hours)
+		}
+		if band.Grams > 0 {
+			cost[1] = grams(band.Grams)
+		}
+		rows = append(rows, []string{fileLink(p, band.File), notches, prose(band.Text), along(band.Station), prose(band.Reason), percent(band.Percent), girth(band.Height), pieces, cost[0], cost[1]})
+	}
+	b.table([]string{"band", "notches", "on its outside", "cut at", "it is", "scale", "height", "pieces", "about", "filament"}, rows)
+}
+
+// bandWords says what bands are, and how they are told apart and held together.
+func bandWords(f *analysis.Findings) string {
+	text := "A low ring of the part itself, to print and try on before the whole part. It lies flat on the bed as it is."
+	first := f.Bands[0]
+	if percent(first.Percent) != percent(f.Percent) {
+		why := "the recommended one, since `suit.toml` asks for none"
+		if f.Testing != nil && f.Testing.Next != nil {
+			why = "the one that tells most"
+		}
+		text += " The scale is " + why + ": distances are those at " + percent(f.Percent) + "."
+	}
+	if slices.ContainsFunc(f.Bands, func(b analysis.Band) bool { return b.Notches > 0 }) {
+		text += " Notches in the top rim tell the bands apart."
+	}
+	if slices.ContainsFunc(f.Bands, func(b analysis.Band) bool { return b.Text != "" }) {
+		text += " Letters on the outside are bodies that overlap the wall: the printing program makes one of them."
+	}
+	if slices.ContainsFunc(f.Bands, func(b analysis.Band) bool { return b.Notches == 0 && b.Text == "" }) {
+		text += " One without either had no room for them: write on it with a pen."
+	}
+	if slices.ContainsFunc(f.Bands, func(b analysis.Band) bool { return b.Flats }) {
+		text += " Arcs go together number to number, with a clip over each pair of flats."
+	}
+	return text + " Nothing is changed on the inside."
+}

@@ -1,0 +1,76 @@
+package report
+
+import (
+	"gambeson/analysis"
+)
+
+// filled drops the rows that were not asked for.
+func filled(rows [][]string) [][]string {
+	var out [][]string
+	for _, r := range rows {
+		if r != nil {
+			out = append(out, r)
+		}
+	}
+	return out
+}
+
+// gettingIn tells the openings and whether the body passes.
+func (b *page) gettingIn(f *analysis.Findings, p Place) {
+	var openings, entries, panels [][]string
+	for _, c := range f.Cavities {
+		for _, o := range c.Openings {
+			openings = append(openings, []string{prose(o.Name), known(o.Girth), known(o.Capacity), towards(o.Facing), spot(o.Center)})
+		}
+	}
+	if f.Fit != nil {
+		for _, e := range f.Fit.Entries {
+			passes := "passes"
+			if !e.Passes {
+				passes = "**does not pass**"
+			}
+			from := ""
+			if e.Percent > 0 {
+				from = atLeast(e.Percent)
+			}
+			entries = append(entries, []string{prose(e.Opening), bodyPlace(e.Measure), bodySize(e.Body, e.Source, e.SD), girth(e.Needed), girth(e.Throat), along(e.ThroatAlong), passes, from})
+			if e.Panel != nil {
+				panels = append(panels, panelRow(e, p))
+			}
+		}
+	}
+	if len(openings)+len(entries) == 0 {
+		return
+	}
+	b.heading("Getting in")
+	b.table([]string{"by opening", "what must pass", "body", "it needs", "narrowest place", "distance in", "verdict", "passes from"}, entries)
+	if len(panels) > 0 {
+		b.block("What would have to come off the wall:")
+	}
+	b.table([]string{"from opening", "wide", "down to", "facing", "narrowest place then", "panel", "rest"}, panels)
+	if len(openings) > 0 {
+		b.block("The openings:")
+	}
+	b.table([]string{"opening", "girth of the rim", "capacity", "faces", "middle"}, openings)
+}
+
+// panelRow describes the panel that lets a body part pass.
+func panelRow(e analysis.Entry, p Place) []string {
+	q := e.Panel
+	row := []string{prose(e.Opening), girth(q.Width), along(q.To), towards(q.Facing), known(q.Throat), "", ""}
+	if q.File != "" {
+		row[5] = fileLink(p, q.File)
+	}
+	if q.Rest != "" {
+		row[6] = fileLink(p, q.Rest)
+	}
+	return row
+}
+
+// known is a girth, or nothing where it was not measured.
+func known(mm float64) string {
+	if mm == 0 {
+		return ""
+	}
+	return girth(mm)
+}

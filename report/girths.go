@@ -1,0 +1,73 @@
+package report
+
+import (
+	"gambeson/analysis"
+)
+
+// girths shows the girth along every way, as a picture and as a table.
+func (b *page) girths(f *analysis.Findings, p Place, drawn pictures) {
+	all := ways(f)
+	if len(all) == 0 {
+		return
+	}
+	b.heading("Girth along the part")
+	for i, w := range all {
+		if len(all) > 1 {
+			b.block("### " + capital(prose(wayWords(w))))
+		}
+		if i < len(drawn.girths) && drawn.girths[i].file != "" {
+			b.picture(drawn.girths[i].alt, href(p.Report(), p.Under(drawn.girths[i].file)))
+		}
+		b.block("Lay the tape inside, square to the way through. Distances run " + prose(wayWords(w)) + ".")
+		b.table([]string{"distance", "inner girth", "capacity", "goes round", "gap", ""}, stationRows(w))
+	}
+	for _, d := range drawn.sections {
+		b.picture(d.alt, href(p.Report(), p.Under(d.file)))
+	}
+}
+
+// A table of girths has a row about every 25 mm, where a maker would hold the
+// tape, and not more of them than fit a page.
+const (
+	rowDistance = 25.0
+	mostRows    = 26
+)
+
+// stationRows picks the stations for a table: about one every 25 mm, the two
+// ends, the tightest and the widest.
+func stationRows(w analysis.Centreline) [][]string {
+	tightest, widest := w.Ends()
+	last := len(w.Stations) - 1
+	distance := rowDistance
+	for last >= 0 && (w.Stations[last].Along-w.Stations[0].Along)/distance > mostRows {
+		distance *= 2
+	}
+	var rows [][]string
+	next := 0.0
+	for i, s := range w.Stations {
+		mark := ""
+		switch i {
+		case tightest:
+			mark = "**tightest**"
+		case widest:
+			mark = "**widest**"
+		}
+		due := i == 0 || s.Along-w.Stations[0].Along >= next-1e-6
+		if !due && mark == "" && i != last {
+			continue
+		}
+		if due {
+			next += distance
+		}
+		cells := []string{along(s.Along), girth(s.InnerGirth), known(s.Capacity), "", "", mark}
+		if open(s) {
+			cells[3] = "open"
+			if s.Cover > 0 {
+				cells[3] = degrees(s.Cover)
+			}
+			cells[4] = known(s.Gap)
+		}
+		rows = append(rows, cells)
+	}
+	return rows
+}

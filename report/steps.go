@@ -1,0 +1,254 @@
+package report
+
+import (
+	"fmt"
+	"path"
+	"slices"
+	"strconv"
+	"strings"
+	"unicode"
+
+	"gambeson/analysis"
+)
+
+// mostSteps is how many things one can be asked to do next.
+const mostSteps = 3
+
+// steps says what to do next, the most useful first; a test band, the
+// cheapest of all answers, is never crowded out.
+func (d Document) steps(p Place) []string {
+	f := &d.Findings
+	if step := unitStep(f); step != "" {
+		return []string{step}
+	}
+	var out []string
+	for _, step := range []string{d.hollowStep(), d.measureStep(p), scaleStep(f), twoWayStep(f), panelStep(f, p), bedStep(f, p)} {
+		if step != "" {
+			out = append(out, step)
+		}
+	}
+	last := d.bandStep(p)
+	switch {
+	case last != "":
+	case len(out) == 0:
+		last = "Print it: nothing stands against it."
+	case f.Testing != nil && !f.Testing.WorthIt && measured(f):
+		last = "Then print it: a test band would cost more hours than it saves."
+	}
+	if last != "" {
+		out = append(out[:min(len(out), mostSteps-1)], last)
+	}
+	return out[:min(len(out), mostSteps)]
+}
+
+// measured reports whether the first thing to do is not to measure something.
+func measured(f *analysis.Findings) bool {
+	return f.Fit != nil && (len(f.Fit.Helps) == 0 || f.Fit.Helps[0].Cut < tellsMuch)
+}
+
+// unitStep asks for the unit before anything else can be said.
+func unitStep(f *analysis.Findings) string {
+	for _, w := range f.Warnings {
+		switch w.Code {
+		case "unit-unlikely":
+			return "Say what unit the file was drawn in, as the warning above has it: nothing else that is said here holds before that."
+		case "size-unlikely":
+			return "Say what it covers, or what unit it was drawn in, as the warning above has it: nothing else that is said here holds before that."
+		}
+	}
+	return ""
+}
+
+func (d Document) hollowStep() string {
+	for _, w := range d.Findings.Warnings {
+		if w.Code == "solid-block" {
+			return "Hollow the part out in a modelling program: it is solid where the body should go. Then save it over this file."
+		}
+	}
+	return ""
+}
+
+// tellsMuch is the share of the scale's uncertainty from which on a measure is
+// worth a step of its own.
+const tellsMuch = 0.25
+
+// nineInTen is how many standard deviations hold a normal 9 times in 10.
+const nineInTen = 1.645
+
+// keyOf is the key under which a measure is to be written: with the side where
+// the other one is given so.
+func (d Document) keyOf(measure string) string {
+	given := func(side string) bool { _, ok := d.Brief.Wearer.Measures[measure+"."+side]; return ok }
+	if side := d.Findings.Region.Side; side != "" && (given("left") || given("right")) {
+		return measure + "." + side
+	}
+	return measure
+}
+
+// measureStep asks for what the verdict is still missing.
+func (d Document) measureStep(p Place) string {
+	f := &d.Findings
+	if len(f.Cavities) == 0 {
+		return ""
+	}
+	if f.Region == nil || f.Region.Name == "" {
+		return "Say what it covers: in `suit.toml`, under `[[part]]`, write " + code("file = "+strconv.Quote(visible(p.Name()))) +
+			" and, for example, `region = \"lower_leg\"`."
+	}
+	if f.Fit != nil {
+		if len(f.Fit.Helps) > 0 && f.Fit.Helps[0].Cut >= tellsMuch {
+			h := f.Fit.Helps[0]
+			return "Measure the " + tapeWords(h.Measure) + " and write " + code(d.keyOf(h.Measure)+" = …") + " in `wearer.toml`: the scale that fits is then known to ± " + percent(nineInTen*h.SD) + " instead of ± " + percent(nineInTen*doubtOf(f)) + ", 9 in 10."
+		}
+		if f.Fit.Verdict != "" && f.Fit.Verdict != "unknown" || len(d.Brief.Wearer.Measures) > 0 {
+			return ""
+		}
+	}
+	var words []string
+	for _, m := range missing(f.Region, d.Brief.Wearer) {
+		words = append(words, code(m))
+	}
+	if len(words) == 0 {
+		return ""
+	}
+	return "Measure " + and(words) + " with a tape, on the skin or over one thin layer, and write them in `wearer.toml`, in millimetres. This report is then written again."
+}
+
+// twoWayStep offers a scale of its own for the length.
+func twoWayStep(f *analysis.Findings) string {
+	if f.Fit == nil || f.Fit.TwoWay == nil || f.Fit.TwoWay.Axes[0] == 0 {
+		return ""
+	}
+	a := f.Fit.TwoWay.Axes
+	return fmt.Sprintf("Or, since its length asks for another scale than its girth, rescale the file itself to x %s, y %s, z %s, save it over this one and leave percent at 100.", percent(a[0]), percent(a[1]), percent(a[2]))
+}
+
+// panelStep says how the body gets in where it does not: by a panel that
+// comes off, or by halves.
+func panelStep(f *analysis.Findings, p Place) string {
+	if f.Fit == nil {
+		return ""
+	}
+	for _, e := range f.Fit.Entries {
+		if e.Passes || e.Panel == nil && !e.Halves {
+			continue
+		}
+		text := "part it along its length in two halves that are strapped together, and write " + code("halves = true") + " for it in `suit.toml`: no panel lets the " + bodyPlace(e.Measure) + " pass."
+		if q := e.Panel; q != nil {
+			text = fmt.Sprintf("take a panel off the wall facing %s: %s wide, from opening %s down to %s. With it off, the %s passes.",
+				towards(q.Facing), girth(q.Width), prose(e.Opening), along(q.To), bodyPlace(e.Measure))
+			if q.File != "" && q.Rest != "" {
+				text += " Both are cut: " + fileLink(p, q.File) + " and " + fileLink(p, q.Rest) + "."
+			}
+		}
+		switch {
+		case opened(f):
+		case f.Fit.Rests > f.Percent: // too tight anyway
+			return ""
+		case scaleStep(f) != "":
+			return "Or keep " + percent(f.Percent) + " and " + text
+		}
+		return capital(text)
+	}
+	return ""
+}
+
+// scaleStep names the scale to use, or the least one that the body asks for.
+func scaleStep(f *analysis.Findings) string {
+	if f.Fit == nil || f.Fit.Verdict == "fits" { // what is set need not be the best to do
+		return ""
+	}
+	scale, text := f.Fit.Recommended, percent(f.Fit.Recommended)
+	if scale <= 0 {
+		if f.Fit.Smallest <= f.Percent {
+			return ""
+		}
+		scale, text = f.Fit.Smallest, atLeast(f.Fit.Smallest)
+	}
+	if text == percent(f.Percent) {
+		return ""
+	}
+	step := "Use " + text
+	if f.Fit.Recommended <= 0 {
+		step += " or more"
+	}
+	if opened(f) {
+		step += ", and open the part to get in"
+	}
+	step += ": write " + code("percent = "+strings.TrimSuffix(text, " %")) + " for this part in `suit.toml`."
+	if f.Bed != nil && scale > largest(f.Bed) {
+		step += " That is more than the bed takes in one piece."
+	}
+	return step
+}
+
+// bandStep asks to print the first band and to note what it showed.
+func (d Document) bandStep(p Place) string {
+	f := &d.Findings
+	if len(f.Bands) == 0 {
+		return ""
+	}
+	if f.Testing != nil && !f.Testing.WorthIt {
+		return ""
+	}
+	band := nextBand(f)
+	step := "Print the test band " + fileLink(p, band.File) + " first (" + girth(band.Height) + " high"
+	if band.Hours > 0 {
+		step += ", " + hours(band.Hours)
+	}
+	if band.Grams > 0 {
+		step += ", " + grams(band.Grams)
+	}
+	step += ") and try it on."
+	if first := d.openRing(band); first != "" {
+		step += " " + first
+	}
+	if name, ok := shellWord(p.Name()); ok {
+		step += " Then note what it showed, `tight`, `fits` or `loose`: " +
+			code("gambeson tried "+name+" --station "+station(f, band)+" --percent "+strings.TrimSuffix(decimal(band.Percent, 1), ".0")+" --verdict fits") + "."
+	}
+	return step
+}
+
+// station names the place of a band for the logbook: the measure that it
+// answers for, else the distance in mm. (With several ways a distance does not
+// tell the place, and where a measure both passes and rests the measure does
+// not.)
+func station(f *analysis.Findings, band analysis.Band) string {
+	if f.Fit == nil {
+		return decimal(band.Station, 0)
+	}
+	rests := slices.ContainsFunc(f.Fit.Sits, func(s analysis.Sit) bool { return s.Measure == band.Measure })
+	if band.Measure != "" && !(band.Passes && rests) {
+		return band.Measure
+	}
+	return decimal(band.Station, 0)
+}
+
+// shellWord quotes a name for a command line; false where it holds what
+// cannot be typed.
+func shellWord(name string) (string, bool) {
+	if visible(name) != name {
+		return "", false
+	}
+	if strings.IndexFunc(name, func(r rune) bool {
+		return !(unicode.IsLetter(r) || unicode.IsDigit(r) || strings.ContainsRune("./_-", r))
+	}) < 0 && !strings.HasPrefix(name, "-") {
+		return name, true
+	}
+	return "'" + strings.ReplaceAll(name, "'", `'\''`) + "'", true
+}
+
+// fileLink links to a file of the part by the name it has in its folder.
+func fileLink(p Place, file string) string {
+	name := strings.TrimPrefix(file, p.Under("")+"/")
+	if name == file {
+		name = path.Base(file)
+	}
+	return link(code(name), href(p.Report(), file))
+}
+
+func (b *page) steps(steps []string) {
+	b.heading("What to do next")
+	b.items(true, steps)
+}
