@@ -234,7 +234,7 @@ func (d Document) drawSection(i int, o analysis.Outline, all []analysis.Centreli
 		girths, _, _ := strings.Cut(note, ", capacity") // of any shape: it would be taken for the body's
 		note = body + ". " + capital(girths) + "."
 	}
-	return drawing{file: pictureName("section", i), alt: alt, image: picture.Section(title, note, o)}
+	return drawing{file: pictureName("section", i), alt: alt, image: picture.Section(title, capital(note), o)}
 }
 
 // gapWordsOf says the least and the greatest gap between body and wall.
@@ -252,11 +252,17 @@ func gapWordsOf(gaps []analysis.WallGap) string {
 func sectionTitle(w analysis.Centreline, at, scale float64) string {
 	where := along(at) + " from " + visible(startWords(w)) + ", at " + percent(scale)
 	tightest, widest := w.Ends()
+	name := func(closed, gaping string, i int) string {
+		if open(w.Stations[i]) {
+			return gaping
+		}
+		return closed
+	}
 	switch {
 	case tightest >= 0 && w.Stations[tightest].Along == at:
-		return "Tightest section, " + where
+		return name("Tightest section, ", "Section with the least wall, ", tightest) + where
 	case widest >= 0 && w.Stations[widest].Along == at:
-		return "Widest section, " + where
+		return name("Widest section, ", "Section with the most wall, ", widest) + where
 	}
 	return "Section " + where
 }

@@ -268,6 +268,9 @@ func (s *sheet) disc(name string, x, y float64) {
 	s.use(stroke{colour: ink, width: 3})
 	s.Stroke()
 	t := script{name, face(noteSize, true), ink}
+	if len(name) > 1 {
+		t.face = face(noteSize*0.82, true)
+	}
 	r := s.mark(t, x, y, 0.5, 0.42)
 	s.taken = append(s.taken, r, box{x - discSize, y - discSize, x + discSize, y + discSize})
 }
@@ -412,8 +415,16 @@ func (c Curve) run(s *sheet, x, y axis, st stroke, value func(Station) float64, 
 	end()
 }
 
+// even reports whether the tightest and the widest station read the same.
+func (c Curve) even() bool {
+	n := len(c.Stations)
+	return c.Tightest >= 0 && c.Widest >= 0 && c.Tightest < n && c.Widest < n &&
+		mm1(c.Stations[c.Tightest].Inner) == mm1(c.Stations[c.Widest].Inner)
+}
+
 // marks points out the tightest and the widest station.
 func (c Curve) marks(s *sheet, x, y axis, frame box) {
+	even := c.even()
 	mark := func(i int, closed, open string, sides int, turn float64) {
 		if i < 0 || i >= len(c.Stations) || !(c.Stations[i].Inner > 0) {
 			return
@@ -431,10 +442,14 @@ func (c Curve) marks(s *sheet, x, y axis, frame box) {
 		s.use(stroke{colour: ink, width: 3.5})
 		s.Stroke()
 		s.take(15, px, py, px, py)
-		s.label(strong(word+" "+mm1(st.Inner)+" at "+mm0(st.Along)), px, py, 28, frame.grow(-6))
+		text := word + " " + mm1(st.Inner) + " at " + mm0(st.Along)
+		if even {
+			text = mm1(st.Inner) + " all along"
+		}
+		s.label(strong(text), px, py, 28, frame.grow(-6))
 	}
 	mark(c.Tightest, "tightest", "least wall", 3, math.Pi)
-	if c.Widest != c.Tightest {
+	if c.Widest != c.Tightest && !even {
 		mark(c.Widest, "widest", "most wall", 4, 0)
 	}
 }

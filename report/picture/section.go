@@ -142,6 +142,9 @@ func (o outline) drawGaps(s *sheet, w view) {
 	s.keepOff(o.padded(), w)
 	s.keepOff(o.skin(0), w)
 	s.keepOff(o.void(), w)
+	for _, l := range o.Walls {
+		s.keepOff(l, w)
+	}
 	for i, g := range o.Body.Gaps {
 		if i > 0 && g.Gap-o.Body.Gaps[0].Gap < 1 {
 			return // as good as the same
