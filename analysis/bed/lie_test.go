@@ -27,6 +27,7 @@ func near(got, want, within float64) bool { return math.Abs(got/want-1) <= withi
 // The scale of each kind on shapes where it can be worked out, lying as they
 // are drawn.
 func TestScaleOfEachKind(t *testing.T) {
+	t.Parallel()
 	cube := Volume{Width: 100, Depth: 100, Height: 100}
 	pole := shape.Limb{Sides: 256, Rings: []shape.Ring{{Inner: shape.Circle(20)}, {Center: r3.Vec{Z: 300}, Inner: shape.Circle(20)}}}
 	for _, c := range []struct {
@@ -74,6 +75,7 @@ func TestScaleOfEachKind(t *testing.T) {
 // Every lie must be what it says: a rotation at which the part spans Size and
 // fits at its scale, found again by moving the part.
 func TestLiesAreWhatTheySay(t *testing.T) {
+	t.Parallel()
 	random := rand.New(rand.NewPCG(seed, 5))
 	for i := range 12 {
 		v := Volume{Width: 120 + 150*random.Float64(), Depth: 120 + 150*random.Float64(), Height: 100 + 200*random.Float64()}
@@ -116,6 +118,7 @@ func limb(random *rand.Rand) *mesh.Mesh {
 
 // Laid and tilted do not depend on how the part lies in its file.
 func TestLaidAndTiltedFollowNoTurn(t *testing.T) {
+	t.Parallel()
 	random := rand.New(rand.NewPCG(seed, 6))
 	for i := range 6 {
 		m := limb(random)
@@ -134,6 +137,7 @@ func TestLaidAndTiltedFollowNoTurn(t *testing.T) {
 }
 
 func TestGroundAndOverhang(t *testing.T) {
+	t.Parallel()
 	lie := func(m *mesh.Mesh) Lie { return Search(m, common).AsIs }
 	table := shape.Join(shape.Bar{X: 100, Y: 50, Z: 4}.Mesh(), shape.Offset(shape.Bar{X: 10, Y: 20, Z: 30}.Mesh(), r3.Vec{X: 40, Y: 10, Z: -30}))
 	if l := lie(table); !near(l.Ground, 200, 1e-6) || !near(l.Overhang, 5000, 1e-6) {

@@ -53,6 +53,7 @@ func TestKnownNumbersOfLoads(t *testing.T) {
 // Spots keep their distance, to the bed, and clear of strips, and every item
 // has one; the number of loads is near what the areas ask for.
 func TestSpotsKeepApart(t *testing.T) {
+	t.Parallel()
 	random := rand.New(rand.NewPCG(seed, 8))
 	nested := 0
 	for i := range 9 {

@@ -53,6 +53,7 @@ func parted(t *testing.T, name string, m *mesh.Mesh, v Volume, want parting.Wish
 // A box as large as a number of beds falls into as many pieces, and needs them:
 // by its volume. However it is turned.
 func TestBoxOfBeds(t *testing.T) {
+	t.Parallel()
 	for _, c := range []struct {
 		x, y, z float64
 		want    int
@@ -120,6 +121,7 @@ func stoodGrid(size r3.Vec, v Volume) int {
 // had before, which the grid of a person would follow; its cells lying as in the
 // file or stood on their cuts, whichever are fewer.
 func TestSixtyParts(t *testing.T) {
+	t.Parallel()
 	random := rand.New(rand.NewPCG(20261128, 60))
 	var fewer, pieces atomic.Int32
 	t.Run("all", func(t *testing.T) {
@@ -161,14 +163,17 @@ func TestSixtyParts(t *testing.T) {
 // stood on their cuts, here the thin cuts of hips, the grid that lies as the
 // file is there to fall back on.
 func TestNoMoreThanTheGridOfTheFile(t *testing.T) {
-	random := rand.New(rand.NewPCG(102, 60))
-	for i := range 3 {
-		m := formula(i, random)
-		size := m.Bounds().Size()
-		m = m.Scaled((1 + 2*random.Float64()) / max(size.X/desktop.Width, size.Y/desktop.Depth, size.Z/desktop.Height))
+	t.Parallel()
+	random := rand.New(rand.NewPCG(102, 61))
+	for i := range 2 {
+		m := formula(2, random)
+		m = m.Scaled(desktop.Width * 2.3 / m.Bounds().Size().X)
 		got, grid := len(parted(t, fmt.Sprint(i), m, desktop, parting.Wish{}).Pieces), straightGrid(m.Bounds().Size(), desktop)
 		if got > grid {
-			t.Errorf("part %d: %d pieces, a straight grid makes %d", i, got, grid)
+			t.Errorf("hips %d: %d pieces, a straight grid makes %d", i, got, grid)
+		}
+		if stood := stoodGrid(m.Bounds().Size(), desktop); stood >= grid {
+			t.Errorf("hips %d: stood cells are %d, no fewer than %d: nothing is shown", i, stood, grid)
 		}
 	}
 }
@@ -177,6 +182,7 @@ func TestNoMoreThanTheGridOfTheFile(t *testing.T) {
 // but one that has no faces to be laid on may stand in its file as it could not
 // otherwise.
 func TestPiecesOfTurnedParts(t *testing.T) {
+	t.Parallel()
 	for name, m := range map[string]*mesh.Mesh{
 		"tube":  shape.Tube{Sides: 48, Radius: 60, Wall: 4, Height: 700}.Mesh(),
 		"plate": shape.Plate{Width: 300, Height: 500, Wall: 4, Bend: 250}.Mesh(),
@@ -196,6 +202,7 @@ func TestPiecesOfTurnedParts(t *testing.T) {
 // A part that is its own mirror image in x = 0 is cut so that the pieces are
 // each other's, or their own.
 func TestSymmetricPartsAreCutSo(t *testing.T) {
+	t.Parallel()
 	random := rand.New(rand.NewPCG(3, 3))
 	for name, m := range map[string]*mesh.Mesh{
 		"hips":  formula(2, random),
@@ -233,6 +240,7 @@ func rings(radius float64, heights ...float64) []parting.Place {
 }
 
 func TestSeamsKeepClear(t *testing.T) {
+	t.Parallel()
 	m := shape.Tube{Sides: 48, Radius: 60, Wall: 4, Height: 400}.Mesh()
 	for _, c := range []struct {
 		name    string
@@ -268,6 +276,7 @@ func TestSeamsKeepClear(t *testing.T) {
 // must open along its length it is, unless that makes more than one piece above
 // a straight grid; at any number of pieces where it was said to.
 func TestHalvesAreWished(t *testing.T) {
+	t.Parallel()
 	for _, c := range []struct {
 		name                   string
 		bottom, top, height    float64
@@ -313,6 +322,7 @@ func TestHalvesAreWished(t *testing.T) {
 // A boot has stations all along its bent way; no seam comes within 10 mm of
 // those that matter, where it goes round the limb there.
 func TestSeamsOfABootKeepClear(t *testing.T) {
+	t.Parallel()
 	boot := shape.Boot{Sides: 24, Rim: shape.Ellipse{A: 70, B: 80}, Ankle: shape.Circle(65), Instep: shape.Circle(64), Ball: shape.Ellipse{A: 50, B: 65}, Wall: 4, Shaft: 250, Bend: 80, Foot: 150, Toe: 30}
 	rotation := shape.Rotation(11)
 	var want parting.Wish

@@ -305,7 +305,9 @@ func (c *cutting) takeTriangle(t int32) {
 		}
 		a, b := c.r.m.At(v[k]), c.r.m.At(v[j])
 		ends[met] = r3.Add(a, r3.Scale(h/(h-g), r3.Sub(b, a)))
-		c.takePoint(ends[met])
+		if h > 0 { // the triangle across that edge goes along it the other way
+			c.takePoint(ends[met])
+		}
 		met++
 	}
 	if met == 2 {
