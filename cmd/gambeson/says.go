@@ -61,7 +61,8 @@ func (d *daemon) say(f *folder, o outcome, took time.Duration) {
 // the same kind is one of its own.
 func concernsOf(o outcome) []concern {
 	if r := o.row.Refusal; r != nil {
-		return []concern{{What: codeUnreadable + " " + r.Cause, Text: "cannot be read: " + r.Cause}}
+		why := join(r.Where, r.Cause, r.Remedy) // which is what a report keeps of it
+		return []concern{{What: codeUnreadable + " " + digest(why), Text: "cannot be read: " + why}}
 	}
 	var all []concern
 	times := map[string]int{}

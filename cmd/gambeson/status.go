@@ -119,7 +119,7 @@ func replace(path string, v any) error {
 	if err != nil {
 		return err
 	}
-	temp := fmt.Sprintf("%s.%d.tmp", path, os.Getpid())
+	temp := path + ".tmp" // who holds the folder is alone
 	if err := os.WriteFile(temp, append(text, '\n'), 0o600); err != nil {
 		return err
 	}

@@ -30,7 +30,7 @@ func (d *daemon) keepSummed(ctx context.Context) {
 		took, failed := d.sumAll()
 		again = nil
 		if failed {
-			again = time.After(writeAgain)
+			again = time.After(d.again)
 		}
 		select {
 		case <-ctx.Done():

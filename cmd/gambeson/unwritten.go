@@ -74,10 +74,10 @@ func (d *daemon) noteWritten(f *folder, done []outcome) (again time.Duration) {
 		u := unwritten{why: why, tries: f.unwritten[part].tries + 1}
 		u.bytesOf, _ = bytesAt(f.path(part))
 		if u.tries > 1 {
-			u.next = time.Now().Add(min(writeAgain<<min(u.tries-2, 20), longestRest))
+			u.next = time.Now().Add(min(d.again<<min(u.tries-2, 20), longestRest))
 		}
 		f.unwritten[part] = u
-		again = writeAgain
+		again = d.again
 	}
 	d.sayUnwritten(f)
 	return again

@@ -27,8 +27,8 @@ type watchCmd struct {
 	pace pace
 }
 
-// pace lets a test hurry; zero means the watcher's own.
-type pace struct{ quiet, patience, rescan time.Duration }
+// pace lets a test hurry; zero means the watcher's own, and for again writeAgain.
+type pace struct{ quiet, patience, rescan, again time.Duration }
 
 func (c *watchCmd) Help() string {
 	return `Stays until Ctrl-C or SIGTERM; a second one ends it at once. Of several folders, one that is missing, held or broken does not keep the others from being watched. SIGHUP looks through everything again, SIGUSR1 logs more, or less again. Exit status: 0 stopped cleanly, 66 none of the folders is there, 75 another daemon holds all of them, 130 or 143 ended by a second signal.`
@@ -77,6 +77,7 @@ func outermost(roots []string, log zerolog.Logger) []string {
 // into.
 func attend(ctx context.Context, out *console, command string, roots []string, p pace, looked func()) error {
 	d := newDaemon(out, command, looked)
+	d.again = cmp.Or(p.again, writeAgain)
 	defer d.release()
 	boundMemory(machineMemory())
 	if err := d.takeAll(roots); err != nil {
@@ -126,6 +127,7 @@ type daemon struct {
 	started time.Time
 	wake    chan struct{} // something is to be summed up
 	due     deadline      // of the present work
+	again   time.Duration // between two tries to write
 	watched raised        // what keeps the watcher from its best
 
 	mu       sync.Mutex
@@ -211,6 +213,11 @@ func (d *daemon) folder(root string) (*folder, error) {
 	d.holds = append(d.holds, lock)
 	if err := report.Sweep(root); err != nil {
 		d.log.Debug().Str("event", "sweep_failed").Str("root", root).Err(err).Msg("cannot remove files left half-written")
+	}
+	if left, err := filepath.Glob(filepath.Join(filepath.Dir(keptPath(report.Place{Root: root})), ".new-*")); err == nil {
+		for _, path := range left {
+			os.Remove(path) // of a run that was killed
+		}
 	}
 	if d.words == "" {
 		d.keepWords(root)
@@ -315,6 +322,7 @@ func (d *daemon) reread(ctx context.Context, f *folder) {
 	f.reload()
 	d.sayConfig(f)
 	if n := f.judgeAnew(ctx); n > 0 {
+		d.sumOrSay(f)
 		d.log.Info().Str("event", "judged_anew").Int("parts", n).Msg("the verdicts are new; bands and pictures follow")
 	}
 }
@@ -332,7 +340,7 @@ func (d *daemon) reloadAll(ctx context.Context) {
 // lookInto looks into a part and says what came of it.
 func (d *daemon) lookInto(ctx context.Context, f *folder, part string, look func(context.Context, string) ([]outcome, error)) (again time.Duration) {
 	if f.blocked(part) {
-		return writeAgain
+		return d.again
 	}
 	if f.suspect(part) && d.seen != nil && !d.seen[filepath.Join(f.root, filepath.FromSlash(part))] {
 		return suspectAgain
