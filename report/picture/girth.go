@@ -67,6 +67,7 @@ func (c Curve) sheet() *sheet {
 	c.passLines(s, x, y)
 	c.bars(s, x, y)
 	c.lines(s, x, y)
+	c.tops(s, x, y)
 	c.discs(s, x, y, frame)
 	c.marks(s, x, y, frame)
 	c.table(s, y.start+120)
@@ -230,7 +231,19 @@ func (s *sheet) bar(x, foot, top float64) {
 		s.line(stroke{colour: soft, width: 1.5}, x-barWide/2, crisp(at), x+barWide/2, crisp(at))
 	}
 	s.line(axisLine, x-barWide/2, foot, x-barWide/2, top, x+barWide/2, top, x+barWide/2, foot, x-barWide/2, foot)
-	s.line(barLine, x-barWide/2-6, top, x+barWide/2+6, top)
+	s.top(x, top)
+}
+
+// top draws the thick top of a bar.
+func (s *sheet) top(x, y float64) { s.line(barLine, x-barWide/2-6, y, x+barWide/2+6, y) }
+
+// tops draws the tops of bars once more, over the curves.
+func (c Curve) tops(s *sheet, x, y axis) {
+	for _, n := range c.Needs {
+		if !n.Passes && n.Girth > 0 && !math.IsNaN(n.Along) {
+			s.top(x.px(c.within(n.Along)), y.px(n.Girth))
+		}
+	}
 }
 
 // discs numbers the needs: beside the bar, or on the line of what passes where
@@ -278,7 +291,7 @@ func (s *sheet) disc(name string, x, y float64) {
 // discOn writes a disc on a level line, as near to a place as nothing else is
 // covered; false where all of the line is taken.
 func (s *sheet) discOn(name string, x, y float64, inside box) bool {
-	for k := range 60 { // now left, now right of the place
+	for k := range 14 { // now left, now right of the place, but not far from it
 		px := x + float64((k+1)/2)*20*float64(1-2*(k%2))
 		room := box{px - discSize, y - discSize, px + discSize, y + discSize}
 		if room.within(inside) && !s.covers(room.grow(3)) {

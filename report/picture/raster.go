@@ -83,24 +83,24 @@ func shadeOf(scale float64, a, b, c r3.Vec) (grey uint8, ok bool) {
 	return uint8(150 + 95*max(0, lit)), true
 }
 
-// side is one side of a triangle: base + step·x + rise·y is how far a place is
-// from it towards the corner across, 0 to 1. It crosses a row where x is
-// −(base + rise·y)·over, over being 1/step.
-type side struct{ base, step, rise, over float64 }
-
-func sideOf(p, q r3.Vec, area float64) side {
-	s := side{base: (p.X*q.Y - q.X*p.Y) / area, step: (p.Y - q.Y) / area, rise: (q.X - p.X) / area}
-	s.over = 1 / s.step
-	return s
+// edges are the sides that bound the rows of a triangle on the left or on the
+// right: in the row y they lie at base + slope·y.
+type edges struct {
+	base, slope [2]float64
+	n           int
 }
 
-// fill draws one triangle, row by row.
+func (e *edges) add(base, slope float64) {
+	e.base[e.n], e.slope[e.n] = base, slope
+	e.n++
+}
+
+// fill draws one triangle, row by row. Pixels count by their middle.
 func (r *raster) fill(a, b, c r3.Vec, grey uint8, striped bool) {
 	area := (b.X-a.X)*(c.Y-a.Y) - (c.X-a.X)*(b.Y-a.Y)
 	if area == 0 {
 		return
 	}
-	// Pixels are met in their middle.
 	first := max(0, int(math.Ceil(min(a.Y, b.Y, c.Y)-0.5)))
 	last := min(r.high-1, int(math.Floor(max(a.Y, b.Y, c.Y)-0.5)))
 	left := max(0, int(math.Ceil(min(a.X, b.X, c.X)-0.5)))
@@ -108,36 +108,40 @@ func (r *raster) fill(a, b, c r3.Vec, grey uint8, striped bool) {
 	if first > last || left > right {
 		return
 	}
-	sides := [3]side{sideOf(b, c, area), sideOf(c, a, area), sideOf(a, b, area)}
-	base := sides[0].base*a.Z + sides[1].base*b.Z + sides[2].base*c.Z
-	step := sides[0].step*a.Z + sides[1].step*b.Z + sides[2].step*c.Z
-	rise := sides[0].rise*a.Z + sides[1].rise*b.Z + sides[2].rise*c.Z
+	var lefts, rights edges
+	for _, s := range [3][2]r3.Vec{{a, b}, {b, c}, {c, a}} {
+		p, q := s[0], s[1]
+		rise := q.Y - p.Y
+		if rise == 0 {
+			continue // level: the first or the last row ends there
+		}
+		slope := (q.X - p.X) / rise
+		if base := p.X - slope*p.Y - 0.5; (rise > 0) == (area > 0) {
+			rights.add(base, slope)
+		} else {
+			lefts.add(base, slope)
+		}
+	}
+	across := ((b.Z-a.Z)*(c.Y-a.Y) - (c.Z-a.Z)*(b.Y-a.Y)) / area // depth for one pixel to the right
+	down := ((c.Z-a.Z)*(b.X-a.X) - (b.Z-a.Z)*(c.X-a.X)) / area
+	base := a.Z - across*(a.X-0.5) - down*a.Y
 	r.touched = r.touched.Union(image.Rect(left, first, right+1, last+1))
 	for py := first; py <= last; py++ {
 		y := float64(py) + 0.5
 		low, high := float64(left), float64(right)
-		for i := range sides {
-			s := &sides[i]
-			here := s.base + s.rise*y
-			switch zero := -here*s.over - 0.5; {
-			case s.step > 0:
-				low = max(low, zero)
-			case s.step < 0:
-				high = min(high, zero)
-			case here < 0:
-				low = high + 1
-			}
+		for i := range lefts.n {
+			low = max(low, lefts.base[i]+lefts.slope[i]*y)
 		}
-		if low > high {
-			continue
+		for i := range rights.n {
+			high = min(high, rights.base[i]+rights.slope[i]*y)
 		}
-		at := py*r.wide + int(math.Ceil(low))
-		z := base + rise*y + step*(math.Ceil(low)+0.5)
-		for range int(math.Floor(high)) - int(math.Ceil(low)) + 1 {
+		from, to := int(math.Ceil(low)), int(math.Floor(high))
+		z := base + down*y + across*float64(from)
+		for at := py*r.wide + from; at <= py*r.wide+to; at++ {
 			if float32(z) > r.depth[at] {
 				r.depth[at], r.grey[at], r.striped[at] = float32(z), grey, striped
 			}
-			at, z = at+1, z+step
+			z += across
 		}
 	}
 }

@@ -42,6 +42,7 @@ type sheet struct {
 	*gg.Context
 	im     *image.RGBA
 	labels []label // text that was written
+	marks  []box   // small marks that are to be seen
 	taken  []box   // text and everything else a label must not cover
 }
 

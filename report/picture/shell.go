@@ -210,8 +210,13 @@ func (o Opening) name(s *sheet, c *camera, frame box) {
 	}
 }
 
-// onText reports whether a room would cover something written.
+// onText reports whether a room would cover something written, or a mark.
 func (s *sheet) onText(room box) bool {
+	for _, m := range s.marks {
+		if room.meets(m) {
+			return true
+		}
+	}
 	for _, l := range s.labels {
 		if room.meets(l.box) {
 			return true
@@ -284,6 +289,7 @@ func (s *sheet) tight(x, y float64) {
 	s.FillPreserve()
 	s.use(stroke{colour: ink, width: 3.5})
 	s.Stroke()
+	s.marks = append(s.marks, box{x - 15, y - 10, x + 15, y + 17})
 }
 
 // run lists the places of points on the sheet.
