@@ -8,6 +8,7 @@ import (
 
 	"gambeson/analysis/bed"
 	"gambeson/analysis/bed/parting"
+	"gambeson/analysis/bed/pin"
 	"gambeson/analysis/section"
 )
 
@@ -41,7 +42,7 @@ func (a *Answer) parted(ctx context.Context, brief Brief) error {
 // wish says how the part would best be parted: clear of where the body rests and
 // passes and of the rims of openings, along the limb where it must be opened.
 func (f *Findings) wish(brief Brief) parting.Wish {
-	w := parting.Wish{Halves: brief.Halves, Anyhow: brief.Halves, Pins: parting.CommonPins()}
+	w := parting.Wish{Halves: brief.Halves, Anyhow: brief.Halves, Pins: pin.Common()}
 	for _, c := range f.Cavities {
 		for _, o := range c.Openings {
 			w.Clear = append(w.Clear, parting.Place{At: vec(o.Center), Normal: vec(o.Facing), Radius: o.Girth / (2 * math.Pi), Rim: true})

@@ -9,6 +9,7 @@ import (
 	"testing"
 
 	"gambeson/analysis/bed/parting"
+	"gambeson/analysis/bed/pin"
 	"gambeson/analysis/mesh"
 	"gambeson/analysis/section"
 	"gambeson/analysis/shape"
@@ -159,9 +160,9 @@ func TestSixtyParts(t *testing.T) {
 	}
 }
 
-// Where the cells of the smallest grid have nothing to stand on when they are
-// stood on their cuts, here the thin cuts of hips, the grid that lies as the
-// file is there to fall back on.
+// Hips make fewer cells if those are stood on their cuts, but such cuts through
+// thin walls are nothing to stand on. They make no more pieces than the grid
+// whose cells lie as in the file.
 func TestNoMoreThanTheGridOfTheFile(t *testing.T) {
 	t.Parallel()
 	random := rand.New(rand.NewPCG(102, 61))
@@ -396,7 +397,7 @@ func BenchmarkPart(b *testing.B) {
 		m := shape.Relief{Triangles: n}.Mesh().Scaled(2)
 		b.Run(fmt.Sprint(n), func(b *testing.B) {
 			for b.Loop() {
-				if _, err := Part(context.Background(), m, desktop, parting.Wish{Pins: parting.CommonPins()}); err != nil {
+				if _, err := Part(context.Background(), m, desktop, parting.Wish{Pins: pin.Common()}); err != nil {
 					b.Fatal(err)
 				}
 			}

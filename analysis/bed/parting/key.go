@@ -2,51 +2,19 @@ package parting
 
 import (
 	"context"
-	"fmt"
-	"math"
 	"slices"
 
-	"gambeson/analysis/section"
+	"gambeson/analysis/bed/pin"
+	"gambeson/analysis/mesh"
 
-	"gonum.org/v1/gonum/spatial/r2"
 	"gonum.org/v1/gonum/spatial/r3"
 )
 
-// Pin is a round pin that brings two pieces together.
-type Pin struct {
-	Diameter  float64 // mm
-	Clearance float64 // by how much its hole is wider
-	Depth     float64 // how far it goes into each piece at most
-}
-
-// CommonPins are a pin of 4 mm and, where walls are thin, a piece of filament of
-// 1.75 mm, each 20 mm long, in holes 0.2 mm wider (common practice, no source).
-func CommonPins() []Pin {
-	return []Pin{{Diameter: 4, Clearance: 0.2, Depth: 10}, {Diameter: 1.75, Clearance: 0.2, Depth: 10}}
-}
-
-// Key is a pair of holes for one pin, square to the seam.
+// Key is a pair of holes for one pin in two pieces.
 type Key struct {
-	Pin          Pin
-	At           r3.Vec  // on the seam, the middle of both holes
-	Depth        float64 // of each hole, mm
-	Above, Below int     // the two pieces, into Pieces
+	pin.Key
+	Above, Below int // the two pieces, into Pieces
 }
-
-const (
-	// around is how much material there is round a hole and below it at least:
-	// three walls of a 0.4 mm nozzle (common practice, no source).
-	around = 1.2
-	// mostKeys is how many pins two pieces have on a seam at most. A guess.
-	mostKeys = 4
-	// pinsApart is how far from each other more than two pins are at least.
-	pinsApart = 60.0
-	// mostSpots is how many places for pins are tried on a seam.
-	mostSpots = 400
-)
-
-// shallower are the shares of a pin's depth that are tried in turn.
-var shallower = []float64{1, 0.75, 0.5}
 
 // touch finds which pieces have a face in a seam.
 func (p *Pieces) touch(seam int) {
@@ -56,10 +24,10 @@ func (p *Pieces) touch(seam int) {
 		if !slices.Contains(piece.Seams, seam) {
 			continue
 		}
-		f := faceOf(piece.Mesh, s.Plane)
+		f := pin.FaceOf(piece.Mesh, s.Plane)
 		switch {
-		case f.area < leastFace:
-		case r3.Dot(f.plane.Normal, s.Plane.Normal) < 0:
+		case f.Area() < leastFace:
+		case r3.Dot(f.Out(), s.Plane.Normal) < 0:
 			s.Above = append(s.Above, i)
 		default:
 			s.Below = append(s.Below, i)
@@ -71,217 +39,41 @@ func (p *Pieces) touch(seam int) {
 const leastFace = 1e-2
 
 // key makes holes for pins in all seams.
-func (p *Pieces) key(ctx context.Context, pins []Pin) error {
+func (p *Pieces) key(ctx context.Context, pins []pin.Pin) error {
 	if len(pins) == 0 {
 		return ctx.Err()
 	}
 	for i := range p.Seams {
 		s := &p.Seams[i]
-		var none joint
+		var none pin.Joint
 		for _, a := range s.Above {
 			for _, b := range s.Below {
 				if err := ctx.Err(); err != nil {
 					return err
 				}
-				j := p.join(s.Plane, a, b, pins)
-				if len(j.keys) == 0 {
-					none.met = none.met || j.met
-					none.widest = max(none.widest, j.widest)
+				above, below := &p.Pieces[a], &p.Pieces[b]
+				j := pin.Join(s.Plane, above.Mesh, below.Mesh, pins)
+				if len(j.Keys) == 0 {
+					none.Met = none.Met || j.Met
+					none.Widest = max(none.Widest, j.Widest)
+					continue
 				}
-				s.Keys = append(s.Keys, j.keys...)
+				above.drill(j.Above())
+				below.drill(j.Below())
+				for _, k := range j.Keys {
+					s.Keys = append(s.Keys, Key{Key: k, Above: a, Below: b})
+				}
 			}
 		}
-		if none.met {
-			s.Unkeyed = none.why(pins, len(s.Keys) > 0)
+		if none.Met {
+			s.Unkeyed = none.Why(pins, len(s.Keys) > 0)
 		}
 	}
 	return nil
 }
 
-// joint is where two pieces meet.
-type joint struct {
-	met    bool // they do
-	keys   []Key
-	widest float64 // of the wall where they meet, as far as was seen, mm
-}
-
-// why says in words why there are no keys.
-func (j joint) why(pins []Pin, some bool) string {
-	least := math.Inf(1)
-	thinnest := pins[0]
-	for _, p := range pins {
-		if need := 2 * p.reach(); need < least {
-			least, thinnest = need, p
-		}
-	}
-	where := "No pin holes"
-	if some {
-		where = "No pin holes in some of this seam"
-	}
-	if j.widest < least {
-		return fmt.Sprintf("%s: the wall is at most %.1f mm thick there, and a pin of %g mm needs %.1f mm.", where, j.widest, thinnest.Diameter, least)
-	}
-	return where + ": there are no two places where the material goes straight on deep enough."
-}
-
-// reach returns how far from the middle of a hole for the pin there must be
-// material.
-func (p Pin) reach() float64 { return p.hole(0, r3.Vec{}).outer() + around }
-
-func (p Pin) hole(depth float64, at r3.Vec) hole {
-	return hole{at: at, radius: (p.Diameter + p.Clearance) / 2, depth: depth}
-}
-
-// join makes holes in two pieces where they meet in plane: for the first of the
-// pins of which at least two have room.
-func (p *Pieces) join(plane section.Plane, a, b int, pins []Pin) joint {
-	above, below := faceOf(p.Pieces[a].Mesh, plane), faceOf(p.Pieces[b].Mesh, plane)
-	edgesA, edgesB := above.edges(plane), below.edges(plane)
-	edges := slices.Concat(edgesA, edgesB)
-	var spots []spot
-	j := joint{}
-	for _, q := range middles(edges) {
-		if winding(edgesA, q) != -1 || winding(edgesB, q) != 1 {
-			continue
-		}
-		wide := room(edges, q)
-		j.met, j.widest = true, max(j.widest, 2*wide)
-		spots = append(spots, spot{at: q, wide: wide})
-	}
-	deepest := 0.0
-	for _, pin := range pins {
-		deepest = max(deepest, pin.Depth+around)
-	}
-	skins := [2]skin{skinOf(above, plane, deepest), skinOf(below, plane, deepest)}
-	for _, pin := range pins {
-		chosen := spread(sound(spots, skins, pin), pin)
-		if len(chosen) < 2 {
-			continue
-		}
-		var holes []hole
-		for _, c := range chosen {
-			at := plane.Lift(c.at)
-			holes = append(holes, pin.hole(c.depth, at))
-			j.keys = append(j.keys, Key{Pin: pin, At: at, Depth: c.depth, Above: a, Below: b})
-		}
-		p.Pieces[a].drill(above, holes)
-		p.Pieces[b].drill(below, holes)
-		break
-	}
-	return j
-}
-
-// drill makes holes in a face of the piece.
-func (p *Piece) drill(f *face, holes []hole) {
-	p.Mesh = f.drilled(holes)
-	for _, h := range holes {
-		p.Holes += h.volume()
-	}
-}
-
-// spot is a place for a pin in the coordinates of the plane.
-type spot struct {
-	at    r2.Vec
-	wide  float64 // how far from it the nearest edge is
-	depth float64 // of the hole there
-}
-
-// middles returns places amid the material: halfway from an edge, straight off
-// it, to the next.
-func middles(edges []edge) []r2.Vec {
-	total := 0.0
-	for _, e := range edges {
-		total += r2.Norm(r2.Sub(e.to, e.from))
-	}
-	step := total / mostSpots
-	var out []r2.Vec
-	left := step / 2
-	for _, e := range edges {
-		along := r2.Sub(e.to, e.from)
-		length := r2.Norm(along)
-		if !(length > 0) {
-			continue
-		}
-		along = r2.Scale(1/length, along)
-		off := r2.Vec{X: -along.Y, Y: along.X}
-		for ; left < length; left += step {
-			from := r2.Add(e.from, r2.Scale(left, along))
-			for _, d := range [2]r2.Vec{off, r2.Scale(-1, off)} {
-				if far := across(edges, from, d); !math.IsInf(far, 1) {
-					out = append(out, r2.Add(from, r2.Scale(far/2, d)))
-				}
-			}
-		}
-		left -= length
-	}
-	return out
-}
-
-// across returns how far from a place along d the next edge is, leaving out
-// what is no farther than a hundredth of a millimetre.
-func across(edges []edge, from, d r2.Vec) float64 {
-	least := math.Inf(1)
-	for _, e := range edges {
-		a, b := r2.Sub(e.from, from), r2.Sub(e.to, from)
-		sa, sb := r2.Cross(d, a), r2.Cross(d, b)
-		if (sa > 0) == (sb > 0) {
-			continue
-		}
-		share := sa / (sa - sb)
-		if far := r2.Dot(d, a) + share*(r2.Dot(d, b)-r2.Dot(d, a)); far > 0.01 {
-			least = min(least, far)
-		}
-	}
-	return least
-}
-
-// sound returns the spots with material round a hole for the pin in both
-// pieces, and the depth it may have.
-func sound(spots []spot, skins [2]skin, pin Pin) []spot {
-	var out []spot
-	reach := pin.reach()
-	for _, s := range spots {
-		if s.wide < reach {
-			continue
-		}
-		for _, share := range shallower {
-			s.depth = share * pin.Depth
-			if skins[0].clear(s.at, reach, s.depth+around) && skins[1].clear(s.at, reach, s.depth+around) {
-				out = append(out, s)
-				break
-			}
-		}
-	}
-	return out
-}
-
-// spread returns the two spots that are farthest from each other, and others
-// far from those.
-func spread(spots []spot, pin Pin) []spot {
-	var out []spot
-	most := 2 * pin.reach()
-	for i, s := range spots {
-		for _, o := range spots[:i] {
-			if d := r2.Norm(r2.Sub(s.at, o.at)); d > most {
-				out, most = []spot{o, s}, d
-			}
-		}
-	}
-	for len(out) >= 2 && len(out) < mostKeys {
-		best, far := spot{}, pinsApart
-		for _, s := range spots {
-			least := math.Inf(1)
-			for _, o := range out {
-				least = min(least, r2.Norm(r2.Sub(s.at, o.at)))
-			}
-			if least > far {
-				best, far = s, least
-			}
-		}
-		if far == pinsApart {
-			break
-		}
-		out = append(out, best)
-	}
-	return out
+// drill takes the piece with holes of that volume for what it was.
+func (p *Piece) drill(m *mesh.Mesh, holes float64) {
+	p.Mesh = m
+	p.Holes += holes
 }

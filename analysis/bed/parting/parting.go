@@ -1,6 +1,6 @@
 // Package parting parts a mesh that is too large for the printer into few
-// closed pieces that each fit it, by plane cuts, and makes holes for pins that
-// bring the pieces together again. Lengths are mm.
+// closed pieces that each fit it, by plane cuts, with holes for pins in the cuts
+// (package pin). Lengths are mm.
 //
 // The least number of pieces is a hard problem and not always found. What is
 // found needs no more than the straight grid along the axes of the file whose
@@ -16,6 +16,7 @@ import (
 	"slices"
 
 	"gambeson/analysis/bed/hull"
+	"gambeson/analysis/bed/pin"
 	"gambeson/analysis/mesh"
 	"gambeson/analysis/section"
 
@@ -47,7 +48,7 @@ type Wish struct {
 	Halves, Anyhow bool
 	// Pins are the pins that may be used, the one liked best first; none where
 	// no holes are wanted.
-	Pins []Pin
+	Pins []pin.Pin
 }
 
 // Place is a loop of the part that a seam should not come near: a station

@@ -8,6 +8,7 @@ import (
 	"testing"
 
 	"gambeson/analysis/bed/hull"
+	"gambeson/analysis/bed/pin"
 	"gambeson/analysis/mesh"
 	"gambeson/analysis/section"
 	"gambeson/analysis/shape"
@@ -71,7 +72,7 @@ func holesAt(m *mesh.Mesh, s Seam, h float64) (sec section.Section, holes []int)
 func TestPinHolesInABar(t *testing.T) {
 	bar := shape.Bar{X: 300, Y: 40, Z: 60}
 	for _, move := range []r3.Vec{{}, {X: 1000, Y: -500, Z: 30}} {
-		p := part(t, shape.Offset(bar.Mesh(), move), upright(200, 200, 200), Wish{Pins: CommonPins()})
+		p := part(t, shape.Offset(bar.Mesh(), move), upright(200, 200, 200), Wish{Pins: pin.Common()})
 		require.Len(t, p.Seams, 1)
 		s := p.Seams[0]
 		if len(s.Keys) < 2 || s.Unkeyed != "" {
@@ -120,7 +121,9 @@ func TestPinHolesInABar(t *testing.T) {
 func chainRoom(c section.Chain, q r2.Vec) float64 {
 	least := math.Inf(1)
 	for i, p := range c.Points {
-		least = min(least, edge{p, c.Points[(i+1)%len(c.Points)]}.distance(q))
+		along, to := r2.Sub(c.Points[(i+1)%len(c.Points)], p), r2.Sub(q, p)
+		share := min(1, max(0, r2.Dot(along, to)/r2.Norm2(along)))
+		least = min(least, r2.Norm(r2.Sub(to, r2.Scale(share, along))))
 	}
 	return least
 }
@@ -132,7 +135,7 @@ func TestPinsByWall(t *testing.T) {
 		wall, pin float64
 	}{{3, 0}, {4.2, 0}, {4.5, 1.75}, {6.4, 1.75}, {7, 4}} {
 		m := shape.Tube{Sides: 64, Radius: 60, Wall: c.wall, Height: 300}.Mesh()
-		p := part(t, m, upright(200, 200, 200), Wish{Pins: CommonPins()})
+		p := part(t, m, upright(200, 200, 200), Wish{Pins: pin.Common()})
 		require.Len(t, p.Seams, 1)
 		s := p.Seams[0]
 		if c.pin == 0 {
@@ -167,7 +170,7 @@ func TestHolesStayInLeaningWalls(t *testing.T) {
 	for _, wall := range []float64{6, 8, 10, 14} {
 		for _, top := range []float64{60, 90, 150} {
 			m := shape.Taper{Sides: 64, Bottom: shape.Circle(60), Top: shape.Circle(top), Wall: wall, Height: 300}.Mesh()
-			p := part(t, m, upright(400, 400, 200), Wish{Pins: CommonPins()})
+			p := part(t, m, upright(400, 400, 200), Wish{Pins: pin.Common()})
 			for _, s := range p.Seams {
 				made += len(s.Keys)
 				for _, k := range s.Keys {
@@ -213,7 +216,7 @@ func TestNamesTellThePlace(t *testing.T) {
 		{shape.Bar{X: 250, Y: 10, Z: 10}, []string{"1-of-3-right", "2-of-3-middle", "3-of-3-left"}},
 		{shape.Bar{X: 10, Y: 150, Z: 190}, []string{"1-of-4-lower-front", "2-of-4-lower-back", "3-of-4-upper-front", "4-of-4-upper-back"}},
 	} {
-		p := part(t, c.bar.Mesh(), upright(100, 100, 100), Wish{Pins: CommonPins()})
+		p := part(t, c.bar.Mesh(), upright(100, 100, 100), Wish{Pins: pin.Common()})
 		var got []string
 		for _, q := range p.Pieces {
 			got = append(got, q.Name)
@@ -292,7 +295,7 @@ func TestMirrors(t *testing.T) {
 // A mesh with holes is parted all the same, and it is said what stays open.
 func TestOpenMeshIsPartedAsItIs(t *testing.T) {
 	m := shape.DropFacets(shape.Tube{Sides: 64, Radius: 60, Wall: 4, Height: 400}.Mesh(), 20, 1)
-	p, err := Part(context.Background(), m, upright(200, 200, 200), Wish{Pins: CommonPins()})
+	p, err := Part(context.Background(), m, upright(200, 200, 200), Wish{Pins: pin.Common()})
 	require.NoError(t, err)
 	if len(p.Pieces) != 2 {
 		t.Errorf("%d pieces, want 2", len(p.Pieces))
@@ -304,14 +307,14 @@ func TestOpenMeshIsPartedAsItIs(t *testing.T) {
 	}
 	m = shape.Tube{Sides: 64, Radius: 60, Wall: 4, Height: 400}.Mesh()
 	m.X[7] = float32(math.NaN())
-	p, err = Part(context.Background(), m, upright(200, 200, 200), Wish{Pins: CommonPins()})
+	p, err = Part(context.Background(), m, upright(200, 200, 200), Wish{Pins: pin.Common()})
 	require.NoError(t, err)
 	if len(p.Pieces) != 2 || p.Flaws.Lost == 0 {
 		t.Errorf("a corner that is no number: %d pieces, flaws %+v", len(p.Pieces), p.Flaws)
 	}
 	sheet := shape.Bar{X: 300, Y: 300, Z: 1}.Mesh()
 	sheet.T = sheet.T[:6]
-	p, err = Part(context.Background(), sheet, upright(200, 400, 200), Wish{Pins: CommonPins()})
+	p, err = Part(context.Background(), sheet, upright(200, 400, 200), Wish{Pins: pin.Common()})
 	require.NoError(t, err)
 	if !p.Flaws.Any() || len(p.Seams) != 1 || len(p.Seams[0].Keys) != 0 {
 		t.Errorf("a single sheet: flaws %+v, seams %+v", p.Flaws, p.Seams)
@@ -320,8 +323,8 @@ func TestOpenMeshIsPartedAsItIs(t *testing.T) {
 
 func TestEqualQuestionsHaveEqualAnswers(t *testing.T) {
 	m := shape.Turn(shape.Tube{Sides: 48, Radius: 60, Wall: 7, Height: 500}.Mesh(), shape.Rotation(3))
-	want := part(t, m, upright(220, 220, 220), Wish{Pins: CommonPins()})
-	got := part(t, m, upright(220, 220, 220), Wish{Pins: CommonPins()})
+	want := part(t, m, upright(220, 220, 220), Wish{Pins: pin.Common()})
+	got := part(t, m, upright(220, 220, 220), Wish{Pins: pin.Common()})
 	require.Equal(t, want, got)
 }
 

@@ -1,4 +1,4 @@
-package parting
+package pin
 
 import (
 	"math"
@@ -10,8 +10,8 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 )
 
-// face is what a piece has in the plane of a seam: the cap that closed it.
-type face struct {
+// Face is what a piece has in the plane of a seam: the cap that closed it.
+type Face struct {
 	m     *mesh.Mesh
 	plane section.Plane // its Normal shows out of the piece
 	// in holds for each triangle of m whether it lies in the face.
@@ -26,8 +26,8 @@ type face struct {
 // of what float32 can move them: a unit in the last place of each coordinate.
 const flatWithin = 4 * 0x1p-23
 
-// faceOf returns what m, which lies on one side of p, has in p.
-func faceOf(m *mesh.Mesh, p section.Plane) *face {
+// FaceOf returns what m, which lies on one side of p, has in p.
+func FaceOf(m *mesh.Mesh, p section.Plane) *Face {
 	n := r3.Unit(p.Normal)
 	d := r3.Dot(n, p.Point)
 	flat := make([]bool, m.Vertices())
@@ -41,7 +41,7 @@ func faceOf(m *mesh.Mesh, p section.Plane) *face {
 	if side > 0 {
 		n = r3.Scale(-1, n)
 	}
-	f := &face{m: m, plane: section.Plane{Point: p.Point, Normal: n}, in: make([]bool, m.Triangles())}
+	f := &Face{m: m, plane: section.Plane{Point: p.Point, Normal: n}, in: make([]bool, m.Triangles())}
 	for t := range f.in {
 		if f.in[t] = flat[m.T[3*t]] && flat[m.T[3*t+1]] && flat[m.T[3*t+2]]; f.in[t] {
 			a, b, c := m.Corners(t)
@@ -52,9 +52,15 @@ func faceOf(m *mesh.Mesh, p section.Plane) *face {
 	return f
 }
 
+// Area returns the area of the face in mm².
+func (f *Face) Area() float64 { return f.area }
+
+// Out returns the direction out of the piece, square to the face, of length 1.
+func (f *Face) Out() r3.Vec { return f.plane.Normal }
+
 // outlines returns the border of the face: the edges that its triangles have
 // in one direction more often than in the other, joined to loops.
-func (f *face) outlines() [][]uint32 {
+func (f *Face) outlines() [][]uint32 {
 	uses := make(map[[2]uint32]int)
 	var order [][2]uint32
 	for t, in := range f.in {
@@ -100,7 +106,7 @@ type edge struct{ from, to r2.Vec }
 
 // edges returns the outlines in the coordinates of p, which may face the other
 // way than the face.
-func (f *face) edges(p section.Plane) []edge {
+func (f *Face) edges(p section.Plane) []edge {
 	var out []edge
 	for _, loop := range f.loops {
 		last := p.Flat(f.m.At(loop[len(loop)-1]))

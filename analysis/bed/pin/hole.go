@@ -1,4 +1,4 @@
-package parting
+package pin
 
 import (
 	"math"
@@ -32,7 +32,7 @@ func (h hole) volume() float64 {
 // drilled returns the mesh of the face's piece with holes in the face: the cap
 // made anew with the holes as loops in it, and their walls and bottoms. It is
 // as closed as it was.
-func (f *face) drilled(holes []hole) *mesh.Mesh {
+func (f *Face) drilled(holes []hole) *mesh.Mesh {
 	out := &mesh.Mesh{}
 	whole := f.m.Clone()
 	out.X, out.Y, out.Z = whole.X, whole.Y, whole.Z
@@ -85,7 +85,7 @@ type skin struct {
 
 // skinOf returns what of f's piece lies less deep than depth, in the
 // coordinates of p.
-func skinOf(f *face, p section.Plane, depth float64) skin {
+func skinOf(f *Face, p section.Plane, depth float64) skin {
 	n := r3.Unit(f.plane.Normal)
 	place := func(q r3.Vec) r3.Vec {
 		flat := p.Flat(q)
