@@ -1,0 +1,238 @@
+package main
+
+import (
+	"encoding/json"
+	"flag"
+	"fmt"
+	"math/rand/v2"
+	"os"
+	"path/filepath"
+	"runtime"
+	"slices"
+	"strings"
+	"syscall"
+	"testing"
+	"time"
+
+	"gambeson/analysis"
+	"gambeson/analysis/mesh"
+	"gambeson/analysis/shape"
+
+	"github.com/stretchr/testify/require"
+)
+
+var (
+	stops   = flag.Int("stops", 3, "how often a daemon at work is asked to stop")
+	dense   = flag.Int("dense", 200, "sides of the part that it then looks into: 2000 make 2 M triangles")
+	reloads = flag.Int("reloads", 8, "how often a TOML file is broken and mended")
+)
+
+// denseGreave writes a part of 4 triangles for each of 250 rings and each side.
+func denseGreave(t *testing.T, path string, sides int) {
+	t.Helper()
+	var keys []shape.Ring
+	g := demoGreave()
+	for i := 0; i < len(g.Rings); i += 4 { // those that rounded was given
+		keys = append(keys, g.Rings[i])
+	}
+	g.Rings, g.Sides = rounded(50, keys...), sides
+	f, err := os.Create(path)
+	require.NoError(t, err)
+	require.NoError(t, mesh.WriteSTL(f, ahead(g.Mesh()), "drawn"))
+	require.NoError(t, f.Close())
+}
+
+// workingOn is what a daemon with a state of its own is looking into.
+func workingOn(own, suit string) string {
+	var w working
+	text, _ := os.ReadFile(filepath.Join(own, "XDG_STATE_HOME", "gambeson", folderKey(suit)+".working"))
+	_ = json.Unmarshal(text, &w) // nothing where it is not working
+	return w.Part
+}
+
+// A daemon that is asked to stop in the middle of its work does so within 2 s,
+// and leaves nothing half-written.
+func TestStopsInTheMiddle(t *testing.T) {
+	const seed = 3
+	random := rand.New(rand.NewPCG(seed, seed))
+	own, suit := t.TempDir(), t.TempDir()
+	require.NoError(t, os.WriteFile(filepath.Join(suit, "wearer.toml"), []byte("calf_girth = 382\nstature = 1710\n"), 0o666))
+	require.NoError(t, os.WriteFile(filepath.Join(suit, "suit.toml"), []byte("[printer]\nbed = [150, 150]\n"), 0o666))
+	denseGreave(t, filepath.Join(suit, "greave-left.stl"), *dense)
+	took := make([]time.Duration, 0, *stops)
+	for range *stops {
+		command, log := daemonIn(t, own, nil, suit, "--log=json")
+		until(t, "at work", func() bool { return workingOn(own, suit) != "" })
+		time.Sleep(time.Duration(random.IntN(10+*dense*15)) * time.Millisecond) // the moment is what is tried
+		began := time.Now()
+		require.NoError(t, command.Process.Signal(syscall.SIGTERM))
+		require.NoError(t, command.Wait(), log.String())
+		took = append(took, time.Since(began))
+		nothingTorn(t, suit)
+		_ = os.RemoveAll(filepath.Join(suit, "greave-left.stl.md")) // so that there is work again
+	}
+	slices.Sort(took)
+	t.Logf("half stopped within %v, all within %v", took[len(took)/2], took[len(took)-1])
+	if most := took[len(took)-1]; most > 2*time.Second {
+		t.Errorf("it took %v to stop", most)
+	}
+}
+
+// A second signal ends a daemon at once, with the code that the shell gives to
+// the signal.
+func TestSecondSignal(t *testing.T) {
+	for signal, code := range map[os.Signal]int{syscall.SIGINT: exitInterrupt, syscall.SIGTERM: exitTerminate} {
+		own, suit := t.TempDir(), t.TempDir()
+		tube(t, filepath.Join(suit, "a.stl"), 12)
+		command, log := daemonIn(t, own, nil, suit, "--log=json")
+		until(t, "ready", func() bool { return log.has(`"event":"ready"`) })
+		require.NoError(t, command.Process.Signal(syscall.SIGSTOP)) // so that both come at once
+		require.NoError(t, command.Process.Signal(signal))
+		require.NoError(t, command.Process.Signal(syscall.SIGCONT))
+		_ = command.Process.Signal(signal) // it may have ended already
+		err := command.Wait()
+		if got := command.ProcessState.ExitCode(); got != code && got != exitWell {
+			t.Errorf("%v twice: %v, want exit status %d, or 0 where the first was enough", signal, err, code)
+		}
+	}
+}
+
+// A part on which the program crashes is left alone after the second time, with
+// a report that says so, until it changes. The others are looked after.
+func TestPoison(t *testing.T) {
+	own, suit := t.TempDir(), t.TempDir()
+	tube(t, filepath.Join(suit, "good.stl"), 12)
+	poison := filepath.Join(suit, "poison.stl")
+	denseGreave(t, poison, *dense)
+	for range mostCrashes {
+		command, _ := daemonIn(t, own, nil, suit, "--log=json")
+		until(t, "at work on it", func() bool { return workingOn(own, suit) == "poison.stl" })
+		require.NoError(t, command.Process.Signal(syscall.SIGABRT)) // crashes as a fault of the runtime does
+		require.Error(t, command.Wait())
+	}
+	command, log := daemonIn(t, own, nil, suit, "--log=json")
+	until(t, "the other", func() bool { return len(contentOf(filepath.Join(suit, "good.stl.md"))) > 0 })
+	until(t, "left alone", func() bool {
+		return strings.Contains(string(contentOf(poison+".md")), "ended abruptly, 2 times")
+	})
+	require.Contains(t, log.String(), `"last_words":"SIGABRT: abort"`)
+	require.Contains(t, string(contentOf(poison+".md")), "save it again")
+	tube(t, poison, 14)
+	until(t, "looked into again", func() bool { return strings.Contains(string(contentOf(poison+".md")), "Inside at 100 %") })
+	require.NoError(t, command.Process.Signal(syscall.SIGTERM))
+	require.NoError(t, command.Wait())
+}
+
+// Ends without a word say little of the file: it is tried more often.
+func TestKilledIsNoCrash(t *testing.T) {
+	ownFolders(t)
+	suit := t.TempDir()
+	tube(t, filepath.Join(suit, "a.stl"), 12)
+	var due deadline
+	counts := map[string]ends{}
+	for n := 1; n <= mostEnds; n++ {
+		f := newFolder(suit, 1, newConsole(&lines{}, &lines{}, "json", "info").log)
+		f.openLedger(counts, filepath.Join(t.TempDir(), "no words"), &due)
+		require.NoError(t, f.poison("a.stl"), "after %d", n-1)
+		f.begin("a.stl", time.Minute) // and never ends
+		counts = f.ledger.ends
+	}
+	f := newFolder(suit, 1, newConsole(&lines{}, &lines{}, "json", "info").log)
+	f.openLedger(counts, "", &due)
+	require.Error(t, f.poison("a.stl"))
+	require.False(t, f.suspect("a.stl"))
+	tube(t, filepath.Join(suit, "a.stl"), 13)
+	require.NoError(t, f.poison("a.stl"))
+	f.begin("a.stl", time.Minute)()
+	require.Empty(t, f.ledger.ends)
+}
+
+// What the log says at its most, of a session with too tight and too long parts
+// and a wearer.toml that is wrong, holds none of the wearer's measures nor what
+// follows from them.
+func TestLogHoldsNoMeasures(t *testing.T) {
+	suit := t.TempDir()
+	const right, wrong = "calf_girth = 387.31\nheel_girth = 341.72\nstature = \"168.43 cm\"\nfoot_length = 243.91\n", "calf_girth = 98765.4\nheel = 341.72\n"
+	require.NoError(t, os.WriteFile(filepath.Join(suit, "wearer.toml"), []byte(right), 0o666))
+	require.NoError(t, os.WriteFile(filepath.Join(suit, "suit.toml"), []byte("[[part]]\nfile = \"sole.stl\"\nregion = \"foot\"\n[[part]]\nfile = \"small.stl\"\nregion = \"lower_leg\"\npercent = 60\n"), 0o666))
+	denseGreave(t, filepath.Join(suit, "greave-left.stl"), 24)
+	denseGreave(t, filepath.Join(suit, "small.stl"), 24)
+	denseGreave(t, filepath.Join(suit, "sole.stl"), 24)
+	log, stop := watching(t, suit)
+	until(t, "all three", func() bool { return log.count(`"event":"reported"`) == 3 })
+	require.NoError(t, os.WriteFile(filepath.Join(suit, "wearer.toml"), []byte(wrong), 0o666))
+	until(t, "broken", func() bool { return log.has(`"event":"config_broken"`) })
+	require.NoError(t, os.WriteFile(filepath.Join(suit, "wearer.toml"), []byte(strings.Replace(right, "387.31", "391.87", 1)), 0o666))
+	until(t, "mended", func() bool { return log.has(`"event":"config_mended"`) })
+	stop()
+
+	secret := []string{"387.3", "391.8", "391.9", "341.7", "1684.3", "168.4", "243.9", "98765"}
+	said := 0
+	for _, part := range []string{"greave-left.stl", "small.stl", "sole.stl"} {
+		var f analysis.Findings
+		require.NoError(t, json.Unmarshal(contentOf(filepath.Join(suit, part+".fit", "findings.json")), &f))
+		require.NotNil(t, f.Fit, part)
+		for _, s := range f.Fit.Sits {
+			secret = append(secret, fmt.Sprintf("%.1f", s.Needed))
+		}
+		for _, e := range f.Fit.Entries {
+			secret = append(secret, fmt.Sprintf("%.1f", e.Needed))
+		}
+		for _, w := range f.Warnings {
+			if w.Level == analysis.LevelWarning && !impersonal[w.Code] {
+				said++
+			}
+		}
+	}
+	require.Positive(t, said, "no warning told a measure: the test shows nothing")
+	for _, s := range secret {
+		if log.has(s) {
+			t.Errorf("the log holds %s:\n%s", s, log)
+		}
+	}
+	require.Contains(t, log.String(), `see the report`)
+}
+
+// A TOML file that is broken and mended again and again is noticed each time,
+// and leaves no file open and no goroutine behind. One that is removed keeps
+// its last good values.
+func TestReloads(t *testing.T) {
+	suit := t.TempDir()
+	tube(t, filepath.Join(suit, "a.stl"), 12)
+	save := func(text string) {
+		require.NoError(t, os.WriteFile(filepath.Join(suit, "next"), []byte(text), 0o666))
+		require.NoError(t, os.Rename(filepath.Join(suit, "next"), filepath.Join(suit, "suit.toml")))
+	}
+	save("[shell]\npadding = 5\n")
+	log, stop := watching(t, suit)
+	until(t, "a report", func() bool { return log.has(`"event":"reported"`) })
+	var slowest time.Duration
+	files, routines := 0, 0
+	for i := 1; i <= *reloads; i++ {
+		began := time.Now()
+		save("[shell]\npaddding = 5\n")
+		until(t, "broken", func() bool { return log.count(`"event":"config_broken"`) == i })
+		slowest = max(slowest, time.Since(began))
+		save(fmt.Sprintf("[shell]\npadding = %d\n", 5+i%2))
+		until(t, "mended", func() bool { return log.count(`"event":"config_mended"`) == i })
+		if i == 2 {
+			files, routines = openFiles(), runtime.NumGoroutine()
+		}
+	}
+	t.Logf("%d reloads, a broken file is said within %v", 2**reloads, slowest)
+	until(t, "as many files and goroutines as at the start", func() bool {
+		return openFiles() <= files && runtime.NumGoroutine() <= routines
+	})
+	require.NoError(t, os.Remove(filepath.Join(suit, "suit.toml")))
+	until(t, "gone", func() bool { return log.has("suit.toml: is gone") })
+	require.Contains(t, log.String(), "stay in force")
+	stop()
+	require.Contains(t, string(contentOf(filepath.Join(suit, "SUIT.md"))), "is gone")
+}
+
+// openFiles counts the files that this process has open, 0 where the system
+// does not tell.
+func openFiles() int {
+	entries, _ := os.ReadDir("/proc/self/fd")
+	return len(entries)
+}
