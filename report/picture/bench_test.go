@@ -13,12 +13,12 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 )
 
-// greave is a shell of some 80,000 triangles with two bands and a panel.
+// greave is a shell of 40,000 triangles with two bands and a panel.
 func greave() Shell {
-	var rings []*mesh.Mesh
-	for i := range 40 {
+	limb := shape.Limb{Sides: 250, Wall: 4}
+	for i := range 41 {
 		radius := 50 + 8*math.Sin(float64(i)/12)
-		rings = append(rings, shape.Offset(shape.Tube{Sides: 250, Radius: radius, Wall: 4, Height: 8}.Mesh(), r3.Vec{Z: 8 * float64(i)}))
+		limb.Rings = append(limb.Rings, shape.Ring{Center: r3.Vec{Z: 8 * float64(i)}, Inner: shape.Ellipse{A: radius, B: radius}})
 	}
 	loop := func(z, radius float64) (out []r3.Vec) {
 		for k := range 90 {
@@ -32,7 +32,7 @@ func greave() Shell {
 		way = append(way, r3.Vec{X: 2 * math.Sin(float64(i)/20), Z: 320 - 5*float64(i)})
 	}
 	return Shell{
-		Title: "The part at 107 %", Part: mesh.Join(rings...), Ways: [][]r3.Vec{way},
+		Title: "The part at 107 %", Part: limb.Mesh(), Ways: [][]r3.Vec{way},
 		Panel:    shape.Offset(shape.Bar{X: 60, Y: 6, Z: 300}.Mesh(), r3.Vec{X: -30, Y: -58}),
 		Openings: []Opening{{"A", r3.Vec{Z: 320}, r3.Vec{Z: 1}}, {"B", r3.Vec{}, r3.Vec{Z: -1}}},
 		Rings:    []Ring{{loop(40, 52), "band at 280 mm: heel on its way in"}, {loop(240, 56), "band at 80 mm: calf"}},
