@@ -200,3 +200,77 @@ func TestOtherPartsTell(t *testing.T) {
 	require.Equal(t, "legs/other.stl", more.Tried[0].Part)
 	require.InDelta(t, none.Smallest, ask(found("right", 5, "ankle_girth", 410)).Smallest, 1e-9)
 }
+
+// A calf of 20 mm more moves percent, hours and belief as reckoned by hand: a
+// tube of room c at 100 % needs 20 mm more, which is 100·20/c percent more, at
+// both ends of its range; a ring is as long as its scale, and of the same height
+// and wall but for that wall, which is scaled as well.
+func TestLargerCalfMovesPercentHoursAndBelief(t *testing.T) {
+	drawn, room := greaveTube()
+	calf := room - 2*math.Pi*5 - 22
+	small, large := examine(t, drawn.Mesh(), leg(calf), nil).Findings, examine(t, drawn.Mesh(), leg(calf+20), nil).Findings
+	by := 100 * 20 / room
+	require.InDelta(t, by, large.Fit.Smallest-small.Fit.Smallest, 0.02)
+	require.InDelta(t, by, large.Fit.Loosest-small.Fit.Loosest, 0.02)
+	require.InDelta(t, by, large.Fit.Recommended-small.Fit.Recommended, 0.55) // in halves of a percent
+	require.InDelta(t, by, large.Testing.Smallest-small.Testing.Smallest, 0.1)
+	require.InDelta(t, by, large.Testing.Print-small.Testing.Print, 0.55)
+	at := func(f Findings) Band {
+		return f.Bands[slices.IndexFunc(f.Bands, func(b Band) bool { return b.Measure == "calf_girth" })]
+	}
+	less, more := at(small), at(large)
+	require.InDelta(t, by, more.Percent-less.Percent, 0.55)
+	require.InDelta(t, room*more.Percent/100, more.Capacity, 0.005*room)
+	ratio := more.Percent / less.Percent
+	if got := more.Hours / less.Hours; got < 1 || got > ratio*ratio {
+		t.Errorf("a band at %g %% takes %.3f of the hours of one at %g %%, want between 1 and %.3f", more.Percent, got, less.Percent, ratio*ratio)
+	}
+	// Tight at the scale that was right for the smaller calf: expected of the
+	// larger one, and odd of the smaller one.
+	tight := Tryon{Station: "calf_girth", Percent: small.Fit.Smallest + 1, Verdict: "tight"}
+	a, b := examine(t, drawn.Mesh(), func(b *Brief) { leg(calf)(b); b.Tryons = []Tryon{tight} }, nil).Findings, examine(t, drawn.Mesh(), func(b *Brief) { leg(calf + 20)(b); b.Tryons = []Tryon{tight} }, nil).Findings
+	if moved, still := a.Testing.Smallest-small.Testing.Smallest, b.Testing.Smallest-large.Testing.Smallest; moved < 0.5 || math.Abs(still) > moved/2 {
+		t.Errorf("a tight band moves the belief of the smaller calf by %.2f %%, of the larger by %.2f %%", moved, still)
+	}
+}
+
+// What another wearer is answered without the mesh is what an examination
+// answers, but for bands cut nearby.
+func TestAnotherWearer(t *testing.T) {
+	drawn, room := greaveTube()
+	calf := room - 2*math.Pi*5 - 22
+	a := examine(t, drawn.Mesh(), leg(calf), nil)
+	brief := DefaultBrief()
+	leg(calf + 20)(&brief)
+	brief.Wearer.Measures = map[string]float64{"stature": 1710}
+	want := examine(t, drawn.Mesh(), unmeasured(), nil).Findings
+	got, ok := a.On(brief, &Bench{}, 2)
+	require.True(t, ok)
+	require.Equal(t, want.Fit.Sits, got.Fit.Sits)
+	require.InDelta(t, want.Fit.Recommended, got.Fit.Recommended, 1e-9)
+	require.InDelta(t, want.Testing.Chance, got.Testing.Chance, 1e-9)
+	require.InDelta(t, want.Testing.Next.Percent, got.Testing.Next.Percent, 1e-9)
+	require.InEpsilon(t, want.Testing.Next.Hours, got.Testing.Next.Hours, 0.05)
+	_, ok = new(Answer).On(brief, &Bench{}, 1)
+	require.False(t, ok)
+}
+
+// A try-on at a place that the part has not is named; one on another part is
+// not.
+func TestTryonAstray(t *testing.T) {
+	drawn, _ := greaveTube()
+	a := examine(t, drawn.Mesh(), leg(360), nil)
+	f := a.tested(func(b *Brief) {
+		leg(360)(b)
+		b.Tryons = []Tryon{{Station: "chest_girth", Percent: 104, Verdict: "tight"}}
+	})
+	require.True(t, f.has("tryon-astray"), "%v", f.Warnings)
+	require.False(t, f.Testing.Tried[0].Counts)
+	require.Contains(t, f.Places(), "calf_girth")
+	require.NotContains(t, f.Places(), "chest_girth")
+	f = a.tested(func(b *Brief) {
+		leg(360)(b)
+		b.Tryons = []Tryon{{Station: "ankle_girth", Percent: 104, Verdict: "fits"}}
+	})
+	require.False(t, f.has("tryon-astray"))
+}
