@@ -1,0 +1,111 @@
+package report
+
+import (
+	"strings"
+	"testing"
+
+	"gambeson/analysis"
+	"gambeson/analysis/mesh"
+
+	"gonum.org/v1/gonum/spatial/r2"
+)
+
+// allKnown is a greave of which all is known that can be drawn.
+func allKnown() Document {
+	d := greave()
+	f := &d.Findings
+	way := &f.Cavities[0].Centrelines[0]
+	way.From, way.To = "A", "B"
+	f.Cavities[0].Openings = []analysis.Opening{{Name: "A", Facing: [3]float64{0, 0, -1}}, {Name: "B", Center: [3]float64{0, 0, 380}, Facing: [3]float64{0, 0, 1}}}
+	f.Fit.Sits[0].From, f.Fit.Sits[0].To = "A", "B"
+	f.Fit.Entries = []analysis.Entry{{Opening: "A", To: "B", Measure: "heel_girth", Body: 331, Source: "estimated", SD: 9.5, Needed: 343.6, Throat: 290, ThroatAlong: 15}}
+	f.Testing = &analysis.Testing{
+		Smallest: 112.4, SD: 2.31, Print: 115, Chance: 0.91, Next: &analysis.NextBand{Band: f.Bands[1].File, Percent: 113},
+		Then:  []analysis.After{{Verdict: "tight", Likely: 0.4, Band: 117}, {Verdict: "fits", Likely: 0.5, Print: 114}},
+		Tried: []analysis.Tried{{Station: "calf_girth", Percent: 107, Verdict: "tight", Counts: true}, {Station: "calf_girth", Percent: 120, Verdict: "tight", Counts: true, Odd: true}},
+	}
+	d.Shown = wedge(0)
+	d.Outlines = []analysis.Outline{ring(265, 60, 55, 4)}
+	d.Outlines[0].Body = &analysis.BodyOutline{
+		Measure: "calf_girth", Skin: analysis.Ellipse{Major: 118, Minor: 108}, Padding: 4, Needed: 413.1, Has: 390,
+		Gaps: []analysis.WallGap{{From: r2.Vec{X: 63}, To: r2.Vec{X: 60}, Gap: -3}, {From: r2.Vec{Y: 58}, To: r2.Vec{Y: 55}, Gap: -2.9}},
+	}
+	f.Bed.Pieces = []analysis.Piece{{File: "pieces/1.stl", Bounds: [3]float64{100, 90, 80}, Hours: 5.5}, {File: "pieces/2.stl", Bounds: [3]float64{100, 90, 70}}}
+	f.Bed.Seams = []analysis.Seam{{Plane: analysis.Plane{Normal: [3]float64{0, 0, 1}}, Above: []int{2}, Below: []int{1}}}
+	d.Parted = []*mesh.Mesh{wedge(0), wedge(30)}
+	return d
+}
+
+// Somebody who does not see a picture is told the numbers that matter.
+func TestPicturesSayInWordsWhatTheyShow(t *testing.T) {
+	drawn := draw(allKnown())
+	for what, c := range map[string]struct {
+		drawing
+		says []string
+	}{
+		"part":    {drawn.part, []string{"107 %", "2 openings", "tightest, inner girth 290.0 mm", "band at 265 mm: calf"}},
+		"girths":  {drawn.girths[0], []string{"tightest 290.0 mm", "calf 23.1 mm too little", "heel 53.6 mm too little on its way in"}},
+		"section": {drawn.sections[0], []string{"265 mm from opening A, at 107 %", "Calf: 23.1 mm too little, needs 413.1 mm, has 390.0 mm", "3.0 mm into the wall"}},
+		"pieces":  {drawn.pieces, []string{"In 2 pieces at 107 %", "1 seam"}},
+		"ladder":  {drawn.ladder, []string{"112.4 % ± 2.3 %", "printed at 115 %", "91 in 100"}},
+	} {
+		for _, say := range c.says {
+			if !strings.Contains(c.alt, say) {
+				t.Errorf("%s: %q does not say %q", what, c.alt, say)
+			}
+		}
+		if c.image == nil || c.file == "" {
+			t.Errorf("%s is not drawn", what)
+		}
+	}
+}
+
+// Every picture has a name that is known as ours, so that it is removed when it
+// is not drawn any more, and its own.
+func TestPicturesHaveNamesOfOurs(t *testing.T) {
+	seen := map[string]bool{}
+	for _, d := range draw(allKnown()).all() {
+		if !ourPicture(d.file) || seen[d.file] {
+			t.Errorf("%s: ours %v, seen %v", d.file, ourPicture(d.file), seen[d.file])
+		}
+		seen[d.file] = true
+	}
+	for _, not := range []string{"photo.png", "part.jpg", "part-a.png", "ladder-2.stl", "pieces", "my-part.png"} {
+		if ourPicture(not) {
+			t.Errorf("%s is taken for ours", not)
+		}
+	}
+}
+
+// What is not known is not drawn: no wearer, no pieces, no testing.
+func TestPicturesOfLittle(t *testing.T) {
+	d := allKnown()
+	d.Findings.Fit, d.Findings.Testing, d.Parted, d.Shown = nil, nil, nil, nil
+	d.Outlines[0].Body = nil
+	drawn := draw(d)
+	for what, one := range map[string]drawing{"part": drawn.part, "pieces": drawn.pieces, "ladder": drawn.ladder, "bed": drawn.bed} {
+		if one.file != "" {
+			t.Errorf("%s is drawn", what)
+		}
+	}
+	if alt := drawn.girths[0].alt; !strings.HasSuffix(alt, "tightest 290.0 mm at 0 mm") {
+		t.Errorf("girths without a body: %q", alt)
+	}
+}
+
+// From leg to leg nobody goes: such a way has no picture, unless something of
+// the body is there.
+func TestWaysThatNobodyGoesAreNotDrawn(t *testing.T) {
+	d := allKnown()
+	way := d.Findings.Cavities[0].Centrelines[0]
+	side := way
+	side.From, side.To = "B", "C"
+	d.Findings.Cavities[0].Centrelines = append(d.Findings.Cavities[0].Centrelines, side)
+	if drawn := draw(d); drawn.girths[0].file == "" || drawn.girths[1].file != "" {
+		t.Errorf("drawn: %q and %q", drawn.girths[0].file, drawn.girths[1].file)
+	}
+	d.Findings.Fit.Sits = append(d.Findings.Fit.Sits, analysis.Sit{Measure: "thigh_girth", Body: 600, Source: "measured", Needed: 640, Capacity: 650, From: "C", To: "B", Along: 30})
+	if drawn := draw(d); !strings.Contains(drawn.girths[1].alt, "thigh 10.0 mm to spare") {
+		t.Errorf("says %q", drawn.girths[1].alt)
+	}
+}
