@@ -33,12 +33,12 @@ func answer(f *analysis.Findings) string {
 		return "**Too tight" + at + ".**"
 	case "loose":
 		if s, ok := lead(f); ok {
-			return fmt.Sprintf("**Too loose%s:** the %s has %s.", at, bodyPart(s.Measure, s.Source), spare(s.Ease))
+			return fmt.Sprintf("**Too loose%s:** the %s has %s of ease.", at, bodyPart(s.Measure, s.Source), girth(s.Ease))
 		}
 		return "**Too loose" + at + ".**"
 	case "fits":
 		if s, ok := tightest(f); ok {
-			return fmt.Sprintf("**Fits%s:** the tightest measure, the %s, has %s.", at, bodyPart(s.Measure, s.Source), spare(s.Ease))
+			return fmt.Sprintf("**Fits%s:** the tightest measure, the %s, has %s.", at, bodyPart(s.Measure, s.Source), spare(s.Capacity-s.Needed))
 		}
 		return "**Fits" + at + ".**"
 	}
@@ -84,6 +84,58 @@ func bodyPart(measure, source string) string {
 		return bodyPlace(measure) + " (*estimated*)"
 	}
 	return bodyPlace(measure)
+}
+
+// besides lists in short what else asks the person to act than the verdict has
+// said; the chapters say the same at length. Where nothing holds before
+// something is settled, all is said at once.
+func besides(f *analysis.Findings) []string {
+	said := map[string]bool{"bed-overflow": f.Bed != nil}
+	if f.Fit != nil {
+		said[map[string]string{"blocked": "does-not-enter", "tight": "too-tight", "loose": "too-loose"}[f.Fit.Verdict]] = true
+	}
+	var out []string
+	for _, w := range f.Warnings {
+		if w.Level != analysis.LevelWarning {
+			continue
+		}
+		text := capital(inShort(w, f)) + "."
+		if chapterOf(w.Code) == "" {
+			text = prose(w.Text)
+		}
+		if !said[w.Code] {
+			out = append(out, "**Warning:** "+text)
+		}
+		said[w.Code] = w.Code == "does-not-enter" || w.Code == "bed-overflow" // what is said in short of the first
+	}
+	return out
+}
+
+// chapterOf is the chapter in which a warning is said at length, "" where it is
+// said at once on top.
+func chapterOf(code string) string {
+	switch code {
+	case "does-not-enter":
+		return "entering"
+	case "too-tight", "too-loose", "too-short", "too-long":
+		return "wearing"
+	case "bed-overflow", "thin-wall":
+		return "printer"
+	case "try-ons-odd", "try-ons-disagree":
+		return "scale"
+	case "mesh-open", "solid-block":
+		return "mesh"
+	}
+	return ""
+}
+
+// concerns says at length the warnings that belong to a chapter.
+func (b *page) concerns(f *analysis.Findings, chapter string) {
+	for _, w := range f.Warnings {
+		if w.Level == analysis.LevelWarning && chapterOf(w.Code) == chapter {
+			b.block("**Warning:** " + prose(w.Text))
+		}
+	}
 }
 
 // warnings lists what asks the person to act.

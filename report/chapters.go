@@ -17,10 +17,11 @@ func (d Document) text(p Place, drawn pictures, kept []string) string {
 	if piece := pieceOf(f); piece != "" {
 		b.block(piece)
 	}
-	b.items(false, warnings(f))
+	b.items(false, besides(f))
 	b.steps(d.steps(p))
 	b.drawing(drawn.part, p)
 	b.scale(f, d.Brief)
+	b.drawing(drawn.ladder, p)
 	b.gettingIn(f, p)
 	b.wearing(d, p, drawn)
 	b.girths(f, p, drawn)
@@ -28,7 +29,6 @@ func (d Document) text(p Place, drawn pictures, kept []string) string {
 	b.drawing(drawn.pieces, p)
 	b.bands(d, p)
 	b.testing(f, p)
-	b.drawing(drawn.ladder, p)
 	b.condition(f)
 	b.method(f, d.Brief)
 	b.keptCopies(p.Report(), kept)
@@ -60,6 +60,7 @@ func (b *page) condition(f *analysis.Findings) {
 		return
 	}
 	b.heading("The mesh")
+	b.concerns(f, "mesh")
 	text := "The surface is closed: the printing program can tell inside from outside."
 	if !m.Closed {
 		text = "**The surface is not closed.**"

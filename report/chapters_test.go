@@ -23,8 +23,8 @@ func TestTheAnswerGivesTheNumberThatMatters(t *testing.T) {
 		want string
 	}{
 		"tight":   {&analysis.Fit{Verdict: "tight", Sits: []analysis.Sit{ankle, calf}}, "**Too tight at 100 %:** the calf needs 413.1 mm inside and the part has 390.0 mm."},
-		"fits":    {&analysis.Fit{Verdict: "fits", Sits: []analysis.Sit{ankle}}, "**Fits at 100 %:** the tightest measure, the ankle, has 46.0 mm to spare."},
-		"loose":   {&analysis.Fit{Verdict: "loose", Lead: "ankle_girth", Sits: []analysis.Sit{calf, ankle}}, "**Too loose at 100 %:** the ankle has 46.0 mm to spare."},
+		"fits":    {&analysis.Fit{Verdict: "fits", Sits: []analysis.Sit{ankle}}, "**Fits at 100 %:** the tightest measure, the ankle, has 40.0 mm to spare."},
+		"loose":   {&analysis.Fit{Verdict: "loose", Lead: "ankle_girth", Sits: []analysis.Sit{calf, ankle}}, "**Too loose at 100 %:** the ankle has 46.0 mm of ease."},
 		"bare":    {&analysis.Fit{Verdict: "tight"}, "**Too tight at 100 %.**"},
 		"blocked": {&analysis.Fit{Verdict: "blocked", Entries: []analysis.Entry{{Measure: "hand_girth", Passes: true}, {Measure: "heel_girth", Needed: 343.6, Throat: 311}}}, "**The body does not get in at 100 %:** the heel needs 343.6 mm and the narrowest place on its way has 311.0 mm."},
 		"unknown": {&analysis.Fit{Verdict: "unknown"}, "**Inside at 100 % the girth is 290.0 mm at the tightest place, 0 mm from the lower end (low z),** and 390.0 mm at the widest."},
@@ -66,8 +66,8 @@ func TestStepsFollowFromTheFindings(t *testing.T) {
 			d.Findings.Fit, d.Brief.Wearer.Measures = nil, nil
 		}, []string{"Measure `calf_girth`, `ankle_girth` and `heel_girth`"}, []string{"Print it"}},
 		"no region":     {func(d *Document) { d.Findings.Fit, d.Findings.Region = nil, nil }, []string{"`suit.toml`", "region"}, nil},
-		"other scale":   {func(d *Document) { d.Findings.Fit.Verdict, d.Findings.Fit.Recommended = "tight", 107.04 }, []string{"Use 107 %: write `percent = 107`"}, []string{"more than the bed"}},
-		"scale and bed": {func(d *Document) { d.Findings.Fit.Verdict, d.Findings.Fit.Recommended = "tight", 115 }, []string{"Use 115 %", "more than the bed takes"}, nil},
+		"other scale":   {func(d *Document) { d.Findings.Fit.Verdict, d.Findings.Fit.Recommended = "tight", 107.04 }, []string{"Use 107 %: add at the end of `suit.toml`:", "   file = \"legs/greave-left.stl\"\n   percent = 107\n"}, []string{"more than the bed"}},
+		"scale and bed": {func(d *Document) { d.Findings.Fit.Verdict, d.Findings.Fit.Recommended = "tight", 115 }, []string{"Use 115 %", "(more than the bed takes in one piece)"}, nil},
 		"same scale":    {func(d *Document) { d.Findings.Fit.Verdict, d.Findings.Fit.Recommended = "loose", 100.04 }, []string{"Print it"}, []string{"Use "}},
 		"band that nothing passes": {func(d *Document) {
 			e := heel
@@ -95,7 +95,7 @@ func TestStepsFollowFromTheFindings(t *testing.T) {
 			d.Findings.Fit = nil
 			d.Findings.Warnings = []analysis.Warning{{Level: analysis.LevelWarning, Code: "unit-unlikely"}}
 		}, []string{"Say what unit"}, []string{"Print"}},
-		"least scale": {func(d *Document) { d.Findings.Fit.Verdict, d.Findings.Fit.Smallest = "tight", 104.21 }, []string{"Use 104.3 % or more: write `percent = 104.3`"}, nil},
+		"least scale": {func(d *Document) { d.Findings.Fit.Verdict, d.Findings.Fit.Smallest = "tight", 104.21 }, []string{"Use 104.3 % or more: add at the end", "percent = 104.3\n"}, nil},
 		"halves": {func(d *Document) {
 			heel.Halves = true
 			d.Findings.Fit.Entries = []analysis.Entry{heel}

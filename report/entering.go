@@ -43,6 +43,7 @@ func (b *page) gettingIn(f *analysis.Findings, p Place) {
 		return
 	}
 	b.heading("Getting in")
+	b.concerns(f, "entering")
 	b.table([]string{"by opening", "what must pass", "body", "it needs", "narrowest place", "distance in", "verdict", "passes from"}, entries)
 	if len(panels) > 0 {
 		b.block("What would have to come off the wall:")

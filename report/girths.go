@@ -4,25 +4,37 @@ import (
 	"gambeson/analysis"
 )
 
-// girths shows the girth along every way, as a picture and as a table.
+// girths shows the girth along every way in pictures; the tables stand where the
+// numbers come from.
 func (b *page) girths(f *analysis.Findings, p Place, drawn pictures) {
 	all := ways(f)
 	if len(all) == 0 {
 		return
 	}
-	b.heading("Girth along the part")
-	for i, w := range all {
-		if len(all) > 1 {
-			b.block("### " + capital(prose(wayWords(w))))
-		}
+	if f.Fit == nil || len(f.Fit.Sits)+len(f.Fit.Lengths) == 0 {
+		b.heading("Girth along the part") // no body to wear it
+	} else {
+		b.block("### Girth along the part")
+	}
+	for i := range all {
 		if i < len(drawn.girths) && drawn.girths[i].file != "" {
 			b.picture(drawn.girths[i].alt, href(p.Report(), p.Under(drawn.girths[i].file)))
 		}
-		b.block("Lay the tape inside, square to the way through. Distances run " + prose(wayWords(w)) + ".")
-		b.table([]string{"distance", "inner girth", "capacity", "goes round", "gap", ""}, stationRows(w))
 	}
 	for _, d := range drawn.sections {
 		b.picture(d.alt, href(p.Report(), p.Under(d.file)))
+	}
+}
+
+// girthTables gives the numbers of those pictures.
+func (b *page) girthTables(f *analysis.Findings) {
+	for _, w := range ways(f) {
+		if len(w.Stations) == 0 {
+			continue
+		}
+		b.block("### Girths " + prose(wayWords(w)))
+		b.block("Distances run " + prose(wayWords(w)) + ". To measure them yourself, lay the tape inside, square to the way through.")
+		b.table([]string{"distance", "inner girth", "capacity", "goes round", "gap", ""}, stationRows(w))
 	}
 }
 

@@ -10,6 +10,7 @@ import (
 // method tells where every number comes from, and what was assumed.
 func (b *page) method(f *analysis.Findings, brief analysis.Brief) {
 	b.heading("Where the numbers come from")
+	b.block("**Measured** is what was read off the mesh or with a tape. *About* and *estimated* is reckoned from other measures or by a model; what stands behind ± is one standard deviation, but where *9 in 10* says how often a range holds. *Guessed*, *assumed* and *default* is neither: check it.")
 	var rows [][]string
 	row := func(what, value, source string) { rows = append(rows, []string{what, value, source}) }
 	if m := f.Mesh; m != nil {
@@ -43,6 +44,7 @@ func (b *page) method(f *analysis.Findings, brief analysis.Brief) {
 	}
 	b.table([]string{"what", "value", "where it comes from"}, append(rows, settings(brief, wornShell(f))...))
 	b.items(false, notes(f))
+	b.girthTables(f)
 }
 
 // wornShell is what was reckoned with between skin and shell, nil where no body

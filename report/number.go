@@ -9,6 +9,7 @@ import (
 // One precision for each kind of number, the unit always behind it:
 //
 //	girths and sizes  389.4 mm     a tape is read to the millimetre
+//	estimates of them about 471 mm ± 14 mm
 //	along the part    72 mm        where to hold the tape
 //	scales            97.2 %       whole ones without decimals
 //	angles            38°
@@ -31,7 +32,7 @@ func decimal(v float64, digits int) string {
 	if found {
 		rest = "." + rest
 	}
-	return grouped(whole) + rest
+	return strings.Replace(grouped(whole)+rest, "-", "−", 1)
 }
 
 // grouped parts five and more digits in threes by a blank (ISO 80000-1, 7.3.1).
@@ -99,7 +100,7 @@ func spare(mm float64) string {
 	case text == "0.0":
 		return "just enough"
 	case mm < 0:
-		return strings.TrimPrefix(text, "-") + " mm too little"
+		return strings.TrimPrefix(text, "−") + " mm too little"
 	default:
 		return text + " mm to spare"
 	}

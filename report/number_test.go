@@ -11,7 +11,7 @@ import (
 func TestNumbersHaveOnePrecisionAndAUnit(t *testing.T) {
 	zero := math.Copysign(0, -1)
 	for _, c := range []struct{ got, want string }{
-		{girth(389.44), "389.4 mm"}, {girth(zero), "0.0 mm"}, {girth(-0.04), "0.0 mm"}, {girth(-0.06), "-0.1 mm"},
+		{girth(389.44), "389.4 mm"}, {girth(zero), "0.0 mm"}, {girth(-0.04), "0.0 mm"}, {girth(-0.06), "−0.1 mm"},
 		{girth(math.NaN()), "unknown"}, {girth(math.Inf(-1)), "unknown"}, {girth(1e-300), "0.0 mm"},
 		{girth(1e21), "1 000 000 000 000 000 000 000.0 mm"},
 		{along(71.5001), "72 mm"}, {along(-0.4), "0 mm"},

@@ -63,7 +63,7 @@ func TestNamesAndNotesStayText(t *testing.T) {
 		_, page := pageFor(t, strings.ReplaceAll(name, "/", "∕"), "<b onclick=x>here</b> [go](javascript:alert(1)) ![p](http://example.org/a.png)\n\n<script>alert(2)</script>\n\n<!-- unseen -->\n")
 		tags := regexp.MustCompile(`<[a-zA-Z!/][^>]*>`).FindAllString(page[strings.Index(page, "</style>"):], -1)
 		for _, tag := range tags {
-			if !regexp.MustCompile(`^</?(style|head|body|html|p|a|h1|h2|h3|code|strong|em|ul|ol|li|div|table|thead|tbody|tr|th|td|img|main|blockquote)\b`).MatchString(tag) ||
+			if !regexp.MustCompile(`^</?(style|head|body|html|p|a|h1|h2|h3|code|strong|em|ul|ol|li|div|table|thead|tbody|tr|th|td|img|main|blockquote|pre)\b`).MatchString(tag) ||
 				regexp.MustCompile(`\son[a-z]+\s*=`).MatchString(regexp.MustCompile(`"[^"]*"`).ReplaceAllString(tag, "")) || strings.Contains(tag, `="javascript`) {
 				t.Errorf("%q: the page has the tag %.80q", name, tag)
 			}

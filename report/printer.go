@@ -71,6 +71,7 @@ func (b *page) printer(f *analysis.Findings, p Place, drawn drawing) {
 		return
 	}
 	b.heading("The printer")
+	b.concerns(f, "printer")
 	if bed := f.Bed; bed != nil {
 		b.block(onBed(f, bed, "the bed"))
 		if bed.Second != nil {

@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"path"
 	"slices"
-	"strconv"
 	"strings"
 	"unicode"
 
@@ -31,15 +30,37 @@ func (d Document) steps(p Place) []string {
 	switch {
 	case last != "":
 	case len(out) == 0:
-		last = "Print it: nothing stands against it."
+		last = "Print it" + printCost(f) + ": nothing stands against it."
 	case f.Testing != nil && !f.Testing.WorthIt && measured(f):
-		last = "Then print it: a test band would cost more hours than it saves."
+		last = "Then print it" + printCost(f) + ": a test band would cost more hours than it saves."
 	}
 	if last != "" {
 		out = append(out[:min(len(out), mostSteps-1)], last)
 	}
 	return out[:min(len(out), mostSteps)]
 }
+
+// printCost says what the print takes at the scale of the report.
+func printCost(f *analysis.Findings) string {
+	if f.Print == nil {
+		return ""
+	}
+	return " (about " + hours(f.Print.Hours) + " and " + grams(f.Print.Grams) + " at " + percent(f.Percent) + ")"
+}
+
+// addTo asks for lines at the end of suit.toml, where they go before what is
+// said there of the same part.
+func addTo(part string, keys ...string) string {
+	if visible(part) != part {
+		return "in `suit.toml`, under `[[part]]`, write " + code(strings.Join(keys, ", ")) + " for this part."
+	}
+	lines := strings.Split("```toml\n"+partLines(part, strings.Join(keys, "\n"))+"```", "\n")
+	return "add at the end of `suit.toml`:\n\n" + stepIndent + strings.Join(lines, "\n"+stepIndent) + "\n"
+}
+
+// stepIndent is how far a block within a numbered step is moved in (CommonMark
+// 5.2).
+const stepIndent = "   "
 
 // measured reports whether the first thing to do is not to measure something.
 func measured(f *analysis.Findings) bool {
@@ -92,8 +113,7 @@ func (d Document) measureStep(p Place) string {
 		return ""
 	}
 	if f.Region == nil || f.Region.Name == "" {
-		return "Say what it covers: in `suit.toml`, under `[[part]]`, write " + code("file = "+strconv.Quote(visible(p.Name()))) +
-			" and, for example, `region = \"lower_leg\"`."
+		return "Say what it covers (here, for example, a lower leg): " + addTo(p.Name(), `region = "lower_leg"`)
 	}
 	if f.Fit != nil {
 		if len(f.Fit.Helps) > 0 && f.Fit.Helps[0].Cut >= tellsMuch {
@@ -133,7 +153,7 @@ func panelStep(f *analysis.Findings, p Place) string {
 		if e.Passes || e.Panel == nil && !e.Halves {
 			continue
 		}
-		text := "part it along its length in two halves that are strapped together, and write " + code("halves = true") + " for it in `suit.toml`: no panel lets the " + bodyPlace(e.Measure) + " pass."
+		text := "part it along its length in two halves that are strapped together, for no panel lets the " + bodyPlace(e.Measure) + " pass, and " + addTo(f.Part, "halves = true")
 		if q := e.Panel; q != nil {
 			text = fmt.Sprintf("take a panel off the wall facing %s: %s wide, from opening %s down to %s. With it off, the %s passes.",
 				towards(q.Facing), girth(q.Width), prose(e.Opening), along(q.To), bodyPlace(e.Measure))
@@ -175,11 +195,10 @@ func scaleStep(f *analysis.Findings) string {
 	if opened(f) {
 		step += ", and open the part to get in"
 	}
-	step += ": write " + code("percent = "+strings.TrimSuffix(text, " %")) + " for this part in `suit.toml`."
 	if f.Bed != nil && scale > largest(f.Bed) {
-		step += " That is more than the bed takes in one piece."
+		step += " (more than the bed takes in one piece)"
 	}
-	return step
+	return step + ": " + addTo(f.Part, "percent = "+strings.TrimSuffix(text, " %"))
 }
 
 // bandStep asks to print the first band and to note what it showed.

@@ -11,7 +11,10 @@ func (b *page) testing(f *analysis.Findings, p Place) {
 	if t == nil {
 		return
 	}
-	b.heading("Is a test worth it")
+	if len(f.Bands) == 0 {
+		b.heading("Test bands")
+	}
+	b.block("### Is a test worth it")
 	text := "**" + prose(t.Text) + "**"
 	if t.Next != nil {
 		files := []string{fileLink(p, t.Next.Band)}
@@ -23,7 +26,6 @@ func (b *page) testing(f *analysis.Findings, p Place) {
 	b.block(text)
 	b.afterwards(t)
 	b.ways(t)
-	b.tried(t)
 	b.block("By all that is known the part begins to fit there at " + percent(t.Smallest) + " ± " + percent(t.SD) + " (*estimate*: what tape, estimates, padding, printer and the ease that one prefers leave open). One verdict in twenty is taken to be wrong. Hours are averages over all bodies that this allows." + inVain(f))
 }
 

@@ -17,6 +17,7 @@ func (b *page) wearing(d Document, p Place, drawn pictures) {
 		return
 	}
 	b.heading("Wearing it")
+	b.concerns(f, "wearing")
 	b.sits(f, d.Brief)
 	b.lengths(f)
 	b.twoWay(f)
@@ -35,13 +36,13 @@ func (b *page) sits(f *analysis.Findings, brief analysis.Brief) {
 		if s.Extra >= 1 {
 			fill = girth(s.Extra)
 		}
-		rows = append(rows, []string{bodyPlace(s.Measure), bodySize(s.Body, s.Source, s.SD), fromWhere(s.Source), girth(s.Needed), girth(s.Capacity), spare(s.Ease), fill, where})
+		rows = append(rows, []string{bodyPlace(s.Measure), bodySize(s.Body, s.Source, s.SD), fromWhere(s.Source), girth(s.Needed), girth(s.Capacity), spare(s.Capacity - s.Needed), fill, where})
 	}
 	if len(rows) == 0 {
 		return
 	}
-	b.table([]string{"measure", "body", "which is", "needed", "the part has", "ease", "padding to add", "at"}, rows)
-	text := "Needed is the body with padding and the ease wanted; ease is what the part has beyond body and padding."
+	b.table([]string{"measure", "body", "which is", "needed", "the part has", "that is", "padding to add", "at"}, rows)
+	text := "Needed is the body with padding and the ease wanted."
 	if s, ok := lead(f); ok && s.From != "" {
 		where := "The part may slide along the body; reckoned is the best place, with the " + bodyPlace(s.Measure) + " " + along(s.Along) + " in from opening " + prose(s.From)
 		if brief.Rest != nil {
@@ -56,13 +57,12 @@ func (b *page) sits(f *analysis.Findings, brief analysis.Brief) {
 
 // bodySize is a measure of the body; one that is estimated looks so.
 func bodySize(mm float64, source string, sd float64) string {
-	text := girth(mm)
 	if source != "estimated" {
-		return text
+		return girth(mm)
 	}
-	text = "*about " + text + "*"
+	text := "*about " + along(mm) + "*"
 	if sd > 0 {
-		text += " ± " + girth(sd)
+		text += " ± " + along(sd)
 	}
 	return text
 }
@@ -200,7 +200,11 @@ func (b *page) scale(f *analysis.Findings, brief analysis.Brief) {
 		rows = append(rows, []string{"since the last report", "the file was " + prose(c.Text), ""})
 	}
 	b.heading("Scale")
+	b.concerns(f, "scale")
 	b.table([]string{"what", "scale", "note"}, filled(rows))
+	if f.Testing != nil {
+		b.tried(f.Testing)
+	}
 }
 
 // getsIn is the least scale at which everything passes by one opening; 0 where
