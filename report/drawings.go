@@ -24,9 +24,23 @@ type pictures struct {
 	ladder   drawing   // what is known of the scale; without a file where nothing is
 }
 
+// drawing is a picture with its file and what it says in words: as it was drawn,
+// or packed.
 type drawing struct {
 	file, alt string
 	image     *image.RGBA
+	png       []byte // the file, where it is packed
+	err       error  // of packing
+}
+
+// packed makes a file of the picture as soon as it is drawn: a hundred times
+// smaller than what it was drawn on, and a part has many.
+func (d drawing) packed() drawing {
+	if d.image != nil {
+		d.png, d.err = picture.PNG(d.image)
+		d.image = nil
+	}
+	return d
 }
 
 func (p pictures) all() []drawing {
@@ -65,30 +79,30 @@ func ways(f *analysis.Findings) []analysis.Centreline {
 	return out
 }
 
-// draw draws the girths along every way and the sections.
+// draw draws and packs all pictures of a part.
 func draw(d Document) pictures {
 	var out pictures
 	all := ways(&d.Findings)
 	if d.Shown != nil {
 		h := shell(d)
-		out.part = drawing{file: pictureName("part", 0), alt: partAlt(h), image: picture.Part(h)}
+		out.part = drawing{file: pictureName("part", 0), alt: partAlt(h), image: picture.Part(h)}.packed()
 	}
 	if b := d.Findings.Bed; b != nil && d.Shown != nil && d.Brief.Printer.Height > 0 {
-		out.bed = d.drawOnBed(b)
+		out.bed = d.drawOnBed(b).packed()
 	}
-	out.pieces = d.drawPieces()
-	out.tapes = tapePicture(d)
-	out.ladder = d.drawLadder()
+	out.pieces = d.drawPieces().packed()
+	out.tapes = tapePicture(d).packed()
+	out.ladder = d.drawLadder().packed()
 	for i, w := range all {
-		g := drawing{}
+		var g drawing
 		c := curve(&d.Findings, w, i == 0)
 		if len(w.Stations) > 0 && (w.From == "A" || w.To == "A" || len(c.Needs) > 0 || i == 0) { // from leg to leg nobody goes
-			g = drawing{pictureName("girth", i), girthAlt(c, w), picture.Girth(c)}
+			g = drawing{file: pictureName("girth", i), alt: girthAlt(c, w), image: picture.Girth(c)}.packed()
 		}
 		out.girths = append(out.girths, g)
 	}
 	for i, o := range d.Outlines {
-		out.sections = append(out.sections, d.drawSection(i, o, all))
+		out.sections = append(out.sections, d.drawSection(i, o, all).packed())
 	}
 	return out
 }
@@ -205,7 +219,7 @@ func (d Document) drawLadder() drawing {
 		trial := picture.Trial{Percent: e.Percent, Verdict: visible(e.Verdict), Text: visible(strings.ReplaceAll(e.Station, "_", " "))}
 		switch {
 		case e.Odd:
-			trial.Text = "does not go with the rest"
+			trial.Text = "the odd one out"
 		case !e.Counts:
 			trial.Text = "says nothing"
 		case e.Part != "":

@@ -54,7 +54,7 @@ func TestPicturesSayInWordsWhatTheyShow(t *testing.T) {
 				t.Errorf("%s: %q does not say %q", what, c.alt, say)
 			}
 		}
-		if c.image == nil || c.file == "" {
+		if len(c.png) < 1000 || c.err != nil || c.file == "" {
 			t.Errorf("%s is not drawn", what)
 		}
 	}

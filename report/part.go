@@ -9,7 +9,6 @@ import (
 
 	"gambeson/analysis"
 	"gambeson/analysis/mesh"
-	"gambeson/report/picture"
 )
 
 // Document is everything that a part's report is made of.
@@ -103,11 +102,10 @@ func (dir folder) writeSolid(name string, m *mesh.Mesh) error {
 
 func (dir folder) writePictures(p Place, drawn pictures) error {
 	for _, d := range drawn.all() {
-		data, err := picture.PNG(d.image)
-		if err != nil {
-			return failed(p.Under(d.file), "cannot be drawn", err)
+		if d.err != nil {
+			return failed(p.Under(d.file), "cannot be drawn", d.err)
 		}
-		if err := dir.write(p.Under(d.file), data); err != nil {
+		if err := dir.write(p.Under(d.file), d.png); err != nil {
 			return err
 		}
 	}
