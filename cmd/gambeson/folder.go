@@ -9,6 +9,7 @@ import (
 	"path/filepath"
 	"slices"
 	"strings"
+	"syscall"
 	"time"
 
 	"gambeson/analysis"
@@ -87,6 +88,12 @@ func (f *folder) lookAlone(ctx context.Context, part string) ([]outcome, error) 
 			err = mesh.ErrChanging
 		}
 	}
+	switch {
+	case errors.Is(err, fs.ErrNotExist): // it went in this moment: nothing is wrong with it
+		return nil, mesh.ErrChanging
+	case isShort(err):
+		return nil, err
+	}
 	var unreadable *mesh.ReadError
 	if errors.As(err, &unreadable) { // it could not even be opened
 		place := report.Place{Root: f.root, Part: part}
@@ -105,6 +112,11 @@ func (f *folder) lookAlone(ctx context.Context, part string) ([]outcome, error) 
 	}
 	f.rows[part] = rows
 	return done, nil
+}
+
+// isShort tells errors of a system that has not enough of something just now.
+func isShort(err error) bool {
+	return errors.Is(err, syscall.EMFILE) || errors.Is(err, syscall.ENFILE) || errors.Is(err, syscall.ENOMEM)
 }
 
 func (f *folder) lookInto(ctx context.Context, part string) ([]outcome, error) {
@@ -167,12 +179,12 @@ func (f *folder) lookThrough(ctx context.Context, file *mesh.File, sum [32]byte,
 	return done, nil
 }
 
-// leaveBehind marks the reports of members that an archive no longer holds.
+// leaveBehind marks the reports of members that an archive no longer holds,
+// whoever wrote them.
 func (f *folder) leaveBehind(archive report.Place, now []report.Row) {
-	for _, old := range f.rows[archive.Part] {
-		still := slices.ContainsFunc(now, func(r report.Row) bool { return r.Place == old.Place })
-		if !still && old.Place.Member != "" {
-			f.markGone(old.Place)
+	for _, old := range report.Members(archive) {
+		if !slices.ContainsFunc(now, func(r report.Row) bool { return r.Place == old }) {
+			f.markGone(old)
 		}
 	}
 }
