@@ -357,6 +357,7 @@ func (d *daemon) lookInto(ctx context.Context, f *folder, part string, look func
 		return time.Minute
 	}
 	for _, o := range done {
+		f.forgive(o.row.Place.Part)
 		d.say(f, o, time.Since(began))
 	}
 	return d.noteWritten(f, done)

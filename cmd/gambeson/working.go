@@ -82,7 +82,6 @@ func (f *folder) begin(part string, most time.Duration) (end func()) {
 	l.due.Store(&late)
 	return func() {
 		l.due.Store(nil)
-		delete(l.ends, part)
 		l.write(working{})
 	}
 }
@@ -112,6 +111,13 @@ func (f *folder) poison(part string) error {
 	return &mesh.ReadError{
 		Cause:  fmt.Sprintf("gambeson itself ended abruptly, %d times, while it looked into this file", e.Crashed+e.Killed),
 		Remedy: "export it with fewer triangles, or save it again, for another try; until it changes it is left alone",
+	}
+}
+
+// forgive forgets the ends on a file that was looked into at last.
+func (f *folder) forgive(part string) {
+	if f.ledger != nil && f.poison(part) == nil {
+		delete(f.ledger.ends, part)
 	}
 }
 
