@@ -26,8 +26,11 @@ type Tryon struct {
 
 // Testing says whether a band is worth its hours before the part is printed.
 type Testing struct {
-	WorthIt bool    `json:"worth_it"`
-	Saved   float64 `json:"expected_hours_saved"` // against printing the part at once
+	WorthIt bool `json:"worth_it"`
+	// Saved are the hours of the printer that the advice saves on average against
+	// printing the part, and that of the other side, at once. A test may be worth it
+	// though it saves none: a part in vain costs more than its hours.
+	Saved float64 `json:"expected_hours_saved"`
 	// TestHours are those of the bands that the advice prints on average, and
 	// Reprints the hours of prints of the part done again that it saves on average
 	// against printing the part at once at the recommended scale.
@@ -138,9 +141,7 @@ func (f *Findings) weigh(brief Brief) (t asking, ok bool) {
 	if !ok {
 		return t, false
 	}
-	f.Testing = t.told(t.plan)
-	first, best := t.plan.Options[0], t.plan.Options[len(t.plan.Options)-1]
-	f.Testing.TestHours, f.Testing.Reprints = best.TestHours, (first.Reprint-best.Reprint)*f.Print.Hours
+	f.Testing = t.told(t.plan, f.Print.Hours)
 	if t.plan.Next > 0 {
 		f.Testing.Next = f.nextBand(t.spots[t.main], t.plan.Next)
 		f.Testing.Next.Hours = t.plan.BandHours
@@ -155,19 +156,30 @@ type asking struct {
 	main  int // of spots, the one asked about
 	tried []Tried
 	plan  tryon.Plan
+	side  string
 }
+
+// sides is how many parts are printed at the scale that is sought: what is
+// printed for the other side of the body has the same, and a band tells of both.
+func (t *asking) sides() float64 {
+	if t.side != "" {
+		return 2
+	}
+	return 1
+}
+
+// leastSaved are hours below which none are said to be saved.
+const leastSaved = 0.1
 
 // set are the bands that are tried on together: all sheets of the one.
 func (t *asking) set() []Band { return t.spots[t.main].bands }
 
 const (
 	// inVain is what a part that does not fit costs, in hours of its print: the
-	// print, and as much again for its filament, for the hours that hands spent on
-	// it and for what waits behind it (a guess).
+	// print itself, and three times that for its filament, the work that went into
+	// it before it was tried on, and the suit that waits (a guess; with it few
+	// enough parts are printed in vain, which BenchmarkSuit counts).
 	inVain = 4
-	// aPair counts a part with a side: what is printed for the other side is
-	// printed at the same scale, and a band tells of both.
-	aPair = 2
 	// opening is the share of that where the body does not get in: a finished part
 	// is not printed again but sawn open, and the strip hinged (a guess).
 	opening = 0.25
@@ -184,10 +196,8 @@ func (f *Findings) question(brief Brief) (t asking, ok bool, err error) {
 	t.spots = f.spots(brief.Region.Side)
 	t.tried = f.answers(t.spots, brief.Tryons)
 	t.tried = append(t.tried, f.otherAnswers(t.spots, brief)...)
-	stake := inVain * f.Print.Hours
-	if brief.Region.Side != "" {
-		stake *= aPair
-	}
+	t.side = brief.Region.Side
+	stake := inVain * t.sides() * f.Print.Hours
 	recommended := f.Fit.Recommended
 	if brief.PercentSet {
 		recommended = f.Percent
@@ -250,11 +260,25 @@ func (t *asking) elsewhere(but int, passing bool) func(percent float64) float64 
 	}
 }
 
-// told puts a plan into the findings.
-func (t *asking) told(p tryon.Plan) *Testing {
+// told puts a plan into the findings, for a part of so many hours. What it saves
+// is said in hours of the printer alone: what else a part in vain costs decides,
+// but nobody can check it.
+func (t *asking) told(p tryon.Plan, hours float64) *Testing {
+	first, best := p.Options[0], p.Options[len(p.Options)-1]
+	reprints := (first.Reprint - best.Reprint) * hours
+	p.Lost, p.Saved = (1-p.Chance)*hours, 0
+	if p.Next > 0 {
+		p.Saved = t.sides()*reprints - best.TestHours
+	}
+	text := p.Sentence("part", measureWords(t.spots[t.main].measure))
+	if p.Next > 0 && p.Saved < leastSaved {
+		text = fmt.Sprintf("Print the %s band at %s %% first (%s h): it takes about as many hours as it saves, but of 100 such parts only %.0f are then printed in vain instead of %.0f.",
+			measureWords(t.spots[t.main].measure), strings.TrimSuffix(tenths(p.Next), ".0"), tenths(p.BandHours), 100*best.Reprint, 100*first.Reprint)
+	}
 	out := &Testing{
 		WorthIt: p.Next > 0, Saved: p.Saved, Print: p.Print, Chance: p.Chance, Settled: p.Settled, Bands: p.Bands,
-		Smallest: p.Smallest, SD: p.SD, Stake: t.q.PartHours, Tried: t.tried, Text: p.Sentence("part", measureWords(t.spots[t.main].measure)),
+		Smallest: p.Smallest, SD: p.SD, Stake: t.q.PartHours, Tried: t.tried, Text: text,
+		TestHours: best.TestHours, Reprints: reprints,
 	}
 	for _, b := range p.Then {
 		out.Then = append(out.Then, After{Verdict: string(b.Verdict), Likely: b.Likely, Band: b.Band, Print: b.Print, Chance: b.Chance})

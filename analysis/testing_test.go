@@ -179,7 +179,7 @@ func TestOtherPartsTell(t *testing.T) {
 		q, ok, err := f.question(b)
 		require.NoError(t, err)
 		require.True(t, ok)
-		return q.told(q.plan)
+		return q.told(q.plan, 20)
 	}
 	found := func(side string, padding float64, at string, mm float64) Tryon {
 		o := &OtherPart{Part: "legs/other.stl", Region: "lower_leg", Side: side, Shell: mine.Shell}
