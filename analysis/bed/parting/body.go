@@ -3,6 +3,7 @@ package parting
 import (
 	"slices"
 
+	"gambeson/analysis/bed/frame"
 	"gambeson/analysis/mesh"
 
 	"gonum.org/v1/gonum/spatial/r3"
@@ -20,7 +21,7 @@ const (
 // bodies returns the separate bodies of m, as lists of triangles in order:
 // shells that hang together by vertices, and with them all others that no axis
 // of the frames shows to be apart from them.
-func bodies(m *mesh.Mesh, frames []frame) [][]int {
+func bodies(m *mesh.Mesh, frames []frame.Frame) [][]int {
 	shell, n := m.Bodies()
 	whole := func() [][]int {
 		all := make([]int, m.Triangles())
@@ -104,7 +105,7 @@ func pick(m *mesh.Mesh, triangles []int) *mesh.Mesh {
 
 // divide returns the bodies of m in the order of the regions that stand for
 // them: each goes to the one whose middle is the nearest.
-func divide(m *mesh.Mesh, parts []*region, frames []frame) []*mesh.Mesh {
+func divide(m *mesh.Mesh, parts []*region, frames []frame.Frame) []*mesh.Mesh {
 	lists := make([][]int, len(parts))
 	for _, b := range bodies(m, frames) {
 		mid := pick(m, b).Bounds().Center()

@@ -4,6 +4,7 @@ import (
 	"math"
 	"slices"
 
+	"gambeson/analysis/bed/frame"
 	"gambeson/analysis/section"
 
 	"gonum.org/v1/gonum/spatial/r3"
@@ -68,7 +69,7 @@ func (s *search) straight(r *region, n r3.Vec) family {
 		}
 	}
 	for _, m := range s.mirrors {
-		if math.Abs(r3.Dot(m.Normal, n)) > sameFrame {
+		if frame.Same(m.Normal, n) {
 			add(r3.Dot(n, m.Point))
 		}
 	}

@@ -15,6 +15,7 @@ import (
 	"fmt"
 	"slices"
 
+	"gambeson/analysis/bed/frame"
 	"gambeson/analysis/bed/hull"
 	"gambeson/analysis/bed/pin"
 	"gambeson/analysis/mesh"
@@ -183,7 +184,7 @@ func scaled(h *hull.Hull, factor float64) *hull.Hull {
 }
 
 // takes reports whether m fits.
-func (s Space) takes(m *mesh.Mesh) bool { return s.Fits(hull.Of(m), middleOf(m)) }
+func (s Space) takes(m *mesh.Mesh) bool { return s.Fits(hull.Of(m), frame.Middle(m)) }
 
 // cutAll cuts the part as st says. of holds, for each piece, the region that
 // stands for it.

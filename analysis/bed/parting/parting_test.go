@@ -267,31 +267,6 @@ func TestBodiesApart(t *testing.T) {
 	}
 }
 
-func TestMirrors(t *testing.T) {
-	boot := shape.Boot{Sides: 32, Rim: shape.Ellipse{A: 60, B: 70}, Ankle: shape.Circle(55), Instep: shape.Circle(54), Ball: shape.Ellipse{A: 40, B: 55}, Wall: 4, Shaft: 200, Bend: 80, Foot: 150, Toe: 30}.Mesh()
-	for _, c := range []struct {
-		name string
-		m    *mesh.Mesh
-		want int
-	}{
-		{"box", shape.Bar{X: 100, Y: 200, Z: 300}.Mesh(), 3},
-		{"boot", boot, 1},
-		{"wedge", shape.Bar{X: 100, Y: 200, Z: 300}.Mesh().Map(func(p r3.Vec) r3.Vec {
-			return r3.Vec{X: p.X + p.Z/3 + p.Y/4, Y: p.Y + p.Z/5, Z: p.Z}
-		}), 0},
-	} {
-		for seed := range uint64(3) {
-			m := c.m
-			if seed > 0 {
-				m = shape.Turn(m, shape.Rotation(seed))
-			}
-			if got := len(mirrorsOf(m, framesOf(m, nil))); got != c.want {
-				t.Errorf("%s (seed %d): %d planes of symmetry, want %d", c.name, seed, got, c.want)
-			}
-		}
-	}
-}
-
 // A mesh with holes is parted all the same, and it is said what stays open.
 func TestOpenMeshIsPartedAsItIs(t *testing.T) {
 	m := shape.DropFacets(shape.Tube{Sides: 64, Radius: 60, Wall: 4, Height: 400}.Mesh(), 20, 1)

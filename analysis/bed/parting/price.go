@@ -3,6 +3,7 @@ package parting
 import (
 	"math"
 
+	"gambeson/analysis/bed/frame"
 	"gambeson/analysis/section"
 
 	"gonum.org/v1/gonum/spatial/r3"
@@ -105,7 +106,7 @@ func (l *look) shaves() bool {
 func (s *search) askew(p section.Plane) int {
 	n := 0
 	for _, m := range s.mirrors {
-		if !samePlane(p, mirroredPlane(m, p), twinWithin*s.scale) {
+		if !samePlane(p, frame.MirroredPlane(m, p), frame.TwinWithin*s.scale) {
 			n++
 		}
 	}
@@ -129,10 +130,10 @@ func (s *search) uneven(cuts []*option) int {
 // hasTwin reports whether the mirror image of c in m is among the cuts; c may
 // be its own.
 func (s *search) hasTwin(m section.Plane, c *option, cuts []*option) bool {
-	image := mirroredPlane(m, c.plane)
-	middle := mirrored(m, c.middle)
+	image := frame.MirroredPlane(m, c.plane)
+	middle := frame.Mirrored(m, c.middle)
 	for _, d := range cuts {
-		if samePlane(image, d.plane, twinWithin*s.scale) && r3.Norm(r3.Sub(middle, d.middle)) < 2*twinWithin*s.scale {
+		if samePlane(image, d.plane, frame.TwinWithin*s.scale) && r3.Norm(r3.Sub(middle, d.middle)) < 2*frame.TwinWithin*s.scale {
 			return true
 		}
 	}
@@ -142,5 +143,5 @@ func (s *search) hasTwin(m section.Plane, c *option, cuts []*option) bool {
 // samePlane reports whether two planes are one where they cut: they face the
 // same way or opposite ways, and lie within some distance of each other.
 func samePlane(p, q section.Plane, within float64) bool {
-	return math.Abs(r3.Dot(p.Normal, q.Normal)) > sameFrame && math.Abs(r3.Dot(p.Normal, r3.Sub(q.Point, p.Point))) < within
+	return frame.Same(p.Normal, q.Normal) && math.Abs(r3.Dot(p.Normal, r3.Sub(q.Point, p.Point))) < within
 }

@@ -4,6 +4,7 @@ import (
 	"math"
 	"slices"
 
+	"gambeson/analysis/bed/frame"
 	"gambeson/analysis/bed/hull"
 	"gambeson/analysis/mesh"
 	"gambeson/analysis/section"
@@ -58,7 +59,7 @@ func (s *search) newRegion(m *mesh.Mesh) *region {
 	r.rests = s.restsOf(h)
 	r.pieces = s.space.grid(r.spans, r.rests)
 	if r.pieces <= hopeful {
-		if s.space.Fits(h, middleOf(m)) {
+		if s.space.Fits(h, frame.Middle(m)) {
 			r.pieces = 1
 		} else {
 			r.pieces = max(2, r.pieces)

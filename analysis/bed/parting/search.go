@@ -5,6 +5,7 @@ import (
 	"context"
 	"slices"
 
+	"gambeson/analysis/bed/frame"
 	"gambeson/analysis/mesh"
 	"gambeson/analysis/section"
 
@@ -20,7 +21,7 @@ import (
 type search struct {
 	space   Space
 	want    Wish
-	frames  []frame
+	frames  []frame.Frame
 	axes    []r3.Vec // of the frames, three by three
 	normals []r3.Vec
 	mirrors []section.Plane
@@ -39,14 +40,14 @@ func newSearch(m *mesh.Mesh, space Space, want Wish) *search {
 	var chords []r3.Vec
 	for _, w := range want.Ways {
 		if c, ok := chord(w); ok {
-			chords = withAxis(chords, c)
+			chords = frame.WithAxis(chords, c)
 		}
 	}
 	s := &search{
 		space: space, exact: space, want: want, part: m, light: thinned(m),
 		scale: max(1e-9, r3.Norm(m.Bounds().Size())),
 	}
-	s.frames = framesOf(m, chords)
+	s.frames = frame.Of(m, chords)
 	for _, f := range s.frames {
 		s.axes = append(s.axes, f[:]...)
 	}
@@ -54,8 +55,8 @@ func newSearch(m *mesh.Mesh, space Space, want Wish) *search {
 	for i := range s.want.Clear {
 		s.want.Clear[i].Normal = r3.Unit(s.want.Clear[i].Normal)
 	}
-	s.normals = normals(s.frames)
-	s.mirrors = mirrorsOf(m, s.frames)
+	s.normals = frame.Normals(s.frames)
+	s.mirrors = frame.Mirrors(m, s.frames)
 	for side := range s.scratch {
 		s.scratch[side] = make([]span, 3*len(s.frames))
 	}
@@ -305,7 +306,7 @@ func (s *search) twins(st *state, r *region) []section.Plane {
 			if c.apart || s.hasTwin(m, c, st.cuts) {
 				continue
 			}
-			if p := mirroredPlane(m, c.plane); s.meets(r, mirrored(m, c.middle)) {
+			if p := frame.MirroredPlane(m, c.plane); s.meets(r, frame.Mirrored(m, c.middle)) {
 				out = append(out, p)
 			}
 		}

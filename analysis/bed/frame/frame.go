@@ -1,4 +1,6 @@
-package parting
+// Package frame finds the directions along which a part is best measured and
+// cut, and the planes in which it is its own mirror image. Lengths are mm.
+package frame
 
 import (
 	"math"
@@ -12,9 +14,9 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 )
 
-// frame is three unit vectors square to each other along which a part is
+// Frame is three unit vectors square to each other along which a part is
 // measured and cut.
-type frame [3]r3.Vec
+type Frame [3]r3.Vec
 
 const (
 	// mostFlats is how many of the largest faces of the hull give a frame.
@@ -26,13 +28,13 @@ const (
 	broadFlat = 0.04
 )
 
-// framesOf returns frames for m: the file's own, the principal axes of the
+// Of returns frames for m: the file's own, the principal axes of the
 // surface, those of the largest flat faces, each with the smallest rectangle
 // round the part as seen from there, and those of the ways' chords.
-func framesOf(m *mesh.Mesh, chords []r3.Vec) []frame {
+func Of(m *mesh.Mesh, chords []r3.Vec) []Frame {
 	h := hull.Of(m)
-	out := []frame{{{X: 1}, {Y: 1}, {Z: 1}}}
-	add := func(f frame) {
+	out := []Frame{{{X: 1}, {Y: 1}, {Z: 1}}}
+	add := func(f Frame) {
 		for _, g := range out {
 			if sameAxes(f, g) {
 				return
@@ -54,12 +56,16 @@ func framesOf(m *mesh.Mesh, chords []r3.Vec) []frame {
 	return out
 }
 
+// Same reports whether two unit vectors count as one direction, or as opposite
+// ones.
+func Same(a, b r3.Vec) bool { return math.Abs(r3.Dot(a, b)) > sameFrame }
+
 // sameAxes reports whether f has the axes of g, in any order.
-func sameAxes(f, g frame) bool {
+func sameAxes(f, g Frame) bool {
 	for _, a := range f {
 		found := false
 		for _, b := range g {
-			found = found || math.Abs(r3.Dot(a, b)) > sameFrame
+			found = found || Same(a, b)
 		}
 		if !found {
 			return false
@@ -71,7 +77,7 @@ func sameAxes(f, g frame) bool {
 // standing returns the frame with n upright in which the rectangle round h seen
 // along n is the smallest. One of its sides is flush with the outline (Freeman
 // & Shapira 1975).
-func standing(h *hull.Hull, n r3.Vec) frame {
+func standing(h *hull.Hull, n r3.Vec) Frame {
 	plane := section.Plane{Normal: n}
 	flat := make([]r2.Vec, len(h.Points))
 	for i, p := range h.Points {
@@ -92,7 +98,7 @@ func standing(h *hull.Hull, n r3.Vec) frame {
 	}
 	u := plane.Lift(best)
 	n = r3.Unit(n)
-	return frame{u, r3.Cross(n, u), n}
+	return Frame{u, r3.Cross(n, u), n}
 }
 
 func spans(points []r2.Vec, along r2.Vec) float64 {
@@ -106,7 +112,7 @@ func spans(points []r2.Vec, along r2.Vec) float64 {
 
 // principal returns the middle of the surface of m and its principal axes, the
 // long one first.
-func principal(m *mesh.Mesh) (middle r3.Vec, axes frame) {
+func principal(m *mesh.Mesh) (middle r3.Vec, axes Frame) {
 	var area float64
 	var sum r3.Vec
 	var second [3][3]float64
@@ -128,7 +134,7 @@ func principal(m *mesh.Mesh) (middle r3.Vec, axes frame) {
 			}
 		}
 	}
-	axes = frame{{X: 1}, {Y: 1}, {Z: 1}}
+	axes = Frame{{X: 1}, {Y: 1}, {Z: 1}}
 	if !(area > 0) {
 		return origin, axes
 	}
@@ -151,8 +157,8 @@ func principal(m *mesh.Mesh) (middle r3.Vec, axes frame) {
 	return r3.Add(origin, mean), axes
 }
 
-// middleOf returns the middle of the surface of m.
-func middleOf(m *mesh.Mesh) r3.Vec {
+// Middle returns the middle of the surface of m.
+func Middle(m *mesh.Mesh) r3.Vec {
 	var sum r3.Vec
 	var area float64
 	for t := range m.Triangles() {

@@ -1,4 +1,4 @@
-package parting
+package frame
 
 import (
 	"math"
@@ -15,28 +15,29 @@ const (
 	// how many of them are mirrored to see whether there is surface too.
 	surfaceSpots = 20000
 	mirrorSpots  = 400
-	// twinned is the share of them that must have a twin, and twinWithin how far
-	// off the twin may be, as a share of the part's diagonal. A part counts as
-	// symmetric that looks so: guesses.
-	twinned    = 0.98
-	twinWithin = 0.02
+	// twinned is the share of them that must have a twin. A guess.
+	twinned = 0.98
 )
 
-// mirrorsOf returns the planes in which m is its own mirror image, among those
+// TwinWithin is how far off a twin may be, as a share of the part's diagonal: a
+// part counts as symmetric that looks so. A guess.
+const TwinWithin = 0.02
+
+// Mirrors returns the planes in which m is its own mirror image, among those
 // through the middle of its surface that are square to an axis of the frames.
-func mirrorsOf(m *mesh.Mesh, frames []frame) []section.Plane {
+func Mirrors(m *mesh.Mesh, frames []Frame) []section.Plane {
 	middle, _ := principal(m)
 	spots := scatter(m, surfaceSpots)
 	if len(spots) == 0 {
 		return nil
 	}
-	c := newCrowd(spots, twinWithin*r3.Norm(m.Bounds().Size()))
+	c := newCrowd(spots, TwinWithin*r3.Norm(m.Bounds().Size()))
 	var out []section.Plane
-	for _, n := range normals(frames) {
+	for _, n := range Normals(frames) {
 		p := section.Plane{Point: middle, Normal: n}
 		twins := 0
 		for i := range mirrorSpots {
-			if c.near(mirrored(p, spots[i*len(spots)/mirrorSpots])) {
+			if c.near(Mirrored(p, spots[i*len(spots)/mirrorSpots])) {
 				twins++
 			}
 		}
@@ -47,36 +48,36 @@ func mirrorsOf(m *mesh.Mesh, frames []frame) []section.Plane {
 	return out
 }
 
-// normals returns the axes of the frames, each direction once.
-func normals(frames []frame) []r3.Vec {
+// Normals returns the axes of the frames, each direction once.
+func Normals(frames []Frame) []r3.Vec {
 	var out []r3.Vec
 	for _, f := range frames {
 		for _, a := range f {
-			out = withAxis(out, a)
+			out = WithAxis(out, a)
 		}
 	}
 	return out
 }
 
-// withAxis returns out with n, unless it has n or −n.
-func withAxis(out []r3.Vec, n r3.Vec) []r3.Vec {
+// WithAxis returns out with n, unless it has n or −n.
+func WithAxis(out []r3.Vec, n r3.Vec) []r3.Vec {
 	for _, o := range out {
-		if math.Abs(r3.Dot(o, n)) > sameFrame {
+		if Same(o, n) {
 			return out
 		}
 	}
 	return append(out, n)
 }
 
-// mirrored returns the mirror image of q in p, whose Normal is of unit length.
-func mirrored(p section.Plane, q r3.Vec) r3.Vec {
+// Mirrored returns the mirror image of q in p, whose Normal is of unit length.
+func Mirrored(p section.Plane, q r3.Vec) r3.Vec {
 	return r3.Sub(q, r3.Scale(2*r3.Dot(p.Normal, r3.Sub(q, p.Point)), p.Normal))
 }
 
-// mirroredPlane returns the mirror image of q in p.
-func mirroredPlane(p, q section.Plane) section.Plane {
+// MirroredPlane returns the mirror image of q in p.
+func MirroredPlane(p, q section.Plane) section.Plane {
 	n := r3.Sub(q.Normal, r3.Scale(2*r3.Dot(p.Normal, q.Normal), p.Normal))
-	return section.Plane{Point: mirrored(p, q.Point), Normal: n}
+	return section.Plane{Point: Mirrored(p, q.Point), Normal: n}
 }
 
 // scatter returns n places spread evenly over the surface of m, the same ones
