@@ -22,7 +22,7 @@ var floors = map[string][]string{
 	"report":                  {"report/picture", "analysis/suit", "analysis/suit/joint", "analysis", "analysis/mesh"},
 	"report/picture":          {"analysis", "analysis/mesh"},
 	"analysis/suit":           {"analysis", "analysis/bed", "analysis/likeness"},
-	"analysis":                {"analysis/assembly", "analysis/fit", "analysis/fit/guess", "analysis/fit/survey", "analysis/bed", "analysis/bed/parting", "analysis/bed/pin", "analysis/band", "analysis/cost", "analysis/tryon", "analysis/likeness", "analysis/cavity", "analysis/section", "analysis/mesh"},
+	"analysis":                {"analysis/assembly", "analysis/fit", "analysis/fit/guess", "analysis/fit/survey", "analysis/bed", "analysis/bed/parting", "analysis/bed/pin", "analysis/band", "analysis/cost", "analysis/tryon", "analysis/likeness", "analysis/cavity", "analysis/cavity/room", "analysis/section", "analysis/mesh"},
 	"analysis/fit":            {"analysis/fit/survey", "analysis/cavity", "analysis/cavity/room", "analysis/section", "analysis/mesh"},
 	"analysis/fit/guess":      {"analysis/fit/survey"},
 	"analysis/fit/survey":     {},
