@@ -48,7 +48,6 @@ func Girth(c Curve) *image.RGBA {
 const (
 	plotHigh = 520
 	plotLeft = 130
-	discSize = 19 // radius of a numbered disc
 	barWide  = 34 // of the bar that stands for a girth of the body
 )
 
@@ -272,55 +271,6 @@ func (c Curve) discs(s *sheet, x, y axis, frame box) {
 	}
 }
 
-// disc writes a short name in a circle.
-func (s *sheet) disc(name string, x, y float64) {
-	s.SetDash()
-	s.DrawCircle(x, y, discSize)
-	s.SetColor(paper)
-	s.FillPreserve()
-	s.use(stroke{colour: ink, width: 3})
-	s.Stroke()
-	t := script{name, face(noteSize, true), ink}
-	if len(name) > 1 {
-		t.face = face(noteSize*0.82, true)
-	}
-	r := s.mark(t, x, y, 0.5, 0.42)
-	s.taken = append(s.taken, r, box{x - discSize, y - discSize, x + discSize, y + discSize})
-}
-
-// discOn writes a disc on a level line, as near to a place as nothing else is
-// covered; false where all of the line is taken.
-func (s *sheet) discOn(name string, x, y float64, inside box) bool {
-	for k := range 14 { // now left, now right of the place, but not far from it
-		px := x + float64((k+1)/2)*20*float64(1-2*(k%2))
-		room := box{px - discSize, y - discSize, px + discSize, y + discSize}
-		if room.within(inside) && !s.covers(room.grow(3)) {
-			s.disc(name, px, y)
-			return true
-		}
-	}
-	return false
-}
-
-// discNear writes a disc at the nearest free place round a point.
-func (s *sheet) discNear(name string, x, y float64, inside box) {
-	for far := discSize + 8.0; far < 260; far += 14 {
-		for k := range 12 {
-			sin, cos := math.Sincos(-math.Pi/2 + float64((k+1)/2)*math.Pi/6*float64(1-2*(k%2)))
-			px, py := x+(far+barWide/2*math.Abs(cos))*cos, y+far*sin
-			room := box{px - discSize, py - discSize, px + discSize, py + discSize}
-			if !room.within(inside) || s.covers(room.grow(2)) {
-				continue
-			}
-			if far > discSize+30 {
-				s.leader(x, y, 0, room)
-			}
-			s.disc(name, px, py)
-			return
-		}
-	}
-}
-
 // table says in words what each number is, and what it comes to.
 func (c Curve) table(s *sheet, top float64) {
 	left, y := 0.0, top
@@ -339,18 +289,6 @@ func (c Curve) table(s *sheet, top float64) {
 		}
 		y += rowStep * 1.1
 	}
-}
-
-// shorten cuts a text that is wider than it may be.
-func shorten(t script, most float64) script {
-	full := []rune(t.text)
-	for n := len(full) - 1; n > 0; n-- {
-		if w, _, _ := t.size(); w <= most {
-			return t
-		}
-		t.text = string(full[:n]) + "…"
-	}
-	return t
 }
 
 // lost lists the stretches in which the capacity is not known between two

@@ -302,13 +302,6 @@ func (c *camera) run(points []r3.Vec) []float64 {
 	return xy
 }
 
-// badge writes a letter in a circle, with a stem to the place it names.
-func (s *sheet) badge(name string, x, y, stemX, stemY float64) {
-	s.line(haloLine, stemX, stemY, x, y)
-	s.line(stroke{colour: ink, width: 3}, stemX, stemY, x, y)
-	s.disc(name, x, y)
-}
-
 // key says what the lines are, and how long a bar of the drawing is.
 func (h Shell) key(s *sheet, scale, y float64) {
 	l := s.explain(y)
