@@ -53,6 +53,9 @@ func TestKnownNumbersOfLoads(t *testing.T) {
 // Spots keep their distance, to the bed, and clear of strips, and every item
 // has one; the number of loads is near what the areas ask for.
 func TestSpotsKeepApart(t *testing.T) {
+	if underRace {
+		t.Skip("numbers, which take ten times as long under the race detector")
+	}
 	t.Parallel()
 	random := rand.New(rand.NewPCG(seed, 8))
 	nested := 0

@@ -2,5 +2,9 @@
 
 package bed
 
-// every how many of the sixty parts is parted.
-const every = 1
+const (
+	// every how many of the sixty parts is parted.
+	every = 1
+	// underRace leaves numbers out that were shown without it.
+	underRace = false
+)

@@ -155,7 +155,7 @@ func TestSixtyParts(t *testing.T) {
 	})
 	parts := 1 + 59/every
 	t.Logf("%d of %d parts in fewer pieces than the grid, %d pieces in all", fewer.Load(), parts, pieces.Load())
-	if int(fewer.Load()) < parts/3 {
+	if !underRace && int(fewer.Load()) < parts/3 {
 		t.Errorf("only %d of %d parts fall into fewer pieces than a grid makes", fewer.Load(), parts)
 	}
 }
@@ -164,6 +164,9 @@ func TestSixtyParts(t *testing.T) {
 // thin walls are nothing to stand on. They make no more pieces than the grid
 // whose cells lie as in the file.
 func TestNoMoreThanTheGridOfTheFile(t *testing.T) {
+	if underRace {
+		t.Skip("numbers, which take ten times as long under the race detector")
+	}
 	t.Parallel()
 	random := rand.New(rand.NewPCG(102, 61))
 	for i := range 2 {
@@ -183,6 +186,9 @@ func TestNoMoreThanTheGridOfTheFile(t *testing.T) {
 // but one that has no faces to be laid on may stand in its file as it could not
 // otherwise.
 func TestPiecesOfTurnedParts(t *testing.T) {
+	if underRace {
+		t.Skip("numbers, which take ten times as long under the race detector")
+	}
 	t.Parallel()
 	for name, m := range map[string]*mesh.Mesh{
 		"tube":  shape.Tube{Sides: 48, Radius: 60, Wall: 4, Height: 700}.Mesh(),
@@ -203,6 +209,9 @@ func TestPiecesOfTurnedParts(t *testing.T) {
 // A part that is its own mirror image in x = 0 is cut so that the pieces are
 // each other's, or their own.
 func TestSymmetricPartsAreCutSo(t *testing.T) {
+	if underRace {
+		t.Skip("numbers, which take ten times as long under the race detector")
+	}
 	t.Parallel()
 	random := rand.New(rand.NewPCG(3, 3))
 	for name, m := range map[string]*mesh.Mesh{
@@ -277,6 +286,9 @@ func TestSeamsKeepClear(t *testing.T) {
 // must open along its length it is, unless that makes more than one piece above
 // a straight grid; at any number of pieces where it was said to.
 func TestHalvesAreWished(t *testing.T) {
+	if underRace {
+		t.Skip("numbers, which take ten times as long under the race detector")
+	}
 	t.Parallel()
 	for _, c := range []struct {
 		name                   string
@@ -323,6 +335,9 @@ func TestHalvesAreWished(t *testing.T) {
 // A boot has stations all along its bent way; no seam comes within 10 mm of
 // those that matter, where it goes round the limb there.
 func TestSeamsOfABootKeepClear(t *testing.T) {
+	if underRace {
+		t.Skip("numbers, which take ten times as long under the race detector")
+	}
 	t.Parallel()
 	boot := shape.Boot{Sides: 24, Rim: shape.Ellipse{A: 70, B: 80}, Ankle: shape.Circle(65), Instep: shape.Circle(64), Ball: shape.Ellipse{A: 50, B: 65}, Wall: 4, Shaft: 250, Bend: 80, Foot: 150, Toe: 30}
 	rotation := shape.Rotation(11)

@@ -2,5 +2,9 @@
 
 package bed
 
-// every how many of the sixty parts is parted; the race detector takes its time.
-const every = 7
+const (
+	// every how many of the sixty parts is parted; the race detector takes its time.
+	every = 30
+	// underRace leaves numbers out that were shown without it.
+	underRace = true
+)

@@ -251,7 +251,7 @@ func round(random *rand.Rand, n int) []r3.Vec {
 func TestNeverWorseOnRoundBodies(t *testing.T) {
 	random := rand.New(rand.NewPCG(seed, 4))
 	evenly := rotated(20_000)
-	for i := range bodies / 25 {
+	for i := range max(1, bodies/25) {
 		points := round(random, 1000)
 		room := Room{Width: 100 + 200*random.Float64(), Depth: 100 + 200*random.Float64(), Height: 100 + 200*random.Float64()}
 		_, scale := Best(points, room, nil)
