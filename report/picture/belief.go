@@ -52,7 +52,7 @@ const (
 
 func (b Belief) sheet() *sheet {
 	s := newSheet(900 + ladderRow*(4+len(b.Rungs)+len(b.Tried)))
-	s.write(title(b.Title), edge, edge, 0, 0)
+	s.heading(b.Title)
 	l := s.explain(edge + titleSize + 34)
 	l.line("chance that it is wide enough", chanceLine)
 	l.line("begins to fit here, 9 in 10", stroke{colour: faint, width: sampleHigh})

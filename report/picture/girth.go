@@ -53,7 +53,7 @@ const (
 
 func (c Curve) sheet() *sheet {
 	s := newSheet(1400)
-	s.write(title(c.Title), edge, edge, 0, 0)
+	s.heading(c.Title)
 	bottom := c.key(s)
 	x, y := c.axes(bottom + 70)
 	if len(c.Stations) == 0 {

@@ -137,7 +137,7 @@ func extent(tubes [2]tube) (low, high r2.Vec) {
 func (j Joint) sheet() *sheet {
 	straight, bent, height := j.stances()
 	s := newSheet(height)
-	s.write(title(j.Title), edge, edge, 0, 0)
+	s.heading(j.Title)
 	if j.Note != "" {
 		s.write(shorten(note(j.Note), width-2*edge), edge, edge+titleSize+12, 0, 0)
 	}

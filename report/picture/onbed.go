@@ -45,7 +45,7 @@ func (b Bed) draw() *sheet {
 	}
 	above, front, high := b.cameras(box)
 	s := newSheet(int(above.top+high) + 260)
-	s.write(title(b.Title), edge, edge, 0, 0)
+	s.heading(b.Title)
 	for _, c := range []*camera{&above, &front} {
 		text := "from above"
 		if c == &front {

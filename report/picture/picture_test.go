@@ -361,6 +361,28 @@ func TestSectionHoldsAnySize(t *testing.T) {
 	}
 }
 
+// A title of any length stays on the sheet of every kind of picture.
+func TestLongTitlesStayOnTheSheet(t *testing.T) {
+	for _, long := range []string{
+		"Too large for the bed at 107.5 %, laid on a face 25° from its left side, on supports",
+		strings.Repeat("Too large for the second printer at 107.5 % ", 9),
+	} {
+		c, h, p, l, b, j := limb(), greave(), parted(), ladders()["tried"], beds()["square"], joints()["knee"]
+		c.Title, h.Title, p.Title, l.Title, b.Title, j.Title = long, long, long, long, long, long
+		for name, s := range map[string]*sheet{
+			"girth": c.sheet(), "part": h.draw(), "pieces": p.sheet(), "ladder": l.sheet(), "bed": b.draw(), "joint": j.sheet(), "section": outline(shell()).sheet(long, long),
+		} {
+			tidy(t, s)
+			if first := s.labels[0].text; !strings.HasPrefix(long, strings.TrimSuffix(first, "…")) || len(first) < 40 {
+				t.Errorf("the title is %q", first)
+			}
+			if t.Failed() {
+				t.Fatal(name)
+			}
+		}
+	}
+}
+
 func TestPicturesAreDeterministic(t *testing.T) {
 	for name, draw := range map[string]func() *image.RGBA{
 		"girth":   func() *image.RGBA { return Girth(limb()) },

@@ -45,7 +45,7 @@ func (p Parting) sheet() *sheet {
 	cameras, scale, high := twoSides(p.From, moved)
 	const top = edge + titleSize + 24
 	s := newSheet(int(top+high) + 260 + rowStep*len(p.Pieces))
-	s.write(title(p.Title), edge, edge, 0, 0)
+	s.heading(p.Title)
 	for i := range cameras {
 		c := &cameras[i]
 		s.write(note("seen from the "+sideWords(c.toward)), c.left+viewWidth/2, top, 0.5, 0)

@@ -45,14 +45,14 @@ func (o outline) sheet(heading, line string) *sheet {
 	low, high, any := bounds(append(o.loops(), o.room(), o.padded())...)
 	if !any {
 		s := newSheet(300)
-		s.write(title(heading), edge, edge, 0, 0)
+		s.heading(heading)
 		s.write(plain("The plane does not meet the part here."), width/2, 170, 0.5, 0.5)
 		return s
 	}
 	lines := wrapped(line, plain, width-2*edge)
 	w := o.layout(low, high, len(lines))
 	s := newSheet(int(w.frame.bottom) + 420)
-	s.write(title(heading), edge, edge, 0, 0)
+	s.heading(heading)
 	for i, l := range lines {
 		s.write(l, edge, edge+titleSize+12+float64(i)*rowStep, 0, 0)
 	}

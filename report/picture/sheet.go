@@ -126,6 +126,19 @@ func (t script) mask(x, y int) (*image.Alpha, image.Rectangle) {
 	return mask, at
 }
 
+// heading writes the title at the top of the sheet, smaller where it is long and
+// cut short where that does not do.
+func (s *sheet) heading(text string) {
+	t := title(text)
+	for size := titleSize - 2.0; size >= noteSize; size -= 2 {
+		if w, _, _ := t.size(); w <= width-2*edge {
+			break
+		}
+		t.face = face(size, true)
+	}
+	s.write(shorten(t, width-2*edge), edge, edge, 0, 0)
+}
+
 // wrapped breaks words into lines of at most a width in px; a word that is wider
 // stands alone, and a number keeps its unit.
 func wrapped(words string, set func(string) script, wide float64) []script {

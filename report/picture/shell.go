@@ -52,7 +52,7 @@ func (h Shell) draw() *sheet {
 	cameras, scale, high := twoSides(h.From, h.meshes())
 	const top = edge + titleSize + 24
 	s := newSheet(int(top+high) + 260 + rowStep*len(h.Rings))
-	s.write(title(h.Title), edge, edge, 0, 0)
+	s.heading(h.Title)
 	for i := range cameras {
 		c := &cameras[i]
 		s.write(note("seen from the "+sideWords(c.toward)), c.left+viewWidth/2, top, 0.5, 0)

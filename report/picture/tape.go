@@ -75,7 +75,7 @@ func tapeSheet(of []Tape) *sheet {
 		bottom = max(bottom, c.frame.bottom, c.words.bottom)
 	}
 	s := newSheet(int(bottom) + edge)
-	s.write(title("Where the tape runs"), edge, edge, 0, 0)
+	s.heading("Where the tape runs")
 	if len(of) == 0 {
 		s.write(plain("No measure is wanted."), edge, drawingTop, 0, 0)
 	}
