@@ -366,27 +366,19 @@ func TestFolderMovedWhileWriting(t *testing.T) {
 	d, err := openFolder(root)
 	require.NoError(t, err)
 	defer d.close()
-	stop := make(chan struct{})
-	var mover sync.WaitGroup
-	mover.Go(func() {
-		for {
-			select {
-			case <-stop:
-				return
-			default:
-			}
-			_ = os.Rename(filepath.Join(root, "here"), filepath.Join(root, "there"))
-			_ = os.Rename(filepath.Join(root, "there"), filepath.Join(root, "here"))
-		}
-	})
+	here, there := filepath.Join(root, "here"), filepath.Join(root, "there")
 	wrote := 0
 	for n := range 400 {
+		var mover sync.WaitGroup
+		mover.Go(func() {
+			_ = os.Rename(here, there)
+			_ = os.Rename(there, here)
+		})
 		if d.write("here/a.stl.fit/x.json", fmt.Appendf(nil, "%d", n)) == nil {
 			wrote++
 		}
+		mover.Wait()
 	}
-	close(stop)
-	mover.Wait()
 	if wrote == 0 {
 		t.Error("nothing could be written")
 	}

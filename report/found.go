@@ -72,6 +72,10 @@ func placeOf(root, findings string) (Place, bool) {
 	if err != nil || json.Unmarshal(data, &f) != nil {
 		return Place{}, false
 	}
-	p.Member = strings.TrimPrefix(strings.TrimPrefix(f.Part, p.Part), "/")
-	return p, p.Part+"/"+p.Member == f.Part || p.Member == "" && p.Part == f.Part
+	if long := (Place{Root: root, Part: f.Part}); long.Under("") == filepath.ToSlash(relative) {
+		return long, true // also where its name had to be shortened
+	}
+	part := strings.ToValidUTF8(p.Part, "\ufffd") // as encoding/json writes it
+	p.Member = strings.TrimPrefix(strings.TrimPrefix(f.Part, part), "/")
+	return p, part+"/"+p.Member == f.Part || p.Member == "" && part == f.Part
 }

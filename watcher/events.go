@@ -126,7 +126,7 @@ func (t *tree) listen() {
 func (t *tree) noNotifier(err error) {
 	t.notifier = notifier{}
 	t.due = time.Now()
-	t.begin(Condition{Kind: WatchLimit, Text: "the system gives no events; all folders are polled", Cure: limitCure(), Err: err})
+	t.begin(Condition{Kind: WatchLimit, Text: "the system gives no events; all folders are polled", Cure: limitCure(t.folders()), Err: err})
 }
 
 // watch asks for events of a folder; where they cannot be had it is marked as

@@ -2,6 +2,7 @@ package watcher
 
 import (
 	"errors"
+	"fmt"
 	"os"
 	"strings"
 
@@ -70,11 +71,11 @@ func fsType(path string) (name string, silent bool) {
 	return name, name != ""
 }
 
-// limitCure says how to get more watches, with the limits as they are.
-func limitCure() string {
-	return "raise fs.inotify.max_user_watches (now " + limit("max_user_watches") +
-		") and max_user_instances (now " + limit("max_user_instances") +
-		"), e.g.: sudo sysctl fs.inotify.max_user_watches=524288 fs.inotify.max_user_instances=1024"
+// limitCure says how to get as many watches as folders, with the limits as they
+// are.
+func limitCure(folders int) string {
+	return fmt.Sprintf("%d watches are needed, and what other programs have: raise fs.inotify.max_user_watches (now %s) and max_user_instances (now %s), e.g.: sudo sysctl fs.inotify.max_user_watches=%d fs.inotify.max_user_instances=1024",
+		folders, limit("max_user_watches"), limit("max_user_instances"), max(524_288, 2*folders))
 }
 
 func limit(name string) string {

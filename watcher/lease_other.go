@@ -9,4 +9,4 @@ func askLease(string) lease { return unknown }
 func fsType(string) (name string, silent bool) { return "", false }
 
 // limitCure says how to get more watches.
-func limitCure() string { return "raise the limit of open files (ulimit -n)" }
+func limitCure(int) string { return "raise the limit of open files (ulimit -n)" }

@@ -270,18 +270,23 @@ func (t *tree) walkAgain(ctx context.Context, path string) {
 
 // conclude ends a pass: it counts, and says when watches ran out.
 func (t *tree) conclude() {
-	all := 0
-	for _, n := range t.count {
-		all += n
-	}
+	all := t.folders()
 	polled := all - t.count[none]
 	t.board.set(func(b *Status) { b.Files, b.Folders, b.Polled = t.files, all, polled })
 	if t.isPolling() {
 		t.due = earlier(t.due, t.ended.Add(t.pause()))
 	}
 	if n := t.count[limited]; n > 0 && !t.board.holding(place{WatchLimit, ""}) {
-		t.begin(Condition{Kind: WatchLimit, Text: fmt.Sprintf("the system grants no more watches; %d of %d folders are polled", n, all), Cure: limitCure()})
+		t.begin(Condition{Kind: WatchLimit, Text: fmt.Sprintf("the system grants no more watches; %d of %d folders are polled", n, all), Cure: limitCure(all)})
 	}
+}
+
+// folders counts those that are known.
+func (t *tree) folders() (all int) {
+	for _, n := range t.count {
+		all += n
+	}
+	return all
 }
 
 // concludeAll ends a walk through everything: what was said of the whole and

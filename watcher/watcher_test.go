@@ -744,6 +744,33 @@ func TestWatchLimit(t *testing.T) {
 	b.calm()
 }
 
+// What nobody announces is found by the walk that comes every so often.
+func TestWalkFindsWhatIsNotAnnounced(t *testing.T) {
+	b := newBench(t, Options{})
+	b.w.rescan, b.w.walkShare = 20*time.Millisecond, 1
+	b.mute()
+	b.run()
+	b.write("a/b/x.stl", "x")
+	b.wait("a/b/x.stl")
+	b.write("a/b/x.stl", "changed")
+	b.wait("a/b/x.stl")
+	require.NoError(t, os.RemoveAll(b.path("a")))
+	b.wait("-a/b/x.stl")
+	require.Empty(t, b.told)
+}
+
+func TestDeletedAndMadeAgain(t *testing.T) {
+	b := newBench(t, Options{}).run()
+	for n := range 100 {
+		require.NoError(t, os.WriteFile(b.path("x.stl"), fmt.Append(nil, n), 0o644))
+		require.NoError(t, os.Remove(b.path("x.stl")))
+	}
+	b.write("x.stl", "the last")
+	b.until("the last is seen", func() bool { return b.differs() == "" && len(b.last) > 0 })
+	b.seen = nil
+	b.calm()
+}
+
 func TestNoNotifier(t *testing.T) {
 	b := newBench(t, Options{})
 	open := b.w.open

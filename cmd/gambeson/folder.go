@@ -182,8 +182,10 @@ func (f *folder) lookThrough(ctx context.Context, file *mesh.File, sum [32]byte,
 // leaveBehind marks the reports of members that an archive no longer holds,
 // whoever wrote them.
 func (f *folder) leaveBehind(archive report.Place, now []report.Row) {
-	for _, old := range report.Members(archive) {
-		if !slices.ContainsFunc(now, func(r report.Row) bool { return r.Place == old }) {
+	for _, old := range report.Members(archive) { // their names are as JSON can hold them
+		if !slices.ContainsFunc(now, func(r report.Row) bool {
+			return strings.ToValidUTF8(r.Place.Name(), "\ufffd") == strings.ToValidUTF8(old.Name(), "\ufffd")
+		}) {
 			f.markGone(old)
 		}
 	}

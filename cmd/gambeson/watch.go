@@ -313,7 +313,7 @@ func (d *daemon) handle(ctx context.Context, e watcher.Event) (again time.Durati
 // looked into once more: those whose question did not change are kept.
 func (d *daemon) reload(ctx context.Context, f *folder, root string) {
 	d.reread(ctx, f)
-	if d.seen == nil { // at the start every part is still to come
+	if d.seen == nil || len(f.rows) > 0 { // else every part is still to come
 		d.watcher.Rescan(root)
 	}
 }
