@@ -57,7 +57,10 @@ func TestReportsReadAsAccepted(t *testing.T) {
 	for _, part := range []struct {
 		golden string
 		doc    Document
-	}{{"greave.md", greave()}, {"boot.md", boot()}, {"plate.md", plate()}} {
+	}{
+		{"greave.md", greave()}, {"boot.md", boot()}, {"plate.md", plate()},
+		{"fits.md", fittingGreave()}, {"tried.md", triedBefore()}, {"nobody.md", nobody()},
+	} {
 		t.Run(part.golden, func(t *testing.T) {
 			p := Place{Root: suit(t), Part: part.doc.Findings.Part}
 			require.NoError(t, Write(p, part.doc))
@@ -120,4 +123,41 @@ func TestListReadsAsAccepted(t *testing.T) {
 	if !ok || got != "f00" {
 		t.Errorf("fingerprint of a list is %q, %v", got, ok)
 	}
+}
+
+// fittingGreave is a greave that fits, with a test that is not worth its hours.
+func fittingGreave() Document {
+	d := greave()
+	f := &d.Findings
+	d.Brief.Percent, f.Percent, f.Changed, f.Warnings, f.Bands, d.Bands = 100, 100, nil, nil, nil, nil
+	f.Mesh.Closed, f.Mesh.Defects = true, nil
+	f.Bed = &analysis.Bed{Fits: true, Largest: analysis.Largest{AsIs: 112, Turned: 118.4, Laid: 118.4}, Placement: analysis.Placement{Kind: "as-is", Size: [3]float64{131, 118.5, 240}, FirstLayer: 900}}
+	f.Fit = &analysis.Fit{Verdict: "fits", Lead: "calf_girth", Shell: &d.Brief.Shell, Smallest: 97.2, Loosest: 107, Recommended: 102, Interval: &[2]float64{99.6, 104.3},
+		Sits: []analysis.Sit{{Measure: "calf_girth", Body: 360, Source: "measured", Needed: 391.1, Capacity: 398.6, Ease: 13.5, Along: 265, From: "A"}}}
+	f.Testing = &analysis.Testing{Text: "No test is needed: at 102 % the part fits with a chance of more than 99 %.", Smallest: 97.2, SD: 1.4, Print: 102, Chance: 0.996,
+		Ways: []analysis.Way{{Kind: "as recommended", Percents: []float64{102}, Hours: 0.2, Again: 0.004}}}
+	f.Print = &analysis.Print{Hours: 14.2, HoursSD: 3.7, Grams: 262, GramsSD: 23, Metres: 87.9}
+	return d
+}
+
+// triedBefore is that greave after two try-ons, one of which cannot be.
+func triedBefore() Document {
+	d := fittingGreave()
+	f := &d.Findings
+	band := analysis.Band{File: "legs/greave-left.stl.fit/bands/265mm.stl", Station: 265, Percent: 103, Height: 12, Arcs: 1, Hours: 0.9, Grams: 16, Measure: "calf_girth", Reason: "where the calf rests and has the least room", Notches: 1}
+	f.Bands, d.Bands = []analysis.Band{band}, []Solid{{File: "bands/265mm.stl", Mesh: wedge(265)}}
+	f.Testing = &analysis.Testing{WorthIt: true, Text: "A test saves 3.1 h: print the band at 103 % first.", Smallest: 99.1, SD: 2.2, Print: 104, Chance: 0.9, TestHours: 0.9, Reprints: 3.1,
+		Next:  &analysis.NextBand{Band: band.File, Percent: 103},
+		Then:  []analysis.After{{Verdict: "tight", Likely: 0.2, Band: 105}, {Verdict: "fits", Likely: 0.7, Print: 104, Chance: 0.97}, {Verdict: "loose", Likely: 0.1, Print: 101, Chance: 0.95}},
+		Ways:  []analysis.Way{{Kind: "best", Percents: []float64{103}, TestHours: 0.9, Hours: 1.4, Again: 0.03}, {Kind: "at once", Percents: []float64{104}, Hours: 4.5, Again: 0.1}},
+		Tried: []analysis.Tried{{Station: "calf_girth", Percent: 98, Verdict: "tight", Counts: true}, {Station: "calf_girth", Percent: 97, Verdict: "loose", Counts: true, Odd: true}}}
+	f.Warnings = []analysis.Warning{{Level: analysis.LevelWarning, Code: "try-ons-disagree", Text: "Two try-ons cannot both be right: tight at 98 % and loose at 97 %. Put both on again, with the same padding, and correct the logbook."}}
+	return d
+}
+
+// nobody is that greave without a wearer.
+func nobody() Document {
+	d := fittingGreave()
+	d.Findings.Fit, d.Findings.Testing, d.Brief.Wearer = nil, nil, analysis.Wearer{}
+	return d
 }

@@ -112,13 +112,13 @@ func (s Suit) text(kept []string) string {
 	b.gone(s.Gone)
 	b.keptCopies(suitName, kept)
 	b.heading("Cautions")
-	b.block(suitCaution + " The reasons, where parts meet, what was assumed and all cautions: " + detailsLink("", "the suit in detail") + ".")
+	b.block(suitCaution + " Reasons, assumptions and all cautions: " + detailsLink("", "the suit in detail") + ".")
 	b.WriteString(notesTop)
 	return b.String()
 }
 
 // suitCaution is what of the cautions stands on the suit's first page.
-const suitCaution = "A printed shell is a costume, **not protective equipment**. **Too tight stops the blood:** numb, tingling, cold or discoloured, take it off at once, and never force a part or a band on. Each report ends with the cautions for its part."
+const suitCaution = "A printed shell is a costume, **not protective equipment**. **Too tight stops the blood:** at numb, tingling, cold or discoloured skin take it off at once; never force anything on. Each report has the cautions for its part."
 
 // detailsLink leads from SUIT.md to a chapter of the details.
 func detailsLink(chapter, words string) string {

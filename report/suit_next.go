@@ -132,7 +132,7 @@ func (b *page) nextPrint(s together.Suit, rows []Row) {
 	for _, t := range s.First {
 		text := trialWords(t, rows)
 		if len(t.Moves) > 0 {
-			text += "; it tells about " + partLinks(t.Moves, rows) + " as well"
+			text += "; it tells about " + partLinks(t.Moves, rows) + " too"
 		}
 		items = append(items, text)
 		if p, _ := s.Part(t.Part); p.Scale > 0 && !p.Follows && differs(p.Scale, t.Band.Percent) {
@@ -151,7 +151,7 @@ func (b *page) nextPrint(s together.Suit, rows []Row) {
 	}
 	b.block(text)
 	b.items(false, items)
-	b.block("Try them on with all the padding that will be worn, and note what they showed: the part's report has the command.")
+	b.block("Try them on over all the padding; the part's report has the command to note what they showed.")
 }
 
 // loadStep asks to print the next bed load.

@@ -25,7 +25,7 @@ func (b *page) suitParts(s together.Suit, rows []Row) {
 			cost = []string{hours(f.Print.Hours), grams(f.Print.Grams)}
 		}
 		cells = append(cells, append([]string{
-			rowLink(r), verdictWords(f) + atOther(f), bedInShort(f), fitting(p), ofSuit(p),
+			rowLink(r), verdictWords(f) + atOther(f), bedInShort(f, p), fitting(p), ofSuit(p),
 		}, append(cost, riskInShort(p))...))
 	}
 	if len(cells) == 0 {
@@ -47,17 +47,22 @@ func atOther(f *analysis.Findings) string {
 }
 
 // bedInShort says whether the bed takes a part.
-func bedInShort(f *analysis.Findings) string {
+func bedInShort(f *analysis.Findings, p together.Part) string {
 	bed := f.Bed
 	switch {
 	case bed == nil:
 		return ""
 	case bed.Fits:
+		if p.Scale > 0 && p.OverBed(p.Scale) {
+			return "yes, but not at " + percent(p.Scale)
+		}
 		return "yes"
 	case bed.Second != nil && bed.Second.Fits:
 		return "the second"
 	case len(bed.Pieces) > 0:
 		return "in " + things(len(bed.Pieces), "piece")
+	case largest(bed) > 0:
+		return "**no**, up to " + atMost(largest(bed))
 	}
 	return "**no**"
 }
@@ -96,11 +101,7 @@ func ofSuit(p together.Part) string {
 	if p.Scale <= 0 {
 		return ""
 	}
-	text := percent(p.Scale)
-	if p.OverBed(p.Scale) {
-		text += ", over the bed"
-	}
-	return text
+	return percent(p.Scale)
 }
 
 // riskWords is the risk in a word with its reasons.

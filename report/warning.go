@@ -7,7 +7,7 @@ import (
 )
 
 // inShort says a warning in a few words with the number that matters, as
-// Markdown, in small letters: "too tight at the calf, 17.7 mm too little".
+// Markdown, in small letters: "too tight at the calf by 17.7 mm".
 func inShort(w analysis.Warning, f *analysis.Findings) string {
 	text := ""
 	switch w.Code {
@@ -29,6 +29,13 @@ func inShort(w analysis.Warning, f *analysis.Findings) string {
 		text = "the surface has holes"
 	case "solid-block":
 		text = "solid where the body should go: hollow it out first"
+	case "assembly-apart":
+		text = "lies clear of the other pieces of its shell"
+		if strings.HasPrefix(w.Text, "Made one shell") {
+			text = "the pieces of its shell no longer meet"
+		}
+	case "assembly-scale":
+		text = "the pieces of its shell are wanted at different scales"
 	case "try-ons-disagree":
 		text = "two try-ons cannot both be right"
 	case "try-ons-odd":
@@ -75,7 +82,7 @@ func squeezed(f *analysis.Findings) string {
 	if !ok || s.Capacity >= s.Needed {
 		return ""
 	}
-	return "too tight at the " + bodyPart(s.Measure, s.Source) + ", " + spare(s.Capacity-s.Needed)
+	return "too tight at the " + bodyPart(s.Measure, s.Source) + " by " + girth(s.Needed-s.Capacity)
 }
 
 // slack says where it is too loose.
