@@ -368,7 +368,7 @@ func TestFolderMovedWhileWriting(t *testing.T) {
 	defer d.close()
 	here, there := filepath.Join(root, "here"), filepath.Join(root, "there")
 	wrote := 0
-	for n := range 400 {
+	for n := range 100 {
 		var mover sync.WaitGroup
 		mover.Go(func() {
 			_ = os.Rename(here, there)
