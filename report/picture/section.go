@@ -42,6 +42,7 @@ func (w view) at(p r2.Vec) (x, y float64) {
 }
 
 func (o outline) sheet(heading, line string) *sheet {
+	o = o.alone()
 	low, high, any := bounds(append(o.loops(), o.room(), o.padded())...)
 	if !any {
 		s := newSheet(300)
@@ -70,6 +71,25 @@ func (o outline) sheet(heading, line string) *sheet {
 	o.drawGaps(s, w)
 	o.drawKey(s, w)
 	return s.trim()
+}
+
+// alone leaves out walls that lie apart from where the body goes, such as the
+// other leg: they would only make the drawing smaller.
+func (o outline) alone() outline {
+	const apart = 12 // mm
+	low, high, any := bounds(o.void(), o.room(), o.padded())
+	if !any {
+		return o
+	}
+	var near []analysis.Polyline
+	for _, l := range o.Walls {
+		a, b, _ := bounds(l)
+		if a.X < high.X+apart && b.X > low.X-apart && a.Y < high.Y+apart && b.Y > low.Y-apart {
+			near = append(near, l)
+		}
+	}
+	o.Walls = near
+	return o
 }
 
 // void is the loop of the air round the body; it has no points where the part

@@ -91,7 +91,17 @@ func (o outline) drawGaps(s *sheet, w view) {
 		if g.Gap < 0 {
 			text = "too large by "
 		}
-		s.label(strong(text+mm1(math.Abs(g.Gap))), (x0+x1)/2, (y0+y1)/2, 20, w.frame.grow(-6))
+		s.said(text, mm1(math.Abs(g.Gap)), (x0+x1)/2, (y0+y1)/2, w.frame.grow(-6))
+	}
+}
+
+// said labels a place with words and a length, smaller where there is little room,
+// and with the length alone where there is less.
+func (s *sheet) said(words, length string, x, y float64, inside box) {
+	for _, t := range []script{strong(words + length), {words + length, face(noteSize, true), ink}, {length, face(noteSize, true), ink}} {
+		if _, ok := s.label(t, x, y, 20, inside); ok {
+			return
+		}
 	}
 }
 

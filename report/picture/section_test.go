@@ -113,6 +113,49 @@ func TestSectionLeavesOutAnEllipseThatIsTheAir(t *testing.T) {
 	}
 }
 
+// The other leg is left out where it lies apart, and does not make the drawing
+// smaller; what touches stays.
+func TestSectionLeavesOutTheOtherLeg(t *testing.T) {
+	for down, want := range map[float64]int{100: 4, 170: 3} {
+		o := outline(shell())
+		far := analysis.Polyline{Closed: true}
+		for _, p := range loop(60, 48, 128, 1) {
+			far.Points = append(far.Points, r2.Sub(p, r2.Vec{Y: down}))
+		}
+		o.Walls = append(o.Walls, far)
+		if got := len(o.alone().Walls); got != want {
+			t.Errorf("%g mm down: %d walls, want %d", down, got, want)
+		}
+	}
+	if o := (outline{Walls: shell().Walls}); len(o.alone().Walls) != 3 {
+		t.Error("walls are left out where nothing is known of the body")
+	}
+}
+
+// A gap is written however narrow the section is drawn: two legs, one over the
+// other, leave little room beside the body.
+func TestSectionWritesGapsInNarrowFrames(t *testing.T) {
+	o := withBody(shell())
+	below := analysis.Polyline{Closed: true}
+	for _, p := range loop(60, 48, 128, 1) {
+		below.Points = append(below.Points, r2.Sub(p, r2.Vec{Y: 100}))
+	}
+	o.Walls = append(o.Walls, below)
+	o.Body.Gaps[0] = analysis.WallGap{From: r2.Vec{X: 30, Y: -29}, To: r2.Vec{X: 30, Y: -28}, Gap: -1}
+	s := outline(o).sheet("Section", "a line")
+	look(t, "section-legs", s)
+	tidy(t, s)
+	for _, length := range []string{"1.0 mm", "4.0 mm"} {
+		found := false
+		for _, l := range s.labels {
+			found = found || strings.HasSuffix(l.text, length)
+		}
+		if !found {
+			t.Errorf("no gap of %s", length)
+		}
+	}
+}
+
 func TestWrappedKeepsUnitsAndWidth(t *testing.T) {
 	text := "Thigh: 2.9 mm too little, needs 645.4 mm, has 642.5 mm at 107 % of a very long sentence"
 	for _, wide := range []float64{200, 333, 500, 5000} {

@@ -319,10 +319,11 @@ func PNG(im *image.RGBA) ([]byte, error) {
 	return file.Bytes(), err
 }
 
-// Steps of the three ramps: 128 greys, then 64 blues, then 64 vermilions.
+// Steps of the three ramps: greys, then blues, then vermilions. Twice as many make
+// files a ninth larger, and are not seen (tried).
 const (
-	greys = 128
-	tints = 64
+	greys = 64
+	tints = 32
 )
 
 func inks() color.Palette {
