@@ -33,7 +33,7 @@ func (c *demoCmd) Run(ctx context.Context, out *console) error {
 	ctx, stop := context.WithCancel(ctx)
 	defer stop()
 	return attend(ctx, out, "demo", []string{config.Root(dir)}, pace{}, func() {
-		say(out.out, "Read %s first; the report of each part lies beside it.", filepath.Join(dir, "SUIT.md"))
+		say(out.out, "Open %s in a browser, or read SUIT.md beside it; the report of each part lies beside its mesh.", filepath.Join(dir, "SUIT.html"))
 		if c.Once {
 			stop()
 			return

@@ -41,10 +41,11 @@ type commands struct {
 	Tried  triedCmd  `cmd:"" help:"Add to the logbook what a try-on showed."`
 	Status statusCmd `cmd:"" help:"Say what the daemon on a folder is doing, and its last warnings."`
 
+	Help    helpCmd    `cmd:"" help:"Tell more: gambeson help files, measuring, settings, codes or words."`
 	Service serviceCmd `cmd:"" help:"Print a unit for systemd, so that the folders are watched from login on."`
 }
 
-const description = `Looks into the mesh files of a suit of hard-shell costume armour before anything is printed: does the part fit the printer, how wide is it inside, where is it tightest on this wearer, and which thin ring to print first. Reports lie beside the meshes; SUIT.md sums up the folder. A shell made this way is a costume, not protective equipment.`
+const description = `Looks into the mesh files of a suit of hard-shell costume armour before anything is printed: does the part fit the printer, how wide is it inside, where is it tightest on this wearer, and which thin ring to print first. Reports lie beside the meshes; SUIT.md and SUIT.html, for a browser, sum up the folder. A shell made this way is a costume, not protective equipment.`
 
 // failure ends the program with a code; its error is said on standard error
 // unless nil.
