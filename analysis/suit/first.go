@@ -46,7 +46,7 @@ const (
 func (j *judge) first() {
 	var all []Trial
 	for i, p := range j.Parts {
-		if p.Risk.Level == Unknown || p.Risk.Misfit < worthwhile || p.Risk.Blocked {
+		if p.Risk.Level == Unknown || p.Risk.Misfit < worthwhile || p.Risk.Blocked || j.needsNoTest(i) {
 			continue
 		}
 		for _, b := range j.findings[i].Bands {
@@ -66,6 +66,14 @@ func (j *judge) first() {
 			told[u] = true
 		}
 	}
+}
+
+// needsNoTest says that a part's own advice is to print it untested, and at the
+// scale that the suit has for it.
+func (j *judge) needsNoTest(i int) bool {
+	const alike = 0.25 // percent: half of the step in which scales are set
+	t := j.findings[i].Testing
+	return t != nil && t.Next == nil && math.Abs(t.Print-j.Parts[i].Scale) <= alike
 }
 
 // expected is what a wrong print of a part is expected to cost.

@@ -449,6 +449,18 @@ func TestWhatToPrintFirst(t *testing.T) {
 	if got, want := said(Judge(parts, brief).First), "g-left at 50 calf_girth moves g-right hips; hips at 100 calf_girth moves g-left g-right"; got != want {
 		t.Errorf("got  %s\nwant %s", got, want)
 	}
+	// Where the part's own advice is to print it untested, and at the very scale
+	// that the suit has for it, the suit does not say otherwise.
+	scale := Judge(parts, brief).Parts[2].Scale
+	parts[2].Testing = &analysis.Testing{Print: scale}
+	if got := said(Judge(parts, brief).First); strings.Contains(got, "hips at") {
+		t.Errorf("the hips need no test: %s", got)
+	}
+	parts[2].Testing.Print = scale + 3
+	if got := said(Judge(parts, brief).First); !strings.Contains(got, "hips at") {
+		t.Errorf("at the suit's scale the hips are in doubt: %s", got)
+	}
+	parts[2].Testing = nil
 	// Bands are 100 mm wide inside: a bed of 150 mm takes one.
 	brief.Printer.Bed = [2]float64{150, 150}
 	if got := Judge(parts, brief).First; len(got) != 1 {
