@@ -8,6 +8,7 @@ import (
 
 	"gambeson/analysis/mesh"
 	"gambeson/analysis/section"
+	"gambeson/analysis/shape"
 
 	"gonum.org/v1/gonum/spatial/r2"
 	"gonum.org/v1/gonum/spatial/r3"
@@ -260,7 +261,7 @@ func TestOverlappingShells(t *testing.T) {
 
 // A sheet is printed as lines along it; a hole in a solid tells little.
 func TestOpenSurfaces(t *testing.T) {
-	sheet := revolve(180, [][2]float64{{50, 0}, {50, 30}})
+	sheet := shape.Revolve(180, [][2]float64{{50, 0}, {50, 30}})
 	sheet.T = sheet.T[:180*2*3] // without the way back
 	s := plain()
 	s.Sheet = true
@@ -411,7 +412,7 @@ func gridWalls(points []r2.Vec, width, most float64) (area, walls, narrow float6
 
 // Cutting some layers gives what cutting every one does.
 func TestSampling(t *testing.T) {
-	for name, m := range map[string]*mesh.Mesh{"leg": limb(96, 60), "stairs": stairs(9), "cone": revolve(64, [][2]float64{{0, 0}, {70, 0}, {0, 180}})} {
+	for name, m := range map[string]*mesh.Mesh{"leg": limb(96, 60), "stairs": stairs(9), "cone": shape.Revolve(64, [][2]float64{{0, 0}, {70, 0}, {0, 180}})} {
 		for _, up := range []r3.Vec{{Z: 1}, {X: 1}, {X: 1, Y: 2, Z: 3}}[:mostLies] {
 			s := plain()
 			st, _ := stackOf(m, up, s)

@@ -5,47 +5,15 @@ import (
 
 	"gambeson/analysis/mesh"
 	"gambeson/analysis/section"
+	"gambeson/analysis/shape"
 
 	"gonum.org/v1/gonum/spatial/r2"
 	"gonum.org/v1/gonum/spatial/r3"
 )
 
-// revolve returns the closed surface swept by a closed profile of (radius,
-// height) points, anticlockwise with the radius to the right, in n steps
-// round z. Points at radius 0 stay single.
-func revolve(n int, profile [][2]float64) *mesh.Mesh {
-	m := &mesh.Mesh{}
-	at := make([][]uint32, len(profile))
-	for k, p := range profile {
-		for i := range n {
-			if i > 0 && p[0] == 0 {
-				at[k] = append(at[k], at[k][0])
-				continue
-			}
-			sin, cos := math.Sincos(2 * math.Pi * float64(i) / float64(n))
-			at[k] = append(at[k], m.AddVertex(r3.Vec{X: p[0] * cos, Y: p[0] * sin, Z: p[1]}))
-		}
-	}
-	for k := range profile {
-		low, high := at[k], at[(k+1)%len(profile)]
-		for i := range n {
-			j := (i + 1) % n
-			addFace(m, low[i], low[j], high[j])
-			addFace(m, low[i], high[j], high[i])
-		}
-	}
-	return m
-}
-
-func addFace(m *mesh.Mesh, a, b, c uint32) {
-	if a != b && b != c && c != a {
-		m.AddTriangle(a, b, c)
-	}
-}
-
 // tube returns a closed two-walled tube of n sides about z from 0 to height.
 func tube(n int, outer, inner, height float64) *mesh.Mesh {
-	return revolve(n, [][2]float64{{inner, 0}, {outer, 0}, {outer, height}, {inner, height}})
+	return shape.Revolve(n, [][2]float64{{inner, 0}, {outer, 0}, {outer, height}, {inner, height}})
 }
 
 // box returns a closed box from low to high.
@@ -100,8 +68,8 @@ func limb(n, rows int) *mesh.Mesh {
 		low, high := ring[k], ring[(k+1)%len(ring)]
 		for i := range n {
 			j := (i + 1) % n
-			addFace(m, low[i], low[j], high[j])
-			addFace(m, low[i], high[j], high[i])
+			shape.AddFace(m, low[i], low[j], high[j])
+			shape.AddFace(m, low[i], high[j], high[i])
 		}
 	}
 	return m

@@ -6,46 +6,14 @@ import (
 	"slices"
 
 	"gambeson/analysis/mesh"
+	"gambeson/analysis/shape"
 
 	"gonum.org/v1/gonum/spatial/r3"
 )
 
-// revolve returns the closed surface swept by a closed profile of (radius,
-// height) points, anticlockwise with the radius to the right, in n steps
-// round z. Points at radius 0 stay single.
-func revolve(n int, profile [][2]float64) *mesh.Mesh {
-	m := &mesh.Mesh{}
-	at := make([][]uint32, len(profile))
-	for k, p := range profile {
-		for i := range n {
-			if i > 0 && p[0] == 0 {
-				at[k] = append(at[k], at[k][0])
-				continue
-			}
-			sin, cos := math.Sincos(2 * math.Pi * float64(i) / float64(n))
-			at[k] = append(at[k], m.AddVertex(r3.Vec{X: p[0] * cos, Y: p[0] * sin, Z: p[1]}))
-		}
-	}
-	for k := range profile {
-		low, high := at[k], at[(k+1)%len(profile)]
-		for i := range n {
-			j := (i + 1) % n
-			addFace(m, low[i], low[j], high[j])
-			addFace(m, low[i], high[j], high[i])
-		}
-	}
-	return m
-}
-
-func addFace(m *mesh.Mesh, a, b, c uint32) {
-	if a != b && b != c && c != a {
-		m.AddTriangle(a, b, c)
-	}
-}
-
 // tube returns a closed two-walled tube of n sides about z from 0 to height.
 func tube(n int, outer, inner, height float64) *mesh.Mesh {
-	return revolve(n, [][2]float64{{inner, 0}, {outer, 0}, {outer, height}, {inner, height}})
+	return shape.Revolve(n, [][2]float64{{inner, 0}, {outer, 0}, {outer, height}, {inner, height}})
 }
 
 // rings returns a tube with its walls parted into many rows, so that triangles are small.
@@ -60,7 +28,7 @@ func rings(n, rows int, outer, inner, height float64) *mesh.Mesh {
 	profile = append(profile, [2]float64{inner, 0})
 	profile[rows] = [2]float64{outer, height}
 	profile = append(profile[:rows+1], append([][2]float64{{inner, height}}, profile[rows+1:]...)...)
-	return revolve(n, profile)
+	return shape.Revolve(n, profile)
 }
 
 // taper returns a two-walled elliptical taper, half-axes a, b below and a·k,
@@ -84,7 +52,7 @@ func torus(around, across int, large, small float64) *mesh.Mesh {
 		sin, cos := math.Sincos(2 * math.Pi * float64(i) / float64(across))
 		profile = append(profile, [2]float64{large + small*cos, small * sin})
 	}
-	return revolve(around, profile)
+	return shape.Revolve(around, profile)
 }
 
 // sphere returns a sphere with its poles on z.
@@ -97,12 +65,12 @@ func sphere(n int, r float64) *mesh.Mesh {
 		}
 		profile = append(profile, [2]float64{r * sin, -r * cos})
 	}
-	return revolve(n, profile)
+	return shape.Revolve(n, profile)
 }
 
 // cone returns a frustum of radius r0 below and r1 above.
 func cone(n int, r0, r1, height float64) *mesh.Mesh {
-	return revolve(n, [][2]float64{{0, 0}, {r0, 0}, {r1, height}, {0, height}})
+	return shape.Revolve(n, [][2]float64{{0, 0}, {r0, 0}, {r1, height}, {0, height}})
 }
 
 // box returns an axis-aligned box.
@@ -188,7 +156,7 @@ func weld(m *mesh.Mesh) *mesh.Mesh {
 		id[v] = known[key]
 	}
 	for i := 0; i < len(m.T); i += 3 {
-		addFace(out, id[m.T[i]], id[m.T[i+1]], id[m.T[i+2]])
+		shape.AddFace(out, id[m.T[i]], id[m.T[i+1]], id[m.T[i+2]])
 	}
 	return out
 }
