@@ -78,7 +78,7 @@ func (f *folder) examine(ctx context.Context, file *mesh.File, place report.Plac
 			a, err = nil, fmt.Errorf("%w: %v\n%s", errFailed, r, debug.Stack())
 		}
 	}()
-	loaded, err := load(ctx, file, place.Member)
+	loaded, err := aside(ctx, func() (*mesh.Loaded, error) { return load(ctx, file, place.Member) })
 	if err != nil {
 		return nil, err
 	}
@@ -86,10 +86,12 @@ func (f *folder) examine(ctx context.Context, file *mesh.File, place report.Plac
 	if err != nil {
 		return nil, err
 	}
-	if whole != nil {
-		return whole.Examine(ctx, loaded, i, brief, before, f.workers)
-	}
-	return analysis.Examine(ctx, loaded, brief, before, f.workers)
+	return aside(ctx, func() (*analysis.Answer, error) {
+		if whole != nil {
+			return whole.Examine(ctx, loaded, i, brief, before, f.workers)
+		}
+		return analysis.Examine(ctx, loaded, brief, before, f.workers)
+	})
 }
 
 // refuse reports that a part could not be read, and why. An error that says

@@ -7,10 +7,8 @@ import (
 	"encoding/gob"
 	"encoding/hex"
 	"errors"
-	"fmt"
 	"os"
 	"path/filepath"
-	"runtime/debug"
 	"slices"
 
 	"gambeson/analysis"
@@ -128,18 +126,21 @@ func (f *folder) recognise(ctx context.Context, file *mesh.File, sum [sha256.Siz
 
 // loadRims loads a part and finds its rims. A fault of the program's own is an
 // error.
-func loadRims(ctx context.Context, file *mesh.File, member string) (l *mesh.Loaded, rims *assembly.Rims, err error) {
-	defer func() {
-		if r := recover(); r != nil {
-			err = fmt.Errorf("%w: %v\n%s", errFailed, r, debug.Stack())
-		}
-	}()
+func loadRims(ctx context.Context, file *mesh.File, member string) (*mesh.Loaded, *assembly.Rims, error) {
 	ctx, cancel := context.WithTimeoutCause(ctx, patience(file.Size()), errTooLong)
 	defer cancel()
-	if l, err = load(ctx, file, member); err != nil {
-		return nil, nil, err
+	type both struct {
+		l    *mesh.Loaded
+		rims *assembly.Rims
 	}
-	return l, assembly.RimsOf(l.Mesh), nil
+	b, err := aside(ctx, func() (both, error) {
+		l, err := load(ctx, file, member)
+		if err != nil {
+			return both{}, err
+		}
+		return both{l, assembly.RimsOf(l.Mesh)}, nil
+	})
+	return b.l, b.rims, err
 }
 
 // load loads a file, or a member of an archive.

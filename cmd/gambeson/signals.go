@@ -5,6 +5,7 @@ import (
 	"os"
 	"os/signal"
 	"syscall"
+	"time"
 )
 
 // Exit codes of a second signal, after the shell's rule 128 + its number.
@@ -12,6 +13,11 @@ const (
 	exitInterrupt = 130
 	exitTerminate = 143
 )
+
+// stopWithin is how long the program may take to stop once it was asked to.
+// After that it ends as it is: nothing of ours is half-written at any moment,
+// and what lies beside is swept at the next start.
+const stopWithin = 1800 * time.Millisecond
 
 // signals returns a context that ends at the first SIGINT or SIGTERM; a
 // second one ends the program at once.
@@ -26,10 +32,15 @@ func signals(parent context.Context) (context.Context, context.CancelFunc) {
 		case <-ctx.Done():
 			return
 		}
-		if <-came == syscall.SIGTERM {
-			os.Exit(exitTerminate)
+		select {
+		case <-time.After(stopWithin):
+			os.Exit(exitWell)
+		case again := <-came:
+			if again == syscall.SIGTERM {
+				os.Exit(exitTerminate)
+			}
+			os.Exit(exitInterrupt)
 		}
-		os.Exit(exitInterrupt)
 	}()
 	return ctx, cancel
 }

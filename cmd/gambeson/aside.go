@@ -1,0 +1,46 @@
+package main
+
+import (
+	"context"
+	"fmt"
+	"runtime/debug"
+	"time"
+)
+
+// leftBehind is how long work is waited for once nobody wants it any more.
+const leftBehind = 500 * time.Millisecond
+
+// aside does work that writes nothing, on a goroutine of its own, and leaves it
+// behind where it does not end soon after ctx: a single step over a mesh of
+// millions of facets can take longer than a person waits for a program to stop.
+// It is the one goroutine that is not waited for: what it holds is its own. A
+// fault of the program's own in work is an error.
+func aside[T any](ctx context.Context, work func() (T, error)) (T, error) {
+	type answer struct {
+		of  T
+		err error
+	}
+	done := make(chan answer, 1)
+	go func() {
+		var a answer
+		defer func() {
+			if r := recover(); r != nil {
+				a.err = fmt.Errorf("%w: %v\n%s", errFailed, r, debug.Stack())
+			}
+			done <- a
+		}()
+		a.of, a.err = work()
+	}()
+	select {
+	case a := <-done:
+		return a.of, a.err
+	case <-ctx.Done():
+	}
+	select {
+	case a := <-done:
+		return a.of, a.err
+	case <-time.After(leftBehind):
+		var none T
+		return none, ctx.Err()
+	}
+}
