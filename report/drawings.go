@@ -243,7 +243,11 @@ func (d Document) drawSection(i int, o analysis.Outline, all []analysis.Centreli
 		if o.Body.Passes {
 			body += " on its way in"
 		}
-		body = capital(body) + ": " + spare(o.Body.Has-o.Body.Needed) + ", needs " + girth(o.Body.Needed) + ", has " + girth(o.Body.Has)
+		needs := girth(o.Body.Needed)
+		if !o.Body.Passes {
+			needs += " with its ease" // which is not drawn
+		}
+		body = capital(body) + ": " + spare(o.Body.Has-o.Body.Needed) + ", needs " + needs + ", has " + girth(o.Body.Has)
 		alt = title + ". " + body + gapWordsOf(o.Body.Gaps)
 		girths, _, _ := strings.Cut(note, ", capacity") // of any shape: it would be taken for the body's
 		note = body + ". " + capital(girths) + "."

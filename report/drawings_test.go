@@ -45,7 +45,7 @@ func TestPicturesSayInWordsWhatTheyShow(t *testing.T) {
 	}{
 		"part":    {drawn.part, []string{"107 %", "2 openings", "tightest, inner girth 290.0 mm", "band at 265 mm: calf"}},
 		"girths":  {drawn.girths[0], []string{"tightest 290.0 mm", "calf 23.1 mm too little", "heel 53.6 mm too little on its way in"}},
-		"section": {drawn.sections[0], []string{"265 mm from opening A, at 107 %", "Calf: 23.1 mm too little, needs 413.1 mm, has 390.0 mm", "3.0 mm into the wall"}},
+		"section": {drawn.sections[0], []string{"265 mm from opening A, at 107 %", "Calf: 23.1 mm too little, needs 413.1 mm with its ease, has 390.0 mm", "3.0 mm into the wall"}},
 		"pieces":  {drawn.pieces, []string{"In 2 pieces at 107 %", "1 seam"}},
 		"ladder":  {drawn.ladder, []string{"112.4 % ± 2.3 %", "printed at 115 %", "91 in 100"}},
 	} {
