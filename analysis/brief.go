@@ -119,6 +119,9 @@ type Wearer struct {
 	Sex      string             `json:"sex"`    // female, male or "" where not given
 	// OverUndersuit: girths were taken over the undersuit, not on the skin.
 	OverUndersuit bool `json:"over_undersuit"`
+	// Inches: most lengths were given in inches or feet, so that reports say
+	// inches beside mm.
+	Inches bool `json:"inches,omitempty"`
 }
 
 // Measure returns the wearer's measure on a side ("left", "right" or ""),

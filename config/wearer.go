@@ -36,6 +36,7 @@ func readWearer(text []byte) (Wearer, Errors) {
 	for _, m := range Measures() {
 		top.measure(m, w.Measures)
 	}
+	w.Inches = top.inInches()
 	top.renamed()
 	if errs := f.close(); len(errs) > 0 {
 		return Wearer{}, errs
@@ -70,6 +71,32 @@ func (t *table) measure(m Measure, to map[string]float64) {
 	if t.quantity(m.Name, lengths(), m.within(), &mm) {
 		to[m.Name] = mm
 	}
+}
+
+// inInches reports whether more than half of the measures are written in inches
+// or feet.
+func (t *table) inInches() bool {
+	inches, all := 0, 0
+	count := func(v any) {
+		all++
+		if s, isText := v.(string); isText {
+			if q, fault := lengths().parse(s); fault == nil && (q.unit.name == "in" || q.unit.name == "ft") {
+				inches++
+			}
+		}
+	}
+	for _, m := range Measures() {
+		switch v := t.values[m.Name].(type) {
+		case nil:
+		case map[string]any:
+			for _, side := range v {
+				count(side)
+			}
+		default:
+			count(v)
+		}
+	}
+	return 2*inches > all
 }
 
 // plain reports whether the text sets a key of the top itself, not one below it.

@@ -37,6 +37,24 @@ right = 371
 	}
 }
 
+// Inches are said where most measures are written in them.
+func TestWearerInInches(t *testing.T) {
+	for text, want := range map[string]bool{
+		"calf_girth = \"15 1/16 in\"":                                       true,
+		"stature = \"5 ft 7 in\"\ncalf_girth = 382\nheel_girth = \"13 in\"": true,
+		"stature = \"5 ft 7 in\"\ncalf_girth = 382":                         false,
+		"calf_girth.left = \"15 in\"\ncalf_girth.right = \"15 1/4 in\"":     true,
+		"calf_girth = 382":    false,
+		"weight = \"150 lb\"": false,
+		"":                    false,
+	} {
+		w, errs := readWearer([]byte(text))
+		if len(errs) > 0 || w.Inches != want {
+			t.Errorf("%q: got %v, %v", text, w.Inches, errs)
+		}
+	}
+}
+
 func TestWearerErrors(t *testing.T) {
 	for _, test := range []struct{ text, want string }{
 		{"calf_girth = 3.6", `wearer.toml:1:1: calf_girth: 3.6 is out of range; expected 156 to 701 mm; did you mean 36 cm = 360 mm?`},

@@ -37,8 +37,15 @@ func (d Document) text(p Place, drawn pictures, kept []string) string {
 		region = f.Region.Name
 	}
 	b.cautions(region)
-	b.WriteString(notesTop)
-	return b.String()
+	return inUnits(b.String(), d.Brief) + notesTop
+}
+
+// inUnits puts inches beside mm where the wearer measures in them.
+func inUnits(text string, brief analysis.Brief) string {
+	if brief.Wearer.Inches {
+		return withInches(text)
+	}
+	return text
 }
 
 // pieceOf says with which files the part was judged as one, if with any.

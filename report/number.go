@@ -2,6 +2,7 @@ package report
 
 import (
 	"math"
+	"regexp"
 	"strconv"
 	"strings"
 )
@@ -10,6 +11,7 @@ import (
 //
 //	girths and sizes  389.4 mm     a tape is read to the millimetre
 //	estimates of them about 471 mm ± 14 mm
+//	in inches         15 5/16 in   beside mm, where the wearer measures in them
 //	along the part    72 mm        where to hold the tape
 //	scales            97.2 %       whole ones without decimals
 //	angles            38°
@@ -67,6 +69,50 @@ func metres(m float64) string   { return withUnit(m, 1, " m") }
 func count(n int) string        { return grouped(strconv.Itoa(n)) }
 func area(mm2 float64) string   { return withUnit(mm2/100, 1, " cm²") }
 func volume(mm3 float64) string { return withUnit(mm3/1000, 1, " cm³") }
+
+// lengthIn matches what is left as it is, code and links, and lengths in mm, also
+// three of them with × between, and in front of them what tells a place, which is
+// in the coordinates of the file.
+var lengthIn = regexp.MustCompile("(?s)```.*?```|`+[^`]*`+|\\]\\([^)]*\\)|x −?[0-9 .]+, y −?[0-9 .]+, z −?[0-9 .]+ mm|[0-9.]+ mm[/²³]|((?:[0-9]+(?: [0-9]{3})*(?:[.][0-9]+)? × )*)([0-9]+(?: [0-9]{3})*(?:[.][0-9]+)?) mm\\b")
+
+// withInches puts inches behind every length in mm of a text in Markdown: for a
+// wearer who measures in them.
+func withInches(text string) string {
+	return lengthIn.ReplaceAllStringFunc(text, func(found string) string {
+		m := lengthIn.FindStringSubmatch(found)
+		if m[2] == "" {
+			return found
+		}
+		var all []string
+		for _, mm := range append(strings.Split(m[1], " × "), m[2]) {
+			if v, err := strconv.ParseFloat(strings.ReplaceAll(mm, " ", ""), 64); err == nil {
+				all = append(all, inch(v))
+			}
+		}
+		return found + " (" + strings.Join(all, " × ") + " in)"
+	})
+}
+
+// inch writes a length as an inch tape shows it, to a sixteenth: 15 5/16. (The
+// inch is 25.4 mm exactly: international yard and pound agreement, 1959.) What is
+// less than half an inch is no matter for a tape: 0.08.
+func inch(mm float64) string {
+	if mm < 12.7 {
+		return decimal(mm/25.4, 2)
+	}
+	n, whole := int(math.Round(mm/25.4*16)), ""
+	if n >= 16 {
+		whole = grouped(strconv.Itoa(n / 16))
+	}
+	part, of := n%16, 16
+	for part > 0 && part%2 == 0 {
+		part, of = part/2, of/2
+	}
+	if part == 0 {
+		return whole
+	}
+	return strings.TrimSpace(whole + " " + strconv.Itoa(part) + "/" + strconv.Itoa(of))
+}
 
 // percent writes a scale to a tenth, without ".0".
 func percent(p float64) string {

@@ -5,6 +5,7 @@ import (
 	"strings"
 	"testing"
 
+	"github.com/stretchr/testify/require"
 	"pgregory.net/rapid"
 )
 
@@ -42,4 +43,32 @@ func TestLimitsKeepToWhatWasFound(t *testing.T) {
 			t.Fatalf("exponent in %q", text)
 		}
 	})
+}
+
+// 382 mm are 15.039 in and 1710 mm are 67.32 in (an inch is 25.4 mm exactly).
+func TestInchesStandBesideMillimetres(t *testing.T) {
+	for text, want := range map[string]string{
+		"needs 382.0 mm.":              "needs 382.0 mm (15 1/16 in).",
+		"1710 mm":                      "1710 mm (67 5/16 in)",
+		"*about 471 mm* ± 14 mm":       "*about 471 mm (18 9/16 in)* ± 14 mm (9/16 in)",
+		"131.0 × 118.5 × 355.0 mm":     "131.0 × 118.5 × 355.0 mm (5 3/16 × 4 11/16 × 14 in)",
+		"12 345.6 mm":                  "12 345.6 mm (486 1/16 in)",
+		"a 0.4 mm nozzle":              "a 0.4 mm (0.02 in) nozzle",
+		"23.1 mm too little":           "23.1 mm (15/16 in) too little",
+		"x −12.0, y 58.2, z 301.0 mm":  "x −12.0, y 58.2, z 301.0 mm",
+		"`a 5 mm.stl` [b](c%20mm.stl)": "`a 5 mm.stl` [b](c%20mm.stl)",
+		"60 mm/s and 12 mm³/s, 9 mmol": "60 mm/s and 12 mm³/s, 9 mmol",
+		"```toml\nrest = 95 mm\n```":   "```toml\nrest = 95 mm\n```",
+	} {
+		if got := withInches(text); got != want {
+			t.Errorf("%q: got %q, want %q", text, got, want)
+		}
+	}
+	d := greave()
+	d.Brief.Wearer.Inches = true
+	p := Place{Root: suit(t), Part: d.Findings.Part}
+	require.NoError(t, Write(p, d))
+	if text := readFile(t, p.Root, p.Report()); !strings.Contains(text, "the calf needs 413.1 mm (16 1/4 in) inside") {
+		t.Errorf("no inches in\n%.600s", text)
+	}
 }

@@ -113,8 +113,7 @@ func (s Suit) text(kept []string) string {
 	b.keptCopies(suitName, kept)
 	b.heading("Cautions")
 	b.block(suitCaution + " Reasons, assumptions and all cautions: " + detailsLink("", "the suit in detail") + ".")
-	b.WriteString(notesTop)
-	return b.String()
+	return inUnits(b.String(), s.Brief) + notesTop
 }
 
 // suitCaution is what of the cautions stands on the suit's first page.

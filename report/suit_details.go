@@ -25,8 +25,7 @@ func (s Suit) details(kept []string) string {
 	b.table([]string{"what", "value", "where it comes from"}, append(suitShell(s.Brief.Shell), settings(s.Brief, nil)...))
 	b.keptCopies(detailsReport, kept)
 	b.cautions(regions(rows)...)
-	b.WriteString(notesTop)
-	return b.String()
+	return inUnits(b.String(), s.Brief) + notesTop
 }
 
 // kin lists the parts that have the shape of another one; left and right are
