@@ -14,20 +14,28 @@ func (d *daemon) sumUp() {
 	}
 }
 
+// longestLastSum is how long the summary may have taken for a stop to wait for
+// one more: a stop takes 2 s at most, and the next start writes it anyway.
+const longestLastSum = 500 * time.Millisecond
+
 // keepSummed writes SUIT.md of every folder, and the daemon's state, when
 // something came of a part; in a burst at most so often that it takes a
 // twentieth of the time. What could not be written is tried again.
 func (d *daemon) keepSummed(ctx context.Context) {
 	var again <-chan time.Time
+	var took time.Duration
 	for {
 		select {
 		case <-ctx.Done():
-			d.sumAll()
+			if took < longestLastSum {
+				d.sumAll()
+			}
 			return
 		case <-d.wake:
 		case <-again:
 		}
-		took, failed := d.sumAll()
+		var failed bool
+		took, failed = d.sumAll()
 		again = nil
 		if failed {
 			again = time.After(d.again)
