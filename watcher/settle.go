@@ -61,7 +61,9 @@ const (
 type item struct {
 	path  string
 	first bool
+	old   bool // it was there at the first walk: there may be a report from before
 	force bool
+	told  Stamp     // as the tree said last; zero: no longer there
 	stamp Stamp     // zero: no longer there
 	since time.Time // last change
 	at    time.Time // next look
@@ -151,7 +153,7 @@ func (s *settle) takeIn(batch []touch, now time.Time) {
 		case !queued:
 			i = &item{path: t.path, first: s.first(t.path)}
 			s.items[t.path] = i
-		case t.stamp == i.stamp && !t.force:
+		case t.stamp == i.stamp && t.stamp == i.told && !t.force:
 			continue // no news
 		case i.at.Before(at):
 			at = i.at
@@ -159,7 +161,7 @@ func (s *settle) takeIn(batch []touch, now time.Time) {
 		if !queued || t.stamp != i.stamp {
 			i.changed(t.stamp, now.Add(-t.rest))
 		}
-		i.force = i.force || t.force
+		i.told, i.force, i.old = t.stamp, i.force || t.force, i.old || t.old
 		s.put(i, at)
 	}
 }
@@ -180,7 +182,7 @@ func (s *settle) handled(path string, again time.Duration, now time.Time) {
 
 // putAgain queues an unchanged path to be handed over at the time given.
 func (s *settle) putAgain(path string, stamp Stamp, at time.Time) {
-	i := &item{path: path, first: s.first(path), force: true, stamp: stamp, since: at}
+	i := &item{path: path, first: s.first(path), force: true, told: stamp, stamp: stamp, since: at}
 	s.items[path] = i
 	s.put(i, at)
 }
@@ -229,11 +231,16 @@ func (s *settle) weigh(i *item, now time.Time) (verdict, time.Time) {
 	case where == nowhere:
 		i.why = "cannot be looked at now"
 		return rest, now.Add(min(max(s.missing, quiet/4), s.rescan))
-	case where == gone && !known:
+	case where == gone && !known && !i.old:
 		return drop, now
 	case where == gone:
 		i.why = "no longer there"
 		return within(quiet, s.grace, s.grace, now)
+	case i.told == Stamp{}:
+		// It came back, of which the tree will tell. Until then it must not go:
+		// the tree, which does not know it, would not tell of its going either.
+		i.why = "came a moment ago"
+		return rest, now.Add(s.quiet)
 	case known && stamp == old && !i.force:
 		return drop, now
 	}

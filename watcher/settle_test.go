@@ -462,6 +462,38 @@ func TestNeverHandedOverIsNeverGone(t *testing.T) {
 	})
 }
 
+// Of a file from before there may be a report from before: that it went ahead
+// of its turn must be told.
+func TestGoneBeforeItsFirstTurn(t *testing.T) {
+	play(t, func(s *stage) {
+		s.set(part, made{size: 1})
+		stamp, _ := s.world.stat(part)
+		s.touches <- []touch{{path: part, stamp: stamp, old: true}}
+		s.remove(part)
+		s.pass(time.Hour)
+		s.want("-greave.stl")
+		require.Zero(t, s.board.status().Queued)
+	})
+}
+
+// A file that is back before the tree has noticed waits for that: else it could
+// go again, and nobody would know that it had been handed over.
+func TestBackBeforeTheTreeKnows(t *testing.T) {
+	play(t, func(s *stage) {
+		s.write(part, made{size: 1, look: Whole, lease: free})
+		s.pass(time.Second)
+		s.want("greave.stl")
+		s.remove(part)
+		s.set(part, made{size: 2, look: Whole, lease: free})
+		s.pass(time.Minute)
+		s.want()
+		s.write(part, made{size: 2, look: Whole, lease: free})
+		s.pass(time.Second)
+		s.want("greave.stl")
+		require.Zero(t, s.board.status().Queued)
+	})
+}
+
 func TestDeletedWhileHandled(t *testing.T) {
 	play(t, func(s *stage) {
 		s.work = time.Minute

@@ -83,7 +83,7 @@ const (
 type Event struct {
 	Path, Root string
 	Stamp      Stamp  // of the file as it is handed over; zero when Gone
-	Gone       bool   // a file that had been handed over is no longer there
+	Gone       bool   // a file that had been handed over, or was there at the first walk, is no longer there
 	Unfinished string // why it still looked cut when Patience ran out; else empty
 }
 

@@ -195,6 +195,9 @@ func (f *folder) leaveBehind(archive report.Place, now []report.Row) {
 // looked into again.
 func (f *folder) forget(part string) {
 	f.setPieces(part, recognised{})
+	if f.rows[part] == nil { // it went before its turn: its report is from before
+		f.recallFile(part)
+	}
 	for _, r := range f.rows[part] {
 		f.markGone(r.Place)
 	}
