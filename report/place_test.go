@@ -31,7 +31,8 @@ func TestOursTellsOurFilesFromThePersons(t *testing.T) {
 		"legs/greave.stl.md", "greave.3mf.html", "a.OBJ.MD", "kit.zip.md", "SUIT.md", "sub/SUIT.html", "suit.MD",
 		"greave.stl.fit", "greave.stl.fit/bands/1.stl", "/home/mira/suit/GREAVE.STL.FIT/findings.json",
 		"x.3mf.fit/girth.png", "x.obj.fit/a/b/c.toml", "kit.zip.fit/legs/a.stl.fit/bands/1.stl",
-		"legs/.gambeson-ABCDEFGHIJKLMNOPQRSTUVWXYZ.tmp", "SUIT.kept-1a2b3c4d.md",
+		"legs/.gambeson-ABCDEFGHIJKLMNOPQRSTUVWXYZ.tmp", "SUIT.kept-1a2b3c4d.md", "SUIT.kept-1a2b3c4d.html",
+		"SUIT.html", "SUIT.fit/details.md", "SUIT.fit/details.html", "kit.zip.html", "kit.zip.fit/legs/a.stl.html",
 	} {
 		if !Ours(file) {
 			t.Errorf("%q is written by us but is not ours", file)
