@@ -195,6 +195,7 @@ func (d *daemon) heedWishes(ctx context.Context) {
 		select {
 		case <-ctx.Done():
 			d.service.stopping()
+			stopped(&d.due)
 			return
 		case <-again:
 			d.service.reloading()
@@ -210,7 +211,7 @@ func (d *daemon) heedWishes(ctx context.Context) {
 // sound tells whether the daemon gets on: its loops answer, and the present
 // work is not overdue.
 func (d *daemon) sound(ctx context.Context) bool {
-	if due := d.due.Load(); due != nil && time.Now().After(*due) {
+	if due := d.due.Load(); due != nil && time.Now().After(due.at) {
 		return false
 	}
 	return d.watcher.Prove(ctx)

@@ -122,8 +122,10 @@ func TestTellsTheManagerOfServices(t *testing.T) {
 // A daemon that is stopped, as a stuck one is, is not said to be alive.
 func TestSaysNoLongerThatItIsAlive(t *testing.T) {
 	d := newDaemon(newConsole(&lines{}, &lines{}, "json", "info"), "check", nil)
-	late := time.Now().Add(-time.Second)
-	d.due.Store(&late)
+	d.due.Store(&struct {
+		at     time.Time
+		ledger *ledger
+	}{at: time.Now().Add(-time.Second)})
 	if d.sound(t.Context()) {
 		t.Error("work that is overdue counts as sound")
 	}

@@ -17,7 +17,7 @@ const (
 // stopWithin is how long the program may take to stop once it was asked to.
 // After that it ends as it is: nothing of ours is half-written at any moment,
 // and what lies beside is swept at the next start.
-const stopWithin = 1800 * time.Millisecond
+const stopWithin = 1500 * time.Millisecond
 
 // signals returns a context that ends at the first SIGINT or SIGTERM; a
 // second one ends the program at once.

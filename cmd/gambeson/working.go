@@ -56,8 +56,20 @@ type ends struct {
 	bytesOf
 }
 
-// deadline is when the present work should be over, nil where there is none.
-type deadline = atomic.Pointer[time.Time]
+// deadline is when the present work should be over, and the ledger that it
+// stands in; nil where there is none.
+type deadline = atomic.Pointer[struct {
+	at     time.Time
+	ledger *ledger
+}]
+
+// stopped wipes what stands in the ledger of the present work: the program was
+// asked to stop, and may have to leave the work behind.
+func stopped(due *deadline) {
+	if w := due.Load(); w != nil {
+		w.ledger.write(working{})
+	}
+}
 
 // ledger is what is kept of one folder to know such files.
 type ledger struct {
@@ -78,8 +90,10 @@ func (f *folder) begin(part string, most time.Duration) (end func()) {
 	w := working{Part: part, Since: now, Words: l.words}
 	w.bytesOf, _ = bytesAt(filepath.Join(f.root, filepath.FromSlash(part)))
 	l.write(w)
-	late := now.Add(most + most/2) // it ends itself at most; half of it on top is a guess
-	l.due.Store(&late)
+	l.due.Store(&struct {
+		at     time.Time
+		ledger *ledger
+	}{now.Add(most + most/2), l}) // it ends itself at most; half of it on top is a guess
 	return func() {
 		l.due.Store(nil)
 		l.write(working{})
