@@ -67,8 +67,12 @@ func (f *Findings) measureWall(cavities []cavity.Cavity, brief Brief) {
 	}
 	f.Wall.Lines = f.Wall.Thinnest / brief.Printer.Nozzle
 	if w := f.Wall; w != nil && w.Lines < fewestLines-1e-3 { // as written
-		f.warn("thin-wall", fmt.Sprintf("The wall is only %s mm thick, %s mm from opening %s: %s lines of a %g mm nozzle, and fewer than %d break easily. %s",
-			tenths(w.Thinnest), tenths(w.Along), w.From, tenths(w.Lines), brief.Printer.Nozzle, fewestLines, f.thicker(brief)))
+		where := ""
+		if w.From != "" && w.From != cavity.End {
+			where = fmt.Sprintf(", %s mm from opening %s", tenths(w.Along), w.From)
+		}
+		f.warn("thin-wall", fmt.Sprintf("The wall is only %s mm thick%s: %s lines of a %g mm nozzle, and fewer than %d break easily. %s",
+			tenths(w.Thinnest), where, tenths(w.Lines), brief.Printer.Nozzle, fewestLines, f.thicker(brief)))
 	}
 }
 

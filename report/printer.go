@@ -89,6 +89,13 @@ func (b *page) printer(f *analysis.Findings, p Place, drawn drawing) {
 			b.block(text)
 		}
 	}
+	if w := f.Wall; w != nil {
+		where := ""
+		if w.From != "" && w.From != "end" {
+			where = ", " + along(w.Along) + " from opening " + prose(w.From)
+		}
+		b.block("The wall round the body is " + girth(w.Thinnest) + " thick where it is thinnest" + where + ": " + things(int(w.Lines+1e-6), "line") + " of the nozzle.")
+	}
 	if c := f.Print; c != nil {
 		what := "Printing it"
 		if f.Bed != nil && len(f.Bed.Pieces) > 0 {
