@@ -304,6 +304,9 @@ func (m *model) wrongGone(summary string, rows map[string]content) error {
 		if there || m.unread(m.known[name]) {
 			continue
 		}
+		if _, err := os.Stat(m.abs(suitDir + "/" + m.place(name).Under("findings.json"))); err != nil && m.moved {
+			continue // its report went along with a folder
+		}
 		if plain(name) && !said(name) {
 			return fmt.Errorf("%q is gone, and not listed so", name)
 		}
