@@ -301,7 +301,8 @@ func (m *model) wrongGone(summary string, rows map[string]content) error {
 	}
 	for _, name := range slices.Sorted(keys(m.known)) {
 		_, there := rows[name]
-		if there || m.unread(m.known[name]) {
+		_, again := m.files[suitDir+"/"+name] // an archive that can be read now: its members are the parts
+		if there || again || m.unread(m.known[name]) {
 			continue
 		}
 		if _, err := os.Stat(m.abs(suitDir + "/" + m.place(name).Under("findings.json"))); err != nil && m.moved {
