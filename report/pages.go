@@ -10,7 +10,6 @@ import (
 	"html"
 	"net/url"
 	"path"
-	"regexp"
 	"strings"
 
 	"gambeson/analysis/mesh"
@@ -151,18 +150,57 @@ func (p *pagePart) html(markdown string) (string, error) {
 	return unparted(boxed), nil
 }
 
-// measuredOrNot matches what is not to be changed, or a number with its unit.
-var measuredOrNot = regexp.MustCompile(`<code>[^<]*</code>|<[^>]*>|[0-9]( )(?:mm|cm²|cm³|cm|kg|g|h|m|in|%)(?:[^0-9A-Za-z]|$)`)
-
 // unparted keeps a number and its unit on one line, but in code, which people
-// copy.
+// copy. Tags, in which whole pictures stand, are passed over.
 func unparted(page string) string {
-	return measuredOrNot.ReplaceAllStringFunc(page, func(found string) string {
-		if found[0] == '<' {
-			return found
+	var b strings.Builder
+	b.Grow(len(page) + len(page)/64)
+	for page != "" {
+		at := strings.IndexAny(page, "< ")
+		if at < 0 {
+			break
 		}
-		return strings.Replace(found, " ", "&nbsp;", 1)
-	})
+		if page[at] == ' ' {
+			b.WriteString(page[:at])
+			if at > 0 && digit(page[at-1]) && startsWithUnit(page[at+1:]) {
+				b.WriteString("&nbsp;")
+			} else {
+				b.WriteByte(' ')
+			}
+			page = page[at+1:]
+			continue
+		}
+		end := ">"
+		if strings.HasPrefix(page[at:], "<code>") { // what stands in it is escaped: no other tag
+			end = "</code>"
+		}
+		length := strings.Index(page[at:], end)
+		if length < 0 {
+			break
+		}
+		b.WriteString(page[:at+length+len(end)])
+		page = page[at+length+len(end):]
+	}
+	b.WriteString(page)
+	return b.String()
+}
+
+func digit(c byte) bool { return c >= '0' && c <= '9' }
+
+// units that stand behind numbers, none before one that it begins.
+var units = []string{"mm", "cm²", "cm³", "cm", "kg", "g", "h", "m", "in", "%"}
+
+// startsWithUnit reports whether a text begins with a unit and not with a longer
+// word.
+func startsWithUnit(text string) bool {
+	for _, u := range units {
+		if rest, ok := strings.CutPrefix(text, u); ok {
+			if rest == "" || !digit(rest[0]) && (rest[0]|0x20 < 'a' || rest[0]|0x20 > 'z') {
+				return true
+			}
+		}
+	}
+	return false
 }
 
 // headed takes the title from the first heading.

@@ -184,3 +184,18 @@ func folderOf(t *testing.T, root string) folder {
 	t.Cleanup(dir.close)
 	return dir
 }
+
+// Numbers stay with their units; code, tags and other words are left alone.
+func TestUnparted(t *testing.T) {
+	for page, want := range map[string]string{
+		"5 mm and 3.2 cm²":                         "5&nbsp;mm and 3.2&nbsp;cm²",
+		"(12 %), 4 inches, 4 in.":                  "(12&nbsp;%), 4 inches, 4&nbsp;in.",
+		"x mm, 7 mm3, 8 grams":                     "x mm, 7 mm3, 8 grams",
+		`<img alt="a 5 mm"> 5 mm`:                  `<img alt="a 5 mm"> 5&nbsp;mm`,
+		"<code>percent = 5 mm</code>6 h<b>7 g</b>": "<code>percent = 5 mm</code>6&nbsp;h<b>7&nbsp;g</b>",
+	} {
+		if got := unparted(page); got != want {
+			t.Errorf("%s\ngot  %s\nwant %s", page, got, want)
+		}
+	}
+}

@@ -356,4 +356,3 @@ func nearest(r, g, b uint8) uint8 {
 }
 
 func px(v fixed.Int26_6) float64  { return float64(v) / 64 }
-func fix(v float64) fixed.Int26_6 { return fixed.Int26_6(math.Round(v * 64)) }
