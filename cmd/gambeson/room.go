@@ -10,8 +10,7 @@ import (
 
 // perTriangle is how much memory an examination takes at its peak for each
 // triangle, in bytes: four times the 50 of a binary STL, and as much again for
-// what the collector has not come round to. Measured on a greave of 2 M
-// triangles; a guess for other shapes.
+// what the collector has not come round to (a guess).
 const perTriangle = 400
 
 // base is what the program takes beside the triangles, in bytes.

@@ -355,4 +355,4 @@ func nearest(r, g, b uint8) uint8 {
 	return uint8(at + max(0, (share*tints+127)/255-1))
 }
 
-func px(v fixed.Int26_6) float64  { return float64(v) / 64 }
+func px(v fixed.Int26_6) float64 { return float64(v) / 64 }
