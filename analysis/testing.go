@@ -43,6 +43,9 @@ type Testing struct {
 	Print   float64 `json:"print_percent"`
 	Chance  float64 `json:"chance"`
 	Settled bool    `json:"settled"`
+	// Odds is the chance that the part fits at many scales by what is known now:
+	// percent and chance, the smallest scale first.
+	Odds [][2]float64 `json:"odds,omitempty"`
 	// Bands is how many are printed on average if the advice is followed.
 	Bands float64 `json:"bands"`
 	// Then says what each answer to the next band leads to.
@@ -279,6 +282,9 @@ func (t *asking) told(p tryon.Plan, hours float64) *Testing {
 		WorthIt: p.Next > 0, Saved: p.Saved, Print: p.Print, Chance: p.Chance, Settled: p.Settled, Bands: p.Bands,
 		Smallest: p.Smallest, SD: p.SD, Stake: t.q.PartHours, Tried: t.tried, Text: text,
 		TestHours: best.TestHours, Reprints: reprints,
+	}
+	for _, o := range p.Fits {
+		out.Odds = append(out.Odds, [2]float64{o.Percent, o.Chance})
 	}
 	for _, b := range p.Then {
 		out.Then = append(out.Then, After{Verdict: string(b.Verdict), Likely: b.Likely, Band: b.Band, Print: b.Print, Chance: b.Chance})

@@ -188,11 +188,11 @@ func (d Document) drawPieces() drawing {
 func (d Document) drawLadder() drawing {
 	f := &d.Findings
 	t := f.Testing
-	if t == nil || !(t.Smallest > 0) {
+	if t == nil || !(t.Smallest > 0) || len(t.Odds) == 0 {
 		return drawing{}
 	}
 	b := picture.Belief{
-		Title: "The scale that fits, by all that is known", Smallest: t.Smallest, SD: t.SD, Print: t.Print, Odds: "fits " + odds(t.Chance),
+		Title: "The scale that fits, by all that is known", Smallest: t.Smallest, SD: t.SD, Curve: t.Odds, Print: t.Print, Chance: t.Chance,
 	}
 	if f.Fit != nil {
 		b.Least, b.Most = f.Fit.Smallest, f.Fit.Loosest
@@ -210,7 +210,7 @@ func (d Document) drawLadder() drawing {
 	}
 	if t.Next == nil {
 		for _, band := range f.Bands {
-			if rung := (picture.Rung{Percent: band.Percent, Text: "cut to be tried on first"}); !slices.Contains(b.Rungs, rung) {
+			if rung := (picture.Rung{Percent: band.Percent, Text: "cut, if you want to be surer"}); !slices.Contains(b.Rungs, rung) {
 				b.Rungs = append(b.Rungs, rung)
 			}
 		}

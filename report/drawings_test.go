@@ -20,7 +20,7 @@ func allKnown() Document {
 	f.Fit.Sits[0].From, f.Fit.Sits[0].To = "A", "B"
 	f.Fit.Entries = []analysis.Entry{{Opening: "A", To: "B", Measure: "heel_girth", Body: 331, Source: "estimated", SD: 9.5, Needed: 343.6, Throat: 290, ThroatAlong: 15}}
 	f.Testing = &analysis.Testing{
-		Smallest: 112.4, SD: 2.31, Print: 115, Chance: 0.91, Next: &analysis.NextBand{Band: f.Bands[1].File, Percent: 113},
+		Smallest: 112.4, SD: 2.31, Odds: [][2]float64{{108, 0.03}, {112.4, 0.5}, {115, 0.91}, {122, 0.3}}, Print: 115, Chance: 0.91, Next: &analysis.NextBand{Band: f.Bands[1].File, Percent: 113},
 		Then:  []analysis.After{{Verdict: "tight", Likely: 0.4, Band: 117}, {Verdict: "fits", Likely: 0.5, Print: 114}},
 		Tried: []analysis.Tried{{Station: "calf_girth", Percent: 107, Verdict: "tight", Counts: true}, {Station: "calf_girth", Percent: 120, Verdict: "tight", Counts: true, Odd: true}},
 	}

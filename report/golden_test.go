@@ -134,7 +134,7 @@ func fittingGreave() Document {
 	f.Bed = &analysis.Bed{Fits: true, Largest: analysis.Largest{AsIs: 112, Turned: 118.4, Laid: 118.4}, Placement: analysis.Placement{Kind: "as-is", Size: [3]float64{131, 118.5, 240}, FirstLayer: 900}}
 	f.Fit = &analysis.Fit{Verdict: "fits", Lead: "calf_girth", Shell: &d.Brief.Shell, Smallest: 97.2, Loosest: 107, Recommended: 102, Interval: &[2]float64{99.6, 104.3},
 		Sits: []analysis.Sit{{Measure: "calf_girth", Body: 360, Source: "measured", Needed: 391.1, Capacity: 398.6, Ease: 13.5, Along: 265, From: "A"}}}
-	f.Testing = &analysis.Testing{Text: "No test is needed: at 102 % the part fits with a chance of more than 99 %.", Smallest: 97.2, SD: 1.4, Print: 102, Chance: 0.996,
+	f.Testing = &analysis.Testing{Text: "No test is needed: at 102 % the part fits with a chance of more than 99 %.", Smallest: 97.2, SD: 1.4, Odds: [][2]float64{{95, 0.06}, {97, 0.44}, {102, 0.996}, {108, 0.3}}, Print: 102, Chance: 0.996,
 		Ways: []analysis.Way{{Kind: "as recommended", Percents: []float64{102}, Hours: 0.2, Again: 0.004}}}
 	f.Print = &analysis.Print{Hours: 14.2, HoursSD: 3.7, Grams: 262, GramsSD: 23, Metres: 87.9}
 	return d
@@ -146,7 +146,7 @@ func triedBefore() Document {
 	f := &d.Findings
 	band := analysis.Band{File: "legs/greave-left.stl.fit/bands/265mm.stl", Station: 265, Percent: 103, Height: 12, Arcs: 1, Hours: 0.9, Grams: 16, Measure: "calf_girth", Reason: "where the calf rests and has the least room", Notches: 1}
 	f.Bands, d.Bands = []analysis.Band{band}, []Solid{{File: "bands/265mm.stl", Mesh: wedge(265)}}
-	f.Testing = &analysis.Testing{WorthIt: true, Text: "A test saves 3.1 h: print the band at 103 % first.", Smallest: 99.1, SD: 2.2, Print: 104, Chance: 0.9, TestHours: 0.9, Reprints: 3.1,
+	f.Testing = &analysis.Testing{WorthIt: true, Text: "A test saves 3.1 h: print the band at 103 % first.", Smallest: 99.1, SD: 2.2, Odds: [][2]float64{{95, 0.03}, {99, 0.48}, {104, 0.9}, {110, 0.2}}, Print: 104, Chance: 0.9, TestHours: 0.9, Reprints: 3.1,
 		Next:  &analysis.NextBand{Band: band.File, Percent: 103},
 		Then:  []analysis.After{{Verdict: "tight", Likely: 0.2, Band: 105}, {Verdict: "fits", Likely: 0.7, Print: 104, Chance: 0.97}, {Verdict: "loose", Likely: 0.1, Print: 101, Chance: 0.95}},
 		Ways:  []analysis.Way{{Kind: "best", Percents: []float64{103}, TestHours: 0.9, Hours: 1.4, Again: 0.03}, {Kind: "at once", Percents: []float64{104}, Hours: 4.5, Again: 0.1}},

@@ -70,6 +70,9 @@ type Plan struct {
 	Print   float64
 	Chance  float64
 	Settled bool
+	// Fits is the chance that the part fits at each of many scales by what is known
+	// now, the smallest scale first.
+	Fits []Odds
 	// Saved are the hours that the plan saves on average against printing the part
 	// at once at Print. 0 where no test is worth it.
 	Saved float64
@@ -86,6 +89,9 @@ type Plan struct {
 	// more tests.
 	Lost float64
 }
+
+// Odds is the chance that the part fits at a scale.
+type Odds struct{ Percent, Chance float64 }
 
 // Branch is what follows one answer.
 type Branch struct {
@@ -209,6 +215,11 @@ func (q Question) PlanBy(b *Belief) (Plan, error) {
 	if l.asked >= 0 {
 		if lost := floats.Dot(l.losses[l.asked], root.weight); lost <= root.stop+asGood*q.PartHours {
 			p.Print, p.Chance, p.Lost = q.Recommended, 1-floats.Dot(l.again[l.asked], root.weight), lost
+		}
+	}
+	for i, scale := range l.scales {
+		if i != l.asked {
+			p.Fits = append(p.Fits, Odds{scale, 1 - floats.Dot(l.again[i], root.weight)})
 		}
 	}
 	p.Settled = p.Chance >= Sure

@@ -58,6 +58,24 @@ func TestPartAtOnceByHand(t *testing.T) {
 	}
 }
 
+// The chance to fit at each scale by hand: wide enough, and not yet too wide; it
+// says at the scale to print what the plan says there.
+func TestChanceAtEachScaleByHand(t *testing.T) {
+	q := greave()
+	p := planned(t, q)
+	phi := func(percent float64) float64 { return 0.5 * math.Erfc(-(percent-q.Smallest)/q.SD/math.Sqrt2) }
+	require.Greater(t, len(p.Fits), 10)
+	for i, o := range p.Fits {
+		require.InDelta(t, phi(o.Percent)-phi(o.Percent-q.Window), o.Chance, 2e-3, "%v %%", o.Percent)
+		if i > 0 {
+			require.Greater(t, o.Percent, p.Fits[i-1].Percent)
+		}
+		if o.Percent == p.Print {
+			require.InDelta(t, p.Chance, o.Chance, 1e-9)
+		}
+	}
+}
+
 // The recommended scale stays while hardly any other is likelier to fit, and is
 // left where answers say so.
 func TestRecommendedScaleStays(t *testing.T) {

@@ -1,12 +1,12 @@
 package picture
 
 import (
+	"cmp"
 	"image"
 	"math"
+	"slices"
 	"strconv"
 	"strings"
-
-	"gonum.org/v1/gonum/stat/distuv"
 )
 
 // Belief is what is known of the scale at which a part is wide enough, and the
@@ -14,15 +14,16 @@ import (
 // known.
 type Belief struct {
 	Title    string
-	Smallest float64 // the least scale that is wide enough, by all that is known
-	SD       float64 // its standard deviation
-	Print    float64 // the scale to print the part at
-	Odds     string  // that it fits then, such as "fits 99 in 100"; may be empty
-	Least    float64 // the part fits from here
-	Most     float64 // to here; 0 where it never gets too loose
-	Bed      float64 // the largest that the bed takes in one piece
-	Rungs    []Rung  // bands to print, the next one first
-	Tried    []Trial // in the order in which they were tried
+	Smallest float64      // the least scale that is wide enough, by all that is known
+	SD       float64      // its standard deviation
+	Curve    [][2]float64 // percent and the chance that it fits, 0–1, the smallest first; not empty
+	Print    float64      // the scale to print the part at
+	Chance   float64      // that it fits then, 0–1
+	Least    float64      // the part fits from here
+	Most     float64      // to here; 0 where it never gets too loose
+	Bed      float64      // the largest that the bed takes in one piece
+	Rungs    []Rung       // bands to print, the next one first
+	Tried    []Trial      // in the order in which they were tried
 }
 
 // Rung is a band of the ladder.
@@ -38,8 +39,8 @@ type Trial struct {
 	Text    string // what is to be said of it, may be empty
 }
 
-// Ladder draws a belief: the chance that the part is wide enough against the
-// scale, as a curve, and under it the scales that fit, those that the bed takes,
+// Ladder draws a belief: the chance that the part fits against the scale, as a
+// curve, and under it the scales that fit, those that the bed takes,
 // the bands to print and what was tried on.
 func Ladder(b Belief) *image.RGBA { return b.sheet().im }
 
@@ -54,8 +55,7 @@ func (b Belief) sheet() *sheet {
 	s := newSheet(900 + ladderRow*(4+len(b.Rungs)+len(b.Tried)))
 	s.heading(b.Title)
 	l := s.explain(edge + titleSize + 34)
-	l.line("chance that it is wide enough", chanceLine)
-	l.line("begins to fit here, 9 in 10", stroke{colour: faint, width: sampleHigh})
+	l.line("chance that it fits", chanceLine)
 	x, y := b.axes(l.y + 84)
 	b.curve(s, x, y)
 	b.rows(s, x, y.start+110)
@@ -91,27 +91,35 @@ func (b Belief) axes(top float64) (x, y axis) {
 
 // curve draws the chance, and how it stands at the scale to print.
 func (b Belief) curve(s *sheet, x, y axis) {
-	is := distuv.Normal{Mu: b.Smallest, Sigma: max(b.SD, 1e-6)}
-	left, right := x.px(max(is.Quantile(0.05), x.low)), x.px(min(is.Quantile(0.95), x.high))
-	s.SetDash()
-	s.SetColor(faint)
-	s.DrawRectangle(left, y.end, right-left, y.start-y.end)
-	s.Fill()
 	s.grid(x, y, x.step(8), 25)
 	s.write(note("chance, in 100"), edge, y.end-18, 0, 1)
 	s.write(note("scale, %"), x.end, y.start+58, 1, 0)
 	var run []float64
 	for k := range 241 {
 		at := x.low + (x.high-x.low)*float64(k)/240
-		run = append(run, x.px(at), y.px(100*is.CDF(at)))
+		run = append(run, x.px(at), y.px(100*b.chance(at)))
 	}
 	s.line(chanceLine, run...)
 	if b.Print <= 0 {
 		return
 	}
-	px, py := x.px(b.Print), y.px(100*is.CDF(b.Print))
+	px, py := x.px(b.Print), y.px(100*b.Chance)
 	s.line(guideLine, px, py, px, y.start)
 	s.dot(px, py)
+}
+
+// chance is that of a scale: straight between those of the curve, and as at its
+// ends beyond them.
+func (b Belief) chance(percent float64) float64 {
+	i, _ := slices.BinarySearchFunc(b.Curve, percent, func(c [2]float64, p float64) int { return cmp.Compare(c[0], p) })
+	switch {
+	case i == 0:
+		return b.Curve[0][1]
+	case i == len(b.Curve):
+		return b.Curve[i-1][1]
+	}
+	from, to := b.Curve[i-1], b.Curve[i]
+	return from[1] + (to[1]-from[1])*(percent-from[0])/(to[0]-from[0])
 }
 
 // dot marks the scale at which the part is printed.
@@ -144,11 +152,7 @@ func (b Belief) rows(s *sheet, x axis, top float64) {
 	if b.Print > 0 {
 		py, px := row("the part"), x.px(b.Print)
 		s.dot(px, py)
-		text := "print at " + percent1(b.Print)
-		if b.Odds != "" {
-			text += ": " + b.Odds
-		}
-		s.beside(text, px, py, x)
+		s.beside("print at "+percent1(b.Print), px, py, x)
 	}
 	name := "bands"
 	for _, r := range b.Rungs {
