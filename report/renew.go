@@ -3,6 +3,7 @@ package report
 import (
 	"bytes"
 	"encoding/json"
+	"errors"
 	"fmt"
 	"strings"
 
@@ -12,7 +13,8 @@ import (
 // Renew puts a new verdict on top of the report of a part whose mesh did not
 // change, and into its findings: what was drawn, cut and reckoned for the
 // earlier one stands below until the part was looked into again. The
-// fingerprint goes, so that it will be. Without a report nothing is done.
+// fingerprint goes, so that it will be. Without a report nothing is done. The
+// page beside the report is left to RenewPage.
 func Renew(p Place, f analysis.Findings) error {
 	d, err := openFolder(p.Root)
 	if err != nil {
@@ -34,8 +36,30 @@ func Renew(p Place, f analysis.Findings) error {
 		if !e.ours || !e.whole || e.changed || bytes.HasPrefix(e.text, []byte(goneBanner)) {
 			return old, nil
 		}
-		return d.paged(p.Report(), renewed(f)+string(withoutRenewed(e.text)), "", e.notes, p.keptName)
+		return compose(renewed(f)+string(withoutRenewed(e.text)), "", e.notes), nil
 	})
+}
+
+// RenewPage makes the page of a report anew from what the report says.
+func RenewPage(p Place) error {
+	d, err := openFolder(p.Root)
+	if err != nil {
+		return err
+	}
+	defer d.close()
+	old, before, err := d.read(p.Report())
+	if before == nil || err != nil {
+		return err
+	}
+	e := parse(old)
+	if !e.ours || !e.whole || e.changed {
+		return nil
+	}
+	err = d.writePage(p.Report(), string(e.text), e.notes, p.keptName)
+	if errors.Is(err, errInTheWay) {
+		return nil // the report says so
+	}
+	return err
 }
 
 // renewedStart begins the block that stands on top until the rest has followed.

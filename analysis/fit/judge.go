@@ -252,7 +252,7 @@ func (q Question) doubt(a *Answer, start, most float64) {
 	slopes := q.slopes(names, start, opened)
 	for _, row := range q.Wearer.body.Draws(names, draws, 1) {
 		p := q.problem(func(m string) float64 { return row[slices.Index(names, m)] })
-		p.opened, p.most = &opened, most
+		p.opened, p.most, p.drawn = &opened, most, true
 		rests, loosest := start, start // near to where they will be found
 		if a.Rests > 0 && a.Loosest < mostScale {
 			rests, loosest = a.Rests, max(a.Rests, a.Loosest)

@@ -12,6 +12,7 @@ const (
 	mostScale  = 10.0
 	scaleStep  = 1.01 // of the first, coarse search
 	scaleFine  = 1e-5 // of the narrowing that follows
+	drawnFine  = 1e-4 // the same for one of many likely bodies: a hundredth of a percent
 )
 
 // Range is the scales at which a part fits.
@@ -66,8 +67,17 @@ type problem struct {
 	entry   float64 // factor from which on it gets in, 0 where that is not asked
 	lengths []limit
 	most    float64 // scale above which it comes to reach a girth that has no room, 0 where none is
+	drawn   bool    // one of many likely bodies
 	// opened, where it is not nil, settles whether the part is opened to get in.
 	opened *bool
+}
+
+// fine is how near to a turn is near enough.
+func (p *problem) fine() float64 {
+	if p.drawn {
+		return drawnFine
+	}
+	return scaleFine
 }
 
 // limit is the range of scales that a length allows; hi 0 where it has no end.
@@ -83,10 +93,10 @@ func (p *problem) rangeNear(start, length float64) Range {
 func (p *problem) rangeFrom(rests, loosest, length float64) Range {
 	r := Range{Smallest: p.entry}
 	if p.seat != nil {
-		r.Rests = turn(rests, func(f float64) float64 { return p.spare(f, length) })
+		r.Rests = turn(rests, p.fine(), func(f float64) float64 { return p.spare(f, length) })
 		r.Smallest = max(r.Smallest, r.Rests)
 		if !p.seat.Region.Roomy && !math.IsInf(r.Rests, 1) {
-			r.Loosest = turn(max(loosest, r.Rests), func(f float64) float64 { return p.slack(f, length) })
+			r.Loosest = turn(max(loosest, r.Rests), p.fine(), func(f float64) float64 { return p.slack(f, length) })
 		}
 	}
 	r.Recommended = p.between(r)
@@ -119,7 +129,7 @@ func (p *problem) gap(r Range) (below, above float64, found bool) {
 	spare := func(f float64) float64 { return p.spare(f, 0) }
 	for f := p.worn(r) * (1 + 2*scaleFine); f < r.Loosest && !math.IsInf(r.Loosest, 1); f *= scaleStep {
 		if spare(f) < 0 {
-			return turn(f, func(f float64) float64 { return -spare(f) }), turn(f, spare), true
+			return turn(f, scaleFine, func(f float64) float64 { return -spare(f) }), turn(f, scaleFine, spare), true
 		}
 	}
 	return 0, 0, false
@@ -194,10 +204,10 @@ func (p *problem) least() float64 {
 }
 
 // turn returns where a margin that is negative below and not so above turns,
-// near a start; +Inf where it never does. It is sought outward in steps that
+// near a start, to a share of it; +Inf where it never does. It is sought outward in steps that
 // grow, and narrowed by the chord, as a margin is all but straight; halved
 // where that does not serve, as where a girth comes in by a rim.
-func turn(start float64, margin func(float64) float64) float64 {
+func turn(start, fineness float64, margin func(float64) float64) float64 {
 	low, high := start, start
 	below := margin(start)
 	above := below
@@ -219,8 +229,8 @@ func turn(start float64, margin func(float64) float64) float64 {
 			low, below = high, above
 		}
 	}
-	for chord := true; high-low > scaleFine*high; {
-		width, fine := high-low, scaleFine*high/2
+	for chord := true; high-low > fineness*high; {
+		width, fine := high-low, fineness*high/2
 		at := low + width/2
 		if chord && !math.IsInf(above-below, 0) {
 			at = min(max(low+width*below/(below-above), low+fine), high-fine)

@@ -302,7 +302,7 @@ type pose struct {
 }
 
 const (
-	slideStep  = 2.0 // mm between two places that are tried
+	slideStep  = 4.0 // mm between two places that are tried
 	leadScore  = 10  // a part is nothing without its leading girth inside
 	overTheRim = 2.0 // mm: a girth so little past a rim is still inside
 )

@@ -8,7 +8,7 @@ import (
 	"os"
 	"path/filepath"
 	"runtime"
-	"sync/atomic"
+	"sync"
 
 	"gambeson/analysis"
 	"gambeson/report"
@@ -75,12 +75,13 @@ func replaceFile(path string, data []byte) error {
 
 // judgeAnew puts the verdict on the wearer as the TOML files have it now into
 // every report whose geometry is kept and still answers what is asked. It
-// returns how many.
-func (f *folder) judgeAnew(ctx context.Context) int {
+// returns which; their pages are still the earlier ones.
+func (f *folder) judgeAnew(ctx context.Context) []report.Place {
 	if f.readOnly {
-		return 0
+		return nil
 	}
-	var done atomic.Int32
+	var mu sync.Mutex
+	var done []report.Place
 	group, ctx := errgroup.WithContext(ctx)
 	group.SetLimit(runtime.GOMAXPROCS(0))
 	for _, rows := range f.rows {
@@ -96,17 +97,37 @@ func (f *folder) judgeAnew(ctx context.Context) int {
 					return ctx.Err()
 				}
 				if err := report.Renew(row.Place, found); err != nil {
-					f.log.Error().Str("event", "write_failed").Str("file", row.Place.Name()).Err(err).Msg("cannot write a report; it is tried again")
+					f.log.Debug().Str("event", "write_failed").Str("file", row.Place.Name()).Err(err).Msg("cannot put a new verdict into a report; it follows when the part is looked into")
 					return nil
 				}
 				row.Findings = &found
-				done.Add(1)
+				mu.Lock()
+				done = append(done, row.Place)
+				mu.Unlock()
 				return nil
 			})
 		}
 	}
 	group.Wait() // an error is that of ctx, which the caller sees itself
-	return int(done.Load())
+	return done
+}
+
+// pagesAnew makes the pages of reports anew.
+func (f *folder) pagesAnew(ctx context.Context, places []report.Place) {
+	var group errgroup.Group
+	group.SetLimit(runtime.GOMAXPROCS(0))
+	for _, p := range places {
+		group.Go(func() error {
+			if ctx.Err() != nil {
+				return nil // they are made again with their reports
+			}
+			if err := report.RenewPage(p); err != nil {
+				f.log.Debug().Str("event", "write_failed").Str("file", p.Name()).Err(err).Msg("cannot make a page anew; it follows when the part is looked into")
+			}
+			return nil
+		})
+	}
+	group.Wait()
 }
 
 // judgedAnew judges one part; ok is false where the verdict at hand still holds,

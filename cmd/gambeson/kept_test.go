@@ -63,12 +63,17 @@ func TestNewMeasuresAreJudgedAtOnce(t *testing.T) {
 	name := filepath.Join(f.root, "greave-000.stl.md")
 	notes := "\nThe left strap pinches.\n"
 	add(t, name, notes)
-	require.Zero(t, f.judgeAnew(t.Context()), "nothing is asked anew")
+	require.Empty(t, f.judgeAnew(t.Context()), "nothing is asked anew")
 
 	require.NoError(t, os.WriteFile(filepath.Join(f.root, "wearer.toml"), []byte(wornAfter), 0o644))
 	f.reload()
 	before := f.rows["greave-000.stl"][0].Findings.Fit.Smallest
-	require.Equal(t, 3, f.judgeAnew(t.Context()))
+	renewed := f.judgeAnew(t.Context())
+	require.Len(t, renewed, 3)
+	f.pagesAnew(t.Context(), renewed)
+	page, err := os.ReadFile(filepath.Join(f.root, "greave-000.stl.html"))
+	require.NoError(t, err)
+	require.Contains(t, string(page), "Judged anew.")
 	row := f.rows["greave-000.stl"][0]
 	text, err := os.ReadFile(name)
 	require.NoError(t, err)
@@ -78,7 +83,7 @@ func TestNewMeasuresAreJudgedAtOnce(t *testing.T) {
 	require.Equal(t, row.Findings.Fit.Smallest, report.Previous(row.Place).Fit.Smallest)
 	require.Greater(t, row.Findings.Fit.Smallest, before, "a calf that is 30 mm wider")
 
-	require.Equal(t, 3, f.judgeAnew(t.Context()), "until it was looked into again")
+	require.Len(t, f.judgeAnew(t.Context()), 3, "until it was looked into again")
 	again, err := os.ReadFile(name)
 	require.NoError(t, err)
 	require.Equal(t, 1, strings.Count(string(again), "Judged anew"))
@@ -91,7 +96,7 @@ func TestNewMeasuresAreJudgedAtOnce(t *testing.T) {
 	require.NoError(t, err)
 	require.NotContains(t, string(text), "Judged anew")
 	require.True(t, strings.HasSuffix(string(text), notes))
-	require.Equal(t, 2, f.judgeAnew(t.Context()), "the other two wait")
+	require.Len(t, f.judgeAnew(t.Context()), 2, "the other two wait")
 }
 
 // What is kept of a part holds no measure of the body.
@@ -123,7 +128,7 @@ func BenchmarkNewMeasures(b *testing.B) {
 		text := []string{wornAfter, wornBefore}[i%2]
 		require.NoError(b, os.WriteFile(filepath.Join(f.root, "wearer.toml"), []byte(text), 0o644))
 		f.reload()
-		require.Equal(b, 200, f.judgeAnew(b.Context()))
+		require.Len(b, f.judgeAnew(b.Context()), 200)
 		require.NoError(b, f.sum())
 	}
 	b.ReportMetric(b.Elapsed().Seconds()/float64(b.N)/200*1e3, "ms/part")

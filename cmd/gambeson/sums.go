@@ -3,6 +3,7 @@ package main
 import (
 	"context"
 	"fmt"
+	"runtime/debug"
 	"time"
 )
 
@@ -22,7 +23,7 @@ const longestLastSum = 500 * time.Millisecond
 // something came of a part; in a burst at most so often that it takes a
 // twentieth of the time. What could not be written is tried again.
 func (d *daemon) keepSummed(ctx context.Context) {
-	var again <-chan time.Time
+	var again, idle <-chan time.Time
 	var took time.Duration
 	for {
 		select {
@@ -33,10 +34,14 @@ func (d *daemon) keepSummed(ctx context.Context) {
 			return
 		case <-d.wake:
 		case <-again:
+		case <-idle: // for weeks, perhaps: give back what the work took
+			debug.FreeOSMemory()
+			idle = nil
+			continue
 		}
 		var failed bool
 		took, failed = d.sumAll()
-		again = nil
+		again, idle = nil, time.After(untilIdle)
 		if failed {
 			again = time.After(d.again)
 		}
@@ -46,6 +51,10 @@ func (d *daemon) keepSummed(ctx context.Context) {
 		}
 	}
 }
+
+// untilIdle is how long nothing may have come of a part for the daemon to count
+// as idle (a guess).
+const untilIdle = 10 * time.Second
 
 func (d *daemon) sumAll() (took time.Duration, failed bool) {
 	d.mu.Lock()

@@ -321,9 +321,10 @@ func (d *daemon) reload(ctx context.Context, f *folder, root string) {
 func (d *daemon) reread(ctx context.Context, f *folder) {
 	f.reload()
 	d.sayConfig(f)
-	if n := f.judgeAnew(ctx); n > 0 {
+	if renewed := f.judgeAnew(ctx); len(renewed) > 0 {
 		d.sumOrSay(f)
-		d.log.Info().Str("event", "judged_anew").Int("parts", n).Msg("the verdicts are new; bands and pictures follow")
+		d.log.Info().Str("event", "judged_anew").Int("parts", len(renewed)).Msg("the verdicts are new; bands and pictures follow")
+		f.pagesAnew(ctx, renewed)
 	}
 }
 
