@@ -210,7 +210,7 @@ func (d Document) drawLadder() drawing {
 	}
 	if t.Next == nil {
 		for _, band := range f.Bands {
-			if rung := (picture.Rung{Percent: band.Percent, Text: "cut, if you want to be surer"}); !slices.Contains(b.Rungs, rung) {
+			if rung := (picture.Rung{Percent: band.Percent, Text: "cut, not needed"}); !slices.Contains(b.Rungs, rung) {
 				b.Rungs = append(b.Rungs, rung)
 			}
 		}
@@ -229,6 +229,18 @@ func (d Document) drawLadder() drawing {
 	}
 	alt := "By all that is known it begins to fit at " + percent(t.Smallest) + " ± " + percent(t.SD) + "; printed at " + percent(t.Print) + " it fits " + odds(t.Chance)
 	return drawing{file: pictureName("ladder", 0), alt: alt, image: picture.Ladder(b)}
+}
+
+// restsAt is the scale at which a girth rests where a section was cut for its
+// band; elsewhere is false where that is the scale of the report: at another one
+// the body sits elsewhere in the part.
+func restsAt(f *analysis.Findings, o analysis.Outline) (at float64, elsewhere bool) {
+	for _, b := range f.Bands {
+		if b.Station == o.Along && b.Measure == o.Body.Measure && !b.Passes && !o.Body.Passes {
+			return b.Percent, math.Abs(b.Percent-f.Percent) > 0.05
+		}
+	}
+	return 0, false
 }
 
 // drawSection draws a section, with what of the body is there.
@@ -251,6 +263,10 @@ func (d Document) drawSection(i int, o analysis.Outline, all []analysis.Centreli
 		alt = title + ". " + body + gapWordsOf(o.Body.Gaps)
 		girths, _, _ := strings.Cut(note, ", capacity") // of any shape: it would be taken for the body's
 		note = body + ". " + capital(girths) + "."
+		if at, elsewhere := restsAt(&d.Findings, o); elsewhere {
+			note = "Where the " + bodyLabel(o.Body.Measure) + " rests at " + percent(at) + ". " + note
+			alt = strings.Replace(alt, ". ", ", where the "+bodyLabel(o.Body.Measure)+" rests at "+percent(at)+". ", 1)
+		}
 	}
 	return drawing{file: pictureName("section", i), alt: alt, image: picture.Section(title, capital(note), o)}
 }

@@ -162,6 +162,7 @@ func TestPagesFollowTheReport(t *testing.T) {
 	require.NoError(t, Write(p, d))
 	seen("No way through")
 	require.NoError(t, Renew(p, d.Findings))
+	require.NoError(t, RenewPage(p))
 	seen("Judged anew")
 	require.NoError(t, MarkGone(p))
 	seen("no longer in the folder")

@@ -95,8 +95,10 @@ func (b Belief) curve(s *sheet, x, y axis) {
 	s.write(note("chance, in 100"), edge, y.end-18, 0, 1)
 	s.write(note("scale, %"), x.end, y.start+58, 1, 0)
 	var run []float64
+	// Beyond its ends nothing was reckoned.
+	from, to := max(x.low, b.Curve[0][0]), min(x.high, b.Curve[len(b.Curve)-1][0])
 	for k := range 241 {
-		at := x.low + (x.high-x.low)*float64(k)/240
+		at := from + (to-from)*float64(k)/240
 		run = append(run, x.px(at), y.px(100*b.chance(at)))
 	}
 	s.line(chanceLine, run...)
