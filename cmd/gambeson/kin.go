@@ -4,7 +4,6 @@ import (
 	"slices"
 
 	"gambeson/analysis"
-	"gambeson/analysis/likeness"
 )
 
 // kinship is what was found of the likeness of parts, to be found again only
@@ -14,10 +13,11 @@ type kinship struct {
 	all []analysis.Relation
 }
 
-// shaped is a part with its shape; an unchanged one is the same in memory.
+// shaped is a part with its shape (analysis.Findings.Shape); an unchanged one is
+// the same in memory.
 type shaped struct {
 	part  string
-	shape *likeness.Signature
+	shape any
 }
 
 // among returns how parts are alike, the oldest first.
