@@ -43,11 +43,13 @@ func denseGreave(t *testing.T, path string, sides int) {
 }
 
 // workingOn is what a daemon with a state of its own is looking into.
-func workingOn(own, suit string) string {
+func workingOn(own, suit string) string { return workOf(own, suit).Part }
+
+func workOf(own, suit string) working {
 	var w working
 	text, _ := os.ReadFile(filepath.Join(own, "XDG_STATE_HOME", "gambeson", folderKey(suit)+".working"))
 	_ = json.Unmarshal(text, &w) // nothing where it is not working
-	return w.Part
+	return w
 }
 
 // A daemon that is asked to stop in the middle of its work does so within 2 s,
@@ -104,11 +106,19 @@ func TestPoison(t *testing.T) {
 	tube(t, filepath.Join(suit, "good.stl"), 12)
 	poison := filepath.Join(suit, "poison.stl")
 	denseGreave(t, poison, *dense)
-	for range mostCrashes {
-		command, log := daemonIn(t, own, nil, suit, "--log=json")
-		until(t, "at work on it", func() bool { return log.has(`"event":"ready"`) && workingOn(own, suit) == "poison.stl" })
+	for n := 0; n < mostCrashes; {
+		require.NoError(t, os.RemoveAll(poison+".md")) // so that there is work
+		began := time.Now()
+		command, _ := daemonIn(t, own, nil, suit, "--log=json")
+		until(t, "at work on it", func() bool {
+			w := workOf(own, suit)
+			return w.Part == "poison.stl" && w.Since.After(began) // not what the last one left
+		})
 		require.NoError(t, command.Process.Signal(syscall.SIGABRT)) // crashes as a fault of the runtime does
 		require.Error(t, command.Wait())
+		if workingOn(own, suit) == "poison.stl" { // else the work had just ended
+			n++
+		}
 	}
 	command, log := daemonIn(t, own, nil, suit, "--log=json")
 	until(t, "the other", func() bool { return len(contentOf(filepath.Join(suit, "good.stl.md"))) > 0 })
