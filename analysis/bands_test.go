@@ -27,6 +27,7 @@ func innerGirth(a *Answer, i int) float64 {
 // scale that is recommended or, where one is wanted, at that; each is as wide
 // inside as the part is there at that scale (perimeter of the ellipse).
 func TestBandsAtTheThroatAndAtTheSit(t *testing.T) {
+	numbers(t)
 	drawn := shape.Taper{Sides: 128, Rows: 6, Bottom: shape.Circle(53), Top: shape.Circle(64), Wall: 3, Height: 300}
 	ask := func(b *Brief) {
 		leg(370)(b)
@@ -76,6 +77,7 @@ func plainPercent(x float64) string { return strings.TrimSuffix(tenths(x), ".0")
 // A part with two places that matter, for the hips and for a thigh, has a band
 // at each.
 func TestHipsHaveABandForTheThigh(t *testing.T) {
+	numbers(t)
 	m := shape.Hips{
 		Sides: 64,
 		Waist: shape.EllipseOfGirth(930, 0.74), Seat: shape.EllipseOfGirth(1048, 0.73), Leg: shape.EllipseOfGirth(620, 0.95), Wall: 4,

@@ -12,6 +12,7 @@ import (
 
 // A tube of walls alone weighs its volume, and so do its bands.
 func TestCostOfPartAndBands(t *testing.T) {
+	numbers(t)
 	a := examine(t, tube(), nil, nil)
 	p := a.Findings.Print
 	if p == nil {
@@ -78,6 +79,7 @@ func TestCostOnSecondPrinter(t *testing.T) {
 
 // What prints took corrects hours, grams, metres and their doubts.
 func TestCalibratedCost(t *testing.T) {
+	numbers(t)
 	plain := examine(t, tube(), nil, nil).Findings
 	learnt := cost.Calibrate([]cost.Pair{{
 		Forecast: cost.Taken{Hours: 10, Grams: 100}, Took: cost.Taken{Hours: 15, Grams: 90}, Scale: 1,
@@ -102,6 +104,7 @@ func TestCalibratedCost(t *testing.T) {
 // A surface with rims is printed as lines along it, a solid with a small hole as
 // a solid.
 func TestCostOfOpenMeshes(t *testing.T) {
+	numbers(t)
 	whole := shape.Bar{X: 40, Y: 40, Z: 40}.Mesh()
 	open := &mesh.Mesh{X: whole.X, Y: whole.Y, Z: whole.Z}
 	for i := range whole.Triangles() {

@@ -31,6 +31,15 @@ func examine(t *testing.T, m *mesh.Mesh, change func(*Brief), before *Findings) 
 
 func tube() *mesh.Mesh { return shape.Tube{Sides: 64, Radius: 40, Wall: 3, Height: 60}.Mesh() }
 
+// numbers leaves a test of numbers out under the race detector, where they take
+// ten times as long; enough others look into whole parts there.
+func numbers(t *testing.T) {
+	t.Helper()
+	if underRace {
+		t.Skip("numbers, which take ten times as long under the race detector")
+	}
+}
+
 func (f *Findings) has(code string) bool {
 	for _, w := range f.Warnings {
 		if w.Code == code {
@@ -67,6 +76,7 @@ func TestChanged(t *testing.T) {
 // Percent and unit scale what is said of the part; the mesh block describes
 // the file as it lies.
 func TestPercentAndUnit(t *testing.T) {
+	numbers(t)
 	plain := examine(t, tube(), nil, nil).Findings
 	grown := examine(t, tube(), func(b *Brief) { b.Percent = 150 }, nil).Findings
 	inches := examine(t, tube().Scaled(1/25.4), func(b *Brief) { b.Unit = "inch" }, nil).Findings
@@ -88,6 +98,7 @@ func TestPercentAndUnit(t *testing.T) {
 }
 
 func TestOverflowSaysNoLongerOnlyOfWhatFitted(t *testing.T) {
+	numbers(t)
 	small := examine(t, tube(), nil, nil).Findings
 	large := examine(t, tube().Scaled(4), nil, &small).Findings
 	if !large.has("bed-overflow") || !large.Warned() || !strings.Contains(text(large, "bed-overflow"), "No longer fits the bed since the file was rescaled to 400.0 %") {

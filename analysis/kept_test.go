@@ -28,9 +28,7 @@ func kept(t *testing.T, a *Answer, brief Brief) Kept {
 // part once more: only the panel and a scale of its own for the length, which
 // are of the mesh, are left out.
 func TestKeptJudgesAsTheMeshDoes(t *testing.T) {
-	if underRace {
-		t.Skip("numbers, which take ten times as long under the race detector")
-	}
+	numbers(t)
 	greave := shape.Limb{Wall: 3, Rings: []shape.Ring{
 		{Inner: ellipse(338, 1.1)}, {Center: r3.Vec{Z: 45}, Inner: ellipse(326, 1.06)}, {Center: r3.Vec{Z: 130}, Inner: ellipse(362, 1)},
 		{Center: r3.Vec{X: -4, Y: -7, Z: 225}, Inner: ellipse(402, 1.04)}, {Center: r3.Vec{Z: 335}, Inner: ellipse(408, 1.06)},

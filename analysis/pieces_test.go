@@ -18,6 +18,7 @@ func long() *mesh.Mesh {
 }
 
 func TestPartedForTheBed(t *testing.T) {
+	numbers(t)
 	brief := DefaultBrief()
 	m := long()
 	a := examine(t, m, func(b *Brief) { *b = brief }, nil)

@@ -41,6 +41,7 @@ func (a *Answer) tested(change func(*Brief)) Findings {
 // A calf that is only estimated, and a print of a day: a band first, cut at the
 // scale that is advised, and its file among those written.
 func TestBandFirstWhereMuchIsUnknown(t *testing.T) {
+	numbers(t)
 	drawn, room := greaveTube()
 	a := examine(t, drawn.Mesh(), unmeasured(), nil)
 	f, test := a.Findings, a.Findings.Testing
@@ -77,6 +78,7 @@ func TestBandFirstWhereMuchIsUnknown(t *testing.T) {
 
 // A calf that was measured, in the middle of its range: no test.
 func TestNoBandWhereAllIsKnown(t *testing.T) {
+	numbers(t)
 	drawn, room := greaveTube()
 	f := examine(t, drawn.Mesh(), leg(room-2*math.Pi*5-22), nil).Findings
 	require.NotNil(t, f.Testing)
@@ -90,6 +92,7 @@ func TestNoBandWhereAllIsKnown(t *testing.T) {
 // Try-ons that exclude each other are named, and stay in the list; one that only
 // goes against the measures says so.
 func TestTryonsThatDisagree(t *testing.T) {
+	numbers(t)
 	drawn, room := greaveTube()
 	calf := room - 2*math.Pi*5 - 22
 	change := func(tryons ...Tryon) func(*Brief) {
@@ -206,6 +209,7 @@ func TestOtherPartsTell(t *testing.T) {
 // both ends of its range; a ring is as long as its scale, and of the same height
 // and wall but for that wall, which is scaled as well.
 func TestLargerCalfMovesPercentHoursAndBelief(t *testing.T) {
+	numbers(t)
 	drawn, room := greaveTube()
 	calf := room - 2*math.Pi*5 - 22
 	small, large := examine(t, drawn.Mesh(), leg(calf), nil).Findings, examine(t, drawn.Mesh(), leg(calf+20), nil).Findings
@@ -237,6 +241,7 @@ func TestLargerCalfMovesPercentHoursAndBelief(t *testing.T) {
 // What another wearer is answered without the mesh is what an examination
 // answers, but for bands cut nearby.
 func TestAnotherWearer(t *testing.T) {
+	numbers(t)
 	drawn, room := greaveTube()
 	calf := room - 2*math.Pi*5 - 22
 	a := examine(t, drawn.Mesh(), leg(calf), nil)
@@ -258,6 +263,7 @@ func TestAnotherWearer(t *testing.T) {
 // A try-on at a place that the part has not is named; one on another part is
 // not.
 func TestTryonAstray(t *testing.T) {
+	numbers(t)
 	drawn, _ := greaveTube()
 	a := examine(t, drawn.Mesh(), leg(360), nil)
 	f := a.tested(func(b *Brief) {

@@ -105,6 +105,7 @@ func girthAt(l Centreline, along float64) float64 {
 
 // What was said of a piece names the others, and doubts what does not fit.
 func TestNotesOnPieces(t *testing.T) {
+	numbers(t)
 	halves := inTwo(tube(), r3.Vec{Z: 30}, r3.Vec{Z: 1}, 0)
 	brief := DefaultBrief()
 	brief.Assembly, brief.Mates = "pair", []Mate{{Part: "b.stl", Percent: 103}}

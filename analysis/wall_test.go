@@ -12,6 +12,7 @@ import (
 // A tube's wall is what it was drawn with, at every scale; below three lines of
 // the nozzle it is a warning with the scale at which it has them.
 func TestThinWall(t *testing.T) {
+	numbers(t)
 	flat := math.Cos(math.Pi / 128) // of the polygon's sides
 	for _, c := range []struct {
 		wall, percent float64

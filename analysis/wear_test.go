@@ -31,9 +31,7 @@ func leg(calf float64) func(*Brief) {
 // 2πr·cos(π/128), the calf needs its girth, 2π·5 for the padding (Steiner), and
 // 6 mm of ease; above 40 mm it is loose.
 func TestVerdictTurnsWhereItShould(t *testing.T) {
-	if underRace {
-		t.Skip("numbers, which take ten times as long under the race detector")
-	}
+	numbers(t)
 	const radius = 62.0
 	tube := shape.Tube{Radius: radius, Wall: 3, Height: 300}.Mesh()
 	room := 2*math.Pi*radius*math.Cos(math.Pi/128) - 2*math.Pi*5
@@ -98,9 +96,7 @@ func TestUsualForTheRegion(t *testing.T) {
 
 // Percents are of the file, whatever scale the report is for.
 func TestFitIsOfTheFile(t *testing.T) {
-	if underRace {
-		t.Skip("numbers, which take ten times as long under the race detector")
-	}
+	numbers(t)
 	limb := shape.Taper{Rows: 4, Bottom: shape.Circle(48), Top: shape.Circle(62), Wall: 3, Height: 290}.Mesh()
 	at := func(percent float64) *Fit {
 		return examine(t, limb, func(b *Brief) { leg(382)(b); b.Percent = percent }, nil).Findings.Fit
@@ -122,9 +118,7 @@ func TestFitIsOfTheFile(t *testing.T) {
 // Who sets the scale that is recommended has a part that fits, and is told the
 // same scales as before.
 func TestRecommendedFits(t *testing.T) {
-	if underRace {
-		t.Skip("numbers, which take ten times as long under the race detector")
-	}
+	numbers(t)
 	for _, m := range []*mesh.Mesh{
 		shape.Taper{Rows: 4, Bottom: shape.Circle(45), Top: shape.Circle(56), Wall: 3, Height: 270}.Mesh(),
 		shape.Tube{Radius: 80, Wall: 3, Height: 300}.Mesh(),
@@ -142,6 +136,7 @@ func TestRecommendedFits(t *testing.T) {
 // A solid limb (radius 55 in the mean) has to be hollowed first; a plate 3 mm
 // thick has no cavity and is as it should be.
 func TestSolidBlock(t *testing.T) {
+	numbers(t)
 	solid := examine(t, shape.Limb{Wall: 3, Rings: []shape.Ring{{Inner: shape.Circle(50)}, {Center: r3.Vec{Z: 200}, Inner: shape.Circle(60)}}}.Solid(), leg(382), nil).Findings
 	if !solid.has("solid-block") || !solid.Warned() || solid.Fit != nil {
 		t.Errorf("a solid limb: %+v", solid.Warnings)
@@ -155,9 +150,7 @@ func TestSolidBlock(t *testing.T) {
 // The inside length of a boot runs from the heel's wall, which bends from y =
 // Bend(1 − cos θ) − A·cos θ, to the toe's cap at Bend + Foot + Toe.
 func TestInsideLengthOfABoot(t *testing.T) {
-	if underRace {
-		t.Skip("numbers, which take ten times as long under the race detector")
-	}
+	numbers(t)
 	boot := shape.Boot{
 		Rim: shape.Ellipse{A: 62, B: 58}, Ankle: shape.Ellipse{A: 58, B: 52}, Instep: shape.Ellipse{A: 47, B: 48}, Ball: shape.Ellipse{A: 42, B: 51},
 		Wall: 3, Shaft: 150, Bend: 60, Foot: 95, Toe: 55,
@@ -190,9 +183,7 @@ func TestInsideLengthOfABoot(t *testing.T) {
 // A boot that is right round the heel and far too short in the foot gets a scale
 // of its own for its length, along the axis that the foot points.
 func TestTwoWayScale(t *testing.T) {
-	if underRace {
-		t.Skip("numbers, which take ten times as long under the race detector")
-	}
+	numbers(t)
 	boot := shape.Boot{
 		Rim: shape.Ellipse{A: 68, B: 66}, Ankle: shape.Ellipse{A: 66, B: 62}, Instep: shape.Ellipse{A: 60, B: 56}, Ball: shape.Ellipse{A: 48, B: 54},
 		Wall: 3, Shaft: 120, Bend: 64, Foot: 40, Toe: 40,
@@ -219,6 +210,7 @@ func TestTwoWayScale(t *testing.T) {
 
 // What a part needs of a bent or sitting body is said with the survey's numbers.
 func TestPosesAreSaid(t *testing.T) {
+	numbers(t)
 	arm := shape.Taper{Rows: 2, Bottom: shape.Circle(50), Top: shape.Circle(57), Wall: 3, Height: 160}.Mesh()
 	f := examine(t, arm, func(b *Brief) {
 		b.Region = Region{Name: "upper_arm", Side: "left", Source: "config"}
@@ -232,6 +224,7 @@ func TestPosesAreSaid(t *testing.T) {
 
 // A half shell holds nothing: no verdict, and no number that pretends one.
 func TestHalfShellIsNotHeld(t *testing.T) {
+	numbers(t)
 	half := shape.Gutter{Bottom: 60, Top: 72, Wall: 3, Height: 130, Arc: 180, Round: true}.Mesh()
 	f := examine(t, half, func(b *Brief) { leg(382)(b) }, nil).Findings
 	if f.Fit == nil || f.Fit.Verdict != "unknown" || len(f.Fit.Sits) != 0 || f.Fit.Smallest != 0 || !f.has("not-held") {
@@ -241,6 +234,7 @@ func TestHalfShellIsNotHeld(t *testing.T) {
 
 // An odd reading is doubted, and nobody's measures give no fit.
 func TestOddReadings(t *testing.T) {
+	numbers(t)
 	odd := examine(t, tube(), func(b *Brief) {
 		b.Region = Region{Name: "lower_leg", Source: "config"}
 		b.Wearer.Measures = map[string]float64{"stature": 1710, "calf_girth": 382, "ankle_girth": 330}
@@ -279,6 +273,7 @@ func TestPinnedBeyondTheEnd(t *testing.T) {
 // Loose at the calf and too tight at the ankle not far below: no scale fits, and
 // none is promised.
 func TestLooseHereTightThere(t *testing.T) {
+	numbers(t)
 	limb := shape.Taper{Rows: 2, Bottom: shape.Circle(38), Top: shape.Circle(84), Wall: 3, Height: 335}.Mesh()
 	at := func(percent float64) *Findings {
 		return &examine(t, limb, func(b *Brief) {
@@ -299,6 +294,7 @@ func TestLooseHereTightThere(t *testing.T) {
 // A shell in another unit, ten times too small, has findings that can be written,
 // though some bodies would need more than the scales that are sought.
 func TestTenTimesTooSmall(t *testing.T) {
+	numbers(t)
 	for _, radius := range []float64{16.2, 16.55, 16.7} {
 		f := examine(t, shape.Tube{Radius: radius, Wall: 1, Height: 50}.Mesh(), func(b *Brief) {
 			b.Region = Region{Name: "torso", Source: "config"}
