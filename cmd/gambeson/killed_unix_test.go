@@ -23,7 +23,7 @@ import (
 )
 
 var (
-	kills  = flag.Int("kills", 4, "how often a daemon at work is killed")
+	kills  = flag.Int("kills", usualKills, "how often a daemon at work is killed")
 	writes = flag.Int("writes", 0, "at how many of its system calls that write a daemon is killed, each in turn (wants strace)")
 )
 

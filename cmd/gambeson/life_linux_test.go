@@ -22,9 +22,9 @@ import (
 )
 
 var (
-	stops   = flag.Int("stops", 3, "how often a daemon at work is asked to stop")
+	stops   = flag.Int("stops", usualStops, "how often a daemon at work is asked to stop")
 	dense   = flag.Int("dense", 200, "sides of the part that it then looks into: 2000 make 2 M triangles")
-	reloads = flag.Int("reloads", 8, "how often a TOML file is broken and mended")
+	reloads = flag.Int("reloads", usualReloads, "how often a TOML file is broken and mended")
 )
 
 // denseGreave writes a part of 4 triangles for each of 250 rings and each side.

@@ -25,7 +25,7 @@ import (
 
 // For hand: go test ./cmd/gambeson -run Soak -timeout 0 -operations 10000 -soakseed 7
 var (
-	operations = flag.Int("operations", 120, "how many operations TestSoak does")
+	operations = flag.Int("operations", usualOperations, "how many operations TestSoak does")
 	soakSeed   = flag.Uint64("soakseed", 19171205, "the seed of TestSoak's operations")
 	soakGuard  = flag.Duration("soakguard", 5*time.Minute, "how long TestSoak waits for all to come to rest")
 )
