@@ -4,29 +4,15 @@ package mesh
 // of its body, in the order of their first facets, and how many there are. Where
 // vertices were not welded every facet is a body.
 func (m *Mesh) Bodies() (of []int, n int) {
-	up := make([]uint32, m.Vertices())
-	for v := range up {
-		up[v] = uint32(v)
-	}
-	root := func(v uint32) uint32 {
-		for up[v] != v {
-			up[v] = up[up[v]]
-			v = up[v]
-		}
-		return v
-	}
+	hang := newGroups(m.Vertices())
 	for t := range m.Triangles() {
-		a := root(m.T[3*t])
-		for _, v := range m.T[3*t+1 : 3*t+3] {
-			b := root(v)
-			up[max(a, b)] = min(a, b)
-			a = min(a, b)
-		}
+		hang.join(m.T[3*t], m.T[3*t+1])
+		hang.join(m.T[3*t], m.T[3*t+2])
 	}
 	number := make([]int, m.Vertices()) // from 1 on, 0 where none
 	of = make([]int, m.Triangles())
 	for t := range of {
-		r := root(m.T[3*t])
+		r := hang.of(m.T[3*t])
 		if number[r] == 0 {
 			n++
 			number[r] = n

@@ -120,22 +120,10 @@ func (s *sheets) number() {
 
 // shells returns the number of shells.
 func (s *sheets) shells() int {
-	up := make([]uint32, len(s.all))
-	for i := range up {
-		up[i] = uint32(i)
-	}
-	root := func(i uint32) uint32 {
-		for up[i] != i {
-			up[i] = up[up[i]]
-			i = up[i]
-		}
-		return i
-	}
-	n := len(up)
+	hang := newGroups(len(s.all))
+	n := len(s.all)
 	for _, meet := range s.meets {
-		a, b := root(s.of[meet[0]]>>1), root(s.of[meet[1]]>>1)
-		if a != b {
-			up[max(a, b)] = min(a, b)
+		if hang.join(s.of[meet[0]]>>1, s.of[meet[1]]>>1) {
 			n--
 		}
 	}

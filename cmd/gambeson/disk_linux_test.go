@@ -106,7 +106,13 @@ func TestReadOnlyFolder(t *testing.T) {
 		s, err := readState(suit)
 		return err == nil && s.Parts == 2 && len(s.Unwritten) == 3
 	})
-	time.Sleep(time.Second) // several tries
+	seen := map[time.Time]bool{}
+	until(t, "several tries", func() bool {
+		if s, err := readState(suit); err == nil {
+			seen[s.Written] = true // anew with each
+		}
+		return len(seen) > 5
+	})
 	now, err := standingOf(suit)
 	require.NoError(t, err)
 	require.True(t, now.Running && now.Degraded)
