@@ -20,6 +20,7 @@ type Answer struct {
 	Panel    *mesh.Mesh   // the strip that must come off, nil where none must
 	Rest     *mesh.Mesh   // the part without it
 	Kept     *Kept        // to judge another wearer by, nil where no body was asked about
+	Laps     []Lap        // how long each stage took, in their order
 
 	asked *fit.Question // of body and part, nil where none was
 }
@@ -34,19 +35,23 @@ func Examine(ctx context.Context, l *mesh.Loaded, brief Brief, before *Findings,
 
 // examineIn is Examine of a part that is a piece of whole, nil where it is none.
 func examineIn(ctx context.Context, l *mesh.Loaded, whole *Whole, brief Brief, before *Findings, workers int) (*Answer, error) {
+	a := &Answer{}
+	lap := a.laps()
 	unit, scale := unitOf(l, brief.Unit)
 	drawn := l.Mesh
 	if scale != 1 {
 		drawn = drawn.Scaled(scale)
 	}
-	a := &Answer{Findings: Findings{
+	a.Findings = Findings{
 		Schema: Schema, Percent: brief.Percent, Unit: &unit,
 		Mesh: describe(l, drawn, scale), Region: &brief.Region,
-	}}
+	}
 	f := &a.Findings
 	f.guessRegion(brief.Part, &brief)
+	lap("check")
 	f.notice(drawn, before)
 	f.noteMesh(l)
+	lap("likeness")
 
 	a.Shown = drawn
 	if brief.Percent != 100 {
@@ -54,6 +59,7 @@ func examineIn(ctx context.Context, l *mesh.Loaded, whole *Whole, brief Brief, b
 	}
 	a.Own = a.Shown
 	f.placeOnBed(drawn, brief, before)
+	lap("bed")
 	if err := ctx.Err(); err != nil {
 		return nil, err
 	}
@@ -63,18 +69,26 @@ func examineIn(ctx context.Context, l *mesh.Loaded, whole *Whole, brief Brief, b
 		return nil, err
 	}
 	a.Shown = shown
+	lap("cavity")
 	f.describeCavities(cavities)
 	f.measureWall(cavities, brief)
+	lap("wall")
 	f.guessByShape(&brief)
 	f.noteUnit()
 	a.wear(cavities, drawn, brief)
+	lap("fit")
 	a.cutBands(brief)
+	lap("bands")
 	if err := a.parted(ctx, brief); err != nil {
 		return nil, err
 	}
+	lap("parting")
 	a.countCosts(brief, workers)
+	lap("cost")
 	a.testing(brief, workers)
 	a.countLoads(brief)
+	lap("testing")
 	a.outline(cavities)
+	lap("outline")
 	return a, ctx.Err()
 }

@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"runtime/debug"
+	"slices"
 	"time"
 
 	"gambeson/analysis"
@@ -51,12 +52,23 @@ func (f *folder) inspect(ctx context.Context, file *mesh.File, sum [32]byte, pla
 	if err != nil {
 		return f.refuse(ctx, place, fingerprint, err)
 	}
+	began := time.Now()
 	document := compose(place, brief, fingerprint, answer)
 	failed := f.write(place, document)
 	if failed == nil {
 		f.keep(place, brief, answer.Kept, &document.Findings)
 	}
+	f.timed(place, append(answer.Laps, analysis.Lap{Stage: "report", Took: time.Since(began)}))
 	return outcome{row: report.Row{Place: place, Findings: &document.Findings}, unwritten: failed}, nil
+}
+
+// timed logs how long each stage of the life of a part took.
+func (f *folder) timed(place report.Place, laps []analysis.Lap) {
+	line := f.log.Debug().Str("event", "timed").Str("file", place.Name())
+	for _, l := range laps {
+		line.Dur(l.Stage+"_ms", l.Took)
+	}
+	line.Msg("how long the stages of a part took")
 }
 
 // patience is how long one part may take: the time of a hundredfold slower
@@ -78,10 +90,17 @@ func (f *folder) examine(ctx context.Context, file *mesh.File, place report.Plac
 			a, err = nil, fmt.Errorf("%w: %v\n%s", errFailed, r, debug.Stack())
 		}
 	}()
+	began := time.Now()
 	loaded, err := aside(ctx, func() (*mesh.Loaded, error) { return load(ctx, file, place.Member) })
 	if err != nil {
 		return nil, err
 	}
+	read := analysis.Lap{Stage: "read", Took: time.Since(began)}
+	defer func() {
+		if a != nil {
+			a.Laps = slices.Insert(a.Laps, 0, read)
+		}
+	}()
 	whole, i, err := f.together(ctx, place, loaded)
 	if err != nil {
 		return nil, err
