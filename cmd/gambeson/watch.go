@@ -104,6 +104,7 @@ func (d *daemon) run(ctx context.Context) error {
 	beside, stop := context.WithCancel(ctx)
 	var all sync.WaitGroup
 	all.Go(func() { d.keepSummed(beside) })
+	all.Go(func() { d.afterWalk(beside) })
 	all.Go(func() { d.heedWishes(beside) })
 	all.Go(func() { d.service.keepAlive(beside, d.sound) })
 	if d.bubbles != nil {
@@ -126,6 +127,7 @@ type daemon struct {
 	bubbles *bubbles // nil where nothing is to be shown
 	started time.Time
 	wake    chan struct{} // something is to be summed up
+	found   chan int      // how many files the first walk found
 	due     deadline      // of the present work
 	again   time.Duration // between two tries to write
 	watched raised        // what keeps the watcher from its best
@@ -144,7 +146,7 @@ type daemon struct {
 }
 
 func newDaemon(out *console, command string, looked func()) *daemon {
-	d := &daemon{log: out.log, out: out, command: command, looked: looked, started: time.Now(), wake: make(chan struct{}, 1),
+	d := &daemon{log: out.log, out: out, command: command, looked: looked, started: time.Now(), wake: make(chan struct{}, 1), found: make(chan int, 1),
 		folders: map[string]*folder{}, seen: map[string]bool{}, endWords: func() {}}
 	d.service.log = out.log
 	if command == "watch" {
@@ -364,19 +366,31 @@ func (d *daemon) lookInto(ctx context.Context, f *folder, part string, look func
 	return d.noteWritten(f, done)
 }
 
-// ready is told how many files the first walk found.
+// ready is told how many files the first walk found. It waits for nothing: a
+// part may have been handed over before, and may take its time.
 func (d *daemon) ready(files int) {
-	d.mu.Lock()
-	defer d.mu.Unlock()
-	d.first = files
-	d.bar = newProgress(d.out, files)
 	d.log.Info().Str("event", "ready").Int("files", files).Msg("the folders are watched")
+	d.service.ready()
+	d.found <- files
+}
+
+// afterWalk does what follows the first walk, as soon as no part is being looked
+// into.
+func (d *daemon) afterWalk(ctx context.Context) {
+	select {
+	case <-ctx.Done():
+		return
+	case files := <-d.found:
+		d.mu.Lock()
+		defer d.mu.Unlock()
+		d.first = files
+		d.bar = newProgress(d.out, files)
+	}
 	for _, f := range d.folders {
 		f.findGone()
 	}
 	d.walked = true
 	d.reconcile()
-	d.service.ready()
 	d.lookedAtAllOnce()
 	d.sumUp()
 }
