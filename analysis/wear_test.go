@@ -216,7 +216,7 @@ func TestPosesAreSaid(t *testing.T) {
 		b.Region = Region{Name: "upper_arm", Side: "left", Source: "config"}
 		b.Wearer.Measures = map[string]float64{"stature": 1710, "upper_arm_girth": 300}
 	}, nil).Findings
-	// 300 mm flexed are 300/1.065 relaxed (USAF 1967, VALUES 1.3): 18.3 mm less
+	// 300 mm flexed are 300/1.065 relaxed (USAF 1967, 2420 men): 18.3 mm less
 	if !strings.Contains(text(f, "pose"), "18.3 mm less round") {
 		t.Errorf("says %q", text(f, "pose"))
 	}

@@ -53,7 +53,7 @@ const (
 )
 
 // ankleHeight is where the leg is thinnest: 137.17 mm above the floor in men of
-// 1773.43 mm (USAF 1967, VALUES 1.3).
+// 1773.43 mm (USAF 1967, 2420 men).
 func ankleHeight() Place { return share("stature", 137.17/1773.43) }
 
 // lowerThighHeight is the upper edge of the kneecap, where ANSUR takes the

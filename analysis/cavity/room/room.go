@@ -36,7 +36,7 @@ type Room struct {
 }
 
 // Any is the aspect range of stations and openings: a body section is never
-// slimmer than one to two (DESIGN's definition of capacity).
+// slimmer than one to two (a guess).
 var Any = [2]float64{0.5, 1}
 
 // Girth returns the perimeter of an ellipse by the complete elliptic integral
