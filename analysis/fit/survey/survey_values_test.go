@@ -18,7 +18,7 @@ func TestHeelsThatPassARing(t *testing.T) {
 		p, i := population1(t, sex), index(Measures(), "heel_girth")
 		heels := distuv.LogNormal{Mu: p.logMean[i], Sigma: math.Sqrt(p.logCov.At(i, i))}
 		for ring, want := range rings {
-			if got := 100 * heels.CDF(ring + 0.5); math.Abs(got-want) > 1.5 {
+			if got := 100 * heels.CDF(ring+0.5); math.Abs(got-want) > 1.5 {
 				t.Errorf("%s, ring of %g mm: %.1f %% pass, counted %.1f %%", sex, ring, got, want)
 			}
 		}
