@@ -1,7 +1,6 @@
 package analysis
 
 import (
-	"cmp"
 	"slices"
 
 	"gambeson/analysis/likeness"
@@ -61,23 +60,31 @@ func kin(earlier, later string, c *Changed) Relation {
 	return r
 }
 
-// Nearest returns of the relations of each later part the one that says most:
-// a copy before a turned part, a mirror image, a rescaled one, and the earliest
-// of equals.
-func Nearest(all []Relation) []Relation {
-	rank := func(r Relation) int {
-		n := slices.Index([]string{"copy", "turned", "mirrored", "rescaled"}, r.Kind)
-		if r.Mirror {
-			n++
-		}
-		if r.Axes != nil {
-			n += 2
-		}
-		return n
+// rank orders relations, those that say most first: a copy, a turned part, a
+// mirror image, a rescaled one.
+func (r Relation) rank() int {
+	n := slices.Index([]string{"copy", "turned", "mirrored", "rescaled"}, r.Kind)
+	if r.Mirror {
+		n++
 	}
+	if r.Axes != nil {
+		n += 2
+	}
+	return n
+}
+
+// The least ranks of what was rescaled, and of what was so by axes.
+const (
+	rankRescaled = 3
+	rankAxes     = 5
+)
+
+// Nearest returns of the relations of each later part the one that says most,
+// and the earliest of equals.
+func Nearest(all []Relation) []Relation {
 	best := map[string]int{}
 	for i, r := range all {
-		if at, known := best[r.Later]; !known || cmp.Less(rank(r), rank(all[at])) {
+		if at, known := best[r.Later]; !known || r.rank() < all[at].rank() {
 			best[r.Later] = i
 		}
 	}

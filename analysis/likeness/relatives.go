@@ -18,21 +18,29 @@ func Relatives(all []Signature) []Relative {
 	var found []Relative
 	for later := range all {
 		for earlier := range later {
-			old, new := &all[earlier], &all[later]
-			if old.Empty() || new.Empty() {
-				continue
+			if r, ok := Related(&all[earlier], &all[later]); ok {
+				found = append(found, Relative{Earlier: earlier, Later: later, Relation: r})
 			}
-			if c := (comparison{old: old, new: new}); old.Triangles != new.Triangles && !c.similar() {
-				continue
-			}
-			r := Compare(*old, *new)
-			if r.Kind == Edited || r.Axes != [3]float64{} && (old.Triangles != new.Triangles || new.Triangles < fewest) {
-				continue
-			}
-			found = append(found, Relative{Earlier: earlier, Later: later, Relation: r})
 		}
 	}
 	return found
+}
+
+// Related tells what of an earlier shape a later one is; ok is false where they
+// are no relatives.
+func Related(old, new *Signature) (r Relation, ok bool) {
+	if old.Empty() || new.Empty() {
+		return r, false
+	}
+	c := comparison{old: old, new: new}
+	if old.Triangles != new.Triangles && !c.similar() {
+		return r, false
+	}
+	r = c.compare()
+	if r.Kind == Edited || r.Axes != [3]float64{} && (old.Triangles != new.Triangles || new.Triangles < fewest) {
+		return r, false
+	}
+	return r, true
 }
 
 // compactness returns the area over its mean square distance from the middle,

@@ -40,7 +40,7 @@ type folder struct {
 	rows   map[string][]report.Row // by path of the file relative to root, with slashes
 	gone   map[string]report.Place // reports whose part is no longer there, by name
 	pieces pieces                  // what is known of shells that come in several files
-	kin    kinship                 // of the shapes of its parts
+	kin    *analysis.Kinship       // of the shapes of its parts; nil until it is read
 
 	raised    raised               // what the person should know, as it was said
 	unwritten map[string]unwritten // reports that could not be written, by path of the part
@@ -250,7 +250,7 @@ func (f *folder) sum() error {
 	}
 	s.Judged = suit.Judge(found, s.Brief)
 	s.Joints = joint.Between(found, s.Brief.Wearer)
-	s.Kin = f.kin.among(f.byAge(s.Rows))
+	s.Kin = f.kinAmong(f.byAge(s.Rows))
 	s.Unmatched = f.unmatched(s.Rows)
 	s.Hows = hows()
 	for _, e := range f.asked.Logbook.Printed {

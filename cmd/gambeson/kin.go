@@ -1,35 +1,41 @@
 package main
 
 import (
-	"slices"
+	"bytes"
+	"os"
+	"strings"
 
 	"gambeson/analysis"
 )
 
-// kinship is what was found of the likeness of parts, to be found again only
-// when a shape has changed: every pair is looked at.
-type kinship struct {
-	of  []shaped
-	all []analysis.Relation
+// kinPath is where what was found of pairs of shapes is kept, beside the state:
+// without it they are compared again.
+func kinPath(root string) (string, error) {
+	path, err := statePath(root)
+	return strings.TrimSuffix(path, ".json") + ".kin", err
 }
 
-// shaped is a part with its shape (analysis.Findings.Shape); an unchanged one is
-// the same in memory.
-type shaped struct {
-	part  string
-	shape any
-}
-
-// among returns how parts are alike, the oldest first.
-func (k *kinship) among(found []*analysis.Findings) []analysis.Relation {
-	of := make([]shaped, 0, len(found))
-	for _, f := range found {
-		if f != nil {
-			of = append(of, shaped{f.Part, f.Shape})
+// kinAmong returns how parts are alike, the oldest first.
+func (f *folder) kinAmong(found []*analysis.Findings) []analysis.Relation {
+	path, err := kinPath(f.root)
+	if err == nil && f.kin == nil {
+		f.kin = &analysis.Kinship{}
+		if text, err := os.ReadFile(path); err == nil {
+			f.kin.Read(bytes.NewReader(text), version)
 		}
 	}
-	if k.of == nil || !slices.Equal(k.of, of) {
-		k.of, k.all = of, analysis.Nearest(analysis.Kin(found))
+	if f.kin == nil {
+		f.kin = &analysis.Kinship{}
 	}
-	return k.all
+	all, changed := f.kin.Among(found)
+	if changed && err == nil && !f.readOnly {
+		var text bytes.Buffer
+		if err = f.kin.Write(&text, version); err == nil {
+			err = replaceFile(path, text.Bytes())
+		}
+	}
+	if err != nil {
+		f.log.Debug().Str("event", "keep_failed").AnErr("err", err).Msg("what was found of pairs of shapes is not kept")
+	}
+	return all
 }
