@@ -45,6 +45,7 @@ var floors = map[string][]string{
 	"analysis/section":        {"analysis/mesh"},
 	"analysis/suit/joint":     {"analysis", "analysis/fit/survey"},
 	"analysis/shape":          {"analysis/mesh"},
+	"analysis/shape/pose":     {"analysis/shape", "analysis/mesh"}, // for tests
 	"analysis/mesh":           {},
 }
 
