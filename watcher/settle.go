@@ -16,6 +16,7 @@ type touch struct {
 	old   bool          // found by the first walk: look at it at once
 	rest  time.Duration // how long it is known not to have changed
 	force bool          // hand it over even if it is as it was
+	known bool          // an earlier run handled it as it is: note it, and hand it over when that changes
 }
 
 // settle is the queue: the set of paths that have changed and were not handed
@@ -144,6 +145,10 @@ func (s *settle) nextLook() (at time.Time, any bool) {
 // breath of the first touch, however many follow.
 func (s *settle) takeIn(batch []touch, now time.Time) {
 	for _, t := range batch {
+		if t.known {
+			s.handed[t.path] = t.stamp
+			continue
+		}
 		at := now.Add(s.breath)
 		if t.old || t.force {
 			at = now
@@ -296,7 +301,7 @@ func (s *settle) handOver(i *item, now time.Time) Event {
 	if i.look == Cut {
 		e.Unfinished = i.why
 	}
-	if i.stamp.racy(now) {
+	if i.stamp.Racy(now) {
 		s.putAgain(i.path, i.stamp, now.Add(s.racy))
 	}
 	return e

@@ -652,7 +652,7 @@ func TestAtRest(t *testing.T) {
 			last := map[string]handing{}
 			for _, e := range s.events {
 				was, ok := last[e.Path]
-				if ok && was.Stamp == e.Stamp && !was.Stamp.racy(s.start.Add(was.at)) {
+				if ok && was.Stamp == e.Stamp && !was.Stamp.Racy(s.start.Add(was.at)) {
 					t.Errorf("scene %d of seed %d: %s handed over twice as it was", scene, seed, e.Path)
 				}
 				last[e.Path] = e

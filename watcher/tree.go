@@ -174,7 +174,11 @@ func (t *tree) walkDue(ctx context.Context, touches chan<- []touch) {
 		if all || r.missing {
 			t.walkRoot(ctx, r)
 			t.followLinks(ctx)
-			sent += len(t.touched)
+			for _, c := range t.touched {
+				if !c.known {
+					sent++
+				}
+			}
 			t.send(ctx, touches)
 		}
 	}
@@ -577,6 +581,7 @@ func (t *tree) check(f *folder, path string) {
 	c := touch{path: path, stamp: stamp, old: t.first, force: force}
 	if t.first {
 		c.rest = stamp.rest(time.Now())
+		c.known = t.o.Known(path, stamp)
 	}
 	t.touched = append(t.touched, c)
 }

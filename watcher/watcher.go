@@ -43,6 +43,10 @@ type Options struct {
 	Descend func(dir string) bool
 	// First tells files that go before all others: configuration. nil: none.
 	First func(path string) bool
+	// Known tells whether a file that the first walk finds was handled before, by
+	// an earlier run, as it is now. It is then not handed over until it changes or
+	// is gone. nil: none was.
+	Known func(path string, s Stamp) bool
 	// Look tells whether the structure of a file shows it to be all there, and
 	// if not, why. It is asked only when no program is known to have the file
 	// open for writing. nil: Unsure.
@@ -65,7 +69,7 @@ type Options struct {
 	// return soon. nil: nobody is told.
 	Say func(Condition)
 	// Ready is told once that the folders are watched and that so many files
-	// have been queued by the first walk. nil: nobody is told.
+	// have been queued by the first walk: all but those that are Known. nil: nobody is told.
 	Ready func(files int)
 }
 
@@ -96,17 +100,29 @@ type Stamp struct {
 	Inode              uint64
 }
 
-// racy tells whether the file may be written once more without its stamp
-// changing: its time is within one tick of now. Times with no part of a second
-// are taken for those of a system that keeps 1 or 2 s (FAT, old ext4); other
-// ticks are 10 ms at most, that of a 100 Hz kernel.
-func (s Stamp) racy(now time.Time) bool {
+// Racy tells whether the file, whose stamp was taken at now or later, may be
+// written once more without its stamp changing: one of its times is within one
+// tick of now. Times with no part of a second are taken for those of a system
+// that keeps 1 or 2 s (FAT, old ext4); other ticks are 10 ms at most, that of a
+// 100 Hz kernel.
+func (s Stamp) Racy(now time.Time) bool {
 	tick := 20 * time.Millisecond
 	if s.Mtime%1e9 == 0 && s.Ctime%1e9 == 0 {
 		tick = 2 * time.Second
 	}
-	age := time.Duration(now.UnixNano() - s.Mtime)
-	return -tick <= age && age <= tick
+	for _, at := range []int64{s.Mtime, s.Ctime} {
+		if age := time.Duration(now.UnixNano() - at); -tick <= age && age <= tick {
+			return true
+		}
+	}
+	return false
+}
+
+// StampOf returns the stamp of the regular file at a path, or of the one below
+// root that a symbolic link there leads to.
+func StampOf(root, path string) (Stamp, error) {
+	s, _, err := stampOf(root, path)
+	return s, err
 }
 
 // rest is how long the file has been as it is, by the clock: 0 if that is in
@@ -192,6 +208,9 @@ func New(o Options) (*Watcher, error) {
 	orDefault(&o.Accept, func(string) bool { return true })
 	orDefault(&o.Descend, func(string) bool { return true })
 	orDefault(&o.First, func(string) bool { return false })
+	if o.Known == nil {
+		o.Known = func(string, Stamp) bool { return false }
+	}
 	if o.Look == nil {
 		o.Look = func(string) (Look, string) { return Unsure, "" }
 	}

@@ -245,6 +245,50 @@ func TestFilesFromBefore(t *testing.T) {
 	require.Empty(t, s.Conditions)
 }
 
+// What an earlier run handled is not handed over, and not counted, until it
+// changes or goes; what looks otherwise than that run left it is.
+func TestFilesKnownFromAnEarlierRun(t *testing.T) {
+	b := newBench(t, Options{Known: func(path string, s Stamp) bool { return s.Size == 4 && filepath.Base(path) != "other.stl" }})
+	for name, text := range map[string]string{"same.stl": "mesh", "goes.stl": "mesh", "longer.stl": "meshes", "other.stl": "mesh", "deep/same.stl": "mesh"} {
+		b.write(name, text)
+	}
+	ready := make(chan int, 1)
+	b.w.o.Ready = func(n int) { ready <- n; b.ready <- n }
+	b.run()
+	require.Equal(t, 2, <-ready)
+	b.wait("longer.stl", "other.stl")
+	b.write("same.stl", "wool")
+	b.wait("same.stl")
+	require.NoError(t, os.Remove(filepath.Join(b.root, "goes.stl")))
+	b.wait("-goes.stl")
+	b.w.Rescan()
+	b.wait("same.stl", "longer.stl", "other.stl", "deep/same.stl")
+}
+
+// A stamp can be trusted when both of its times are past, by more than the file
+// system's own tick.
+func TestRacy(t *testing.T) {
+	now := time.Date(2026, 3, 1, 12, 0, 0, 500_000_000, time.UTC)
+	at := func(ago time.Duration) int64 { return now.Add(-ago).UnixNano() }
+	for _, c := range []struct {
+		name         string
+		mtime, ctime time.Duration // ago
+		racy         bool
+	}{
+		{"just written", 0, 0, true},
+		{"within a tick of 100 Hz", 15 * time.Millisecond, 15 * time.Millisecond, true},
+		{"long ago", time.Hour, time.Hour, false},
+		{"an old time put back just now", time.Hour, 5 * time.Millisecond, true},
+		{"an old time put back long ago", 24 * time.Hour, time.Hour, false},
+		{"from the future, long ago", -time.Hour, time.Hour, false},
+		{"whole seconds, this one", 500 * time.Millisecond, 500 * time.Millisecond, true},
+		{"whole seconds, the one before", 1500 * time.Millisecond, 1500 * time.Millisecond, true},
+		{"whole seconds, past", 3500 * time.Millisecond, 3500 * time.Millisecond, false},
+	} {
+		require.Equal(t, c.racy, Stamp{Mtime: at(c.mtime), Ctime: at(c.ctime)}.Racy(now), c.name)
+	}
+}
+
 func TestConfigurationFirst(t *testing.T) {
 	b := newBench(t, Options{First: func(p string) bool { return strings.HasSuffix(p, ".toml") }})
 	for n := range 50 {
