@@ -1,0 +1,63 @@
+package assembly
+
+import (
+	"math/rand/v2"
+	"testing"
+
+	"gambeson/analysis/mesh"
+	"gambeson/analysis/shape"
+
+	"gonum.org/v1/gonum/spatial/r3"
+)
+
+// Parts that touch other than as rivals may meet by their sides, in any unit,
+// turned and moved a little; most that do not are sorted out.
+func TestSidesMissNoPieces(t *testing.T) {
+	rng := rand.New(rand.NewPCG(6, 28))
+	var all []*mesh.Mesh
+	for _, s := range shells() {
+		all = append(all, s.pieces...)
+	}
+	for range 20 {
+		all = append(all, shape.Bar{X: 40 + 100*rng.Float64(), Y: 10 + 30*rng.Float64(), Z: 5 + 5*rng.Float64()}.Mesh())
+	}
+	all = append(all, &mesh.Mesh{})
+	met, may, pairs := 0, 0, 0
+	for _, scale := range []float64{1, 25.4} {
+		var rims []*Rims
+		var sides []Sides
+		for _, m := range all {
+			m = shape.Turn(m, shape.Rotation(11))
+			m = shape.Offset(m, r3.Vec{X: 0.05 * rng.Float64()})
+			r := RimsOf(m)
+			sides = append(sides, r.Sides(scale))
+			rims = append(rims, r.Scaled(scale))
+		}
+		for i := range rims {
+			for j := range rims {
+				pairs++
+				mayMeet := MayMeet(&sides[i], &sides[j])
+				if mayMeet {
+					may++
+				}
+				if c, ok := Touch(rims[i], rims[j]); ok && !c.Rivals {
+					met++
+					if !mayMeet {
+						t.Errorf("%d and %d touch at scale %v: %+v", i, j, scale, c)
+					}
+				}
+			}
+		}
+	}
+	t.Logf("%d pairs, %d may meet, %d do", pairs, may, met)
+	if met < 40 || may > pairs/2 {
+		t.Errorf("of %d pairs %d may meet, %d do", pairs, may, met)
+	}
+}
+
+func BenchmarkMayMeet(b *testing.B) {
+	one, other := RimsOf(shape.Bar{X: 60, Y: 20, Z: 10}.Mesh()).Sides(1), RimsOf(shape.Bar{X: 80, Y: 30, Z: 9}.Mesh()).Sides(1)
+	for b.Loop() {
+		MayMeet(&one, &other)
+	}
+}
