@@ -320,3 +320,26 @@ verdict = "fits"
 	require.Len(t, f.Brief("legs/shell-b.stl").Tryons, 2)
 	require.Empty(t, f.Brief("helm.stl").Tryons)
 }
+
+func FuzzLogbook(f *testing.F) {
+	f.Add([]byte("[[tryon]]\npart = \"legs/greave-left.stl\"\nstation = \"calf_girth\"\npercent = 107\nverdict = \"tight\"\ncapacity_mm = 391.5\n"))
+	f.Add([]byte("[[tryon]]\npart='./a.stl'\nstation='12,5 mm'\nverdict='fits'\n[[printed]]\npart='a.stl'\nhours=nan\ngrams=-0\n"))
+	f.Add([]byte("tryon=[{part=\"..\\\\a.stl\",station=1e999,verdict=[]},{}]\n[printed]\n"))
+	f.Fuzz(func(t *testing.T, text []byte) {
+		l, errs := readLogbook(text)
+		checkErrors(t, errs)
+		for _, e := range l.Tryons {
+			if !(e.Percent > 0 && e.Percent < 1e6) || !(e.Capacity >= 0 && e.Capacity <= 1e5) || !(e.Along >= 0) || e.Part == "" {
+				t.Errorf("try-on %+v", e)
+			}
+			if e.Verdict != "tight" && e.Verdict != "fits" && e.Verdict != "loose" {
+				t.Errorf("verdict %q", e.Verdict)
+			}
+		}
+		for _, p := range l.Printed {
+			if !(p.Hours >= 0 && p.Hours <= 10_000) || !(p.Grams >= 0 && p.Grams <= 1e6) || !(p.Percent > 0) || p.Part == "" {
+				t.Errorf("printed %+v", p)
+			}
+		}
+	})
+}

@@ -187,6 +187,22 @@ func memoryName(part string) string {
 	return hex.EncodeToString(sum[:12])
 }
 
+// sealed returns data behind its check sum, so that a file that was torn or
+// changed is not taken for what was written: rims that are none end the program.
+func sealed(data []byte) []byte {
+	sum := sha256.Sum256(data)
+	return append(sum[:], data...)
+}
+
+// unsealed returns what was sealed; ok is false where it is not that any more.
+func unsealed(file []byte) (data []byte, ok bool) {
+	if len(file) < sha256.Size {
+		return nil, false
+	}
+	data = file[sha256.Size:]
+	return data, sha256.Sum256(data) == [sha256.Size]byte(file)
+}
+
 // remembered returns the pieces of a file that has not changed since they were
 // remembered.
 func (f *folder) remembered(part string) (recognised, bool) {
@@ -198,9 +214,10 @@ func (f *folder) remembered(part string) (recognised, bool) {
 	if err != nil {
 		return recognised{}, false
 	}
-	data, err := os.ReadFile(filepath.Join(dir, memoryName(part)))
+	sealed, err := os.ReadFile(filepath.Join(dir, memoryName(part)))
+	data, whole := unsealed(sealed)
 	var m memory
-	if err != nil || gob.NewDecoder(bytes.NewReader(data)).Decode(&m) != nil ||
+	if err != nil || !whole || gob.NewDecoder(bytes.NewReader(data)).Decode(&m) != nil ||
 		m.Version != memoryVersion || m.Part != part || m.Size != info.Size() || m.Changed != info.ModTime().UnixNano() {
 		return recognised{}, false
 	}
@@ -229,7 +246,7 @@ func (f *folder) remember(part string, r recognised) {
 		return
 	}
 	path := filepath.Join(dir, memoryName(part))
-	if err := errors.Join(os.WriteFile(path+".new", b.Bytes(), 0o600), os.Rename(path+".new", path)); err != nil {
+	if err := errors.Join(os.WriteFile(path+".new", sealed(b.Bytes()), 0o600), os.Rename(path+".new", path)); err != nil {
 		f.log.Debug().Str("event", "not_remembered").Str("file", part).Err(err).Msg("the rims of a part are not kept")
 	}
 }
