@@ -1,0 +1,117 @@
+// Ours reads an STL file and prints what the peers print of it, and how long it
+// took. With -draw N it writes the limb of N triangles that is measured, in the
+// order of its grid, or shuffled.
+//
+//	go run ./.ci/peer/ours.go [-draw N [-shuffled]] FILE STATIONS
+package main
+
+import (
+	"context"
+	"flag"
+	"fmt"
+	"log"
+	"os"
+	"strconv"
+	"time"
+
+	"gambeson/analysis/mesh"
+	"gambeson/analysis/section"
+	"gambeson/analysis/shape"
+
+	"gonum.org/v1/gonum/spatial/r3"
+)
+
+var (
+	draw     = flag.Int("draw", 0, "write a limb of so many triangles instead")
+	shuffled = flag.Bool("shuffled", false, "its triangles in random order")
+)
+
+func main() {
+	log.SetFlags(0)
+	flag.Parse()
+	var err error
+	if *draw > 0 {
+		err = write(flag.Arg(0))
+	} else {
+		err = measure(flag.Arg(0), flag.Arg(1))
+	}
+	if err != nil {
+		log.Fatal(err)
+	}
+}
+
+func write(path string) error {
+	m := shape.Relief{Triangles: *draw}.Mesh()
+	if *shuffled {
+		m = shape.Shuffle(m, 7)
+	}
+	file, err := os.Create(path)
+	if err != nil {
+		return err
+	}
+	if err := mesh.WriteSTL(file, m, "limb"); err != nil {
+		return err
+	}
+	return file.Close()
+}
+
+// measure does all of it twice: the second time is what a daemon takes.
+func measure(path, stations string) error {
+	n, err := strconv.Atoi(stations)
+	if err != nil {
+		return err
+	}
+	for _, say := range []bool{false, true} {
+		if err := once(path, n, say); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+func once(path string, n int, say bool) error {
+	began := time.Now()
+	lap := func(what string) {
+		if say {
+			fmt.Printf("time %s %.6f\n", what, time.Since(began).Seconds())
+		}
+		began = time.Now()
+	}
+	file, err := mesh.Open(path)
+	if err != nil {
+		return err
+	}
+	defer file.Close()
+	l, err := file.Load(context.Background(), mesh.DefaultLimits())
+	if err != nil {
+		return err
+	}
+	lap("load")
+	m := l.Mesh
+	low, high := m.Bounds().Min.Z, m.Bounds().Max.Z
+	through := make([]r3.Vec, n)
+	for i := range through {
+		through[i].Z = low + (float64(i)+0.5)*(high-low)/float64(n)
+	}
+	sections := section.Sweep(m, r3.Vec{Z: 1}, through)
+	lap("sections")
+	area, volume := m.Area(), m.Volume()
+	lap("measure")
+	band, flaws := section.Slab(m, r3.Vec{Z: 1}, low+0.4*(high-low), low+0.5*(high-low))
+	lap("band")
+	if !say {
+		return nil
+	}
+	fmt.Printf("area %.17g\nvolume %.17g\nband %.17g\n", area, volume, band.Volume())
+	if flaws.Any() {
+		fmt.Println("note the band is not closed")
+	}
+	for i, s := range sections {
+		girth := 0.0
+		for _, c := range s.Chains {
+			girth += c.Length()
+		}
+		fmt.Printf("girth%d %.17g\nloops%d %d\n", i, girth, i, len(s.Chains))
+	}
+	return nil
+}
