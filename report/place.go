@@ -92,11 +92,19 @@ func shorten(name string) string {
 	return tagged(name, name)
 }
 
+// longestExtension is how long the end of a name may be to count as its
+// extension: those of meshes have four bytes.
+const longestExtension = 16
+
 // tagged puts a hash of whole between a name's stem and its extension.
 func tagged(name, whole string) string {
 	sum := sha256.Sum256([]byte(whole))
-	end := "~" + hex.EncodeToString(sum[:5]) + path.Ext(name)
-	stem := strings.TrimSuffix(name, path.Ext(name))
+	extension := path.Ext(name)
+	if len(extension) > longestExtension {
+		extension = ""
+	}
+	end := "~" + hex.EncodeToString(sum[:5]) + extension
+	stem := strings.TrimSuffix(name, extension)
 	if room := max(0, longestBase-len(end)); len(stem) > room {
 		cut := room
 		for cut > 0 && !utf8.RuneStart(stem[cut]) {

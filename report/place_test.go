@@ -122,6 +122,7 @@ func FuzzMember(f *testing.F) {
 	f.Add("legs/a.stl")
 	f.Add("../../a.stl")
 	f.Add("a\x00/\xff.stl")
+	f.Add("a." + strings.Repeat("\v", 300))
 	f.Fuzz(func(t *testing.T, member string) {
 		if member == "" {
 			return // no member: the archive itself
