@@ -145,13 +145,11 @@ func (p *pagePart) html(markdown string) (string, error) {
 	if err := md.Renderer().Render(&b, source, tree); err != nil {
 		return "", err
 	}
-	// No other "<table>" can be there: what is not ours is escaped.
-	boxed := strings.NewReplacer("<table>", "<div class=\"wide\" tabindex=\"0\"><table>", "</table>", "</table></div>").Replace(b.String())
-	return unparted(boxed), nil
+	return unparted(b.String()), nil
 }
 
-// unparted keeps a number and its unit on one line, but in code, which people
-// copy. Tags, in which whole pictures stand, are passed over.
+// unparted keeps a number, its groups of digits, its doubt and its unit on one
+// line, but in code, which people copy. Tags, in which whole pictures stand, are passed over.
 func unparted(page string) string {
 	var b strings.Builder
 	b.Grow(len(page) + len(page)/64)
@@ -162,7 +160,7 @@ func unparted(page string) string {
 		}
 		if page[at] == ' ' {
 			b.WriteString(page[:at])
-			if at > 0 && digit(page[at-1]) && startsWithUnit(page[at+1:]) {
+			if at > 0 && digit(page[at-1]) && (startsWithUnit(page[at+1:]) || threeDigits(page[at+1:])) || strings.HasSuffix(page[:at], "±") {
 				b.WriteString("&nbsp;")
 			} else {
 				b.WriteByte(' ')
@@ -187,8 +185,13 @@ func unparted(page string) string {
 
 func digit(c byte) bool { return c >= '0' && c <= '9' }
 
+// threeDigits reports whether a text begins with a group of digits: 12 345.
+func threeDigits(text string) bool {
+	return len(text) >= 3 && digit(text[0]) && digit(text[1]) && digit(text[2]) && (len(text) == 3 || !digit(text[3]))
+}
+
 // units that stand behind numbers, none before one that it begins.
-var units = []string{"mm", "cm²", "cm³", "cm", "kg", "g", "h", "m", "in", "%"}
+var units = []string{"mm", "cm²", "cm³", "cm", "°C", "kg", "g", "h", "m", "in", "%"}
 
 // startsWithUnit reports whether a text begins with a unit and not with a longer
 // word.
@@ -241,6 +244,7 @@ func (p *pagePart) RegisterFuncs(r renderer.NodeRendererFuncRegisterer) {
 	r.Register(ast.KindLink, p.link)
 	r.Register(ast.KindRawHTML, rawHTML)
 	r.Register(ast.KindHTMLBlock, htmlBlock)
+	p.registerTables(r)
 }
 
 func (p *pagePart) image(w util.BufWriter, source []byte, n ast.Node, entering bool) (ast.WalkStatus, error) {
