@@ -222,6 +222,8 @@ type Sit struct {
 	// Extra padding in mm, each side, that would take up the ease beyond the
 	// one wanted; 0 where there is none to take up.
 	Extra float64 `json:"extra_padding_mm,omitempty"`
+	// Strays is the standard deviation of Capacity by where the girth may rest.
+	Strays float64 `json:"strays_mm,omitempty"`
 }
 
 // Length compares the part's length with the body's.

@@ -205,13 +205,16 @@ func (f *Findings) question(brief Brief) (t asking, ok bool, err error) {
 	if brief.PercentSet {
 		recommended = f.Percent
 	}
+	padded := f.Fit.padded()
 	t.main = -1
 	for i, s := range t.spots {
 		if len(s.bands) == 0 {
 			continue
 		}
 		q := s.question(recommended, stake)
-		q.Others, q.Passes, q.Opening = t.elsewhere(i, false), t.elsewhere(i, true), opening
+		if err := t.others(&q, i); err != nil {
+			return t, false, err
+		}
 		b, err := s.felt()
 		if err != nil {
 			return t, false, err
@@ -221,7 +224,7 @@ func (f *Findings) question(brief Brief) (t asking, ok bool, err error) {
 			return t, false, err
 		}
 		better := t.main >= 0 && p.Saved > t.plan.Saved
-		nearer := t.main >= 0 && p.Saved == t.plan.Saved && s.margin(recommended) < t.spots[t.main].margin(recommended)
+		nearer := t.main >= 0 && p.Saved == t.plan.Saved && s.margin(recommended, padded) < t.spots[t.main].margin(recommended, padded)
 		if t.main < 0 || better || nearer {
 			t.main, t.q, t.plan = i, q, p
 		}
@@ -231,36 +234,77 @@ func (f *Findings) question(brief Brief) (t asking, ok bool, err error) {
 
 // question asks about the spot, of a part that costs so much in vain.
 func (s spot) question(recommended, stake float64) tryon.Question {
-	percent := func(mm float64) float64 { return 100 * mm / s.capacity }
 	hours := 0.0
 	for _, b := range s.bands {
 		hours += b.Hours
 	}
 	return tryon.Question{
-		Capacity: s.capacity, Smallest: percent(s.body.Mean), SD: percent(s.body.SD), Window: percent(s.body.Window),
-		Prefers: percent(s.prefers), Give: percent(s.give), Recommended: recommended,
+		Capacity: s.capacity, Smallest: s.percent(s.body.Mean), SD: s.percent(s.body.SD), Window: s.percent(s.body.Window),
+		Prefers: s.percent(s.prefers), Strays: s.percent(s.strays), Give: s.percent(s.give), Recommended: recommended,
 		BandHours: func(p float64) float64 { return hours * p / s.bands[0].Percent }, // as its length
-		PartHours: stake, Gate: s.passes, Tryons: s.body.Answers, Judge: s.body.Judge,
+		PartHours: stake, Gate: s.passes, Opening: opening, Tryons: s.body.Answers, Judge: s.body.Judge,
 	}
 }
 
-// elsewhere is the chance that all spots but one fit at a scale: those where
-// something passes, or those where something rests.
-func (t *asking) elsewhere(but int, passing bool) func(percent float64) float64 {
-	var beliefs []*tryon.Belief
-	var spots []spot
+// neighbour is a spot that is not asked about, with what is believed of it.
+type neighbour struct {
+	spot
+	*tryon.Belief
+}
+
+// others puts into a question what is known of all spots but the one it is about.
+func (t *asking) others(q *tryon.Question, but int) error {
+	var rest, pass []neighbour
+	lead := -1 // of rest, where the part may be loose
 	for i, s := range t.spots {
-		if b, err := s.settled(); i != but && s.passes == passing && err == nil {
-			beliefs, spots = append(beliefs, b), append(spots, s)
+		if i == but {
+			continue
 		}
-	}
-	return func(percent float64) float64 {
-		chance := 1.0
-		for i, s := range spots {
-			chance *= beliefs[i].Fits(s.capacity*percent/100, s.give)
+		b, err := s.settled()
+		switch {
+		case err != nil:
+			return err
+		case s.passes:
+			pass = append(pass, neighbour{s, b})
+			continue
+		case !math.IsInf(s.body.Window, 1):
+			lead = len(rest)
 		}
-		return chance
+		rest = append(rest, neighbour{s, b})
+		q.Upto = max(q.Upto, s.percent(b.Quantile(oftenEnough)))
 	}
+	q.Others = func(percent float64) float64 { return roomy(rest, percent) }
+	q.Passes = func(percent float64) float64 { return roomy(pass, percent) }
+	if lead < 0 {
+		return nil
+	}
+	l := rest[lead]
+	besides := slices.Delete(slices.Clone(rest), lead, lead+1)
+	q.Lead = &tryon.Lead{
+		Window:  l.percent(l.body.Window),
+		Besides: func(percent float64) float64 { return roomy(besides, percent) },
+	}
+	for i := range likelyLeads {
+		need := l.Quantile((float64(i) + 0.5) / likelyLeads)
+		q.Lead.Loosest = append(q.Lead.Loosest, l.percent(need+l.body.Window))
+	}
+	return nil
+}
+
+// likelyLeads are the likely bodies by which it is told how loose the leading
+// measure is.
+const likelyLeads = 20
+
+// oftenEnough is the share of likely bodies whose need a scale is looked at for.
+const oftenEnough = 0.98
+
+// roomy is the chance that all spots have room at a scale.
+func roomy(spots []neighbour, percent float64) float64 {
+	chance := 1.0
+	for _, n := range spots {
+		chance *= n.Roomy(n.capacity*percent/100, n.give)
+	}
+	return chance
 }
 
 // told puts a plan into the findings, for a part of so many hours. What it saves

@@ -173,10 +173,12 @@ func (s spot) asFelt(o tryon.Station) tryon.Station {
 func (s spot) felt() (*tryon.Belief, error) { return s.believe(s.asFelt) }
 
 // settled is what is believed of the need by which the part is printed again:
-// what is only preferred, which the answers hold as well, is slack there.
+// what is only preferred, which the answers hold as well, is slack there. So is
+// what a band does not tell of: that the part itself may sit a little elsewhere.
 func (s spot) settled() (*tryon.Belief, error) {
 	return s.believe(func(o tryon.Station) tryon.Station {
-		o.Judge.Slack = math.Hypot(o.Judge.Slack, s.prefers)
+		o.Judge.Slack = math.Hypot(o.Judge.Slack, math.Hypot(s.prefers, s.strays))
+		o.SD = math.Hypot(o.SD, s.strays)
 		return o
 	})
 }

@@ -17,6 +17,7 @@ type spot struct {
 	body     tryon.Station // what is known of the need without what the wearer prefers
 	prefers  float64       // mm
 	give     float64       // mm less than the need that are still worn
+	strays   float64       // mm at 100 %: what the body's place makes of the room
 	bands    []Band        // that are cut there, all sheets
 	from     []int         // of each answer, its place in what was tried
 	side     string        // of the part
@@ -58,19 +59,16 @@ func (f *Findings) spots(side string) []spot {
 		}
 		out = append(out, s)
 	}
-	r := fit.Range{Smallest: f.Fit.Smallest, Rests: f.Fit.Rests, Loosest: f.Fit.Loosest}
 	for _, e := range f.Fit.Sits {
-		s := spot{measure: e.Measure, prefers: tryon.PreferredEase, give: f.Fit.Shell.Ease + still}
+		s := spot{measure: e.Measure, prefers: tryon.PreferredEase, give: f.Fit.Shell.Ease + still, strays: 100 * e.Strays / f.Percent}
 		s.body.Window = math.Inf(1)
-		// A part that is tight elsewhere as long as it is not loose here gets padding
-		// here.
-		if e.Measure == f.Fit.Lead && r.Loosest > r.Worn() {
+		if e.Measure == f.Fit.Lead && f.Fit.Loosest > 0 {
 			s.body.Window = f.Fit.Shell.Loosest - f.Fit.Shell.Ease
 		}
 		add(s, e.Needed, e.SD, e.Capacity)
 	}
 	for _, e := range f.Fit.Entries {
-		if !r.Opened() {
+		if !f.Fit.scales().Opened() {
 			s := spot{measure: e.Measure, passes: true}
 			s.body.Window = math.Inf(1)
 			add(s, e.Needed, e.SD, e.Throat)
@@ -79,15 +77,30 @@ func (f *Findings) spots(side string) []spot {
 	return out
 }
 
+// scales are those of the fit, percent.
+func (f *Fit) scales() fit.Range {
+	return fit.Range{Smallest: f.Smallest, Rests: f.Rests, Loosest: f.Loosest, Recommended: f.Recommended}
+}
+
+// padded says that no scale suits all of what rests inside: it fits from one on at
+// which the leading measure is loose, and gets padding there.
+func (f *Fit) padded() bool { return f.Loosest > 0 && f.scales().Worn() > f.Loosest }
+
+// percent is the scale at which it has a capacity.
+func (s spot) percent(mm float64) float64 { return 100 * mm / s.capacity }
+
 // margin is how far a girth is within its limits at a scale, in standard
 // deviations of what is known of it, its try-ons with it, and of the ease
-// preferred.
-func (s spot) margin(percent float64) float64 {
+// preferred. Where the part is padded there is no limit to how loose it is.
+func (s spot) margin(percent float64, padded bool) float64 {
 	b, err := s.felt()
 	if err != nil {
 		return math.Inf(1)
 	}
 	within := s.capacity*percent/100 - b.Mean()
+	if padded {
+		return within / b.SD()
+	}
 	return min(within, s.body.Window-within) / b.SD()
 }
 

@@ -144,7 +144,7 @@ func (f *Findings) describeFit(a fit.Answer) {
 		f.Fit.Sits = append(f.Fit.Sits, Sit{
 			Measure: s.Measure, Body: s.Body.Mean, Source: source(s.Body.Given), SD: s.Body.SD,
 			Needed: s.Needed, Capacity: s.Room, Ease: s.Ease, Along: s.Along, From: s.From, To: s.To,
-			Extra: max(0, s.Spare/(2*math.Pi)),
+			Extra: max(0, s.Spare/(2*math.Pi)), Strays: s.Strays,
 		})
 	}
 	for _, l := range a.Lengths {

@@ -30,6 +30,10 @@ type Seated struct {
 	Spare    float64 // beyond the ease wanted as well
 	Along    float64 // mm along its way
 	From, To string
+	// Strays is the standard deviation of Room by where the girth may rest, as
+	// heights and lengths of the body are not known exactly either: what a band
+	// cut at Along does not tell of.
+	Strays float64
 }
 
 // Compared is a length of the part beside that of the body. Smallest and Largest
@@ -249,6 +253,7 @@ func (q Question) doubt(a *Answer, start, most float64) {
 	names := q.measures()
 	var smallest, recommended []float64
 	fits, opened := 0, a.Opened()
+	strays := newStrays(q.Seat, a.Recommended)
 	slopes := q.slopes(names, start, opened)
 	for _, row := range q.Wearer.body.Draws(names, draws, 1) {
 		p := q.problem(func(m string) float64 { return row[slices.Index(names, m)] })
@@ -270,7 +275,9 @@ func (q Question) doubt(a *Answer, start, most float64) {
 		if p.fits(opened) {
 			fits++
 		}
+		strays.take(p.figure)
 	}
+	strays.tell(a.Seated)
 	a.Chance = float64(fits) / float64(len(smallest))
 	a.SmallestInterval = [2]float64{quantile(smallest, 0.05), quantile(smallest, 0.95)}
 	a.Interval = [2]float64{quantile(recommended, 0.05), quantile(recommended, 0.95)}

@@ -166,6 +166,10 @@ func (b *Belief) Fits(capacity, give float64) float64 {
 	return b.within(capacity-b.window, capacity+give)
 }
 
+// Roomy is the chance that a part with this capacity (mm) at the station is not
+// tight. give is how many mm less than the need are still worn.
+func (b *Belief) Roomy(capacity, give float64) float64 { return b.within(math.Inf(-1), capacity+give) }
+
 // density is a spread of chances over equal steps; the weights add up to 1.
 type density struct {
 	low, step float64

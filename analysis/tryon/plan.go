@@ -3,6 +3,7 @@ package tryon
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"gonum.org/v1/gonum/floats"
 )
@@ -19,8 +20,14 @@ type Question struct {
 	// the wearer prefers (see PreferredEase). It moves what is answered, but is no
 	// reason to print a part again.
 	Prefers float64
+	// Strays is the standard deviation, in percent of the file, of what a band does
+	// not tell of: that the part rests a little elsewhere on the body. No test takes
+	// it away.
+	Strays float64
 	// Window is how far above the least scale the part is loose, in percent of the
-	// file: loosest − smallest. +Inf where it is never loose.
+	// file: loosest − smallest. +Inf where it is never loose. Where Others need a
+	// part so large that it is loose here at any scale that suits them, it gets
+	// padding, and is no looser than another up to Window above what they need.
 	Window float64
 	// Give is how far below it the part is still worn, in percent of the file.
 	Give float64
@@ -33,9 +40,15 @@ type Question struct {
 	// PartHours are those of the real print, lost where it does not fit.
 	PartHours float64
 	// Others is the chance, 0–1, that all other places of the part where something
-	// rests fit at a scale; nil where there are none. It is taken to hold whatever
-	// is found at the station.
+	// rests have room at a scale; nil where there are none. It is taken to hold
+	// whatever is found at the station.
 	Others func(percent float64) float64
+	// Lead is how loose the part is elsewhere, where one of Others is the leading
+	// measure; nil where none is.
+	Lead *Lead
+	// Upto is a scale up to which parts are looked at, though this station needs
+	// less; 0 adds none.
+	Upto float64
 	// Gate says that the body only has to pass the station, and Passes is the
 	// chance, 0–1, that it passes all others at a scale; nil where there are none.
 	// A part that the body does not get into is not printed again but opened,
@@ -48,6 +61,16 @@ type Question struct {
 	// Longest is the most bands one after another that are looked ahead; 0 stands for
 	// three.
 	Longest int
+}
+
+// Lead is what is believed of the leading measure of a part when another is asked
+// about. Scales are percent of the file.
+type Lead struct {
+	Loosest []float64 // scales above which it is loose, of bodies equally likely
+	Window  float64   // see Question.Window
+	// Besides is the chance, 0–1, that all others of Question.Others have room at a
+	// scale.
+	Besides func(percent float64) float64
 }
 
 // PreferredEase is the standard deviation, in mm of girth, of the ease that one
@@ -163,6 +186,8 @@ func (q Question) check() error {
 		return fmt.Errorf("%v %% of give; it must be 0 or more", q.Give)
 	case !(q.SD >= 0):
 		return fmt.Errorf("a scale known to ± %v %%; it must be 0 or more", q.SD)
+	case !(q.Strays >= 0):
+		return fmt.Errorf("%v %% by which it strays; it must be 0 or more", q.Strays)
 	case !(q.Prefers >= 0):
 		return fmt.Errorf("a preferred ease of ± %v %%; it must be 0 or more", q.Prefers)
 	case !(q.Opening >= 0 && q.Opening <= 1):
@@ -239,11 +264,12 @@ type layout struct {
 	bands  []float64 // parallel to probes, percent
 	scales []float64 // parallel to losses, percent
 	asked  int       // of scales, the recommended one; -1 where none is
+	tight  map[float64][]float64
 }
 
 // layout lays out what can be tested and what can be printed.
 func (q Question) layout(b *Belief) (*layout, error) {
-	l := &layout{q: q, asked: -1, decision: decision{longest: q.Longest}}
+	l := &layout{q: q, asked: -1, tight: map[float64][]float64{}, decision: decision{longest: q.Longest}}
 	if l.longest == 0 {
 		l.longest = usualLongest
 	}
@@ -264,7 +290,7 @@ func (q Question) layout(b *Belief) (*layout, error) {
 		l.bands = append(l.bands, p)
 		l.probes = append(l.probes, probe{hours, b.answers(q.mm(p), needs.at)})
 	}
-	l.scales = steps(q.percent(b.Quantile(0.001)), q.percent(b.Quantile(0.999)+wide), mostScales)
+	l.scales = steps(q.percent(b.Quantile(0.001)), max(q.Upto, q.percent(b.Quantile(0.999)+wide)), mostScales)
 	if len(l.scales) == 0 {
 		return nil, fmt.Errorf("a need known to ± %.0f mm is too uncertain to plan by", b.SD())
 	}
@@ -272,11 +298,46 @@ func (q Question) layout(b *Belief) (*layout, error) {
 		l.asked = len(l.scales)
 		l.scales = append(l.scales, q.Recommended)
 	}
+	l.tabulate()
 	for _, p := range l.scales {
 		loss, again := l.loss(b, needs, p)
 		l.losses, l.again = append(l.losses, loss), append(l.again, again)
 	}
 	return l, nil
+}
+
+// tabulate makes what is asked again and again of the others quick to answer.
+func (l *layout) tabulate() {
+	low, high := slices.Min(l.scales), slices.Max(l.scales)
+	if !math.IsInf(l.q.Window, 1) {
+		low -= l.q.Window
+	}
+	if l.q.Lead != nil {
+		lead := *l.q.Lead
+		lead.Besides = tabled(lead.Besides, low-lead.Window, high)
+		l.q.Lead = &lead
+	}
+	if l.q.Others != nil {
+		l.q.Others = tabled(l.q.Others, low, high)
+	}
+}
+
+// tabled is a chance by scale, read from a table between two scales. The spread
+// of a need is never so small that its chance bends between two entries.
+func tabled(f func(float64) float64, low, high float64) func(float64) float64 {
+	const entries = 400
+	at := make([]float64, entries+1)
+	for i := range at {
+		at[i] = f(low + (high-low)*float64(i)/entries)
+	}
+	return func(percent float64) float64 {
+		x := entries * (percent - low) / (high - low)
+		if !(x > 0 && x < entries) {
+			return f(percent)
+		}
+		i := int(x)
+		return at[i] + (x-float64(i))*(at[i+1]-at[i])
+	}
 }
 
 // tried says whether there is a band of this scale already.
@@ -355,10 +416,8 @@ func (b *Belief) answers(capacity float64, at []float64) [][]float64 {
 }
 
 // loss is, by need felt, the hours lost on a part at a scale, and again the chance
-// that it is printed again: it is printed again
-// where the need without what is only preferred is not met, or where it is
-// loose. Of a need felt as so much, that other is normal about its regression
-// (closed form of two normal variables of which the sum is known).
+// that it is printed again: where a place has too little room, or where the part
+// is loose for nothing.
 func (l *layout) loss(b *Belief, n needs, percent float64) (loss, again []float64) {
 	rests, passes := 1.0, 1.0
 	if l.q.Others != nil {
@@ -367,41 +426,100 @@ func (l *layout) loss(b *Belief, n needs, percent float64) (loss, again []float6
 	if l.q.Passes != nil {
 		passes = l.q.Passes(percent)
 	}
-	for _, misfit := range l.misfits(b, n, percent) {
-		holds, enters := rests, passes
-		if l.q.Gate {
-			enters *= 1 - misfit
+	tight, slack := l.misfits(b, n, percent)
+	loose := l.looseElsewhere(b, n, percent)
+	for i, need := range n.at {
+		holds, enters := rests-loose[i], passes
+		if l.q.Gate { // a part that must be larger for it is opened instead
+			enters *= 1 - tight[i]
 		} else {
-			holds *= 1 - misfit
+			holds -= rests * tight[i]
+			if slack[i] > 0 {
+				holds -= slack[i] * l.suited(l.q.percent(need+b.window), percent)
+			}
 		}
+		holds = max(0, holds)
 		again = append(again, 1-holds)
 		loss = append(loss, l.q.PartHours*(1-holds*(1-l.q.Opening*(1-enters))))
 	}
 	return loss, again
 }
 
-// misfits is, by need felt, the chance that a scale does not fit the station.
-func (l *layout) misfits(b *Belief, n needs, percent float64) []float64 {
-	out := make([]float64, len(n.chance))
-	low, high := l.q.mm(percent)-b.window, l.q.mm(percent)+l.q.mm(l.q.Give)
-	mean, body, prefers := l.q.mm(l.q.Smallest), l.q.mm(l.q.SD), l.q.mm(l.q.Prefers)
-	if prefers == 0 {
-		for s, run := range n.run {
-			w, inside := 0.0, 0.0
-			for i := run[0]; i < run[1]; i++ {
-				w += b.weight[i]
-				inside += b.weight[i] * b.share(i, low, high)
-			}
-			out[s] = max(0, 1-inside/w)
-		}
+// suited is the chance that a scale at which the part is loose here, as it is
+// from loosest on, is larger than Others ask for.
+func (l *layout) suited(loosest, percent float64) float64 {
+	if l.q.Others == nil {
+		return 1
+	}
+	return l.q.Others(max(loosest, percent-l.q.Window))
+}
+
+// looseElsewhere is, by need felt, the chance that a scale is loose at the leading
+// measure for nothing, where that is not the one asked about.
+func (l *layout) looseElsewhere(b *Belief, n needs, percent float64) []float64 {
+	out := make([]float64, len(n.at))
+	if l.q.Lead == nil {
 		return out
 	}
-	share := body * body / (body*body + prefers*prefers)
-	for s, felt := range n.at {
-		need, sd := mean+share*(felt-mean), math.Sqrt(share)*prefers
-		out[s] = min(1, beyond(need-high, sd)+beyond(low-need, sd))
+	each := 1 / float64(len(l.q.Lead.Loosest))
+	for _, loosest := range l.q.Lead.Loosest {
+		if percent <= loosest {
+			continue
+		}
+		at := max(loosest, percent-l.q.Lead.Window)
+		tight := l.tightAt(b, n, at)
+		besides := each * l.q.Lead.Besides(at)
+		for i := range out {
+			if l.q.Gate {
+				out[i] += besides
+			} else {
+				out[i] += besides * (1 - tight[i])
+			}
+		}
 	}
 	return out
+}
+
+// tightAt remembers what misfits says of being tight at a scale.
+func (l *layout) tightAt(b *Belief, n needs, percent float64) []float64 {
+	if known, ok := l.tight[percent]; ok {
+		return known
+	}
+	tight, _ := l.misfits(b, n, percent)
+	l.tight[percent] = tight
+	return tight
+}
+
+// misfits is, by need felt, the chance that a scale is too tight at the station,
+// and that it is loose there: by the need without what is only preferred. Of a
+// need felt as so much, that other is normal about its regression (closed form of
+// two normal variables of which the sum is known).
+func (l *layout) misfits(b *Belief, n needs, percent float64) (tight, loose []float64) {
+	low, high := l.q.mm(percent)-b.window, l.q.mm(percent)+l.q.mm(l.q.Give)
+	mean, body, prefers, strays := l.q.mm(l.q.Smallest), l.q.mm(l.q.SD), l.q.mm(l.q.Prefers), l.q.mm(l.q.Strays)
+	switch {
+	case prefers == 0 && strays == 0:
+		for _, run := range n.run {
+			w, above, below := 0.0, 0.0, 0.0
+			for i := run[0]; i < run[1]; i++ {
+				w += b.weight[i]
+				above += b.weight[i] * (1 - b.share(i, math.Inf(-1), high))
+				below += b.weight[i] * (1 - b.share(i, low, math.Inf(1)))
+			}
+			tight, loose = append(tight, min(1, above/w)), append(loose, min(1, below/w))
+		}
+	default:
+		share := 1.0
+		if prefers > 0 {
+			share = body * body / (body*body + prefers*prefers)
+		}
+		sd := math.Hypot(math.Sqrt(share)*prefers, strays)
+		for _, felt := range n.at {
+			need := mean + share*(felt-mean)
+			tight, loose = append(tight, beyond(need-high, sd)), append(loose, beyond(low-need, sd))
+		}
+	}
+	return tight, loose
 }
 
 // branches are what follows the next band.
