@@ -2,6 +2,7 @@ package report
 
 import (
 	"encoding/json"
+	"errors"
 	"io/fs"
 	"os"
 	"path/filepath"
@@ -15,6 +16,31 @@ import (
 // Folders that cannot be read are left out.
 func Reports(root string) []Place {
 	return reports(root, root)
+}
+
+// Orphans lists the places, as Reports does, of those parts that are no longer
+// there. Of the parts that are, and of the members of their archives, no report
+// is looked at.
+func Orphans(root string) []Place {
+	var found []Place
+	_ = filepath.WalkDir(root, func(dir string, d fs.DirEntry, err error) error {
+		if err != nil || d.IsDir() && dir != root && strings.HasPrefix(d.Name(), ".") {
+			return fs.SkipDir
+		}
+		of, ours := cutEnd(dir, fitEnd)
+		if !d.IsDir() || !ours || !mesh.Known(of) {
+			return nil
+		}
+		if _, err := os.Stat(of); errors.Is(err, fs.ErrNotExist) { // or its name had to be shortened
+			for _, p := range reports(root, dir) {
+				if _, err := os.Stat(filepath.Join(root, filepath.FromSlash(p.Part))); errors.Is(err, fs.ErrNotExist) {
+					found = append(found, p)
+				}
+			}
+		}
+		return fs.SkipDir
+	})
+	return found
 }
 
 // Members lists the places of the members of an archive that have findings of

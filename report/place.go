@@ -68,6 +68,9 @@ func (p Place) Archive() Place { return Place{Root: p.Root, Part: p.Part} }
 // Report returns the report's path relative to Root, with slashes.
 func (p Place) Report() string { return p.base() + reportEnd }
 
+// Page returns the path of the page beside the report, as Report does.
+func (p Place) Page() string { return pageOf(p.Report()) }
+
 // Under returns the path, relative to Root and with slashes, of a file in the
 // part's own folder: "bands/072mm.stl" is "legs/a.stl.fit/bands/072mm.stl".
 // With "" it is that folder. Findings.Bands and Pieces name files this way.

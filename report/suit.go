@@ -70,6 +70,12 @@ func WriteSuit(root string, s Suit) error {
 	return dir.put(suitName, "", keptSuit, s.text)
 }
 
+// SuitFiles lists what WriteSuit writes, but for pictures, by path from the suit
+// folder on, with slashes.
+func SuitFiles() []string {
+	return []string{suitName, pageOf(suitName), detailsReport, pageOf(detailsReport)}
+}
+
 // detailsReport is where the reasons lie.
 const detailsReport = suitFolder + "/" + detailsName
 

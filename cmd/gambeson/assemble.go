@@ -18,13 +18,13 @@ import (
 // pieces is what is known of the parts of a folder as pieces of shells that
 // come in several files.
 type pieces struct {
-	surveyed bool                           // every file was looked at once
-	of       map[string]recognised          // by path of the file
-	shells   map[string]*shell              // by name of the part; nil where to be found anew
-	rivals   map[string]string              // by name of a part: the one that is in a shell instead of it
-	met      map[[2]string]assembly.Contact // by keys of two pieces; zero where they do not touch
-	stale    map[string]bool                // files whose shell changed since they were looked into
-	whole    struct {                       // the shell looked into last
+	surveyed bool                  // every file was looked at once
+	of       map[string]recognised // by path of the file
+	shells   map[string]*shell     // by name of the part; nil where to be found anew
+	rivals   map[string]string     // by name of a part: the one that is in a shell instead of it
+	contacts contacts              // how pieces were found to touch
+	stale    map[string]bool       // files whose shell changed since they were looked into
+	whole    struct {              // the shell looked into last
 		key   string
 		shell *analysis.Whole
 	}
@@ -115,7 +115,7 @@ func (f *folder) apart(place report.Place) []string {
 		other, there := f.piece(name)
 		switch {
 		case !there:
-		case f.meet(own, other) != (assembly.Contact{}):
+		case f.meet(keyed{own, f.key(own)}, keyed{other, f.key(other)}) != (assembly.Contact{}):
 			return nil
 		default:
 			names = append(names, name)
@@ -175,27 +175,7 @@ func (f *folder) shells() map[string]*shell {
 // versions of a piece that with the shorter name counts: "top", not "top (1)".
 func (f *folder) touching(free []piece) []*shell {
 	slices.SortStableFunc(free, func(a, b piece) int { return cmp.Compare(len(a.place.Name()), len(b.place.Name())) })
-	known := f.pieces.met
-	f.pieces.met = map[[2]string]assembly.Contact{}
-	keys := make([]string, len(free))
-	for i, p := range free {
-		keys[i] = f.key(p)
-	}
-	var contacts []assembly.Contact
-	for i, a := range free {
-		for j, b := range free[i+1:] {
-			pair := [2]string{keys[i], keys[i+1+j]}
-			c, ok := known[pair]
-			if !ok {
-				c = f.meet(a, b)
-			}
-			f.pieces.met[pair] = c
-			if c != (assembly.Contact{}) && !f.unlike(a, b) {
-				c.A, c.B = i, i+1+j
-				contacts = append(contacts, c)
-			}
-		}
-	}
+	contacts := f.contactsOf(free)
 	var shells []*shell
 	taken := make([]bool, len(free))
 	for _, group := range assembly.Groups(len(free), contacts) {
@@ -221,41 +201,24 @@ func (f *folder) touching(free []piece) []*shell {
 	return shells
 }
 
-// meet says how two pieces touch, in the units that suit.toml names.
-func (f *folder) meet(a, b piece) assembly.Contact {
-	if a.rims == nil || b.rims == nil {
-		return assembly.Contact{}
-	}
-	c, _ := assembly.Touch(a.drawn(f.unit(a)), b.drawn(f.unit(b)))
-	return c
-}
-
-func (f *folder) unit(p piece) string { return f.asked.Brief(p.place.Name()).Unit }
+func (f *folder) unit(p piece) string { return f.asked.Suit.Pins(p.place.Name()).Unit }
 
 // key names a piece by its bytes and its unit.
-func (f *folder) key(p piece) string {
-	return hex.EncodeToString(p.sum[:]) + "/" + p.place.Member + "/" + f.unit(p)
+func (f *folder) key(p piece) digestOf {
+	return digestBytes(p.sum[:], []byte(p.place.Member), []byte(f.unit(p)))
 }
 
 // region returns what suit.toml, or else its name, says that a part covers.
 func (f *folder) region(p piece) (name, side string) {
-	region := f.asked.Brief(p.place.Name()).Region
-	if region.Name == "" {
-		region.Name, region.Side, _, _ = guess.FromName(p.place.Name())
+	pins := f.asked.Suit.Pins(p.place.Name())
+	name, side = pins.Region, pins.Side
+	if name == "" {
+		name, side, _, _ = guess.FromName(p.place.Name())
 	}
-	if region.Name == "" || !guess.HasSides(region.Name) {
-		region.Side = ""
+	if name == "" || !guess.HasSides(name) {
+		side = ""
 	}
-	return region.Name, region.Side
-}
-
-// unlike reports whether two parts are worn in different places: where a thigh
-// was drawn to meet a greave, or a left boot lies beside a right one, they are
-// no pieces of one shell.
-func (f *folder) unlike(a, b piece) bool {
-	region, side := f.region(a)
-	other, otherSide := f.region(b)
-	return region != "" && other != "" && region != other || side != "" && otherSide != "" && side != otherSide
+	return name, side
 }
 
 // nameOf makes a name up: "boot-foot + boot-shaft".

@@ -95,7 +95,7 @@ func (c *checkCmd) folder(ctx context.Context, out *console, root string, paths 
 	if err != nil {
 		return 0, err
 	}
-	if err := f.sum(); err != nil {
+	if _, err := f.sum(); err != nil {
 		return 0, fail(exitCannot, "%w", err)
 	}
 	return code, nil

@@ -2,9 +2,9 @@ package main
 
 import (
 	"context"
+	"crypto/sha256"
 	"errors"
 	"io/fs"
-	"maps"
 	"os"
 	"path/filepath"
 	"slices"
@@ -15,8 +15,6 @@ import (
 	"gambeson/analysis"
 	"gambeson/analysis/cost"
 	"gambeson/analysis/mesh"
-	"gambeson/analysis/suit"
-	"gambeson/analysis/suit/joint"
 	"gambeson/config"
 	"gambeson/report"
 
@@ -29,6 +27,7 @@ type folder struct {
 	root     string
 	log      zerolog.Logger
 	readOnly bool // another process holds the folder: read and say, write nothing
+	daemon   bool // it is looked after for long: what has not changed is not looked into
 	workers  int  // processors that one examination may use
 
 	keeper *config.Keeper
@@ -36,9 +35,12 @@ type folder struct {
 	kept   []config.Kept // TOML files that cannot be used, and what holds instead
 
 	calibration cost.Calibration // of the forecast of hours and grams, as of the last reload
+	asking      digestOf         // what is asked of all parts, likewise
 
-	rows   map[string][]report.Row // by path of the file relative to root, with slashes
+	rows   map[string][]row        // by path of the file relative to root, with slashes
+	seen   map[string]seen         // how the files were then, likewise
 	gone   map[string]report.Place // reports whose part is no longer there, by name
+	summed digestOf                // what SUIT.md was last made of, and how it then lay
 	pieces pieces                  // what is known of shells that come in several files
 	kin    *analysis.Kinship       // of the shapes of its parts; nil until it is read
 
@@ -48,7 +50,7 @@ type folder struct {
 }
 
 func newFolder(root string, workers int, log zerolog.Logger) *folder {
-	f := &folder{root: root, workers: workers, log: log, keeper: config.NewKeeper(root), rows: map[string][]report.Row{}, gone: map[string]report.Place{}, unwritten: map[string]unwritten{}}
+	f := &folder{root: root, workers: workers, log: log, keeper: config.NewKeeper(root), rows: map[string][]row{}, seen: map[string]seen{}, gone: map[string]report.Place{}, unwritten: map[string]unwritten{}}
 	f.pieces.of, f.pieces.stale = map[string]recognised{}, map[string]bool{}
 	f.reload()
 	return f
@@ -60,6 +62,7 @@ func (f *folder) reload() {
 	f.asked, f.kept = f.keeper.Load(time.Now())
 	f.calibration = calibrate(f.root, f.asked.Logbook.Printed)
 	f.pieces.shells = nil
+	f.asking = f.askedNow()
 }
 
 // look looks into one file, a mesh or an archive of them, and into those that
@@ -80,12 +83,16 @@ func (f *folder) look(ctx context.Context, part string) ([]outcome, error) {
 // lookAlone looks into one file. Where another piece of its shell was found to
 // have changed meanwhile, it does so once more with that as it is now.
 func (f *folder) lookAlone(ctx context.Context, part string) ([]outcome, error) {
-	done, err := f.lookInto(ctx, part)
+	if done, ok := f.asBefore(part); ok {
+		return done, nil
+	}
+	before, there := f.before(part)
+	done, sum, err := f.lookInto(ctx, part)
 	if errors.Is(err, errMate) {
 		if err := f.survey(ctx); err != nil {
 			return nil, err
 		}
-		if done, err = f.lookInto(ctx, part); errors.Is(err, errMate) {
+		if done, sum, err = f.lookInto(ctx, part); errors.Is(err, errMate) {
 			err = mesh.ErrChanging
 		}
 	}
@@ -106,12 +113,15 @@ func (f *folder) lookAlone(ctx context.Context, part string) ([]outcome, error) 
 	if err != nil {
 		return nil, err
 	}
-	rows := make([]report.Row, len(done))
+	rows := make([]row, len(done))
 	for i, o := range done {
-		rows[i] = o.row
+		rows[i] = f.rowOf(o)
 		delete(f.gone, o.row.Place.Name())
 	}
 	f.rows[part] = rows
+	if there && !f.readOnly {
+		f.note(part, before, sum)
+	}
 	return done, nil
 }
 
@@ -120,28 +130,29 @@ func isShort(err error) bool {
 	return errors.Is(err, syscall.EMFILE) || errors.Is(err, syscall.ENFILE) || errors.Is(err, syscall.ENOMEM)
 }
 
-func (f *folder) lookInto(ctx context.Context, part string) ([]outcome, error) {
+// lookInto looks into a file with these bytes.
+func (f *folder) lookInto(ctx context.Context, part string) (done []outcome, sum [sha256.Size]byte, err error) {
 	if err := f.poison(part); err != nil {
-		return nil, err
+		return nil, sum, err
 	}
-	file, err := mesh.Open(filepath.Join(f.root, filepath.FromSlash(part)))
+	file, err := mesh.Open(f.path(part))
 	if err != nil {
-		return nil, err
+		return nil, sum, err
 	}
 	defer file.Close()
-	sum, err := file.Sum(ctx)
-	if err != nil {
-		return nil, err
+	if sum, err = file.Sum(ctx); err != nil {
+		return nil, sum, err
 	}
 	if err := f.recognise(ctx, file, sum, part); err != nil {
-		return nil, err
+		return nil, sum, err
 	}
 	place := report.Place{Root: f.root, Part: part}
 	if file.Archive() {
-		return f.lookThrough(ctx, file, sum, place)
+		done, err = f.lookThrough(ctx, file, sum, place)
+		return done, sum, err
 	}
 	o, err := f.inspect(ctx, file, sum, place)
-	return []outcome{o}, err
+	return []outcome{o}, sum, err
 }
 
 // lookThrough looks into every part of an archive and writes its list.
@@ -205,6 +216,7 @@ func (f *folder) forget(part string) {
 	f.raised.drop(part)
 	delete(f.unwritten, part)
 	delete(f.rows, part)
+	delete(f.seen, part)
 }
 
 func (f *folder) markGone(p report.Place) {
@@ -230,86 +242,16 @@ func recall(place report.Place) (report.Row, bool) {
 	return report.Row{Place: place, Findings: findings}, true
 }
 
-// sum writes SUIT.md.
-func (f *folder) sum() error {
-	if f.readOnly {
-		return nil
-	}
-	s := report.Suit{Wearer: f.asked.Wearer.Name, Brief: f.asked.Brief("")}
-	for _, k := range f.kept {
-		p := report.Problem{File: k.File, Text: k.Errs.Error(), Kept: "the defaults"}
-		if !k.Read.IsZero() {
-			p.Kept = "the values read at " + k.Read.Format("15:04")
-		}
-		s.Problems = append(s.Problems, p)
-	}
-	s.Rows = f.allRows()
-	var found []*analysis.Findings
-	for _, r := range s.Rows {
-		found = append(found, r.Findings)
-	}
-	s.Judged = suit.Judge(found, s.Brief)
-	s.Joints = joint.Between(found, s.Brief.Wearer)
-	s.Kin = f.kinAmong(f.byAge(s.Rows))
-	s.Unmatched = f.unmatched(s.Rows)
-	s.Hows = hows()
-	for _, e := range f.asked.Logbook.Printed {
-		s.Printed = append(s.Printed, e.Part)
-	}
-	for _, name := range slices.Sorted(maps.Keys(f.gone)) {
-		s.Gone = append(s.Gone, f.gone[name])
-	}
-	return report.WriteSuit(f.root, s)
-}
-
-// byAge lists the findings of parts, those of the oldest files first.
-func (f *folder) byAge(rows []report.Row) []*analysis.Findings {
-	age := map[string]time.Time{}
-	for part := range f.rows {
-		if info, err := os.Stat(filepath.Join(f.root, filepath.FromSlash(part))); err == nil {
-			age[part] = info.ModTime()
-		}
-	}
-	rows = slices.Clone(rows)
-	slices.SortStableFunc(rows, func(a, b report.Row) int { return age[a.Place.Part].Compare(age[b.Place.Part]) })
-	var out []*analysis.Findings
-	for _, r := range rows {
-		out = append(out, r.Findings)
-	}
-	return out
-}
-
-// unmatched says which files the TOML files name that no part has.
-func (f *folder) unmatched(rows []report.Row) []string {
-	names, err := f.parts(f.root)
-	if err != nil {
-		return nil // it is in the log already
-	}
-	for _, r := range rows {
-		names = append(names, r.Place.Name())
-	}
-	var out []string
-	for _, e := range f.asked.Unmatched(names) {
-		out = append(out, e.Error())
-	}
-	return out
-}
-
-// allRows lists what is known of every part, by name of its file.
-func (f *folder) allRows() []report.Row {
-	var rows []report.Row
-	for _, part := range slices.Sorted(maps.Keys(f.rows)) {
-		rows = append(rows, f.rows[part]...)
-	}
-	return rows
-}
-
 // recallFile fills the rows of a file from the reports at hand.
 func (f *folder) recallFile(part string) {
 	place := report.Place{Root: f.root, Part: part}
 	for _, p := range append(report.Members(place), place) {
-		if row, ok := recall(p); ok {
-			f.rows[part] = append(f.rows[part], row)
+		if r, ok := recall(p); ok {
+			o := outcome{row: r}
+			if r.Findings != nil {
+				o.fingerprint = r.Findings.Fingerprint
+			}
+			f.rows[part] = append(f.rows[part], f.rowOf(o))
 		}
 	}
 }

@@ -62,15 +62,16 @@ func FuzzFindings(f *testing.F) {
 	whole.Part = other.Part
 	f.Fuzz(func(t *testing.T, text []byte) {
 		require.NoError(t, os.WriteFile(file, text, 0o644))
-		root.rows = map[string][]report.Row{other.Part: {{Place: other, Findings: &whole}}}
-		row, ok := recall(place)
+		root.rows = map[string][]row{other.Part: {root.rowOf(outcome{row: report.Row{Place: other, Findings: &whole}})}}
+		recalled, ok := recall(place)
 		if !ok {
 			t.Skip()
 		}
-		root.rows[place.Part] = []report.Row{row}
-		require.NoError(t, root.sum())
-		if row.Findings != nil {
-			judgedAnew(&row, root.brief(place))
+		root.rows[place.Part] = []row{root.rowOf(outcome{row: recalled})}
+		_, err := root.sum()
+		require.NoError(t, err)
+		if recalled.Findings != nil {
+			judgedAnew(place, root.brief(place))
 			report.Fingerprint(place)
 		}
 	})

@@ -17,8 +17,12 @@ import (
 type outcome struct {
 	row     report.Row
 	kept    bool // the report at hand still holds: nothing was done
+	same    bool // it was not even looked at, since nothing at all has changed; its row says nothing
 	crashed bool // the program failed on this part
 	mate    bool // nobody asked: another piece of its shell was looked into
+
+	fingerprint string   // of the report that now holds, "" where none does
+	lay         digestOf // how that lies on the disk
 
 	unwritten error // why its report could not be written, or nil
 }
@@ -34,9 +38,10 @@ func (f *folder) inspect(ctx context.Context, file *mesh.File, sum [32]byte, pla
 	if err != nil {
 		return outcome{}, err
 	}
+	lay := layOf(place) // before it is read: what comes later is seen as another
 	if have, ok := report.Fingerprint(place); ok && have == fingerprint {
 		if row, ok := recall(place); ok {
-			return outcome{row: row, kept: true}, nil
+			return outcome{row: row, kept: true, fingerprint: fingerprint, lay: lay}, nil
 		}
 	}
 	ctx, cancel := context.WithTimeoutCause(ctx, patience(file.Size()), errTooLong)
@@ -59,7 +64,7 @@ func (f *folder) inspect(ctx context.Context, file *mesh.File, sum [32]byte, pla
 		f.keep(place, brief, answer.Kept, &document.Findings)
 	}
 	f.timed(place, append(answer.Laps, analysis.Lap{Stage: "report", Took: time.Since(began)}))
-	return outcome{row: report.Row{Place: place, Findings: &document.Findings}, unwritten: failed}, nil
+	return outcome{row: report.Row{Place: place, Findings: &document.Findings}, fingerprint: fingerprint, lay: layOf(place), unwritten: failed}, nil
 }
 
 // timed logs how long each stage of the life of a part took.
@@ -131,7 +136,11 @@ func (f *folder) refuse(ctx context.Context, place report.Place, fingerprint str
 	}
 	findings := analysis.Refused(place.Name(), join(r.Where, r.Cause, r.Remedy))
 	failed := f.write(place, report.Document{Findings: findings, Fingerprint: fingerprint, Refusal: r})
-	return outcome{row: report.Row{Place: place, Findings: nil, Refusal: r}, crashed: errors.Is(why, errFailed), unwritten: failed}, nil
+	o := outcome{row: report.Row{Place: place, Refusal: r}, crashed: errors.Is(why, errFailed), unwritten: failed}
+	if fingerprint != "" {
+		o.fingerprint, o.lay = fingerprint, layOf(place)
+	}
+	return o, nil
 }
 
 // write writes a part's report, unless another process holds the folder.

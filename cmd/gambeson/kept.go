@@ -86,23 +86,24 @@ func (f *folder) judgeAnew(ctx context.Context) []report.Place {
 	group.SetLimit(runtime.GOMAXPROCS(0))
 	for _, rows := range f.rows {
 		for i := range rows {
-			row := &rows[i]
-			if row.Findings == nil {
+			r := &rows[i]
+			if r.Refusal != nil || r.alone {
 				continue
 			}
-			brief := f.brief(row.Place)
+			brief := f.brief(r.Place)
 			group.Go(func() error {
-				found, ok := judgedAnew(row, brief)
+				found, ok := judgedAnew(r.Place, brief)
 				if !ok || ctx.Err() != nil {
 					return ctx.Err()
 				}
-				if err := report.Renew(row.Place, found); err != nil {
-					f.log.Debug().Str("event", "write_failed").Str("file", row.Place.Name()).Err(err).Msg("cannot put a new verdict into a report; it follows when the part is looked into")
+				if err := report.Renew(r.Place, found); err != nil {
+					f.log.Debug().Str("event", "write_failed").Str("file", r.Place.Name()).Err(err).Msg("cannot put a new verdict into a report; it follows when the part is looked into")
 					return nil
 				}
-				row.Findings = &found
+				r.take(&found)
+				r.fingerprint, r.lay = found.Fingerprint, digestOf{} // it is to be looked into
 				mu.Lock()
-				done = append(done, row.Place)
+				done = append(done, r.Place)
 				mu.Unlock()
 				return nil
 			})
@@ -132,20 +133,24 @@ func (f *folder) pagesAnew(ctx context.Context, places []report.Place) {
 
 // judgedAnew judges one part; ok is false where the verdict at hand still holds,
 // or nothing is kept of it.
-func judgedAnew(row *report.Row, brief analysis.Brief) (found analysis.Findings, ok bool) {
-	data, err := os.ReadFile(keptPath(row.Place))
+func judgedAnew(place report.Place, brief analysis.Brief) (found analysis.Findings, ok bool) {
+	data, err := os.ReadFile(keptPath(place))
 	if err != nil {
 		return found, false
 	}
 	var k analysis.Kept
 	geometry, err := analysis.Geometry(brief, version)
-	if err != nil || json.Unmarshal(data, &k) != nil || k.Asked != geometry || k.Fingerprint != row.Findings.Fingerprint {
+	if err != nil || json.Unmarshal(data, &k) != nil || k.Asked != geometry {
 		return found, false
 	}
 	if worn, err := analysis.Worn(brief); err != nil || worn == k.Worn {
-		if _, holds := report.Fingerprint(row.Place); holds {
+		if _, holds := report.Fingerprint(place); holds {
 			return found, false
 		}
 	}
-	return k.Judge(row.Findings, brief)
+	before := report.Previous(place)
+	if before == nil || before.Fingerprint != k.Fingerprint {
+		return found, false
+	}
+	return k.Judge(before, brief)
 }

@@ -20,7 +20,8 @@ func (f *folder) kinAmong(found []*analysis.Findings) []analysis.Relation {
 	path, err := kinPath(f.root)
 	if err == nil && f.kin == nil {
 		f.kin = &analysis.Kinship{}
-		if text, err := os.ReadFile(path); err == nil {
+		file, err := os.ReadFile(path)
+		if text, whole := unsealed(file); whole && err == nil {
 			f.kin.Read(bytes.NewReader(text), version)
 		}
 	}
@@ -31,7 +32,7 @@ func (f *folder) kinAmong(found []*analysis.Findings) []analysis.Relation {
 	if changed && err == nil && !f.readOnly {
 		var text bytes.Buffer
 		if err = f.kin.Write(&text, version); err == nil {
-			err = replaceFile(path, text.Bytes())
+			err = replaceFile(path, sealed(text.Bytes()))
 		}
 	}
 	if err != nil {

@@ -73,7 +73,7 @@ func (f *folder) items(ctx context.Context, withParts bool) (bands, parts []item
 	}
 	laid := map[string]bool{} // bands of shells in several files, each of which has them
 	for _, row := range f.allRows() {
-		if row.Findings == nil {
+		if row.Refusal != nil {
 			continue
 		}
 		for _, band := range row.Findings.Bands {
@@ -89,7 +89,7 @@ func (f *folder) items(ctx context.Context, withParts bool) (bands, parts []item
 			}
 		}
 		if b := row.Findings.Bed; withParts && b != nil {
-			if parts, err = f.addPart(ctx, parts, row); err != nil {
+			if parts, err = f.addPart(ctx, parts, row.Row); err != nil {
 				return nil, nil, err
 			}
 		}

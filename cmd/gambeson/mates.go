@@ -6,7 +6,6 @@ import (
 	"maps"
 	"path/filepath"
 	"slices"
-	"strings"
 
 	"gambeson/analysis"
 	"gambeson/analysis/mesh"
@@ -55,6 +54,9 @@ func (f *folder) shellKeys() map[string]string {
 		for name, s := range f.shells() {
 			keys[name] = f.shellKey(s)
 		}
+		for name, other := range f.pieces.rivals {
+			keys[name] += "\nrival of " + other
+		}
 	}
 	return keys
 }
@@ -63,7 +65,8 @@ func (f *folder) shellKeys() map[string]string {
 func (f *folder) shellKey(s *shell) string {
 	key := s.name
 	for _, m := range s.members {
-		key += "\n" + m.place.Name() + "\n" + f.key(m)
+		own := f.key(m)
+		key += "\n" + m.place.Name() + "\n" + string(own[:])
 	}
 	return key
 }
@@ -84,9 +87,9 @@ func (f *folder) lookAtMates(ctx context.Context, file string) ([]outcome, error
 			}
 		}
 	}
-	for _, r := range f.allRows() {
-		if r.Findings != nil && concerns(r.Findings, file) {
-			f.pieces.stale[r.Place.Part] = true
+	for part, rows := range f.rows {
+		if slices.ContainsFunc(rows, func(r row) bool { return r.concerns(file) }) {
+			f.pieces.stale[part] = true
 		}
 	}
 	delete(f.pieces.stale, file)
@@ -109,17 +112,6 @@ func (f *folder) lookAtMates(ctx context.Context, file string) ([]outcome, error
 		}
 	}
 	return done, nil
-}
-
-// concerns reports whether findings say something of a file that was not judged
-// together with theirs.
-func concerns(f *analysis.Findings, file string) bool {
-	if f.Assembly != nil && slices.ContainsFunc(f.Assembly.Apart, func(name string) bool {
-		return name == file || strings.HasPrefix(name, file+"/")
-	}) {
-		return true
-	}
-	return slices.ContainsFunc(f.Warnings, func(w analysis.Warning) bool { return w.Code == "assembly-rival" })
 }
 
 // outdated reports whether a piece of a file has no report of its bytes and its

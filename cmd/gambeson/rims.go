@@ -23,15 +23,15 @@ type piece struct {
 	place report.Place
 	sum   [sha256.Size]byte // of the file
 	unit  mesh.Unit
-	rims  *assembly.Rims // in mm by the file's own unit
 }
 
-// drawn returns the rims in the unit that suit.toml names, "" where none.
-func (p piece) drawn(unit string) *assembly.Rims {
+// drawn returns its rims, which are in mm by the file's own unit, in the unit that
+// suit.toml names, "" where none.
+func (p piece) drawn(rims *assembly.Rims, unit string) *assembly.Rims {
 	if scale := analysis.UnitScale(p.unit, unit); scale != 1 {
-		return p.rims.Scaled(scale)
+		return rims.Scaled(scale)
 	}
-	return p.rims
+	return rims
 }
 
 // recognised is the pieces of one file. A file that cannot be read has none,
@@ -57,9 +57,11 @@ func (f *folder) survey(ctx context.Context) error {
 		if _, known := f.pieces.of[part]; known || config.RootWithin(path, f.root) != f.root {
 			continue
 		}
-		if r, ok := f.remembered(part); ok {
-			f.setPieces(part, r)
-			continue
+		if known, ok := f.seen[part]; ok && known.sure {
+			if m, ok := f.remembered(part, known.sum); ok && f.stands(part, known) {
+				f.setPieces(part, f.recognisedIn(m))
+				continue
+			}
 		}
 		if f.poison(part) != nil {
 			f.setPieces(part, recognised{pieces: []piece{}})
@@ -93,6 +95,10 @@ func (f *folder) recognise(ctx context.Context, file *mesh.File, sum [sha256.Siz
 	if known, ok := f.pieces.of[part]; ok && known.sum == sum {
 		return nil
 	}
+	if m, ok := f.remembered(part, sum); ok {
+		f.setPieces(part, f.recognisedIn(m))
+		return nil
+	}
 	names := []string{""}
 	if file.Archive() {
 		members, err := file.Members(ctx)
@@ -106,7 +112,7 @@ func (f *folder) recognise(ctx context.Context, file *mesh.File, sum [sha256.Siz
 			}
 		}
 	}
-	r := recognised{sum: sum, pieces: []piece{}}
+	m := memory{Version: memoryVersion, Part: part, Sum: sum}
 	defer f.begin(part, patience(file.Size()))()
 	for _, name := range names {
 		l, rims, err := loadRims(ctx, file, name)
@@ -114,13 +120,13 @@ func (f *folder) recognise(ctx context.Context, file *mesh.File, sum [sha256.Siz
 			return ctx.Err()
 		}
 		if err == nil {
-			r.pieces = append(r.pieces, piece{report.Place{Root: f.root, Part: part, Member: name}, sum, l.Unit, rims})
+			m.Pieces = append(m.Pieces, memoryPiece{name, l.Unit, rims})
 		}
 	}
-	f.setPieces(part, r)
 	if file.Steady() == nil {
-		f.remember(part, r)
+		f.remember(m)
 	}
+	f.setPieces(part, f.recognisedIn(m))
 	return nil
 }
 
@@ -153,15 +159,13 @@ func load(ctx context.Context, file *mesh.File, member string) (*mesh.Loaded, er
 }
 
 // memoryVersion changes when rims are found otherwise than before.
-const memoryVersion = version + " rims 1"
+const memoryVersion = version + " rims 2"
 
 // memory is what is kept of a file in the state folder, so that it need not be
-// read again at the next start while it stays as it is.
+// looked into again for what it may be a piece of while its bytes are the same.
 type memory struct {
 	Version string
 	Part    string
-	Size    int64
-	Changed int64 // ns since 1970
 	Sum     [sha256.Size]byte
 	Pieces  []memoryPiece
 }
@@ -203,51 +207,72 @@ func unsealed(file []byte) (data []byte, ok bool) {
 	return data, sha256.Sum256(data) == [sha256.Size]byte(file)
 }
 
-// remembered returns the pieces of a file that has not changed since they were
-// remembered.
-func (f *folder) remembered(part string) (recognised, bool) {
+// remembered returns what is kept of a file with these bytes.
+func (f *folder) remembered(part string, sum [sha256.Size]byte) (m memory, ok bool) {
 	dir, err := f.memoryDir()
 	if err != nil {
-		return recognised{}, false
+		return m, false
 	}
-	info, err := os.Stat(filepath.Join(f.root, filepath.FromSlash(part)))
-	if err != nil {
-		return recognised{}, false
+	file, err := os.ReadFile(filepath.Join(dir, memoryName(part)))
+	data, whole := unsealed(file)
+	if err != nil || !whole || gob.NewDecoder(bytes.NewReader(data)).Decode(&m) != nil {
+		return m, false
 	}
-	sealed, err := os.ReadFile(filepath.Join(dir, memoryName(part)))
-	data, whole := unsealed(sealed)
-	var m memory
-	if err != nil || !whole || gob.NewDecoder(bytes.NewReader(data)).Decode(&m) != nil ||
-		m.Version != memoryVersion || m.Part != part || m.Size != info.Size() || m.Changed != info.ModTime().UnixNano() {
-		return recognised{}, false
-	}
-	r := recognised{sum: m.Sum, pieces: []piece{}}
-	for _, p := range m.Pieces {
-		r.pieces = append(r.pieces, piece{report.Place{Root: f.root, Part: part, Member: p.Member}, m.Sum, p.Unit, p.Rims})
-	}
-	return r, true
+	return m, m.Version == memoryVersion && m.Part == part && m.Sum == sum
 }
 
-// remember keeps the pieces of a file. Without that it is read again, so that
-// no error matters.
-func (f *folder) remember(part string, r recognised) {
-	dir, err := f.memoryDir()
-	info, statErr := os.Stat(filepath.Join(f.root, filepath.FromSlash(part)))
-	if err != nil || statErr != nil || f.readOnly {
-		return
+// recognisedIn returns the pieces of a file that is remembered.
+func (f *folder) recognisedIn(m memory) recognised {
+	r := recognised{sum: m.Sum, pieces: []piece{}}
+	for _, p := range m.Pieces {
+		r.pieces = append(r.pieces, piece{report.Place{Root: f.root, Part: m.Part, Member: p.Member}, m.Sum, p.Unit})
 	}
-	m := memory{Version: memoryVersion, Part: part, Size: info.Size(), Changed: info.ModTime().UnixNano(), Sum: r.sum}
-	for _, p := range r.pieces {
-		m.Pieces = append(m.Pieces, memoryPiece{p.place.Member, p.unit, p.rims})
+	return r
+}
+
+// readRims returns the rims of a piece, nil where the file is no longer what it
+// was: then it is looked into again anyway.
+func (f *folder) readRims(p piece) *assembly.Rims {
+	if m, ok := f.remembered(p.place.Part, p.sum); ok {
+		for _, own := range m.Pieces {
+			if own.Member == p.place.Member {
+				return own.Rims
+			}
+		}
+	}
+	ctx := context.Background() // it was read before, and within patience
+	file, err := mesh.Open(f.path(p.place.Part))
+	if err != nil {
+		return nil
+	}
+	defer file.Close()
+	if sum, err := file.Sum(ctx); err != nil || sum != p.sum {
+		return nil
+	}
+	_, rims, err := loadRims(ctx, file, p.place.Member)
+	if err != nil {
+		return nil
+	}
+	return rims
+}
+
+// remember keeps what a file may be a piece of. Without that it is read again, so
+// that no error matters.
+func (f *folder) remember(m memory) {
+	if f.readOnly {
+		return
 	}
 	var b bytes.Buffer
-	if err := gob.NewEncoder(&b).Encode(m); err != nil {
-		f.log.Debug().Str("event", "not_remembered").Str("file", part).Err(err).Msg("the rims of a part are not kept")
-		return
+	dir, err := f.memoryDir()
+	if err == nil {
+		err = gob.NewEncoder(&b).Encode(m)
 	}
-	path := filepath.Join(dir, memoryName(part))
-	if err := errors.Join(os.WriteFile(path+".new", sealed(b.Bytes()), 0o600), os.Rename(path+".new", path)); err != nil {
-		f.log.Debug().Str("event", "not_remembered").Str("file", part).Err(err).Msg("the rims of a part are not kept")
+	if err == nil {
+		path := filepath.Join(dir, memoryName(m.Part))
+		err = errors.Join(os.WriteFile(path+".new", sealed(b.Bytes()), 0o600), os.Rename(path+".new", path))
+	}
+	if err != nil {
+		f.log.Debug().Str("event", "not_remembered").Str("file", m.Part).Err(err).Msg("the rims of a part are not kept")
 	}
 }
 

@@ -9,7 +9,6 @@ import (
 	"slices"
 	"time"
 
-	"gambeson/analysis"
 	"gambeson/config"
 )
 
@@ -98,17 +97,16 @@ func (f *folder) tell(s *state) {
 	}
 	for _, r := range f.allRows() {
 		s.Parts++
-		if r.Findings == nil {
+		if r.Refusal != nil {
 			s.Unreadable++
-			if r.Refusal != nil {
-				s.Warnings = append(s.Warnings, r.Place.Name()+": cannot be read: "+join(r.Refusal.Where, r.Refusal.Cause, r.Refusal.Remedy))
-			}
+			s.Warnings = append(s.Warnings, r.Place.Name()+": cannot be read: "+join(r.Refusal.Where, r.Refusal.Cause, r.Refusal.Remedy))
 			continue
 		}
-		for _, w := range r.Findings.Warnings {
-			if w.Level == analysis.LevelWarning {
-				s.Warnings = append(s.Warnings, r.Place.Name()+": "+w.Text)
-			}
+		if r.warned && r.warnings == nil {
+			r.recalled()
+		}
+		for _, text := range r.warnings {
+			s.Warnings = append(s.Warnings, r.Place.Name()+": "+text)
 		}
 	}
 }

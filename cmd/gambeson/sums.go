@@ -35,7 +35,7 @@ func (d *daemon) keepSummed(ctx context.Context) {
 		case <-d.wake:
 		case <-again:
 		case <-idle: // for weeks, perhaps: give back what the work took
-			debug.FreeOSMemory()
+			d.rest()
 			idle = nil
 			continue
 		}
@@ -56,6 +56,16 @@ func (d *daemon) keepSummed(ctx context.Context) {
 // as idle (a guess).
 const untilIdle = 10 * time.Second
 
+// rest gives back all memory that the work took.
+func (d *daemon) rest() {
+	d.mu.Lock()
+	for _, f := range d.folders {
+		f.rest()
+	}
+	d.mu.Unlock()
+	debug.FreeOSMemory()
+}
+
 func (d *daemon) sumAll() (took time.Duration, failed bool) {
 	d.mu.Lock()
 	defer d.mu.Unlock()
@@ -70,7 +80,13 @@ func (d *daemon) sumAll() (took time.Duration, failed bool) {
 
 // sumOrSay writes SUIT.md of a folder, or says once why it cannot.
 func (d *daemon) sumOrSay(f *folder) bool {
-	err := f.sum()
+	lost, err := f.sum()
+	if len(lost) > 0 && d.watcher != nil { // somebody took their reports away: they are made again
+		for _, part := range lost {
+			delete(f.seen, part)
+		}
+		d.watcher.Rescan()
+	}
 	delete(f.unwritten, suitReport)
 	if err != nil {
 		f.unwritten[suitReport] = unwritten{why: err}

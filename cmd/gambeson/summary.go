@@ -1,0 +1,148 @@
+package main
+
+import (
+	"cmp"
+	"encoding/binary"
+	"maps"
+	"os"
+	"slices"
+
+	"gambeson/analysis"
+	"gambeson/analysis/suit"
+	"gambeson/analysis/suit/joint"
+	"gambeson/report"
+)
+
+// sum writes SUIT.md, unless it says already all that there is to say. The parts
+// whose findings are no longer where they were are returned: without them it is
+// left as it is.
+func (f *folder) sum() (lost []string, err error) {
+	if f.readOnly {
+		return nil, nil
+	}
+	if now := f.summary(); now == f.summed && now != (digestOf{}) {
+		return nil, nil
+	}
+	rows := f.allRows()
+	s := report.Suit{Wearer: f.asked.Wearer.Name, Brief: f.asked.Brief(""), Problems: f.problems(), Unmatched: f.unmatched(rows), Hows: hows()}
+	var found []*analysis.Findings
+	for _, r := range rows {
+		if r.recalled() == nil && r.Refusal == nil {
+			lost = append(lost, r.Place.Part)
+		}
+		s.Rows, found = append(s.Rows, r.Row), append(found, r.Findings)
+	}
+	if len(lost) > 0 {
+		return lost, nil
+	}
+	s.Judged = suit.Judge(found, s.Brief)
+	s.Joints = joint.Between(found, s.Brief.Wearer)
+	s.Kin = f.kinAmong(f.byAge(rows))
+	for _, e := range f.asked.Logbook.Printed {
+		s.Printed = append(s.Printed, e.Part)
+	}
+	for _, name := range slices.Sorted(maps.Keys(f.gone)) {
+		s.Gone = append(s.Gone, f.gone[name])
+	}
+	if err := report.WriteSuit(f.root, s); err != nil {
+		return nil, err
+	}
+	f.summed = f.summary()
+	if len(rows) > mostAtHand && f.daemon {
+		f.rest()
+	}
+	return nil, nil
+}
+
+// mostAtHand is of how many parts the findings may stay in memory while there is
+// work: some 10 MB.
+const mostAtHand = 1000
+
+// problems tells of the TOML files that cannot be used.
+func (f *folder) problems() (all []report.Problem) {
+	for _, k := range f.kept {
+		p := report.Problem{File: k.File, Text: k.Errs.Error(), Kept: "the defaults"}
+		if !k.Read.IsZero() {
+			p.Kept = "the values read at " + k.Read.Format("15:04")
+		}
+		all = append(all, p)
+	}
+	return all
+}
+
+// summary names all that SUIT.md is made of, and how it lies on the disk. It is
+// zero where that cannot be told.
+func (f *folder) summary() digestOf {
+	if f.asking == (digestOf{}) {
+		return digestOf{}
+	}
+	all := [][]byte{f.asking[:]}
+	add := func(text string) { all = append(all, []byte(text)) }
+	for _, file := range report.SuitFiles() {
+		lay := layOfFiles(f.root, file)
+		all = append(all, lay[:])
+	}
+	for _, p := range f.problems() {
+		add(p.File + "\n" + p.Text + "\n" + p.Kept)
+	}
+	for _, part := range f.inOrder() {
+		all = append(all, binary.LittleEndian.AppendUint64([]byte(part), uint64(f.changed(part))))
+		for i := range f.rows[part] {
+			r := &f.rows[part][i]
+			if r.lay == (digestOf{}) {
+				return digestOf{}
+			}
+			add(r.Place.Member)
+			add(r.fingerprint)
+			all = append(all, r.lay[:])
+		}
+	}
+	for _, name := range slices.Sorted(maps.Keys(f.gone)) {
+		add(name)
+	}
+	return digestBytes(all...)
+}
+
+// inOrder lists the files that were looked into, by name.
+func (f *folder) inOrder() []string { return slices.Sorted(maps.Keys(f.rows)) }
+
+// changed is when a file was last changed, in ns since 1970.
+func (f *folder) changed(part string) int64 {
+	if s, known := f.seen[part]; known {
+		return s.stamp.Mtime
+	}
+	if info, err := os.Stat(f.path(part)); err == nil {
+		return info.ModTime().UnixNano()
+	}
+	return 0
+}
+
+// byAge lists the findings of parts, those of the oldest files first.
+func (f *folder) byAge(rows []*row) (found []*analysis.Findings) {
+	rows = slices.Clone(rows)
+	age := map[string]int64{}
+	for part := range f.rows {
+		age[part] = f.changed(part)
+	}
+	slices.SortStableFunc(rows, func(a, b *row) int { return cmp.Compare(age[a.Place.Part], age[b.Place.Part]) })
+	for _, r := range rows {
+		found = append(found, r.Findings)
+	}
+	return found
+}
+
+// unmatched says which files the TOML files name that no part has.
+func (f *folder) unmatched(rows []*row) []string {
+	names, err := f.parts(f.root)
+	if err != nil {
+		return nil // it is in the log already
+	}
+	for _, r := range rows {
+		names = append(names, r.Place.Name())
+	}
+	var out []string
+	for _, e := range f.asked.Unmatched(names) {
+		out = append(out, e.Error())
+	}
+	return out
+}
