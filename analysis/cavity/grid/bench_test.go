@@ -20,7 +20,7 @@ func BenchmarkGrid(b *testing.B) {
 	ctx := context.Background()
 	var arena Arena
 	drawn := func() *grid {
-		g, err := newGrid(ctx, m, 0.01, &arena) // raised to the least that memory allows
+		g, err := newGrid(ctx, m, 0.01, 2, &arena) // raised to the least that memory allows
 		require.NoError(b, err)
 		return g
 	}

@@ -32,13 +32,22 @@ func (f *Frame) Turn(q r3.Vec) r3.Vec {
 }
 
 // box returns the box round the triangles of m in the frame.
-func (f *Frame) box(m *mesh.Mesh) (low, high r3.Vec) {
-	low = r3.Vec{X: math.Inf(1), Y: math.Inf(1), Z: math.Inf(1)}
-	high = r3.Scale(-1, low)
-	for _, v := range m.T {
-		q := f.To(m.At(v))
-		low = r3.Vec{X: min(low.X, q.X), Y: min(low.Y, q.Y), Z: min(low.Z, q.Z)}
-		high = r3.Vec{X: max(high.X, q.X), Y: max(high.Y, q.Y), Z: max(high.Z, q.Z)}
+func (f *Frame) box(m *mesh.Mesh, workers int) (low, high r3.Vec) {
+	lows, highs := make([]r3.Vec, chunks(m)), make([]r3.Vec, chunks(m))
+	eachChunk(m, workers, func(c chunk) {
+		low := r3.Vec{X: math.Inf(1), Y: math.Inf(1), Z: math.Inf(1)}
+		high := r3.Scale(-1, low)
+		for _, v := range m.T[3*c.first : 3*c.end] {
+			q := f.To(m.At(v))
+			low = r3.Vec{X: min(low.X, q.X), Y: min(low.Y, q.Y), Z: min(low.Z, q.Z)}
+			high = r3.Vec{X: max(high.X, q.X), Y: max(high.Y, q.Y), Z: max(high.Z, q.Z)}
+		}
+		lows[c.number], highs[c.number] = low, high
+	})
+	low, high = lows[0], highs[0]
+	for k := range lows {
+		low = r3.Vec{X: min(low.X, lows[k].X), Y: min(low.Y, lows[k].Y), Z: min(low.Z, lows[k].Z)}
+		high = r3.Vec{X: max(high.X, highs[k].X), Y: max(high.Y, highs[k].Y), Z: max(high.Z, highs[k].Z)}
 	}
 	return low, high
 }
@@ -55,20 +64,18 @@ const alike = 0.02
 // reaches further (its third moment), the least sure one as the right hand
 // wants it, so that left and right stay what they are. It returns false where
 // m has no area.
-func principal(m *mesh.Mesh) (Frame, bool) {
+func principal(m *mesh.Mesh, workers int) (Frame, bool) {
 	f := Frame{Origin: m.Bounds().Center(), Axes: [3]r3.Vec{{X: 1}, {Y: 1}, {Z: 1}}}
-	var sum r3.Vec
-	var area float64
-	f.eachPoint(m, func(p r3.Vec, w float64) {
-		area += w
-		sum = r3.Add(sum, r3.Scale(w, p))
-	})
+	if m.Triangles() == 0 {
+		return Frame{}, false
+	}
+	area, mean, second := f.moments(m, workers)
 	if !(area > 0) || math.IsInf(area, 1) {
 		return Frame{}, false
 	}
-	f.Origin = f.From(r3.Scale(1/area, sum))
+	f.Origin = f.From(mean)
 	var eigen mat.EigenSym
-	if !eigen.Factorize(f.moments(m, area), true) {
+	if !eigen.Factorize(second, true) {
 		return Frame{}, false
 	}
 	lambda := eigen.Values(nil) // ascending
@@ -80,50 +87,75 @@ func principal(m *mesh.Mesh) (Frame, bool) {
 	}
 	switch upper, lower := lambda[1] > (1-alike)*lambda[0], lambda[2] > (1-alike)*lambda[1]; {
 	case upper && !lower:
-		f.settle(m, 0, 1, area, lambda[0])
+		f.settle(m, 0, 1, area, lambda[0], workers)
 	case lower && !upper:
-		f.settle(m, 1, 2, area, lambda[1])
+		f.settle(m, 1, 2, area, lambda[1], workers)
 	}
-	f.point(m)
+	f.point(m, workers)
 	return f, true
 }
 
-// eachPoint calls visit with points of every triangle in the frame and their
-// weights in mm², which integrate polynomials up to the fourth degree over the
-// surface exactly (Dunavant, International Journal for Numerical Methods in
-// Engineering 21, 1985, 1129–1148, six points).
-func (f *Frame) eachPoint(m *mesh.Mesh, visit func(p r3.Vec, weight float64)) {
-	rule := [2]struct{ weight, near, far float64 }{
+// rule is where a polynomial is taken on a triangle to integrate it over the
+// triangle, and the share of the area that each place stands for: with the
+// corners a, b and c at near·(a + b + c) + (far − near)·a, and so for b and c.
+type rule []struct{ weight, near, far float64 }
+
+var (
+	// quadratics has three points, exact up to the second degree.
+	quadratics = rule{{1.0 / 3, 1.0 / 6, 2.0 / 3}}
+	// quartics has six, exact up to the fourth (Dunavant, International Journal for
+	// Numerical Methods in Engineering 21, 1985, 1129–1148).
+	quartics = rule{
 		{0.223381589678011, 0.445948490915965, 0.108103018168070},
 		{0.109951743655322, 0.091576213509771, 0.816847572980459},
 	}
-	for t := range m.Triangles() {
-		a, b, c := m.Corners(t)
-		a, b, c = f.To(a), f.To(b), f.To(c)
-		area := r3.Norm(r3.Cross(r3.Sub(b, a), r3.Sub(c, a))) / 2
-		s := r3.Add(a, r3.Add(b, c))
-		for _, r := range rule {
-			for _, p := range [3]r3.Vec{a, b, c} {
-				visit(r3.Add(r3.Scale(r.near, s), r3.Scale(r.far-r.near, p)), area*r.weight)
+)
+
+// integrate returns integrals over the surface of m: visit adds what a point in
+// the frame, with its weight in mm², adds to each.
+func (f *Frame) integrate(m *mesh.Mesh, by rule, integrals, workers int, visit func(sums []float64, p r3.Vec, weight float64)) []float64 {
+	parts := make([]float64, chunks(m)*integrals)
+	eachChunk(m, workers, func(c chunk) {
+		sums := parts[c.number*integrals : (c.number+1)*integrals]
+		for t := c.first; t < c.end; t++ {
+			p, q, r := m.Corners(t)
+			p, q, r = f.To(p), f.To(q), f.To(r)
+			area := math.Sqrt(r3.Norm2(r3.Cross(r3.Sub(q, p), r3.Sub(r, p)))) / 2
+			s := r3.Add(p, r3.Add(q, r))
+			for _, at := range by {
+				for _, corner := range [3]r3.Vec{p, q, r} {
+					visit(sums, r3.Add(r3.Scale(at.near, s), r3.Scale(at.far-at.near, corner)), area*at.weight)
+				}
 			}
 		}
+	})
+	out := parts[:integrals]
+	for k := integrals; k < len(parts); k++ {
+		out[k%integrals] += parts[k]
 	}
+	return out
 }
 
-// moments returns the mean second moments of the surface of m in the frame.
-func (f *Frame) moments(m *mesh.Mesh, area float64) *mat.SymDense {
-	var xx, xy, xz, yy, yz, zz float64
-	f.eachPoint(m, func(p r3.Vec, w float64) {
-		xx += w * p.X * p.X
-		xy += w * p.X * p.Y
-		xz += w * p.X * p.Z
-		yy += w * p.Y * p.Y
-		yz += w * p.Y * p.Z
-		zz += w * p.Z * p.Z
+// moments returns the area of m, the mean place of its surface in the frame,
+// and the second moments about that.
+func (f *Frame) moments(m *mesh.Mesh, workers int) (area float64, mean r3.Vec, second *mat.SymDense) {
+	sums := f.integrate(m, quadratics, 10, workers, func(sums []float64, p r3.Vec, w float64) {
+		sums[0] += w
+		sums[1] += w * p.X
+		sums[2] += w * p.Y
+		sums[3] += w * p.Z
+		sums[4] += w * p.X * p.X
+		sums[5] += w * p.X * p.Y
+		sums[6] += w * p.X * p.Z
+		sums[7] += w * p.Y * p.Y
+		sums[8] += w * p.Y * p.Z
+		sums[9] += w * p.Z * p.Z
 	})
-	out := mat.NewSymDense(3, []float64{xx, xy, xz, xy, yy, yz, xz, yz, zz})
-	out.ScaleSym(1/area, out)
-	return out
+	area = sums[0]
+	mean = r3.Scale(1/area, r3.Vec{X: sums[1], Y: sums[2], Z: sums[3]})
+	xx, xy, xz := sums[4]/area-mean.X*mean.X, sums[5]/area-mean.X*mean.Y, sums[6]/area-mean.X*mean.Z
+	yy, yz, zz := sums[7]/area-mean.Y*mean.Y, sums[8]/area-mean.Y*mean.Z, sums[9]/area-mean.Z*mean.Z
+	return area, mean, mat.NewSymDense(3, []float64{xx, xy, xz, xy, yy, yz, xz, yz, zz})
 }
 
 // settle turns the alike axes i and j in their plane. With w the place in that
@@ -131,23 +163,26 @@ func (f *Frame) moments(m *mesh.Mesh, area float64) *mat.SymDense {
 // times as fast as the part, and each vanishes where the part looks the same
 // in more directions than that. The first that does not vanish shows where
 // axis i belongs.
-func (f *Frame) settle(m *mesh.Mesh, i, j int, area, variance float64) {
+func (f *Frame) settle(m *mesh.Mesh, i, j int, area, variance float64, workers int) {
 	const distinct = 0.02 // of what it would be with all area on one side: a guess
-	var sum [4]complex128
-	f.eachPoint(m, func(p r3.Vec, weight float64) {
+	sums := f.integrate(m, quartics, 8, workers, func(sums []float64, p r3.Vec, weight float64) {
 		q := [3]float64{p.X, p.Y, p.Z}
-		w, a := complex(q[i], q[j]), complex(weight, 0)
-		square, norm := w*w, w*cmplx.Conj(w)
-		sum[0] += a * norm * w
-		sum[1] += a * norm * square
-		sum[2] += a * square * w
-		sum[3] += a * square * square
+		u, v := q[i], q[j]
+		uu, vv, uv := u*u-v*v, u*u+v*v, 2*u*v // w² = uu + i·uv, |w|² = vv
+		sums[0] += weight * vv * u
+		sums[1] += weight * vv * v
+		sums[2] += weight * vv * uu
+		sums[3] += weight * vv * uv
+		sums[4] += weight * (uu*u - uv*v)
+		sums[5] += weight * (uu*v + uv*u)
+		sums[6] += weight * (uu*uu - uv*uv)
+		sums[7] += weight * 2 * uu * uv
 	})
 	radius := math.Sqrt(2 * variance)
 	turn := 0.0
 	for k, degree := range [4]float64{3, 4, 3, 4} {
-		if cmplx.Abs(sum[k]) > distinct*area*math.Pow(radius, degree) {
-			turn = cmplx.Phase(sum[k]) / float64(k+1)
+		if sum := complex(sums[2*k], sums[2*k+1]); cmplx.Abs(sum) > distinct*area*math.Pow(radius, degree) {
+			turn = cmplx.Phase(sum) / float64(k+1)
 			break
 		}
 	}
@@ -159,20 +194,23 @@ func (f *Frame) settle(m *mesh.Mesh, i, j int, area, variance float64) {
 
 // point turns each axis to where the surface reaches further, the one with the
 // least skew so that the axes are right-handed.
-func (f *Frame) point(m *mesh.Mesh) {
-	var second, third [3]float64
-	f.eachPoint(m, func(p r3.Vec, w float64) {
-		for k, x := range [3]float64{p.X, p.Y, p.Z} {
-			second[k] += w * x * x
-			third[k] += w * x * x * x
-		}
+func (f *Frame) point(m *mesh.Mesh, workers int) {
+	sums := f.integrate(m, quartics, 6, workers, func(sums []float64, p r3.Vec, w float64) {
+		x, y, z := w*p.X*p.X, w*p.Y*p.Y, w*p.Z*p.Z
+		sums[0] += x
+		sums[1] += y
+		sums[2] += z
+		sums[3] += x * p.X
+		sums[4] += y * p.Y
+		sums[5] += z * p.Z
 	})
 	least, skew := 0, math.Inf(1)
 	for k := range 3 {
-		if s := math.Abs(third[k]) / math.Pow(second[k], 1.5); s < skew {
+		second, third := sums[k], sums[3+k]
+		if s := math.Abs(third) / math.Pow(second, 1.5); s < skew {
 			least, skew = k, s
 		}
-		if third[k] < 0 {
+		if third < 0 {
 			f.Axes[k] = r3.Scale(-1, f.Axes[k])
 		}
 	}

@@ -41,12 +41,12 @@ type grid struct {
 
 // newGrid draws m into a grid of the given pitch in mm, 0 for one that suits its
 // size. The grid is nil where m has no surface; the only error is that of ctx.
-func newGrid(ctx context.Context, m *mesh.Mesh, pitch float64, arena *Arena) (*grid, error) {
-	f, ok := principal(m)
+func newGrid(ctx context.Context, m *mesh.Mesh, pitch float64, workers int, arena *Arena) (*grid, error) {
+	f, ok := principal(m, workers)
 	if !ok {
 		return nil, nil
 	}
-	low, high := f.box(m)
+	low, high := f.box(m, workers)
 	size := r3.Sub(high, low)
 	if pitch == 0 {
 		pitch = suitable(size)
@@ -58,7 +58,7 @@ func newGrid(ctx context.Context, m *mesh.Mesh, pitch float64, arena *Arena) (*g
 	count := func(length float64) int { return int(length/pitch+0.5) + 1 + 2*margin }
 	g := &grid{lattice: newLattice(count(size.X), count(size.Y), count(size.Z)), Frame: f, Pitch: pitch}
 	g.wall, g.air = arena.set(g.size()), arena.set(g.size())
-	if err := g.draw(ctx, m); err != nil {
+	if err := g.draw(ctx, m, workers, arena); err != nil {
 		return nil, err
 	}
 	g.closeGaps(arena)
@@ -163,25 +163,38 @@ func isZero(row []uint64) bool {
 	return true
 }
 
-// draw adds to the wall every voxel that a triangle of m meets.
-func (g *grid) draw(ctx context.Context, m *mesh.Mesh) error {
-	scale := 1 / g.Pitch
-	for t := range m.Triangles() {
-		if t%4096 == 0 && ctx.Err() != nil {
-			return context.Cause(ctx)
-		}
-		a, b, c := m.Corners(t)
-		g.drawTriangle([3]r3.Vec{
-			r3.Scale(scale, g.Frame.To(a)), r3.Scale(scale, g.Frame.To(b)), r3.Scale(scale, g.Frame.To(c)),
-		})
+// draw adds to the wall every voxel that a triangle of m meets. Each worker
+// draws into a set of its own.
+func (g *grid) draw(ctx context.Context, m *mesh.Mesh, workers int, arena *Arena) error {
+	workers = min(max(workers, 1), chunks(m))
+	walls := []set{g.wall}
+	for len(walls) < workers {
+		walls = append(walls, arena.set(g.size()))
 	}
-	return nil
+	scale := 1 / g.Pitch
+	eachChunk(m, workers, func(c chunk) {
+		if ctx.Err() != nil {
+			return
+		}
+		wall := walls[c.worker]
+		for t := c.first; t < c.end; t++ {
+			p, q, r := m.Corners(t)
+			g.drawTriangle(wall, [3]r3.Vec{
+				r3.Scale(scale, g.Frame.To(p)), r3.Scale(scale, g.Frame.To(q)), r3.Scale(scale, g.Frame.To(r)),
+			})
+		}
+	})
+	for _, wall := range walls[1:] {
+		merge(g.wall, wall)
+		arena.giveBack(wall)
+	}
+	return context.Cause(ctx)
 }
 
-// drawTriangle adds the voxels that a triangle meets, its corners in voxels. A
+// drawTriangle adds to wall the voxels that a triangle meets, its corners in voxels. A
 // long one is halved until it is short, so that the work is by its area and
 // not by the box round it.
-func (g *grid) drawTriangle(p [3]r3.Vec) {
+func (g *grid) drawTriangle(wall set, p [3]r3.Vec) {
 	const short = 6
 	longest, at := 0.0, 0
 	for k := range 3 {
@@ -192,8 +205,8 @@ func (g *grid) drawTriangle(p [3]r3.Vec) {
 	if longest > short*short {
 		a, b, c := p[at], p[(at+1)%3], p[(at+2)%3]
 		mid := r3.Scale(0.5, r3.Add(a, b))
-		g.drawTriangle([3]r3.Vec{a, mid, c})
-		g.drawTriangle([3]r3.Vec{mid, b, c})
+		g.drawTriangle(wall, [3]r3.Vec{a, mid, c})
+		g.drawTriangle(wall, [3]r3.Vec{mid, b, c})
 		return
 	}
 	low, high := p[0], p[0]
@@ -206,7 +219,7 @@ func (g *grid) drawTriangle(p [3]r3.Vec) {
 		for y := int(low.Y); y <= int(high.Y); y++ {
 			for x := int(low.X); x <= int(high.X); x++ {
 				if s.meets(r3.Vec{X: float64(x) + 0.5, Y: float64(y) + 0.5, Z: float64(z) + 0.5}) {
-					g.add(g.wall, x, y, z)
+					g.add(wall, x, y, z)
 				}
 			}
 		}

@@ -238,7 +238,7 @@ func TestDrawMissesNothing(t *testing.T) {
 		if rng.IntN(3) == 0 { // a sliver
 			p[2] = r3.Add(p[0], r3.Scale(0.5, r3.Sub(p[1], p[0])))
 		}
-		g.drawTriangle(p)
+		g.drawTriangle(g.wall, p)
 		for range 2000 {
 			u, v := rng.Float64(), rng.Float64()
 			if u+v > 1 {
@@ -292,12 +292,12 @@ func lopsided() *mesh.Mesh {
 func TestFrameTurnsWithThePart(t *testing.T) {
 	tube := shape.Tube{Sides: 4, Radius: 40, Wall: 3, Height: 150}.Mesh()
 	for name, m := range map[string]*mesh.Mesh{"lopsided": lopsided(), "square tube with a foot": shape.Join(tube, shape.Offset(shape.Bar{X: 30, Y: 4, Z: 4}.Mesh(), r3.Vec{X: 60}))} {
-		f, ok := principal(m)
+		f, ok := principal(m, 2)
 		require.True(t, ok)
 		for s := range uint64(20) {
 			by := shape.Rotation(s)
 			move := r3.Vec{X: 700, Y: -300, Z: 90}
-			turned, ok := principal(shape.Offset(shape.Turn(m, by), move))
+			turned, ok := principal(shape.Offset(shape.Turn(m, by), move), 2)
 			require.True(t, ok)
 			for k := range 3 {
 				if off := r3.Norm(r3.Sub(by.Rotate(f.Axes[k]), turned.Axes[k])); off > 1e-3 {
@@ -312,7 +312,7 @@ func TestFrameTurnsWithThePart(t *testing.T) {
 }
 
 func TestFrameIsRightHandedAndThereAndBack(t *testing.T) {
-	f, ok := principal(lopsided())
+	f, ok := principal(lopsided(), 2)
 	require.True(t, ok)
 	if hand := r3.Dot(r3.Cross(f.Axes[0], f.Axes[1]), f.Axes[2]); math.Abs(hand-1) > 1e-12 {
 		t.Errorf("the axes span %g, want 1", hand)
@@ -326,7 +326,7 @@ func TestFrameIsRightHandedAndThereAndBack(t *testing.T) {
 func TestNothingToDraw(t *testing.T) {
 	line := &mesh.Mesh{X: []float32{0, 1, 2}, Y: []float32{0, 1, 2}, Z: []float32{0, 1, 2}, T: []uint32{0, 1, 2}}
 	for name, m := range map[string]*mesh.Mesh{"empty": {}, "a line": line, "one vertex": {X: []float32{1}, Y: []float32{1}, Z: []float32{1}, T: []uint32{0, 0, 0}}} {
-		g, err := newGrid(context.Background(), m, 0, &Arena{})
+		g, err := newGrid(context.Background(), m, 0, 2, &Arena{})
 		require.NoError(t, err, name)
 		require.Nil(t, g, name)
 	}
@@ -335,7 +335,7 @@ func TestNothingToDraw(t *testing.T) {
 func TestGridIsBounded(t *testing.T) {
 	for _, size := range []float64{0.01, 20, 300, 5000, 1e6} {
 		m := shape.Tube{Sides: 12, Radius: size, Wall: size / 10, Height: 2 * size}.Mesh()
-		g, err := newGrid(context.Background(), m, 0, &Arena{})
+		g, err := newGrid(context.Background(), m, 0, 2, &Arena{})
 		require.NoError(t, err)
 		if n := g.nx * g.ny * g.nz; n > mostVoxels {
 			t.Errorf("size %g: %d voxels", size, n)
@@ -344,7 +344,7 @@ func TestGridIsBounded(t *testing.T) {
 			t.Errorf("size %g: pitch %g", size, g.Pitch)
 		}
 	}
-	g, err := newGrid(context.Background(), lopsided(), 1e-6, &Arena{})
+	g, err := newGrid(context.Background(), lopsided(), 1e-6, 2, &Arena{})
 	require.NoError(t, err)
 	if n := g.nx * g.ny * g.nz; n > mostVoxels {
 		t.Errorf("%d voxels for a pitch of a nanometre", n)
@@ -362,7 +362,7 @@ func TestInsideEndsAtTheRim(t *testing.T) {
 		"belt":  {shape.Tube{Radius: 100, Wall: 4, Height: 20}.Mesh(), math.Pi * 100 * 100 * 20},
 		"plate": {shape.Plate{Width: 100, Height: 120, Wall: 3}.Mesh(), 0},
 	} {
-		g, err := newGrid(context.Background(), c.m, 0, &Arena{})
+		g, err := newGrid(context.Background(), c.m, 0, 2, &Arena{})
 		require.NoError(t, err)
 		inside, rings, err := g.enclosed(context.Background(), 2, &Arena{})
 		require.NoError(t, err)
@@ -458,7 +458,7 @@ func TestWorkersAndKeptBuffersDoNotMatter(t *testing.T) {
 	var first set
 	for _, workers := range []int{1, 2, 5} {
 		for range 2 {
-			g, err := newGrid(context.Background(), m, 0, &arena)
+			g, err := newGrid(context.Background(), m, 0, 2, &arena)
 			require.NoError(t, err)
 			inside, rings, err := g.enclosed(context.Background(), workers, &arena)
 			require.NoError(t, err)
@@ -474,10 +474,10 @@ func TestWorkersAndKeptBuffersDoNotMatter(t *testing.T) {
 func TestCancelled(t *testing.T) {
 	ctx, cancel := context.WithCancel(context.Background())
 	m := shape.Tube{Radius: 30, Wall: 3, Height: 80}.Mesh()
-	g, err := newGrid(ctx, m, 0, &Arena{})
+	g, err := newGrid(ctx, m, 0, 2, &Arena{})
 	require.NoError(t, err)
 	cancel()
-	_, err = newGrid(ctx, m, 0, &Arena{})
+	_, err = newGrid(ctx, m, 0, 2, &Arena{})
 	require.ErrorIs(t, err, context.Canceled)
 	_, _, err = g.enclosed(ctx, 2, &Arena{})
 	require.ErrorIs(t, err, context.Canceled)
@@ -490,7 +490,7 @@ func BenchmarkInside(b *testing.B) {
 	var arena Arena
 	b.ReportAllocs()
 	for b.Loop() {
-		g, err := newGrid(context.Background(), m, 0, &arena)
+		g, err := newGrid(context.Background(), m, 0, 2, &arena)
 		if err != nil {
 			b.Fatal(err)
 		}

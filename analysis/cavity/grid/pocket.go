@@ -25,7 +25,7 @@ type Air struct {
 // one that suits the size of the part. The result is nil where m has no
 // surface; the only error is that of ctx. Release ends its use of the arena.
 func Survey(ctx context.Context, m *mesh.Mesh, pitch float64, workers int, arena *Arena) (*Air, error) {
-	g, err := newGrid(ctx, m, pitch, arena)
+	g, err := newGrid(ctx, m, pitch, workers, arena)
 	if err != nil || g == nil {
 		return nil, err
 	}
