@@ -9,6 +9,7 @@ import (
 	"gambeson/analysis/shape"
 
 	"github.com/stretchr/testify/require"
+	"gonum.org/v1/gonum/spatial/r2"
 	"gonum.org/v1/gonum/spatial/r3"
 )
 
@@ -21,6 +22,24 @@ func innerGirth(a *Answer, i int) float64 {
 		}
 	}
 	return 0
+}
+
+// length is that of a run of points.
+func (l Polyline) length() (sum float64) {
+	for i := range l.Points {
+		if i+1 < len(l.Points) || l.Closed {
+			sum += r2.Norm(r2.Sub(l.Points[(i+1)%len(l.Points)], l.Points[i]))
+		}
+	}
+	return sum
+}
+
+// ease is what is wanted of it where the body in an outline rests.
+func ease(a *Answer, o Outline) float64 {
+	if o.Body.Passes {
+		return 0
+	}
+	return a.Findings.Fit.Shell.Ease
 }
 
 // Where a heel passes hardly and a calf rests hardly there are two bands, at the
@@ -51,11 +70,24 @@ func TestBandsAtTheThroatAndAtTheSit(t *testing.T) {
 			if f.Cavities[0].Centrelines[0].Stations[0].Center[2] > drawn.Height/2 {
 				along = f.Cavities[0].Centrelines[0].Length - along
 			}
+			here := drawn.At(along*100/f.Percent).Girth() * percent / 100
 			// A band near a rim moves inward by up to half its height.
 			along = min(max(along, 6), drawn.Height-6)
 			want := drawn.At(along*100/f.Percent).Girth() * percent / 100
 			if got := innerGirth(a, i); math.Abs(got/want-1) > 0.004 {
 				t.Errorf("wanted %g %%: the band at %.0f mm is %.1f mm inside, want %.1f", wanted, b.Station, got, want)
+			}
+			// What is drawn of the place is the band, round the body as it is.
+			o := a.Outlines[i]
+			void := Polyline{Points: o.Void, Closed: true}
+			if got := void.length(); o.Percent != percent || math.Abs(got/here-1) > 0.004 {
+				t.Errorf("wanted %g %%: drawn %.1f mm inside at %g %%, the place has %.1f", wanted, got, o.Percent, here)
+			}
+			if room := o.Room.Major / 2; math.Abs(2*math.Pi*room/here-1) > 0.004 || math.Abs(o.Body.Has/here-1) > 0.004 {
+				t.Errorf("wanted %g %%: the room drawn is of radius %.1f mm, %.1f mm round; want %.1f round", wanted, room, o.Body.Has, here)
+			}
+			if skin := math.Pi * o.Body.Skin.Major; math.Abs(skin/(o.Body.Needed-2*math.Pi*o.Body.Padding-ease(a, o))-1) > 0.002 {
+				t.Errorf("wanted %g %%: the body drawn is %.1f mm round, needs %.1f", wanted, skin, o.Body.Needed)
 			}
 			if b.Percent != percent || b.Notches != i+1 || b.From == "" || !strings.Contains(b.Text, "GREAVE-LEFT") || !strings.HasSuffix(b.Text, plainPercent(percent)+"%") {
 				t.Errorf("wanted %g %%: %+v", wanted, b)

@@ -12,16 +12,17 @@ import (
 )
 
 // Outline is a section to draw: a plane's meeting with the part, in the
-// plane's own coordinates (mm).
+// plane's own coordinates (mm), where a band is cut at the scale of the band.
 type Outline struct {
-	Way   int     // which centreline, counted over all cavities
-	Along float64 // mm from that centreline's start
-	Walls []Polyline
-	Void  []r2.Vec // the loop of the air round the body, nil where it is open
+	Way     int     // which centreline, counted over all cavities
+	Along   float64 // mm from that centreline's start, at the scale of the findings
+	Percent float64 // scale that it is drawn at
+	Walls   []Polyline
+	Void    []r2.Vec // the loop of the air round the body, nil where it is open
 	// Room is the greatest ellipse inside, of the shape of the body's section where
 	// Body is there, else of any; nil where none was found.
 	Room *Ellipse
-	Ring []r3.Vec     // the void again, in the frame of the part
+	Ring []r3.Vec     // the void again, in the frame of the part, at the scale of the findings
 	Body *BodyOutline // what of the body is there, nil where that is not known
 }
 
@@ -92,7 +93,8 @@ next:
 			return l.From == b.From && l.To == b.To && s.Along == b.Station
 		})
 		if s != nil {
-			o := outlineOf(way, s)
+			o := outlineOf(way, s, b.Percent/f.Percent)
+			o.Percent = b.Percent
 			f.dress(&o, s, b)
 			a.Outlines = append(a.Outlines, o)
 		}
@@ -108,7 +110,9 @@ next:
 		return triple(s.Center) == tightest.Center && s.InnerGirth == tightest.InnerGirth
 	})
 	if s != nil {
-		a.Outlines = append(a.Outlines, outlineOf(way, s))
+		o := outlineOf(way, s, 1)
+		o.Percent = f.Percent
+		a.Outlines = append(a.Outlines, o)
 	}
 }
 
@@ -128,21 +132,32 @@ func stationAt(cavities []cavity.Cavity, meant func(cavity.Line, cavity.Station)
 	return 0, nil
 }
 
-func outlineOf(way int, s *cavity.Station) Outline {
-	o := Outline{Way: way, Along: s.Along, Void: s.Void}
+// outlineOf is the section at a station, larger by a factor.
+func outlineOf(way int, s *cavity.Station, factor float64) Outline {
+	o := Outline{Way: way, Along: s.Along, Void: scaled(s.Void, factor)}
 	for _, c := range s.Section.Chains {
-		o.Walls = append(o.Walls, Polyline{Points: c.Points, Closed: c.Closed})
+		o.Walls = append(o.Walls, Polyline{Points: scaled(c.Points, factor), Closed: c.Closed})
 	}
 	for _, p := range s.Void {
 		o.Ring = append(o.Ring, s.Section.Plane.Lift(p))
 	}
 	if s.Ellipse != nil {
-		o.Room = &Ellipse{Center: s.Ellipse.Center, Major: s.Ellipse.Major, Minor: s.Ellipse.Minor, Turn: s.Ellipse.Turn}
+		o.Room = &Ellipse{Center: r2.Scale(factor, s.Ellipse.Center), Major: factor * s.Ellipse.Major, Minor: factor * s.Ellipse.Minor, Turn: s.Ellipse.Turn}
 	}
 	return o
 }
 
-// dress puts into an outline what of the body a band there answers for.
+// scaled returns points as many times as far from the middle of their plane.
+func scaled(points []r2.Vec, factor float64) []r2.Vec {
+	var out []r2.Vec
+	for _, p := range points {
+		out = append(out, r2.Scale(factor, p))
+	}
+	return out
+}
+
+// dress puts into an outline what of the body a band there answers for: the body
+// is as it is, the part at the scale of the band.
 func (f *Findings) dress(o *Outline, s *cavity.Station, b Band) {
 	region, known := fit.Of(f.Region.Name)
 	if f.Fit == nil || f.Fit.Shell == nil || !known {
@@ -180,11 +195,17 @@ func (f *Findings) dress(o *Outline, s *cavity.Station, b Band) {
 	if !held {
 		return
 	}
+	factor := b.Percent / f.Percent
+	middle := r2.Scale(factor, r.Centre)
 	wide := girth / room.Girth(1, r.Minor/r.Major)
-	body.Skin = Ellipse{Center: r.Centre, Major: wide, Minor: wide * r.Minor / r.Major, Turn: r.Turn}
-	body.Has = r.Girth
-	body.Gaps = wallGaps(body, s.Walls)
-	o.Room = &Ellipse{Center: r.Centre, Major: r.Major, Minor: r.Minor, Turn: r.Turn}
+	body.Skin = Ellipse{Center: middle, Major: wide, Minor: wide * r.Minor / r.Major, Turn: r.Turn}
+	body.Has = factor * r.Girth
+	var walls []room.Wall
+	for _, w := range s.Walls {
+		walls = append(walls, room.Wall{r2.Scale(factor, w[0]), r2.Scale(factor, w[1])})
+	}
+	body.Gaps = wallGaps(body, walls)
+	o.Room = &Ellipse{Center: middle, Major: factor * r.Major, Minor: factor * r.Minor, Turn: r.Turn}
 	o.Body = &body
 }
 

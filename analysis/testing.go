@@ -52,7 +52,11 @@ type Testing struct {
 	Then []After `json:"then,omitempty"`
 	// Ways are the ways to go on with the hours of each, the best last.
 	Ways []Way `json:"ways,omitempty"`
-	// Smallest is the least scale that fits by all that is known, and SD its
+	// Measure is what is asked about, the girth nearest to its limits for what is
+	// known of it; Passes: on its way in, else where it rests.
+	Measure string `json:"measure,omitempty"`
+	Passes  bool   `json:"passes,omitempty"`
+	// Smallest is the least scale that fits it by all that is known, and SD its
 	// standard deviation, both percent.
 	Smallest float64 `json:"smallest_percent"`
 	SD       float64 `json:"sd_percent"`
@@ -326,6 +330,7 @@ func (t *asking) told(p tryon.Plan, hours float64) *Testing {
 		WorthIt: p.Next > 0, Saved: p.Saved, Print: p.Print, Chance: p.Chance, Settled: p.Settled, Bands: p.Bands,
 		Smallest: p.Smallest, SD: p.SD, Stake: t.q.PartHours, Tried: t.tried, Text: text,
 		TestHours: best.TestHours, Reprints: reprints,
+		Measure: t.spots[t.main].measure, Passes: t.spots[t.main].passes,
 	}
 	for _, o := range p.Fits {
 		out.Odds = append(out.Odds, [2]float64{o.Percent, o.Chance})

@@ -60,8 +60,8 @@ func girthAnswer(f *analysis.Findings, at string) string {
 		}
 	}
 	if open(tight) {
-		return fmt.Sprintf("**Open at the side%s:** where the wall is shortest, %s, it is %s long with a gap of %s, and %s long at the longest.",
-			at, where, girth(tight.InnerGirth), girth(tight.Gap), girth(wide.InnerGirth))
+		return fmt.Sprintf("**Open at the side, so no girth decides whether it fits:** straps hold it. Round the body it has %s to %s of wall%s; where that is shortest, %s, the rims are %s apart.",
+			girth(tight.InnerGirth), girth(wide.InnerGirth), at, where, girth(tight.Gap))
 	}
 	return fmt.Sprintf("**Inside%s the girth is %s at the tightest place, %s,** and %s at the widest.",
 		at, girth(tight.InnerGirth), where, girth(wide.InnerGirth))

@@ -39,7 +39,7 @@ func TestTheAnswerGivesTheNumberThatMatters(t *testing.T) {
 	for i := range d.Findings.Cavities[0].Centrelines[0].Stations {
 		d.Findings.Cavities[0].Centrelines[0].Stations[i].Gap = 60
 	}
-	if got := answer(&d.Findings); !strings.HasPrefix(got, "**Open at the side at 100 %:**") || !strings.Contains(got, "gap of 60.0 mm") {
+	if got := answer(&d.Findings); !strings.HasPrefix(got, "**Open at the side, so no girth decides") || !strings.Contains(got, "the rims are 60.0 mm apart") {
 		t.Errorf("open: got %s", got)
 	}
 }
@@ -66,8 +66,8 @@ func TestStepsFollowFromTheFindings(t *testing.T) {
 			d.Findings.Fit, d.Brief.Wearer.Measures = nil, nil
 		}, []string{"Measure `calf_girth`, `ankle_girth` and `heel_girth`"}, []string{"Print it"}},
 		"no region":     {func(d *Document) { d.Findings.Fit, d.Findings.Region = nil, nil }, []string{"`suit.toml`", "region"}, nil},
-		"other scale":   {func(d *Document) { d.Findings.Fit.Verdict, d.Findings.Fit.Recommended = "tight", 107.04 }, []string{"Use 107 %: add at the end of `suit.toml`:", "   file = \"legs/greave-left.stl\"\n   percent = 107\n"}, []string{"more than the bed"}},
-		"scale and bed": {func(d *Document) { d.Findings.Fit.Verdict, d.Findings.Fit.Recommended = "tight", 115 }, []string{"Use 115 %", "(more than the bed takes in one piece)"}, nil},
+		"other scale":   {func(d *Document) { d.Findings.Fit.Verdict, d.Findings.Fit.Recommended = "tight", 107.04 }, []string{"Use 107 % (or the scale that [`SUIT.md`](../SUIT.md) has for it): add at the end of `suit.toml`:", "   file = \"legs/greave-left.stl\"\n   percent = 107\n"}, []string{"more than the bed"}},
+		"scale and bed": {func(d *Document) { d.Findings.Fit.Verdict, d.Findings.Fit.Recommended = "tight", 115 }, []string{"Use 115 %", "more than the bed takes in one piece)"}, nil},
 		"same scale":    {func(d *Document) { d.Findings.Fit.Verdict, d.Findings.Fit.Recommended = "loose", 100.04 }, []string{"Print it"}, []string{"Use "}},
 		"band that nothing passes": {func(d *Document) {
 			e := heel
@@ -95,7 +95,7 @@ func TestStepsFollowFromTheFindings(t *testing.T) {
 			d.Findings.Fit = nil
 			d.Findings.Warnings = []analysis.Warning{{Level: analysis.LevelWarning, Code: "unit-unlikely"}}
 		}, []string{"Say what unit"}, []string{"Print"}},
-		"least scale": {func(d *Document) { d.Findings.Fit.Verdict, d.Findings.Fit.Smallest = "tight", 104.21 }, []string{"Use 104.3 % or more: add at the end", "percent = 104.3\n"}, nil},
+		"least scale": {func(d *Document) { d.Findings.Fit.Verdict, d.Findings.Fit.Smallest = "tight", 104.21 }, []string{"Use 104.3 % or more (or the scale", "add at the end", "percent = 104.3\n"}, nil},
 		"halves": {func(d *Document) {
 			heel.Halves = true
 			d.Findings.Fit.Entries = []analysis.Entry{heel}
@@ -111,7 +111,7 @@ func TestStepsFollowFromTheFindings(t *testing.T) {
 			e := heel
 			e.Halves, e.Percent = true, 180
 			d.Findings.Fit.Entries = []analysis.Entry{e}
-		}, []string{"Use 105.5 %, and open the part to get in", "Part it along its length in two halves"}, []string{"Or keep"}},
+		}, []string{"Use 105.5 %", "and part it along its length in two halves", "percent = 105.5\n   halves = true\n"}, []string{"Or keep"}},
 		"too tight for a panel to help": {func(d *Document) {
 			d.Findings.Fit = &analysis.Fit{Verdict: "blocked", Rests: 106, Smallest: 108, Loosest: 118, Recommended: 113}
 			e := heel

@@ -96,7 +96,7 @@ func draw(d Document) pictures {
 	for i, w := range all {
 		var g drawing
 		c := curve(&d.Findings, w, i == 0)
-		if len(w.Stations) > 0 && (w.From == "A" || w.To == "A" || len(c.Needs) > 0 || i == 0) { // from leg to leg nobody goes
+		if len(w.Stations) > 0 && (i == 0 || wayOfBody(&d.Findings, w)) {
 			g = drawing{file: pictureName("girth", i), alt: girthAlt(c, w), image: picture.Girth(c)}.packed()
 		}
 		out.girths = append(out.girths, g)
@@ -227,27 +227,20 @@ func (d Document) drawLadder() drawing {
 		}
 		b.Tried = append(b.Tried, trial)
 	}
-	alt := "By all that is known it begins to fit at " + percent(t.Smallest) + " ± " + percent(t.SD) + "; printed at " + percent(t.Print) + " it fits " + odds(t.Chance)
+	alt := "By all that is known " + beginsToFit(t) + " at " + percent(t.Smallest) + " ± " + percent(t.SD) + "; printed at " + percent(t.Print) + " it fits " + odds(t.Chance)
 	return drawing{file: pictureName("ladder", 0), alt: alt, image: picture.Ladder(b)}
-}
-
-// restsAt is the scale at which a girth rests where a section was cut for its
-// band; elsewhere is false where that is the scale of the report: at another one
-// the body sits elsewhere in the part.
-func restsAt(f *analysis.Findings, o analysis.Outline) (at float64, elsewhere bool) {
-	for _, b := range f.Bands {
-		if b.Station == o.Along && b.Measure == o.Body.Measure && !b.Passes && !o.Body.Passes {
-			return b.Percent, math.Abs(b.Percent-f.Percent) > 0.05
-		}
-	}
-	return 0, false
 }
 
 // drawSection draws a section, with what of the body is there.
 func (d Document) drawSection(i int, o analysis.Outline, all []analysis.Centreline) drawing {
-	title, note := "Section "+along(o.Along)+" along the part at "+percent(d.Findings.Percent), ""
+	at := o.Percent
+	if at <= 0 {
+		at = d.Findings.Percent
+	}
+	other := math.Abs(at-d.Findings.Percent) > 0.05
+	title, note := "Section "+along(o.Along)+" along the part, at "+percent(at), ""
 	if o.Way >= 0 && o.Way < len(all) {
-		title, note = sectionTitle(all[o.Way], o.Along, d.Findings.Percent), stationNote(all[o.Way], o.Along)
+		title, note = sectionTitle(all[o.Way], o.Along, at), stationNote(all[o.Way], o.Along, at/d.Findings.Percent)
 	}
 	alt := title + ": " + note
 	if o.Body != nil {
@@ -263,10 +256,10 @@ func (d Document) drawSection(i int, o analysis.Outline, all []analysis.Centreli
 		alt = title + ". " + body + gapWordsOf(o.Body.Gaps)
 		girths, _, _ := strings.Cut(note, ", capacity") // of any shape: it would be taken for the body's
 		note = body + ". " + capital(girths) + "."
-		if at, elsewhere := restsAt(&d.Findings, o); elsewhere {
-			note = "Where the " + bodyLabel(o.Body.Measure) + " rests at " + percent(at) + ". " + note
-			alt = strings.Replace(alt, ". ", ", where the "+bodyLabel(o.Body.Measure)+" rests at "+percent(at)+". ", 1)
-		}
+	}
+	if other && len(d.Findings.Bands) > 0 {
+		note = "As the test band is. " + capital(note)
+		alt = strings.Replace(alt, title, title+", as the test band is", 1)
 	}
 	return drawing{file: pictureName("section", i), alt: alt, image: picture.Section(title, capital(note), o)}
 }
@@ -301,18 +294,19 @@ func sectionTitle(w analysis.Centreline, at, scale float64) string {
 	return "Section " + where
 }
 
-// stationNote says what was measured at a place along a way.
-func stationNote(w analysis.Centreline, at float64) string {
+// stationNote says what was measured at a place along a way, for the part larger
+// by a factor.
+func stationNote(w analysis.Centreline, at, factor float64) string {
 	for _, s := range w.Stations {
 		if s.Along != at {
 			continue
 		}
-		note := "inner girth " + girth(s.InnerGirth)
+		note := "inner girth " + girth(factor*s.InnerGirth)
 		if open(s) {
-			note = "open: wall " + girth(s.InnerGirth) + ", gap " + girth(s.Gap)
+			note = "open: wall " + girth(factor*s.InnerGirth) + ", gap " + girth(factor*s.Gap)
 		}
 		if s.Capacity > 0 {
-			note += ", capacity " + girth(s.Capacity)
+			note += ", capacity " + girth(factor*s.Capacity)
 		}
 		return note
 	}
@@ -322,7 +316,7 @@ func stationNote(w analysis.Centreline, at float64) string {
 // curve is the picture of the girths along a way. The body's girths are drawn
 // where they rest or pass; those that name no opening belong to the first way.
 func curve(f *analysis.Findings, w analysis.Centreline, first bool) picture.Curve {
-	c := picture.Curve{Title: "Girth along the part at " + percent(f.Percent), From: visible(startWords(w))}
+	c := picture.Curve{Title: "Girth " + visible(wayWords(w)) + ", at " + percent(f.Percent), From: visible(startWords(w))}
 	for _, s := range w.Stations {
 		c.Stations = append(c.Stations, picture.Station{
 			Along: s.Along, Inner: s.InnerGirth, Capacity: s.Capacity, Open: open(s),
@@ -378,7 +372,7 @@ func girthAlt(c picture.Curve, w analysis.Centreline) string {
 		text, _, _ := strings.Cut(n.Text, ": needs")
 		said = append(said, n.Label+" "+text)
 	}
-	alt := "Girth along the part " + wayWords(w)
+	alt := c.Title
 	if len(said) > 0 {
 		alt += ": " + strings.Join(said, ", ")
 	}

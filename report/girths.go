@@ -28,14 +28,28 @@ func (b *page) girths(f *analysis.Findings, p Place, drawn pictures) {
 
 // girthTables gives the numbers of those pictures.
 func (b *page) girthTables(f *analysis.Findings) {
-	for _, w := range ways(f) {
+	skipped := 0
+	for i, w := range ways(f) {
 		if len(w.Stations) == 0 {
+			continue
+		}
+		if i > 0 && !wayOfBody(f, w) {
+			skipped++
 			continue
 		}
 		b.block("### Girths " + prose(wayWords(w)))
 		b.block("Distances run " + prose(wayWords(w)) + ". To measure them yourself, lay the tape inside, square to the way through.")
 		b.table([]string{"distance", "inner girth", "capacity", "goes round", "gap", ""}, stationRows(w))
 	}
+	if skipped > 0 {
+		b.block("Not shown: " + things(skipped, "way") + " between openings that no part of the body takes, such as from leg to leg; their girths are in `findings.json`.")
+	}
+}
+
+// wayOfBody reports whether something of the body goes a way or rests on it, or
+// might: it begins or ends at the largest opening.
+func wayOfBody(f *analysis.Findings, w analysis.Centreline) bool {
+	return w.From == "A" || w.To == "A" || len(curve(f, w, false).Needs) > 0
 }
 
 // A table of girths has a row about every 25 mm, where a maker would hold the

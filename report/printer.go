@@ -33,18 +33,11 @@ func bedAnswer(f *analysis.Findings) string {
 	return text
 }
 
-// bedStep says how to come to a part that fits.
-func bedStep(f *analysis.Findings, p Place) string {
+// bedStep says how to come to a part that fits, where it was not parted.
+func bedStep(f *analysis.Findings) string {
 	bed := f.Bed
-	if bed == nil || bed.Fits || bed.Second != nil && bed.Second.Fits {
+	if bed == nil || bed.Fits || bed.Second != nil && bed.Second.Fits || len(bed.Pieces) > 0 {
 		return ""
-	}
-	if len(bed.Pieces) > 0 {
-		var files []string
-		for _, piece := range bed.Pieces {
-			files = append(files, fileLink(p, piece.File))
-		}
-		return "Print it in pieces: " + and(files) + "."
 	}
 	ways := []string{"part it in two", "use a larger printer"}
 	if bed.Offer != nil {
@@ -73,7 +66,9 @@ func (b *page) printer(f *analysis.Findings, p Place, drawn drawing) {
 	b.heading("The printer")
 	b.concerns(f, "printer")
 	if bed := f.Bed; bed != nil {
-		b.block(onBed(f, bed, "the bed"))
+		if bed.Fits || bed.Offer != nil || !slices.ContainsFunc(f.Warnings, overflows) {
+			b.block(onBed(f, bed, "the bed"))
+		}
 		if bed.Second != nil {
 			b.block(onBed(f, bed.Second, "the second printer"))
 		}
@@ -109,6 +104,11 @@ func (b *page) printer(f *analysis.Findings, p Place, drawn drawing) {
 	}
 }
 
+// overflows reports whether a warning says already that the bed is too small.
+func overflows(w analysis.Warning) bool {
+	return w.Level == analysis.LevelWarning && w.Code == "bed-overflow"
+}
+
 // give writes a number with its doubt, where that is known.
 func give(value, doubt string, sd float64) string {
 	if sd <= 0 {
@@ -125,6 +125,9 @@ func (b *page) pieces(bed *analysis.Bed, p Place) {
 	text := "In pieces it fits. Each file lies as it is printed best"
 	if slices.ContainsFunc(bed.Seams, func(s analysis.Seam) bool { return len(s.Pins) > 0 }) {
 		text += "; the holes for pins show how pieces go together"
+	}
+	if slices.ContainsFunc(bed.Seams, slanting) {
+		text += ". A seam runs aslant where it takes fewer pieces so, or keeps the seam short and clear of where the body rests"
 	}
 	b.block(text + ".")
 	var rows [][]string
@@ -155,6 +158,15 @@ func (b *page) pieces(bed *analysis.Bed, p Place) {
 		rows = append(rows, []string{numbers(s.Below) + " to " + numbers(s.Above), along(s.Length), pins})
 	}
 	b.table([]string{"seam between pieces", "length", "holes for pins"}, rows)
+}
+
+// slanting reports whether a seam lies along none of the file's axes.
+func slanting(s analysis.Seam) bool {
+	most := 0.0
+	for _, x := range s.Plane.Normal {
+		most = max(most, math.Abs(x))
+	}
+	return most < math.Cos(10*math.Pi/180)
 }
 
 // trimmed writes a diameter without needless decimals: 4, 1.75.

@@ -92,7 +92,7 @@ func TestPrinterInWords(t *testing.T) {
 		if got := bedAnswer(f); !strings.Contains(got, c.says) {
 			t.Errorf("says  %q\nwants %q", got, c.says)
 		}
-		if got := bedStep(f, Place{}); !strings.Contains(got, c.step) || c.step == "" && got != "" {
+		if got := bedStep(f); !strings.Contains(got, c.step) || c.step == "" && got != "" {
 			t.Errorf("asks  %q\nwants %q", got, c.step)
 		}
 		if got := bedWords(f); got != c.tabled {

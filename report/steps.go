@@ -21,23 +21,61 @@ func (d Document) steps(p Place) []string {
 		return []string{step}
 	}
 	var out []string
-	for _, step := range []string{d.hollowStep(), d.measureStep(p), scaleStep(f), twoWayStep(f), panelStep(f, p), bedStep(f, p)} {
+	for _, step := range []string{d.hollowStep(), d.measureStep(p), scaleStep(f, p), twoWayStep(f), panelStep(f, p), bedStep(f)} {
 		if step != "" {
 			out = append(out, step)
 		}
 	}
-	last := d.bandStep(p)
-	switch {
-	case last != "":
-	case len(out) == 0:
-		last = "Print it" + printCost(f) + ": nothing stands against it."
-	case f.Testing != nil && !f.Testing.WorthIt && measured(f):
-		last = "Then print it" + printCost(f) + ": a test band would cost more hours than it saves."
+	band := d.bandStep(p)
+	print := d.printStep(p, len(out) > 0 || band != "")
+	if band == "" {
+		band, print = print, ""
 	}
-	if last != "" {
-		out = append(out[:min(len(out), mostSteps-1)], last)
+	if band != "" {
+		out = append(out[:min(len(out), mostSteps-1)], band)
+	}
+	if print != "" {
+		out = append(out, print)
 	}
 	return out[:min(len(out), mostSteps)]
+}
+
+// printStep asks to print the part, where nothing has to be known first or where
+// it goes in pieces; then says that other steps come before.
+func (d Document) printStep(p Place, then bool) string {
+	f := &d.Findings
+	pieces := f.Bed != nil && len(f.Bed.Pieces) > 0
+	needless := f.Testing != nil && !f.Testing.WorthIt && !d.tellsMuch()
+	if then && !needless && !pieces {
+		return ""
+	}
+	what := "Print it"
+	if then {
+		what = "Then print it"
+	}
+	what += inPieces(f, p) + printCost(f)
+	switch {
+	case needless:
+		return what + ": a test band would cost more hours than it saves."
+	case pieces:
+		return what + "."
+	}
+	return what + ": nothing stands against it."
+}
+
+// inPieces names the pieces for the bed; at another scale they will be others.
+func inPieces(f *analysis.Findings, p Place) string {
+	if f.Bed == nil || len(f.Bed.Pieces) == 0 {
+		return ""
+	}
+	if advised(f) > 0 {
+		return " in pieces, cut anew for the new scale"
+	}
+	var files []string
+	for _, piece := range f.Bed.Pieces {
+		files = append(files, fileLink(p, piece.File))
+	}
+	return " in pieces, " + and(files)
 }
 
 // printCost says what the print takes at the scale of the report.
@@ -45,7 +83,14 @@ func printCost(f *analysis.Findings) string {
 	if f.Print == nil {
 		return ""
 	}
-	return " (about " + hours(f.Print.Hours) + " and " + grams(f.Print.Grams) + " at " + percent(f.Percent) + ")"
+	text := " (about " + hours(f.Print.Hours) + " and " + grams(f.Print.Grams) + " at " + percent(f.Percent)
+	switch to := advised(f); {
+	case to > f.Percent:
+		text += ", more at " + percent(to)
+	case to > 0:
+		text += ", less at " + percent(to)
+	}
+	return text + ")"
 }
 
 // addTo asks for lines at the end of suit.toml, where they go before what is
@@ -62,9 +107,16 @@ func addTo(part string, keys ...string) string {
 // 5.2).
 const stepIndent = "   "
 
-// measured reports whether the first thing to do is not to measure something.
-func measured(f *analysis.Findings) bool {
-	return f.Fit != nil && (len(f.Fit.Helps) == 0 || f.Fit.Helps[0].Cut < tellsMuch)
+// tellsMuch reports whether measuring something is worth a step of its own: where
+// it narrows what fits, and what is recommended might not fit without.
+func (d Document) tellsMuch() bool {
+	fit := d.Findings.Fit
+	if fit == nil || len(fit.Helps) == 0 || fit.Helps[0].Cut < tellsMuch {
+		return false
+	}
+	sure := fit.SmallestInterval != nil && !opened(&d.Findings) && fit.Recommended >= fit.SmallestInterval[1] &&
+		fit.Recommended+nineInTen*doubtOf(&d.Findings) <= fit.Loosest
+	return !sure
 }
 
 // unitStep asks for the unit before anything else can be said.
@@ -116,7 +168,7 @@ func (d Document) measureStep(p Place) string {
 		return "Say what it covers (here, for example, a lower leg): " + addTo(p.Name(), `region = "lower_leg"`)
 	}
 	if f.Fit != nil {
-		if len(f.Fit.Helps) > 0 && f.Fit.Helps[0].Cut >= tellsMuch {
+		if d.tellsMuch() {
 			h := f.Fit.Helps[0]
 			return "Measure the " + tapeWords(h.Measure) + " and write " + code(d.keyOf(h.Measure)+" = …") + " in `wearer.toml`: the scale that fits is then known to ± " + percent(nineInTen*h.SD) + " instead of ± " + percent(nineInTen*doubtOf(f)) + ", 9 in 10."
 		}
@@ -161,11 +213,14 @@ func panelStep(f *analysis.Findings, p Place) string {
 				text += " Both are cut: " + fileLink(p, q.File) + " and " + fileLink(p, q.Rest) + "."
 			}
 		}
+		_, halves := halved(f)
 		switch {
+		case halves && advised(f) > 0: // said with the scale
+			return ""
 		case opened(f):
 		case f.Fit.Rests > f.Percent: // too tight anyway
 			return ""
-		case scaleStep(f) != "":
+		case advised(f) > 0:
 			return "Or keep " + percent(f.Percent) + " and " + text
 		}
 		return capital(text)
@@ -173,32 +228,64 @@ func panelStep(f *analysis.Findings, p Place) string {
 	return ""
 }
 
-// scaleStep names the scale to use, or the least one that the body asks for.
-func scaleStep(f *analysis.Findings) string {
+// advised is the scale to use in place of the one that the report is for: the
+// best, or the least that the body asks for; 0 where there is none, or what is
+// set will do.
+func advised(f *analysis.Findings) float64 {
 	if f.Fit == nil || f.Fit.Verdict == "fits" { // what is set need not be the best to do
-		return ""
+		return 0
 	}
 	scale, text := f.Fit.Recommended, percent(f.Fit.Recommended)
 	if scale <= 0 {
 		if f.Fit.Smallest <= f.Percent {
-			return ""
+			return 0
 		}
 		scale, text = f.Fit.Smallest, atLeast(f.Fit.Smallest)
 	}
 	if text == percent(f.Percent) {
+		return 0
+	}
+	return scale
+}
+
+// scaleStep names the scale to use, and the halves to part it in where only that
+// lets the body in.
+func scaleStep(f *analysis.Findings, p Place) string {
+	scale := advised(f)
+	if scale <= 0 {
 		return ""
+	}
+	text := percent(scale)
+	if f.Fit.Recommended <= 0 {
+		text = atLeast(scale)
 	}
 	step := "Use " + text
 	if f.Fit.Recommended <= 0 {
 		step += " or more"
 	}
-	if opened(f) {
+	step += " (or the scale that " + link(code(suitName), href(p.Report(), suitName)) + " has for it"
+	if f.Bed != nil && scale > largest(f.Bed) {
+		step += "; more than the bed takes in one piece"
+	}
+	step += ")"
+	keys := []string{"percent = " + strings.TrimSuffix(text, " %")}
+	if e, ok := halved(f); ok {
+		step += ", and part it along its length in two halves that are strapped together, for no panel lets the " + bodyPlace(e.Measure) + " pass"
+		keys = append(keys, "halves = true")
+	} else if opened(f) {
 		step += ", and open the part to get in"
 	}
-	if f.Bed != nil && scale > largest(f.Bed) {
-		step += " (more than the bed takes in one piece)"
+	return step + ": " + addTo(f.Part, keys...)
+}
+
+// halved is what gets in only where the part is parted in halves, if anything.
+func halved(f *analysis.Findings) (analysis.Entry, bool) {
+	for _, e := range f.Fit.Entries {
+		if !e.Passes && e.Panel == nil && e.Halves && opened(f) {
+			return e, true
+		}
 	}
-	return step + ": " + addTo(f.Part, "percent = "+strings.TrimSuffix(text, " %"))
+	return analysis.Entry{}, false
 }
 
 // bandStep asks to print the first band and to note what it showed.

@@ -98,7 +98,7 @@ func fitting(p together.Part) string {
 
 // ofSuit is the suit's scale for a part.
 func ofSuit(p together.Part) string {
-	if p.Scale <= 0 {
+	if p.Scale <= 0 || p.Follows && !p.Risk.NoWay {
 		return ""
 	}
 	return percent(p.Scale)
@@ -181,7 +181,7 @@ func (b *page) atRisk(s together.Suit, rows []Row) {
 		if p.Risk.Level == together.Low || len(items) == mostAtRisk {
 			continue
 		}
-		text := partLinks(stake.Parts, rows) + " at " + percent(p.Risk.At) + ": " + inTen(stake.Misfit) + " that the print is of no use, " + stakeWords(s, stake)
+		text := partLinks(stake.Parts, rows) + " at " + percent(p.Risk.At) + ": " + inTen(stake.Misfit) + " that it is too tight or too loose, " + stakeWords(s, stake)
 		if f := findingsOf(p.Name, rows); f != nil {
 			if why := riskReasons(p, f); len(why) > 0 {
 				text += " (" + strings.Join(why, ", ") + ")"
@@ -193,11 +193,11 @@ func (b *page) atRisk(s together.Suit, rows []Row) {
 		return
 	}
 	b.heading("Most at risk")
-	by := "By the chance that a print is of no use, times its hours."
+	by := "By the chance that a print is too tight or too loose for all the padding and ease asked for, times its hours."
 	if s.ByVolume {
-		by = "By the chance that a print is of no use, times its material, which stands in for hours that are not known."
+		by = "By the chance that a print is too tight or too loose for all the padding and ease asked for, times its material, which stands in for hours that are not known."
 	}
-	b.block(by + " An open mesh or parting for the bed counts as 1 in 10, which is a guess.")
+	b.block(by + " A part's own report counts less ease as fitting too, as many wearers would. An open mesh or parting for the bed counts as 1 in 10, which is a guess.")
 	b.items(true, items)
 }
 
@@ -228,5 +228,5 @@ func (b *page) partReasons(s together.Suit, rows []Row) {
 		return
 	}
 	b.heading("Part by part")
-	b.table([]string{"part", "covers", "tightest inside", "on the bed", "test bands", "risk of a wrong print"}, cells)
+	b.table([]string{"part", "covers", "tightest inside", "on the bed", "test bands", "risk that it does not fit"}, cells)
 }

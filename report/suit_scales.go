@@ -1,6 +1,7 @@
 package report
 
 import (
+	"slices"
 	"strings"
 
 	together "gambeson/analysis/suit"
@@ -17,6 +18,9 @@ func (b *page) commonScales(s together.Suit, rows []Row) {
 	text := scalesAnswer(s.Scales, rows)
 	if over := overAll(s.Scales); len(over) > 0 {
 		text += " Not on the bed in one piece then: " + partLinks(over, rows) + "."
+	}
+	for _, scale := range followed(s, true) {
+		text += " " + capital(partLinks(scale.names, rows)) + " " + verb(scale.names, "follows", "follow") + " the nearest parts at " + scale.text + "."
 	}
 	b.block(text + " " + detailsLink("#scales", "Why these") + ".")
 }
@@ -76,7 +80,7 @@ func (b *page) suitScales(s together.Suit, rows []Row) {
 	if len(s.Scales) == 1 && len(s.Scales[0].Parts) == 1 {
 		return
 	}
-	b.block("No fewer scales fit the body at every part. Left and right always get the same, parts that meet at a joint do where they can, and each scale is as near as can be to what its parts would have by themselves. Where as many scales also keep to the bed, or are surer, those were taken.")
+	b.block("A part's own report names the scale that is best for that part alone; these are what the suit needs to be of few scales. No fewer fit the body at every part. Left and right always get the same, parts that meet at a joint do where they can, and each scale is as near as can be to what its parts would have by themselves. Where as many scales also keep to the bed, or are surer, those were taken.")
 }
 
 // scalesAnswer is the scales in one sentence.
@@ -141,17 +145,6 @@ func allLinks(names []string, rows []Row) string {
 // scaleRemarks says what the scales ask of single parts.
 func scaleRemarks(s together.Suit, rows []Row) []string {
 	var out []string
-	follow := map[string][]string{}
-	var scales []string
-	for _, p := range s.Parts {
-		if p.Follows {
-			text := percent(p.Scale)
-			if follow[text] == nil {
-				scales = append(scales, text)
-			}
-			follow[text] = append(follow[text], p.Name)
-		}
-	}
 	for _, g := range s.Scales {
 		if len(g.Over) > 0 {
 			out = append(out, "At "+percent(g.Scale)+" the bed does not take "+partLinks(g.Over, rows)+" in one piece.")
@@ -163,8 +156,36 @@ func scaleRemarks(s together.Suit, rows []Row) []string {
 			out = append(out, capital(partLinks(g.Loose, rows))+": every scale that is wide enough is too loose at the leading measure. The smallest counts here; take up the room with padding.")
 		}
 	}
-	for _, text := range scales {
-		out = append(out, capital(partLinks(follow[text], rows))+" "+verb(follow[text], "takes", "take")+" the scale of the nearest parts, "+text+": nothing of the body rests in "+verb(follow[text], "it", "them")+" that would tell, or it is not known yet.")
+	for _, f := range followed(s, true) {
+		out = append(out, capital(partLinks(f.names, rows))+" "+verb(f.names, "takes", "take")+" the scale of the nearest parts, "+f.text+": nothing of the body rests in "+verb(f.names, "it", "them")+" that would tell.")
+	}
+	for _, f := range followed(s, false) {
+		out = append(out, capital(partLinks(f.names, rows))+" would look right at the scale of the nearest parts, "+f.text+". What fits in "+verb(f.names, "it", "them")+" is not known yet: until then "+verb(f.names, "it stays as it is", "they stay as they are")+".")
+	}
+	return out
+}
+
+// follower is parts that have no scale of their own and what would go with the
+// nearest parts.
+type follower struct {
+	text  string // percent
+	names []string
+}
+
+// followed lists them by scale: those that only cover and so take it, or those
+// that a body goes into.
+func followed(s together.Suit, take bool) []follower {
+	var out []follower
+	for _, p := range s.Parts {
+		if !p.Follows || p.Risk.NoWay != take {
+			continue
+		}
+		text := percent(p.Scale)
+		if i := slices.IndexFunc(out, func(f follower) bool { return f.text == text }); i >= 0 {
+			out[i].names = append(out[i].names, p.Name)
+		} else {
+			out = append(out, follower{text, []string{p.Name}})
+		}
 	}
 	return out
 }

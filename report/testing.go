@@ -1,6 +1,8 @@
 package report
 
 import (
+	"slices"
+
 	"gambeson/analysis"
 )
 
@@ -26,7 +28,18 @@ func (b *page) testing(f *analysis.Findings, p Place) {
 	b.block(text)
 	b.afterwards(t)
 	b.ways(t)
-	b.block("By all that is known the part begins to fit there at " + percent(t.Smallest) + " ± " + percent(t.SD) + " (*estimate*: what tape, estimates, padding, printer and the ease that one prefers leave open). One verdict in twenty is taken to be wrong. Hours are averages over all bodies that this allows." + inVain(f))
+	b.block("By all that is known " + beginsToFit(t) + " at " + percent(t.Smallest) + " ± " + percent(t.SD) + " (*estimate*, one standard deviation). That is wider than under Scale: besides tape and estimates it holds what padding, printer and the ease that one prefers leave open. One verdict in twenty is taken to be wrong. Hours are averages over all bodies that this allows." + inVain(f))
+}
+
+// beginsToFit names what is doubtful of a scale.
+func beginsToFit(t *analysis.Testing) string {
+	switch {
+	case t.Measure == "":
+		return "the part begins to fit"
+	case t.Passes:
+		return "the " + bodyPlace(t.Measure) + " begins to get in"
+	}
+	return "the " + bodyPlace(t.Measure) + " begins to sit well"
 }
 
 // inVain says what a print that does not fit is counted for.
@@ -67,6 +80,11 @@ func (b *page) ways(t *analysis.Testing) {
 		case "as recommended":
 			name = "the part at once at the recommended " + and(scales)
 		case "at once":
+			if slices.ContainsFunc(t.Ways, func(o analysis.Way) bool {
+				return o.Kind == "as recommended" && percent(o.Percents[0]) == percent(t.Print)
+			}) {
+				continue // no other is better by enough to name two scales
+			}
 			name = "the part at once at the likeliest " + and(scales)
 		case "ladder":
 			name = "bands at " + and(scales) + ", until one settles it"

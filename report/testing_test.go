@@ -48,7 +48,7 @@ func TestTestingChapter(t *testing.T) {
 		"| the advice above | 2.1 h | less than 1 in 100 | 3.7 h |",
 		"| calf girth | 107 % | `tight` | does not go with the rest: put it on again |",
 		"| knee girth | 107 % | `fits` | says nothing: no girth that decides is there |",
-		"begins to fit there at 102.5 % ± 7.1 %",
+		"begins to fit at 102.5 % ± 7.1 %",
 	} {
 		if !strings.Contains(text, want) {
 			t.Errorf("no %q in\n%s", want, text[strings.Index(text, "## Is a test"):])

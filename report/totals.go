@@ -81,7 +81,7 @@ func (t *totals) words() string {
 	if t.unknown {
 		text = "The parts whose cost is known"
 	}
-	text += ": " + give(hours(p.Hours), hours(p.HoursSD), p.HoursSD) + ", " + weighing(p) + ", supports not counted."
+	text += ", at the scales that are set now: " + give(hours(p.Hours), hours(p.HoursSD), p.HoursSD) + ", " + weighing(p) + ", supports not counted."
 	if t.bands > 0 {
 		text += " All test bands: " + hours(t.bandHours) + ", " + weight(t.bandG) + "."
 	}

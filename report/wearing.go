@@ -114,8 +114,13 @@ func (b *page) twoWay(f *analysis.Findings) {
 	b.block(text)
 }
 
-// mostHelps is how many measures are worth naming.
-const mostHelps = 3
+// mostHelps is how many measures are worth naming, and leastTold by how much, in
+// percent of the scale, one must narrow what fits: half of the step in which a
+// scale is set.
+const (
+	mostHelps = 3
+	leastTold = 0.25
+)
 
 // helps ranks the measures that were not given by what they would settle.
 func (b *page) helps(d Document, p Place, drawn pictures) {
@@ -124,6 +129,9 @@ func (b *page) helps(d Document, p Place, drawn pictures) {
 		rows = append(rows, []string{code(d.keyOf(h.Measure)), prose(d.Hows[h.Measure]), "± " + percent(nineInTen*h.SD)})
 	}
 	if len(rows) == 0 {
+		if len(d.Findings.Fit.Helps) > 0 {
+			b.block("Measuring more would hardly tell more: the scale that fits is known to ± " + percent(nineInTen*doubtOf(&d.Findings)) + ", 9 in 10.")
+		}
 		return
 	}
 	b.block("What measuring would settle, the most telling first. The scale that fits is now uncertain by ± " + percent(nineInTen*doubtOf(&d.Findings)) + ", 9 in 10.")
@@ -138,7 +146,13 @@ func worth(f *analysis.Findings) []analysis.Help {
 	if f.Fit == nil {
 		return nil
 	}
-	return f.Fit.Helps[:min(len(f.Fit.Helps), mostHelps)]
+	var out []analysis.Help
+	for _, h := range f.Fit.Helps {
+		if len(out) < mostHelps && nineInTen*(doubtOf(f)-h.SD) >= leastTold {
+			out = append(out, h)
+		}
+	}
+	return out
 }
 
 // doubtOf is the standard deviation of the scale that fits, in percent, by the
@@ -183,15 +197,23 @@ func (b *page) scale(f *analysis.Findings, brief analysis.Brief) {
 	}
 	rows := [][]string{row("this report is for", f.Percent, percent, asked)}
 	if f.Fit != nil {
-		if f.Fit.Rests > 0 && getsIn(f) > 0 {
+		in := getsIn(f)
+		switch {
+		case opened(f):
 			rows = append(rows,
-				row("the body gets in from", getsIn(f), atLeast, ""),
-				row("what rests inside has room from", f.Fit.Rests, atLeast, ""))
+				row("closed, the body gets in from", in, atLeast, ""),
+				row("opened to get in, it fits from", f.Fit.Rests, atLeast, ""))
+		case f.Fit.Rests > 0 && in > 0:
+			rows = append(rows,
+				row("the body gets in from", in, atLeast, ""),
+				row("once in, it has room from", f.Fit.Rests, atLeast, ""))
+			fallthrough
+		default:
+			rows = append(rows, row("the body fits from", f.Fit.Smallest, atLeast, between(f.Fit.SmallestInterval)))
 		}
 		rows = append(rows,
-			row("the body fits from", f.Fit.Smallest, atLeast, between(f.Fit.SmallestInterval)),
 			row("too loose above", f.Fit.Loosest, atMost, ""),
-			row("recommended", f.Fit.Recommended, percent, recommendedNote(f)))
+			row("recommended for this part", f.Fit.Recommended, percent, recommendedNote(f)))
 	}
 	if f.Bed != nil {
 		rows = append(rows, row("the bed takes up to", largest(f.Bed), atMost, "without supports"))
@@ -236,11 +258,12 @@ func opened(f *analysis.Findings) bool {
 }
 
 func recommendedNote(f *analysis.Findings) string {
-	note := between(f.Fit.Interval)
-	if opened(f) {
-		note = strings.TrimPrefix(note+", opened to get in", ", ")
+	switch i := f.Fit.Interval; {
+	case i != nil && f.Fit.Recommended >= i[1]-0.05: // the upper end, rounded up
+		return "on the safe side of what the body may need"
+	default:
+		return between(i)
 	}
-	return note
 }
 
 // between says an interval that holds 9 times in 10.

@@ -287,7 +287,22 @@ func (q Question) doubt(a *Answer, start, most float64) {
 		}
 		a.Interval = a.SmallestInterval
 	}
+	a.keepOff()
 	a.Helps = q.helps(names, slopes)
+}
+
+// keepOff moves what is recommended off the very end where the girths begin to
+// fit, where only the length, which would have it smaller still, puts it: at that
+// end every other body of those that may be is too large. It goes to where 19 in
+// 20 fit, but not past the middle.
+func (a *Answer) keepOff() {
+	high := a.SmallestInterval[1]
+	atEnd := a.Recommended > 0 && a.Recommended < a.Smallest*(1+2*scaleFine)
+	if !atEnd || a.Opened() || !(a.Loosest > a.Smallest) || math.IsInf(high, 1) {
+		return
+	}
+	a.Recommended = max(a.Recommended, min(high, (a.Smallest+min(a.Loosest, mostScale))/2))
+	a.Interval = a.SmallestInterval
 }
 
 // measures lists all measures that the answer depends on.

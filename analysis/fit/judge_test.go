@@ -214,3 +214,25 @@ func TestLengthAndGirth(t *testing.T) {
 		}
 	}
 }
+
+// A length that would have the part smaller than its girths allow leaves it where
+// 19 of 20 bodies get their girths, and never past the middle of what fits.
+func TestKeepOffTheEnd(t *testing.T) {
+	for _, c := range []struct {
+		what string
+		a    Answer
+		want float64
+	}{
+		{"pinned", Answer{Range: Range{Smallest: 1.05, Rests: 1.05, Loosest: 1.15, Recommended: 1.05}, SmallestInterval: [2]float64{1.03, 1.07}}, 1.07},
+		{"hardly known", Answer{Range: Range{Smallest: 1.05, Rests: 1.05, Loosest: 1.15, Recommended: 1.05}, SmallestInterval: [2]float64{0.9, 1.2}}, 1.10},
+		{"in the middle", Answer{Range: Range{Smallest: 1.05, Rests: 1.05, Loosest: 1.15, Recommended: 1.10}, SmallestInterval: [2]float64{1.03, 1.07}}, 1.10},
+		{"loose at once", Answer{Range: Range{Smallest: 1.05, Rests: 1.05, Loosest: 1.02, Recommended: 1.05}, SmallestInterval: [2]float64{1.03, 1.07}}, 1.05},
+		{"nobody knows", Answer{Range: Range{Smallest: 1.05, Rests: 1.05, Loosest: 1.15, Recommended: 1.05}, SmallestInterval: [2]float64{1, math.Inf(1)}}, 1.05},
+		{"no scale", Answer{Range: Range{Smallest: math.Inf(1)}}, 0},
+	} {
+		c.a.keepOff()
+		if math.Abs(c.a.Recommended-c.want) > 1e-12 {
+			t.Errorf("%s: recommends %.4f, want %.4f", c.what, c.a.Recommended, c.want)
+		}
+	}
+}
