@@ -18,6 +18,7 @@ import (
 // pieces is what is known of the parts of a folder as pieces of shells that
 // come in several files.
 type pieces struct {
+	restored bool                  // from a snapshot; what has come since is to be surveyed
 	surveyed bool                  // every file was looked at once
 	of       map[string]recognised // by path of the file
 	shells   map[string]*shell     // by name of the part; nil where to be found anew

@@ -37,12 +37,13 @@ type folder struct {
 	calibration cost.Calibration // of the forecast of hours and grams, as of the last reload
 	asking      digestOf         // what is asked of all parts, likewise
 
-	rows   map[string][]row        // by path of the file relative to root, with slashes
-	seen   map[string]seen         // how the files were then, likewise
-	gone   map[string]report.Place // reports whose part is no longer there, by name
-	summed digestOf                // what SUIT.md was last made of, and how it then lay
-	pieces pieces                  // what is known of shells that come in several files
-	kin    *analysis.Kinship       // of the shapes of its parts; nil until it is read
+	rows    map[string][]row        // by path of the file relative to root, with slashes
+	seen    map[string]seen         // how the files were then, likewise
+	gone    map[string]report.Place // reports whose part is no longer there, by name
+	summed  digestOf                // what SUIT.md was last made of, and how it then lay
+	snapped digestOf                // the snapshot as it was last written
+	pieces  pieces                  // what is known of shells that come in several files
+	kin     *analysis.Kinship       // of the shapes of its parts; nil until it is read
 
 	raised    raised               // what the person should know, as it was said
 	unwritten map[string]unwritten // reports that could not be written, by path of the part

@@ -25,10 +25,11 @@ func (f *folder) setPieces(file string, r recognised) {
 		f.pieces.of[file] = r
 	}
 	f.pieces.shells = nil
-	if !f.pieces.surveyed {
-		return // nothing was looked into yet
-	}
-	after := f.shellKeys()
+	f.markChanged(before, f.shellKeys())
+}
+
+// markChanged takes note of the files whose shell is no longer what it was before.
+func (f *folder) markChanged(before, after map[string]string) {
 	for name, key := range before {
 		if after[name] != key {
 			f.markStale(name)
@@ -50,7 +51,7 @@ func (f *folder) markStale(name string) {
 // shellKeys returns for each part that is a piece of a shell what that is.
 func (f *folder) shellKeys() map[string]string {
 	keys := map[string]string{}
-	if f.pieces.surveyed {
+	if f.pieces.surveyed || f.pieces.restored { // else nothing was looked into yet
 		for name, s := range f.shells() {
 			keys[name] = f.shellKey(s)
 		}

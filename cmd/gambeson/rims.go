@@ -52,9 +52,16 @@ func (f *folder) survey(ctx context.Context) error {
 	if err != nil {
 		return nil // what cannot be listed is said elsewhere
 	}
+	restored, before := f.pieces.restored, f.shellKeys()
+	f.pieces.restored = false // until that is over, what comes marks nothing
 	for _, part := range parts {
-		path := filepath.Join(f.root, filepath.FromSlash(part))
-		if _, known := f.pieces.of[part]; known || config.RootWithin(path, f.root) != f.root {
+		path := f.path(part)
+		_, known := f.pieces.of[part]
+		if known && restored {
+			s := f.seen[part]
+			known = s.sure && f.stands(part, s)
+		}
+		if known || config.RootWithin(path, f.root) != f.root {
 			continue
 		}
 		if known, ok := f.seen[part]; ok && known.sure {
@@ -68,11 +75,15 @@ func (f *folder) survey(ctx context.Context) error {
 			continue
 		}
 		if err := f.recogniseAt(ctx, path, part); err != nil {
+			f.pieces.restored = restored
 			return err
 		}
 	}
 	f.forgetOthers(parts)
 	f.pieces.surveyed = true
+	if restored {
+		f.markChanged(before, f.shellKeys())
+	}
 	return nil
 }
 

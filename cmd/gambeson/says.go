@@ -33,6 +33,9 @@ func impersonalText(w analysis.Warning) string {
 // say logs what came of a part: that it was reported on, and what of its
 // warnings is new or over.
 func (d *daemon) say(f *folder, o outcome, took time.Duration) {
+	if o.same {
+		return // what there is to say was said
+	}
 	name := o.row.Place.Name()
 	findings := o.row.Findings
 	switch {

@@ -69,10 +69,16 @@ func (d *daemon) rest() {
 func (d *daemon) sumAll() (took time.Duration, failed bool) {
 	d.mu.Lock()
 	defer d.mu.Unlock()
+	if !d.walked {
+		return 0, false // what is known of the parts is from before
+	}
 	began := time.Now()
 	for _, f := range d.folders {
 		failed = !d.sumOrSay(f) || failed
 		d.writeState(f)
+		if err := f.keepSnapshot(); err != nil {
+			d.log.Debug().Str("event", "state_failed").Err(err).Msg("cannot write down what is known")
+		}
 	}
 	d.service.status(d.line())
 	return time.Since(began), failed
@@ -81,7 +87,7 @@ func (d *daemon) sumAll() (took time.Duration, failed bool) {
 // sumOrSay writes SUIT.md of a folder, or says once why it cannot.
 func (d *daemon) sumOrSay(f *folder) bool {
 	lost, err := f.sum()
-	if len(lost) > 0 && d.watcher != nil { // somebody took their reports away: they are made again
+	if len(lost) > 0 && d.watcher != nil && d.seen == nil { // somebody took their reports away: they are made again
 		for _, part := range lost {
 			delete(f.seen, part)
 		}

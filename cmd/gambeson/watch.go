@@ -86,6 +86,7 @@ func attend(ctx context.Context, out *console, command string, roots []string, p
 	w, err := watcher.New(watcher.Options{
 		Roots: roots, Accept: accept, Descend: descend,
 		First: func(path string) bool { return isConfig(filepath.Base(path)) },
+		Known: d.known.holds,
 		Look:  look, Quiet: p.quiet, Patience: p.patience, Rescan: p.rescan,
 		Say: d.condition, Ready: d.ready,
 	})
@@ -127,7 +128,8 @@ type daemon struct {
 	bubbles *bubbles // nil where nothing is to be shown
 	started time.Time
 	wake    chan struct{} // something is to be summed up
-	found   chan int      // how many files the first walk found
+	found   chan int      // how many files the first walk found to be looked into
+	known   known         // files that the last daemon looked into
 	due     deadline      // of the present work
 	again   time.Duration // between two tries to write
 	watched raised        // what keeps the watcher from its best
@@ -213,9 +215,6 @@ func (d *daemon) folder(root string) (*folder, error) {
 		return nil, fail(exitCannot, "%w", err)
 	}
 	d.holds = append(d.holds, lock)
-	if err := report.Sweep(root); err != nil {
-		d.log.Debug().Str("event", "sweep_failed").Str("root", root).Err(err).Msg("cannot remove files left half-written")
-	}
 	if left, err := filepath.Glob(filepath.Join(filepath.Dir(keptPath(report.Place{Root: root})), ".new-*")); err == nil {
 		for _, path := range left {
 			os.Remove(path) // of a run that was killed
@@ -226,15 +225,20 @@ func (d *daemon) folder(root string) (*folder, error) {
 	}
 	before := d.recall(root)
 	f := newFolder(root, sparing(), d.log)
+	f.daemon = true
 	for _, c := range before.Concerns {
 		f.raised.begin(c)
+	}
+	if s, ok := readSnapshot(root); ok && before.PID != 0 {
+		f.restore(s, before.Warnings)
+		d.known.add(f, s)
 	}
 	f.openLedger(before.Ends, d.words, &d.due)
 	d.folders[root] = f
 	d.sayConfig(f)
 	d.writeState(f)
 	if d.walked {
-		f.findGone()
+		d.settleIn(f)
 	}
 	return f, nil
 }
@@ -314,20 +318,26 @@ func (d *daemon) handle(ctx context.Context, e watcher.Event) (again time.Durati
 // reload reads the TOML files of a folder again and has every part of it
 // looked into once more: those whose question did not change are kept.
 func (d *daemon) reload(ctx context.Context, f *folder, root string) {
-	d.reread(ctx, f)
-	if d.seen == nil || len(f.rows) > 0 { // else every part is still to come
+	if d.reread(ctx, f) && (d.seen == nil || len(f.rows) > 0) { // else every part is still to come
 		d.watcher.Rescan(root)
 	}
 }
 
-func (d *daemon) reread(ctx context.Context, f *folder) {
+// reread reads the TOML files again, and judges anew where they ask something
+// else than before.
+func (d *daemon) reread(ctx context.Context, f *folder) (otherwise bool) {
+	before := f.asking
 	f.reload()
 	d.sayConfig(f)
+	if f.asking == before && before != (digestOf{}) {
+		return false
+	}
 	if renewed := f.judgeAnew(ctx); len(renewed) > 0 {
 		d.sumOrSay(f)
 		d.log.Info().Str("event", "judged_anew").Int("parts", len(renewed)).Msg("the verdicts are new; bands and pictures follow")
 		f.pagesAnew(ctx, renewed)
 	}
+	return true
 }
 
 // reloadAll reads all TOML files again and has every part looked into.
@@ -387,12 +397,26 @@ func (d *daemon) afterWalk(ctx context.Context) {
 		d.bar = newProgress(d.out, files)
 	}
 	for _, f := range d.folders {
-		f.findGone()
+		d.settleIn(f)
 	}
 	d.walked = true
 	d.reconcile()
+	for _, f := range d.folders {
+		if len(f.pieces.stale) > 0 {
+			d.lookInto(ctx, f, "", f.lookAtMates)
+		}
+	}
 	d.lookedAtAllOnce()
 	d.sumUp()
+}
+
+// settleIn clears away what an earlier run left half-written in a folder, and
+// finds what went since.
+func (d *daemon) settleIn(f *folder) {
+	if err := report.Sweep(f.root); err != nil {
+		d.log.Debug().Str("event", "sweep_failed").Str("root", f.root).Err(err).Msg("cannot remove files left half-written")
+	}
+	f.findGone(d.known.take(f.root))
 }
 
 // count takes note of a path of the first walk that was looked into.
@@ -424,15 +448,5 @@ func (d *daemon) lookedAtAll() {
 	if d.looked != nil {
 		d.looked()
 		d.looked = nil
-	}
-}
-
-// findGone marks the reports whose part went while nobody watched.
-func (f *folder) findGone() {
-	for _, p := range report.Reports(f.root) {
-		if _, err := os.Stat(filepath.Join(f.root, filepath.FromSlash(p.Part))); errors.Is(err, os.ErrNotExist) {
-			f.markGone(p)
-			f.raised.drop(p.Name())
-		}
 	}
 }
