@@ -82,14 +82,14 @@ func (e *envelope) pass(column []uint16, stride, n int) {
 		start := int32(0)
 		for k := len(e.at) - 1; k >= 0; k-- {
 			p := e.at[k]
-			// The first place where q is lower than p.
-			num := e.value[q] + q*q - e.value[p] - p*p
-			start = floorDiv(num, 2*(q-p)) + 1
-			if start > e.from[k] {
+			// The first place where q is lower than p is the next one after
+			// ahead/(2·(q − p)).
+			ahead := e.value[q] + q*q - e.value[p] - p*p
+			if apart := 2 * (q - p); ahead >= e.from[k]*apart {
+				start = ahead/apart + 1
 				break
 			}
 			e.at, e.from = e.at[:k], e.from[:k]
-			start = 0
 		}
 		if start < int32(n) {
 			e.at, e.from = append(e.at, q), append(e.from, start)
@@ -106,14 +106,6 @@ func (e *envelope) pass(column []uint16, stride, n int) {
 		d := q - e.at[k]
 		column[int(q)*stride] = uint16(min(d*d+e.value[e.at[k]], farthest))
 	}
-}
-
-func floorDiv(a, b int32) int32 {
-	q := a / b
-	if a%b != 0 && a < 0 {
-		q--
-	}
-	return q
 }
 
 // deal gives the numbers 0 … n−1 to the workers and waits for them.
