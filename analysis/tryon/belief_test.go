@@ -262,3 +262,15 @@ func TestKnownNeed(t *testing.T) {
 	require.Equal(t, 1.0, b.Fits(410, 0))
 	require.Zero(t, b.Fits(390, 0))
 }
+
+// What lies up to a value is what lies between −Inf and it.
+func TestUpToIsWithin(t *testing.T) {
+	for _, sd := range []float64{0, 4, 20} {
+		b, err := Believe(Station{Mean: 400, SD: sd, Window: 30, Judge: UsualJudge(), Answers: []Answer{{390, Tight}, {425, Fits}}})
+		require.NoError(t, err)
+		for x := 200.0; x < 600; x += 3.7 {
+			require.InDelta(t, b.within(math.Inf(-1), x), b.upTo(x), 1e-12, "± %v mm up to %v mm", sd, x)
+		}
+		require.InDelta(t, b.within(math.Inf(-1), 400), b.upTo(400), 1e-12)
+	}
+}
