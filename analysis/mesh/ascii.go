@@ -7,6 +7,8 @@ import (
 	"math"
 	"strconv"
 	"strings"
+
+	"gambeson/analysis/pages"
 )
 
 // loadASCIISTL reads an ASCII STL (Burns, 1993, section 6.5): keywords in any
@@ -90,7 +92,7 @@ func gatherASCII(ctx context.Context, s *source, cuts []int64, l Limits) ([]asci
 		}
 		defer r.Close()
 		p := &parts[i]
-		p.shard = shard{ix: newIndex(facets/2, facet), t: make([]uint32, 0, 3*(facets+facets/8))}
+		p.shard = shard{ix: newIndex(facets/2, facet), t: pages.Room[uint32](3 * (facets + facets/8))}
 		p.words = newWords(io.LimitReader(r, cuts[i+1]-cuts[i]), cuts[i+1]-cuts[i])
 		errs[i] = p.solidsAndFacets(ctx, i > 0, i == len(parts)-1, l)
 		if p.words.read < cuts[i+1]-cuts[i] && p.words.err != nil { // whatever it looked like

@@ -1,6 +1,10 @@
 package mesh
 
-import "slices"
+import (
+	"slices"
+
+	"gambeson/analysis/pages"
+)
 
 // use is one use of an edge: a facet, and which way round it runs there.
 type use uint32
@@ -50,7 +54,7 @@ func (m *Mesh) eachEdge(f func(low, high uint32, uses []use)) {
 // corner v are sides[starts[v]:starts[v+1]]. Side i runs from m.T[i] to the
 // next corner of its facet.
 func (m *Mesh) sidesByLow() (starts, sides []uint32) {
-	starts = make([]uint32, m.Vertices()+1)
+	starts = pages.Make[uint32](m.Vertices() + 1)
 	for t := 0; t < len(m.T); t += 3 {
 		a, b, c := m.T[t], m.T[t+1], m.T[t+2]
 		if _, twice := repeated(a, b, c); !twice {
@@ -64,7 +68,7 @@ func (m *Mesh) sidesByLow() (starts, sides []uint32) {
 		sum += n
 		starts[v] = sum // where they end, for now
 	}
-	sides = make([]uint32, sum)
+	sides = pages.Make[uint32](int(sum))
 	put := func(low, side uint32) {
 		starts[low]--
 		sides[starts[low]] = side

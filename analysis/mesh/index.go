@@ -5,6 +5,8 @@ import (
 	"math/bits"
 	"math/rand/v2"
 
+	"gambeson/analysis/pages"
+
 	"gonum.org/v1/gonum/spatial/r3"
 )
 
@@ -74,8 +76,8 @@ func newIndex(corners int, facet float64) *index {
 	}
 	room := corners + corners/8
 	return &index{
-		at:      make([]point, 0, room),
-		slots:   make([]uint64, size),
+		at:      pages.Room[point](room),
+		slots:   pages.Make[uint64](size),
 		front:   make([]recent, min(size, frontMost)),
 		inverse: inverse,
 		seed:    rand.Uint64(),
@@ -158,7 +160,7 @@ func (ix *index) grow() {
 	if finer := ix.inverse * math.Sqrt2; finer < math.MaxFloat32 {
 		ix.inverse = finer
 	}
-	ix.slots = make([]uint64, 2*len(ix.slots))
+	ix.slots = pages.Make[uint64](2 * len(ix.slots))
 	for v, p := range ix.at {
 		h := ix.hash(p)
 		slot, _ := ix.slot(p, h)

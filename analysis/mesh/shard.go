@@ -3,6 +3,8 @@ package mesh
 import (
 	"math"
 	"sync"
+
+	"gambeson/analysis/pages"
 )
 
 // shard is what one goroutine gathered: the corners and facets of a run of a
@@ -40,7 +42,7 @@ func merge(shards []shard, workers int) *Mesh {
 	numbers := make([][]uint32, len(shards)) // of each shard: number in the mesh by own number
 	n := 0
 	for i, sh := range shards {
-		numbers[i] = make([]uint32, len(sh.ix.at))
+		numbers[i] = pages.Make[uint32](len(sh.ix.at))
 		spread(len(sh.ix.at), workers, func(from, to int) {
 			sh.known(numbers[i][from:to], from, shards[:i], numbers)
 		})
@@ -51,7 +53,7 @@ func merge(shards []shard, workers int) *Mesh {
 			}
 		}
 	}
-	m := &Mesh{X: make([]float32, n), Y: make([]float32, n), Z: make([]float32, n), T: shards[0].t}
+	m := &Mesh{X: pages.Make[float32](n), Y: pages.Make[float32](n), Z: pages.Make[float32](n), T: shards[0].t}
 	for i, sh := range shards {
 		spread(len(sh.ix.at), workers, func(from, to int) {
 			for v, p := range sh.ix.at[from:to] {

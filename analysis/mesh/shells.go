@@ -6,6 +6,8 @@ import (
 	"math/bits"
 	"slices"
 
+	"gambeson/analysis/pages"
+
 	"gonum.org/v1/gonum/spatial/r3"
 )
 
@@ -36,7 +38,7 @@ type sheet struct {
 }
 
 func newSheets(m *Mesh) *sheets {
-	s := &sheets{m: m, of: make([]uint32, m.Triangles())}
+	s := &sheets{m: m, of: pages.Make[uint32](m.Triangles())}
 	for t := range s.of {
 		s.of[t] = uint32(t) << 1
 	}

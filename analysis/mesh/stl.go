@@ -7,6 +7,8 @@ import (
 	"math"
 	"strconv"
 
+	"gambeson/analysis/pages"
+
 	"gonum.org/v1/gonum/spatial/r3"
 )
 
@@ -108,7 +110,7 @@ func gatherSTL(ctx context.Context, s *source, n, workers int) ([]shard, error) 
 	if err != nil {
 		return nil, err
 	}
-	all := make([]uint32, 0, 3*s.trusted(n))
+	all := pages.Room[uint32](3 * s.trusted(n))
 	shards := make([]shard, workers)
 	errs := make([]error, workers)
 	spread(workers, workers, func(part, _ int) {

@@ -5,6 +5,8 @@ import (
 	"math"
 	"math/rand/v2"
 
+	"gambeson/analysis/pages"
+
 	"gonum.org/v1/gonum/spatial/r3"
 )
 
@@ -45,7 +47,7 @@ func (m *Mesh) weld(ctx context.Context) (joined int, tolerance float64, thin De
 // one and taken away for the other, leave nothing. (The numbers are hashes;
 // one vertex in 4·10⁹ is overlooked.)
 func (m *Mesh) loose() []uint32 {
-	left := make([]uint32, m.Vertices())
+	left := pages.Make[uint32](m.Vertices())
 	for t := 0; t < len(m.T); t += 3 {
 		a, b, c := m.T[t], m.T[t+1], m.T[t+2]
 		ha, hb, hc := draw(a), draw(b), draw(c)
@@ -79,7 +81,7 @@ func draw(v uint32) uint32 {
 // their distance only so many of them find room in a cube of space: the
 // search stays short whatever the file holds.
 func (m *Mesh) leaders(ctx context.Context, loose []uint32, tolerance float64) (to []uint32, joined int, err error) {
-	to = make([]uint32, m.Vertices())
+	to = pages.Make[uint32](m.Vertices())
 	for v := range to {
 		to[v] = uint32(v)
 	}
@@ -166,7 +168,7 @@ func (c *cubes) head(cube [3]int64) *uint32 {
 // compact drops the vertices that no facet uses. The others keep their order.
 func (m *Mesh) compact() {
 	const unused = math.MaxUint32
-	number := make([]uint32, m.Vertices())
+	number := pages.Make[uint32](m.Vertices())
 	for v := range number {
 		number[v] = unused
 	}

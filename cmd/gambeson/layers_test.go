@@ -28,7 +28,7 @@ var floors = map[string][]string{
 	"analysis/fit/survey":     {},
 	"analysis/fit/survey/gen": {"analysis/fit/survey"}, // run by hand, makes survey's summary
 	"analysis/bed":            {"analysis/bed/hull", "analysis/bed/tilt", "analysis/bed/parting", "analysis/section", "analysis/mesh"},
-	"analysis/bed/hull":       {"analysis/section", "analysis/mesh"},
+	"analysis/bed/hull":       {"analysis/pages", "analysis/section", "analysis/mesh"},
 	"analysis/bed/tilt":       {"analysis/bed/hull", "analysis/mesh"},
 	"analysis/bed/parting":    {"analysis/bed/hull", "analysis/bed/frame", "analysis/bed/pin", "analysis/section", "analysis/mesh"},
 	"analysis/bed/frame":      {"analysis/bed/hull", "analysis/section", "analysis/mesh"},
@@ -42,11 +42,12 @@ var floors = map[string][]string{
 	"analysis/cavity/grid":    {"analysis/mesh"},
 	"analysis/cavity/room":    {},
 	"analysis/cavity/void":    {},
-	"analysis/section":        {"analysis/mesh"},
+	"analysis/section":        {"analysis/pages", "analysis/mesh"},
 	"analysis/suit/joint":     {"analysis", "analysis/fit/survey"},
 	"analysis/shape":          {"analysis/mesh"},
 	"analysis/shape/pose":     {"analysis/shape", "analysis/mesh"}, // for tests
-	"analysis/mesh":           {},
+	"analysis/mesh":           {"analysis/pages"},
+	"analysis/pages":          {},
 }
 
 // opens lists the packages of analysis that may open files.

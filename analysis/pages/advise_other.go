@@ -1,0 +1,6 @@
+//go:build !linux
+
+package pages
+
+// advise does nothing on systems that choose the size of pages themselves.
+func advise(start, size uintptr) {}
