@@ -85,7 +85,9 @@ func draw(d Document) pictures {
 	all := ways(&d.Findings)
 	if d.Shown != nil {
 		h := shell(d)
-		out.part = drawing{file: pictureName("part", 0), alt: partAlt(h), image: picture.Part(h)}.packed()
+		alt := partAlt(h)
+		h.TightestText = inUnits(h.TightestText, d.Brief)
+		out.part = drawing{file: pictureName("part", 0), alt: alt, image: picture.Part(h)}.packed()
 	}
 	if b := d.Findings.Bed; b != nil && d.Shown != nil && d.Brief.Printer.Height > 0 {
 		out.bed = d.drawOnBed(b).packed()
@@ -96,8 +98,13 @@ func draw(d Document) pictures {
 	for i, w := range all {
 		var g drawing
 		c := curve(&d.Findings, w, i == 0)
+		alt := girthAlt(c, w)
+		c.Also = also(d.Brief)
+		for k := range c.Needs {
+			c.Needs[k].Text = inUnits(c.Needs[k].Text, d.Brief)
+		}
 		if len(w.Stations) > 0 && (i == 0 || wayOfBody(&d.Findings, w)) {
-			g = drawing{file: pictureName("girth", i), alt: girthAlt(c, w), image: picture.Girth(c)}.packed()
+			g = drawing{file: pictureName("girth", i), alt: alt, image: picture.Girth(c)}.packed()
 		}
 		out.girths = append(out.girths, g)
 	}
@@ -124,7 +131,7 @@ func shell(d Document) picture.Shell {
 		for _, s := range w.Stations {
 			points = append(points, vec(s.Center))
 		}
-		h.Ways = append(h.Ways, points)
+		h.Ways = append(h.Ways, smooth(points))
 	}
 	for _, c := range d.Findings.Cavities {
 		for _, o := range c.Openings {
@@ -161,6 +168,30 @@ func shell(d Document) picture.Shell {
 	return h
 }
 
+// smooth draws a way without the jumps that the middle of a section makes where
+// it opens into another way: each point is the mean of its neighbours, fewer near
+// the ends, which stay.
+func smooth(points []r3.Vec) []r3.Vec {
+	const neighbours = 8
+	out := make([]r3.Vec, len(points))
+	for i := range points {
+		n := min(neighbours, i, len(points)-1-i)
+		for _, p := range points[i-n : i+n+1] {
+			out[i] = r3.Add(out[i], r3.Scale(1/float64(2*n+1), p))
+		}
+	}
+	return out
+}
+
+// also is what pictures write behind a length: inches where the wearer measures
+// in them.
+func also(brief analysis.Brief) picture.Also {
+	if !brief.Wearer.Inches {
+		return nil
+	}
+	return func(mm float64) string { return inch(mm) + " in" }
+}
+
 func vec(p [3]float64) r3.Vec { return r3.Vec{X: p[0], Y: p[1], Z: p[2]} }
 
 // drawPieces draws the pieces pulled apart.
@@ -171,7 +202,7 @@ func (d Document) drawPieces() drawing {
 	}
 	p := picture.Parting{Title: "In " + things(len(b.Pieces), "piece") + " at " + percent(d.Findings.Percent)}
 	for i, piece := range b.Pieces {
-		text := size(piece.Bounds)
+		text := inUnits(size(piece.Bounds), d.Brief)
 		if piece.Hours > 0 {
 			text += ", " + hours(piece.Hours)
 		}
@@ -195,10 +226,10 @@ func (d Document) drawLadder() drawing {
 		Title: "The scale that fits, by all that is known", Smallest: t.Smallest, SD: t.SD, Curve: t.Odds, Print: t.Print, Chance: t.Chance,
 	}
 	if f.Fit != nil {
-		b.Least, b.Most = f.Fit.Smallest, f.Fit.Loosest
+		b.Least, b.Most = upTenth(needed(f)), downTenth(f.Fit.Loosest)
 	}
 	if f.Bed != nil && largest(f.Bed) < 1e5 {
-		b.Bed = largest(f.Bed)
+		b.Bed = downTenth(largest(f.Bed))
 	}
 	if t.Next != nil {
 		b.Rungs = append(b.Rungs, picture.Rung{Percent: t.Next.Percent, Text: "print next"})
@@ -227,7 +258,7 @@ func (d Document) drawLadder() drawing {
 		}
 		b.Tried = append(b.Tried, trial)
 	}
-	alt := "By all that is known " + beginsToFit(t) + " at " + percent(t.Smallest) + " ± " + percent(t.SD) + "; printed at " + percent(t.Print) + " it fits " + odds(t.Chance)
+	alt := "By all that is known " + beginsToFit(t) + " at " + percent(t.Smallest) + " ± " + percent(t.SD) + "; printed at " + percent(t.Print) + " it fits, once on, " + odds(t.Chance)
 	return drawing{file: pictureName("ladder", 0), alt: alt, image: picture.Ladder(b)}
 }
 
@@ -261,7 +292,7 @@ func (d Document) drawSection(i int, o analysis.Outline, all []analysis.Centreli
 		note = "As the test band is. " + capital(note)
 		alt = strings.Replace(alt, title, title+", as the test band is", 1)
 	}
-	return drawing{file: pictureName("section", i), alt: alt, image: picture.Section(title, capital(note), o)}
+	return drawing{file: pictureName("section", i), alt: alt, image: picture.Section(title, inUnits(capital(note), d.Brief), o, also(d.Brief))}
 }
 
 // gapWordsOf says the least and the greatest gap between body and wall.

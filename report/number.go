@@ -125,8 +125,11 @@ func percent(p float64) string {
 
 // atMost and atLeast write a limit so that the scale written keeps to it.
 // (A millionth of a percent forgives the rounding of the arithmetic.)
-func atMost(p float64) string  { return percent(math.Floor(p*10+1e-6) / 10) }
-func atLeast(p float64) string { return percent(math.Ceil(p*10-1e-6) / 10) }
+func atMost(p float64) string  { return percent(downTenth(p)) }
+func atLeast(p float64) string { return percent(upTenth(p)) }
+
+func downTenth(p float64) float64 { return math.Floor(p*10+1e-6) / 10 }
+func upTenth(p float64) float64   { return math.Ceil(p*10-1e-6) / 10 }
 
 // size writes three lengths.
 func size(mm [3]float64) string {

@@ -374,7 +374,7 @@ func (d Document) drawOnBed(bed *analysis.Bed) drawing {
 	}
 	b := picture.Bed{
 		Title: visible(heading), Width: printer.Bed[0], Depth: printer.Bed[1], Height: printer.Height,
-		Margin: printer.Margin, Strips: printer.Strips, Part: onSpot(part, panel, l),
+		Margin: printer.Margin, Strips: printer.Strips, Part: onSpot(part, panel, l), Also: also(d.Brief),
 	}
 	if printer.Diameter > 0 {
 		b.Width, b.Depth, b.Round = printer.Diameter, printer.Diameter, true

@@ -28,7 +28,7 @@ func (b *page) testing(f *analysis.Findings, p Place) {
 	b.block(text)
 	b.afterwards(t)
 	b.ways(t)
-	b.block("By all that is known " + beginsToFit(t) + " at " + percent(t.Smallest) + " ± " + percent(t.SD) + " (*estimate*, one standard deviation). That is wider than under Scale: besides tape and estimates it holds what padding, printer and the ease that one prefers leave open. One verdict in twenty is taken to be wrong. Hours are averages over all bodies that this allows." + inVain(f))
+	b.block("By all that is known " + beginsToFit(t) + " at " + percent(t.Smallest) + " ± " + percent(t.SD) + " (*estimate*, one standard deviation). That is wider than under Scale: besides tape and estimates it holds what padding, printer and the ease that one prefers leave open. One verdict in twenty is taken to be wrong. Less ease than asked for counts as fitting where most would call it so. Hours are averages over all bodies that this allows." + inVain(f))
 }
 
 // beginsToFit names what is doubtful of a scale.

@@ -64,9 +64,9 @@ func TestTestingChapter(t *testing.T) {
 func TestNoTestIsNoStep(t *testing.T) {
 	d := tested()
 	test := d.Findings.Testing
-	test.WorthIt, test.Next, test.Then, test.Text = false, nil, nil, "No test is needed: at 100 % the part fits with a chance of more than 99 %."
+	test.WorthIt, test.Next, test.Then, test.Text = false, nil, nil, "No test is needed: at 100 % the part, once on, fits with a chance of more than 99 %."
 	text := page1(t, d)
-	require.Contains(t, text, "**No test is needed: at 100 % the part fits with a chance of more than 99 %.**")
+	require.Contains(t, text, "**No test is needed: at 100 % the part, once on, fits with a chance of more than 99 %.**")
 	require.NotContains(t, text, "Print the test band")
 	require.NotContains(t, text, "the advice above")
 	d.Findings.Testing = nil

@@ -13,9 +13,9 @@ func (p Plan) Sentence(part, band string) string {
 		return fmt.Sprintf("Print the %s band at %s first (%s): that saves %s on average against printing the %s at once.",
 			band, scale(p.Next), hours(p.BandHours), hours(p.Saved), part)
 	case p.Settled:
-		return fmt.Sprintf("No test is needed: at %s the %s fits with a chance of %s.", scale(p.Print), part, chance(p.Chance))
+		return fmt.Sprintf("No test is needed: at %s the %s, once on, fits with a chance of %s.", scale(p.Print), part, chance(p.Chance))
 	}
-	return fmt.Sprintf("No test is worth its hours: at %s the %s fits with a chance of %s, so %s are lost on average, and no %s band saves more than it takes.",
+	return fmt.Sprintf("No test is worth its hours: at %s the %s, once on, fits with a chance of %s, so %s are lost on average, and no %s band saves more than it takes.",
 		scale(p.Print), part, chance(p.Chance), hours(p.Lost), band)
 }
 

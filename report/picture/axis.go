@@ -43,6 +43,32 @@ func tickText(v, step float64) string {
 	return strconv.FormatFloat(v+0, 'f', digits, 64)
 }
 
+// Also says what is written behind a length in mm, such as the same in inches;
+// nil is nothing.
+type Also func(mm float64) string
+
+// after is a length as it is written in a line.
+func (a Also) after(text string, mm float64) string {
+	if a == nil {
+		return text
+	}
+	return text + " (" + a(mm) + ")"
+}
+
+// size writes a length beside its size line, what goes with it in a row below;
+// ax and ay as in write.
+func (s *sheet) size(what string, mm float64, also Also, x, y, ax, ay float64) {
+	t := strong(what + mm1(mm))
+	if also == nil {
+		s.write(t, x, y, ax, ay)
+		return
+	}
+	_, up, down := t.size()
+	top := y - ay*2*(up+down)
+	s.write(t, x, top, ax, 0)
+	s.write(note("("+also(mm)+")"), x, top+up+down, ax, 0)
+}
+
 // mm1 writes a length as every report does: to a tenth of a millimetre.
 func mm1(v float64) string {
 	return strconv.FormatFloat(math.Round(v*10)/10+0, 'f', 1, 64) + " mm"

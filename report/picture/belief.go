@@ -55,7 +55,7 @@ func (b Belief) sheet() *sheet {
 	s := newSheet(900 + ladderRow*(4+len(b.Rungs)+len(b.Tried)))
 	s.heading(b.Title)
 	l := s.explain(edge + titleSize + 34)
-	l.line("chance that it fits", chanceLine)
+	l.line("chance that it fits, once on", chanceLine)
 	x, y := b.axes(l.y + 84)
 	b.curve(s, x, y)
 	b.rows(s, x, y.start+110)
@@ -146,7 +146,7 @@ func (b Belief) rows(s *sheet, x axis, top float64) {
 		return at
 	}
 	if b.Least > 0 {
-		b.span(s, x, row("fits the body"), b.Least, b.Most, fitBar)
+		b.span(s, x, row("fits as asked"), b.Least, b.Most, fitBar)
 	}
 	if b.Bed > 0 {
 		b.span(s, x, row("the bed takes"), 0, b.Bed, bedBar)

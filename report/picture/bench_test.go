@@ -70,7 +70,7 @@ func all() map[string]func() *image.RGBA {
 	return map[string]func() *image.RGBA{
 		"part":    func() *image.RGBA { return Part(part) },
 		"girth":   func() *image.RGBA { return Girth(c) },
-		"section": func() *image.RGBA { return Section("Section at 80 mm", "calf: needs 300.0 mm, has 297.0 mm", cut) },
+		"section": func() *image.RGBA { return Section("Section at 80 mm", "calf: needs 300.0 mm, has 297.0 mm", cut, nil) },
 		"bed":     func() *image.RGBA { return OnBed(bed) },
 		"ladder":  func() *image.RGBA { return Ladder(b) },
 	}

@@ -15,6 +15,7 @@ type Curve struct {
 	Tightest int       // index of the station to mark, -1 for none
 	Widest   int       // index of the station to mark, -1 for none
 	Needs    []Need
+	Also     Also
 }
 
 // Station is one point of a Curve, in mm. A girth of 0 or less is not known.
@@ -393,9 +394,9 @@ func (c Curve) marks(s *sheet, x, y axis, frame box) {
 		s.use(stroke{colour: ink, width: 3.5})
 		s.Stroke()
 		s.take(15, px, py, px, py)
-		text := word + " " + mm1(st.Inner) + " at " + mm0(st.Along)
+		text := word + " " + c.Also.after(mm1(st.Inner), st.Inner) + " at " + mm0(st.Along)
 		if even {
-			text = mm1(st.Inner) + " all along"
+			text = c.Also.after(mm1(st.Inner), st.Inner) + " all along"
 		}
 		s.label(strong(text), px, py, 28, frame.grow(-6))
 	}

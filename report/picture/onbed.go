@@ -25,6 +25,7 @@ type Bed struct {
 	// Numbered parts get a badge with their number, from 1; sizes are drawn of
 	// a part that lies alone.
 	Numbered bool
+	Also     Also
 }
 
 var (
@@ -165,8 +166,8 @@ func (b Bed) sizes(s *sheet, c *camera, low, high r3.Vec, over float64) {
 	s.arrow(left, y, right, y)
 	s.arrow(x, bottom, x, top)
 	wide := s.room(mm1(high.X-low.X), (left+right)/2, c.left)
-	s.write(strong(mm1(high.X-low.X)), wide, y-10, 0.5, 1)
-	s.write(strong(mm1(r3.Dot(r3.Sub(high, low), c.up))), x+12, (top+bottom)/2, 0, 0.5)
+	s.size("", high.X-low.X, b.Also, wide, y-10, 0.5, 1)
+	s.size("", r3.Dot(r3.Sub(high, low), c.up), b.Also, x+12, (top+bottom)/2, 0, 0.5)
 }
 
 // room moves the middle x of a text so far that it stays right of left.

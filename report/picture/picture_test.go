@@ -266,7 +266,7 @@ func TestGirthOfNothingSaysSo(t *testing.T) {
 func TestSectionIsToScale(t *testing.T) {
 	for name, o := range map[string]analysis.Outline{"shell": shell(), "gutter": gutter()} {
 		t.Run(name, func(t *testing.T) {
-			s := outline(o).sheet("Section at the tightest place, 72 mm from opening A", "inner girth 312.4 mm, capacity 301.0 mm")
+			s := outline(o).sheet("Section at the tightest place, 72 mm from opening A", "inner girth 312.4 mm, capacity 301.0 mm", nil)
 			look(t, "section-"+name, s)
 			tidy(t, s)
 			im := decoded(t, s)
@@ -321,7 +321,7 @@ func TestSectionHatchesWallsOnly(t *testing.T) {
 		o.Walls[1].Points = loop(55, 43, 128, turn)
 		low, high, _ := bounds(append(outline(o).loops(), outline(o).room())...)
 		w := outline(o).layout(low, high, 1)
-		im := decoded(t, outline(o).sheet("", "a line"))
+		im := decoded(t, outline(o).sheet("", "a line", nil))
 		x, y := w.at(r2.Vec{X: 30, Y: 12 + 45.5})
 		grey := 0
 		for dx := range 40 {
@@ -347,7 +347,7 @@ func TestSectionHoldsAnySize(t *testing.T) {
 				l.Points[i] = r2.Scale(scale, l.Points[i])
 			}
 		}
-		s := outline(o).sheet("Section", "")
+		s := outline(o).sheet("Section", "", nil)
 		tidy(t, s)
 		if h := s.im.Bounds().Dy(); h > 1500 {
 			t.Errorf("scale %v: %d px high", scale, h)
@@ -356,7 +356,7 @@ func TestSectionHoldsAnySize(t *testing.T) {
 			t.Fatalf("scale %v", scale)
 		}
 	}
-	if s := (outline{}).sheet("Section", ""); len(s.labels) != 2 {
+	if s := (outline{}).sheet("Section", "", nil); len(s.labels) != 2 {
 		t.Error("an empty section does not say so")
 	}
 }
@@ -370,7 +370,7 @@ func TestLongTitlesStayOnTheSheet(t *testing.T) {
 		c, h, p, l, b, j := limb(), greave(), parted(), ladders()["tried"], beds()["square"], joints()["knee"]
 		c.Title, h.Title, p.Title, l.Title, b.Title, j.Title = long, long, long, long, long, long
 		for name, s := range map[string]*sheet{
-			"girth": c.sheet(), "part": h.draw(), "pieces": p.sheet(), "ladder": l.sheet(), "bed": b.draw(), "joint": j.sheet(), "section": outline(shell()).sheet(long, long),
+			"girth": c.sheet(), "part": h.draw(), "pieces": p.sheet(), "ladder": l.sheet(), "bed": b.draw(), "joint": j.sheet(), "section": outline(shell()).sheet(long, long, nil),
 		} {
 			tidy(t, s)
 			if first := s.labels[0].text; !strings.HasPrefix(long, strings.TrimSuffix(first, "…")) || len(first) < 40 {
@@ -386,7 +386,7 @@ func TestLongTitlesStayOnTheSheet(t *testing.T) {
 func TestPicturesAreDeterministic(t *testing.T) {
 	for name, draw := range map[string]func() *image.RGBA{
 		"girth":   func() *image.RGBA { return Girth(limb()) },
-		"section": func() *image.RGBA { return Section("Section", "", shell()) },
+		"section": func() *image.RGBA { return Section("Section", "", shell(), nil) },
 	} {
 		a, err := PNG(draw())
 		if err != nil {

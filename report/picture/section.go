@@ -22,8 +22,8 @@ var (
 // height as drawn, the body with its padding and the least and the greatest gap
 // to the wall, the greatest ellipse dashed, and a bar to measure by. The note
 // stands under the title, such as the girth; it may be empty.
-func Section(title, note string, o analysis.Outline) *image.RGBA {
-	return outline(o).sheet(title, note).im
+func Section(title, note string, o analysis.Outline, also Also) *image.RGBA {
+	return outline(o).sheet(title, note, also).im
 }
 
 // outline is a section as this package draws it.
@@ -41,7 +41,7 @@ func (w view) at(p r2.Vec) (x, y float64) {
 	return w.u.px(p.X - w.zero.X), w.v.px(p.Y - w.zero.Y)
 }
 
-func (o outline) sheet(heading, line string) *sheet {
+func (o outline) sheet(heading, line string, also Also) *sheet {
 	o = o.alone()
 	low, high, any := bounds(append(o.loops(), o.room(), o.padded())...)
 	if !any {
@@ -61,14 +61,14 @@ func (o outline) sheet(heading, line string) *sheet {
 	o.hatchWalls(s, w)
 	o.fillBody(s, w)
 	o.drawWalls(s, w)
-	o.drawBody(s, w)
 	if o.apart() {
 		s.trace(o.room(), w)
 		s.use(fitLine)
 		s.Stroke()
 	}
-	o.drawSizes(s, w)
-	o.drawGaps(s, w)
+	o.drawBody(s, w)
+	o.drawSizes(s, w, also)
+	o.drawGaps(s, w, also)
 	o.drawKey(s, w)
 	return s.trim()
 }
@@ -349,7 +349,7 @@ func (w view) drawLines(s *sheet) {
 
 // drawSizes measures the loop that faces the body, or all that was cut, as it
 // is drawn: width above the frame, height on its right.
-func (o outline) drawSizes(s *sheet, w view) {
+func (o outline) drawSizes(s *sheet, w view, also Also) {
 	loops, what := o.sized(), "overall "
 	if len(o.Void) > 0 {
 		what = "inside "
@@ -370,8 +370,8 @@ func (o outline) drawSizes(s *sheet, w view) {
 	right, top := w.at(high)
 	s.arrow(left, y, right, y)
 	s.arrow(x, bottom, x, top)
-	s.write(strong(what+mm1(high.X-low.X)), (left+right)/2, y-10, 0.5, 1)
-	s.write(strong(mm1(high.Y-low.Y)), x+12, (top+bottom)/2, 0, 0.5)
+	s.write(strong(what+also.after(mm1(high.X-low.X), high.X-low.X)), (left+right)/2, y-10, 0.5, 1)
+	s.size("", high.Y-low.Y, also, x+12, (top+bottom)/2, 0, 0.5)
 }
 
 // extremes returns the points furthest left, right, down and up: of several

@@ -63,7 +63,7 @@ func (o outline) drawBody(s *sheet, w view) {
 
 // drawGaps writes the gaps between the padded body and the wall where they are
 // least and greatest.
-func (o outline) drawGaps(s *sheet, w view) {
+func (o outline) drawGaps(s *sheet, w view, also Also) {
 	if o.Body == nil {
 		return
 	}
@@ -91,7 +91,7 @@ func (o outline) drawGaps(s *sheet, w view) {
 		if g.Gap < 0 {
 			text = "too large by "
 		}
-		s.said(text, mm1(math.Abs(g.Gap)), (x0+x1)/2, (y0+y1)/2, w.frame.grow(-6))
+		s.said(text, also.after(mm1(math.Abs(g.Gap)), math.Abs(g.Gap)), (x0+x1)/2, (y0+y1)/2, w.frame.grow(-6))
 	}
 }
 

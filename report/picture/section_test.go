@@ -15,7 +15,7 @@ import (
 // drawn and written in mm.
 func TestSectionShowsTheBodyAndItsGaps(t *testing.T) {
 	o := withBody(shell())
-	s := outline(o).sheet("Section at 80 mm", "calf: needs 300.0 mm, has 297.0 mm")
+	s := outline(o).sheet("Section at 80 mm", "calf: needs 300.0 mm, has 297.0 mm", nil)
 	look(t, "section-body", s)
 	tidy(t, s)
 	im := decoded(t, s)
@@ -62,7 +62,7 @@ func TestSectionShowsTheBodyAndItsGaps(t *testing.T) {
 	moved := withBody(shell())
 	moved.Body.Skin.Center.X -= 9
 	x, y := w.at(r2.Vec{X: 30 + 50, Y: 12})
-	if !inkNear(im, x, y, soft, 2) || inkNear(decoded(t, outline(moved).sheet("", "a line")), x, y, soft, 2) {
+	if !inkNear(im, x, y, soft, 2) || inkNear(decoded(t, outline(moved).sheet("", "a line", nil)), x, y, soft, 2) {
 		t.Error("the body did not move with its place")
 	}
 }
@@ -72,7 +72,7 @@ func TestSectionShowsTheBodyAndItsGaps(t *testing.T) {
 func TestSectionSaysWhatIsTooLarge(t *testing.T) {
 	texts := func(o analysis.Outline) string {
 		var all []string
-		s := outline(o).sheet("Section", "a line")
+		s := outline(o).sheet("Section", "a line", nil)
 		tidy(t, s)
 		for _, l := range s.labels {
 			all = append(all, l.text)
@@ -142,7 +142,7 @@ func TestSectionWritesGapsInNarrowFrames(t *testing.T) {
 	}
 	o.Walls = append(o.Walls, below)
 	o.Body.Gaps[0] = analysis.WallGap{From: r2.Vec{X: 30, Y: -29}, To: r2.Vec{X: 30, Y: -28}, Gap: -1}
-	s := outline(o).sheet("Section", "a line")
+	s := outline(o).sheet("Section", "a line", nil)
 	look(t, "section-legs", s)
 	tidy(t, s)
 	for _, length := range []string{"1.0 mm", "4.0 mm"} {

@@ -108,9 +108,9 @@ func (h Shell) meshes() []*mesh.Mesh {
 func sideWords(d r3.Vec) string {
 	switch {
 	case math.Abs(d.X) > math.Abs(d.Y) && d.X > 0:
-		return "side of +x"
+		return "left (+x)"
 	case math.Abs(d.X) > math.Abs(d.Y):
-		return "side of −x"
+		return "right (−x)"
 	case d.Y > 0:
 		return "back (+y)"
 	}

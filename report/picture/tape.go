@@ -17,7 +17,7 @@ func HasTape(measure string) bool {
 	return ok
 }
 
-// Tapes draws where the tape runs for some measures, three in a row at most;
+// Tapes draws where the tape runs for some measures, two in a row at most;
 // more than six are hard to take in. A measure without a drawing has its words
 // alone.
 func Tapes(of ...Tape) *image.RGBA { return tapeSheet(of).im }
@@ -29,22 +29,19 @@ const (
 	tall       = 340                   // of a drawing
 	lineStep   = noteSize + 9          // from one line of words to the next
 	oneWide    = 460                   // of a drawing that stands alone
-	twoWide    = 290                   // of one of two in a row
+	twoWide    = 220                   // of one of two in a row
 )
 
 // cell is where one measure comes to lie.
 type cell struct {
 	frame box // of the drawing
-	words box // beside the drawing, or below where three share a row
+	words box // beside the drawing
 }
 
 // cellsFor lays out the cells of n measures, the drawings at the left of their
-// words where one or two share a row.
+// words.
 func cellsFor(of []Tape) []cell {
-	columns := min(len(of), 3)
-	if len(of) == 4 {
-		columns = 2
-	}
+	columns := min(len(of), 2)
 	var cells []cell
 	top := float64(drawingTop)
 	for first := 0; first < len(of); first += columns {
@@ -54,11 +51,8 @@ func cellsFor(of []Tape) []cell {
 		for i, t := range row {
 			left := edge + float64(i)*(wide+cellGap)
 			c := cell{frame: box{left, top, left + wide, top + tall}}
-			c.words = box{left: left, top: c.frame.bottom + 14, right: left + wide}
-			if columns < 3 {
-				c.frame.right = left + map[int]float64{1: oneWide, 2: twoWide}[columns]
-				c.words.left, c.words.top = c.frame.right+20, top+8
-			}
+			c.frame.right = left + map[int]float64{1: oneWide, 2: twoWide}[columns]
+			c.words = box{left: c.frame.right + 20, top: top + 8, right: left + wide}
 			c.words.bottom = c.words.top + float64(len(t.lines(c.words.right-c.words.left)))*lineStep
 			bottom = max(bottom, c.words.bottom)
 			cells = append(cells, c)

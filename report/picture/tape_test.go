@@ -7,6 +7,7 @@ import (
 	"image/color"
 	"image/draw"
 	"math"
+	"strings"
 	"testing"
 
 	"gambeson/config"
@@ -16,7 +17,7 @@ import (
 )
 
 // asked is what a report would ask to be drawn of a measure.
-func asked(m config.Measure) Tape { return Tape{m.Name, m.Name, m.How} }
+func asked(m config.Measure) Tape { return Tape{m.Name, strings.ReplaceAll(m.Name, "_", " "), m.How} }
 
 // outer is the frame that a drawing alone on a sheet gets.
 func outer() box { return cellsFor(make([]Tape, 1))[0].frame }

@@ -31,7 +31,7 @@ var (
 // where the smallest text is still some nine points of the screen high, on
 // paper across a page, where it is two thirds of a page's own text (both tried).
 const (
-	width     = 1200
+	width     = 1000
 	titleSize = 38
 	textSize  = 32
 	noteSize  = 28
