@@ -1,70 +1,143 @@
-package mesh
+package mesh_test
 
 import (
-	"bytes"
+	"bufio"
+	"fmt"
 	"io"
+	"os"
+	"path/filepath"
+	"runtime"
+	"strings"
+	"sync"
 	"testing"
 
+	"gambeson/analysis/mesh"
+	"gambeson/analysis/shape/speed"
+
 	"github.com/stretchr/testify/require"
+	"gonum.org/v1/gonum/spatial/r3"
 )
 
-// limbs of 200 000 and 2 000 000 triangles: a part, and about the largest that
-// people print.
-func smallLimb() *Mesh { return limb(100, 495) }
-func largeLimb() *Mesh { return limb(500, 998) }
-
-func benchmarkLoad(b *testing.B, data []byte) {
-	s := sourceOf("limb.stl", data)
-	b.SetBytes(int64(len(data)))
-	b.ReportAllocs()
-	for b.Loop() {
-		_, err := loadSource(b.Context(), s, Limits{}.orDefault())
-		require.NoError(b, err)
-	}
+// saved writes a mesh into a file of its own, binary or as text.
+func saved(b *testing.B, m *mesh.Mesh, write func(io.Writer, *mesh.Mesh, string) error) string {
+	b.Helper()
+	path := filepath.Join(b.TempDir(), "part.stl")
+	file, err := os.Create(path)
+	require.NoError(b, err)
+	require.NoError(b, write(file, m, "part"))
+	require.NoError(b, file.Close())
+	return path
 }
 
-func BenchmarkLoadBinary200k(b *testing.B) { benchmarkLoad(b, binarySTL(smallLimb(), "")) }
-func BenchmarkLoadBinary2M(b *testing.B)   { benchmarkLoad(b, binarySTL(largeLimb(), "")) }
-func BenchmarkLoadASCII200k(b *testing.B)  { benchmarkLoad(b, []byte(asciiSTL(smallLimb(), "limb"))) }
-
-// BenchmarkLoadSoup2M is the worst that a file can be: no two triangles share
-// a corner, and they come in no order.
-func BenchmarkLoadSoup2M(b *testing.B) {
-	m := shaken(soup(largeLimb()), 1)
+func writeASCII(w io.Writer, m *mesh.Mesh, name string) error {
+	out := bufio.NewWriter(w)
+	fmt.Fprintln(out, "solid", name)
 	for t := range m.Triangles() {
-		o := int(draw(uint32(t)) % uint32(m.Triangles()))
-		for k := range 3 {
-			m.T[3*t+k], m.T[3*o+k] = m.T[3*o+k], m.T[3*t+k]
+		a, b, c := m.Corners(t)
+		fmt.Fprintln(out, "  facet normal 0.000000e+00 0.000000e+00 0.000000e+00\n    outer loop")
+		for _, p := range []r3.Vec{a, b, c} {
+			fmt.Fprintf(out, "      vertex %e %e %e\n", p.X, p.Y, p.Z)
+		}
+		fmt.Fprintln(out, "    endloop\n  endfacet")
+	}
+	fmt.Fprintln(out, "endsolid", name)
+	return out.Flush()
+}
+
+func load(b *testing.B, path string) *mesh.Mesh {
+	b.Helper()
+	file, err := mesh.Open(path)
+	require.NoError(b, err)
+	defer file.Close()
+	loaded, err := file.Load(b.Context(), mesh.Limits{})
+	require.NoError(b, err)
+	return loaded.Mesh
+}
+
+// BenchmarkRead reads files from the page cache and welds them.
+func BenchmarkRead(b *testing.B) {
+	for _, p := range speed.Parts() {
+		b.Run(p.Name, func(b *testing.B) { read(b, saved(b, p.Make(), mesh.WriteSTL)) })
+		if size, inOrder := strings.CutSuffix(p.Name, "/inorder"); inOrder && size == "200k" {
+			b.Run(size+"/ascii", func(b *testing.B) { read(b, saved(b, p.Make(), writeASCII)) })
 		}
 	}
-	benchmarkLoad(b, binarySTL(m, ""))
 }
 
-// BenchmarkReadBinary2M is what the bytes alone cost.
-func BenchmarkReadBinary2M(b *testing.B) {
-	data := binarySTL(largeLimb(), "")
-	b.SetBytes(int64(len(data)))
-	buf := make([]byte, 256<<10)
-	for b.Loop() {
-		_, err := io.CopyBuffer(struct{ io.Writer }{io.Discard}, struct{ io.Reader }{bytes.NewReader(data)}, buf)
-		require.NoError(b, err)
+func read(b *testing.B, path string) {
+	info, err := os.Stat(path)
+	require.NoError(b, err)
+	b.SetBytes(info.Size())
+	speed.Run(b, func() { load(b, path) })
+}
+
+// BenchmarkWeld joins the corners of triangles that have all their own, in
+// memory and on one processor.
+func BenchmarkWeld(b *testing.B) {
+	speed.Each(b, func(b *testing.B, m *mesh.Mesh) {
+		apart := &mesh.Mesh{}
+		for _, v := range m.T {
+			apart.T = append(apart.T, apart.AddVertex(m.At(v)))
+		}
+		speed.Run(b, func() { require.NoError(b, mesh.Weld(b.Context(), apart.Clone())) })
+	})
+}
+
+// BenchmarkCheck finds area and volume, and counts the edges that have not two
+// facets.
+func BenchmarkCheck(b *testing.B) {
+	speed.Each(b, func(b *testing.B, m *mesh.Mesh) {
+		speed.Run(b, func() {
+			m.Area()
+			m.Volume()
+			if e := m.Edges(); e != (mesh.Edges{}) {
+				b.Fatalf("%+v", e)
+			}
+		})
+	})
+}
+
+// BenchmarkCondition looks for all the defects.
+func BenchmarkCondition(b *testing.B) {
+	speed.Each(b, func(b *testing.B, m *mesh.Mesh) { speed.Run(b, func() { m.Condition() }) })
+}
+
+// BenchmarkLimit is what the machine itself takes: to read the bytes of a file
+// from the page cache on all processors, and to look at every corner once.
+func BenchmarkLimit(b *testing.B) {
+	for _, p := range speed.Parts() {
+		size, inOrder := strings.CutSuffix(p.Name, "/inorder")
+		if !inOrder {
+			continue
+		}
+		m := p.Make()
+		b.Run(size, func(b *testing.B) { readOnly(b, saved(b, m, mesh.WriteSTL)) })
+		if size == "200k" {
+			b.Run(size+"/ascii", func(b *testing.B) { readOnly(b, saved(b, m, writeASCII)) })
+		}
+		b.Run(size+"/vertices", func(b *testing.B) { speed.Run(b, func() { m.Bounds() }) })
 	}
 }
 
-func benchmarkCondition(b *testing.B, m *Mesh) {
-	b.ReportAllocs()
-	for b.Loop() {
-		m.Condition()
-	}
-}
-
-func BenchmarkCondition200k(b *testing.B) { benchmarkCondition(b, smallLimb()) }
-func BenchmarkCondition2M(b *testing.B)   { benchmarkCondition(b, largeLimb()) }
-
-func BenchmarkWrite200k(b *testing.B) {
-	m := smallLimb()
-	b.ReportAllocs()
-	for b.Loop() {
-		require.NoError(b, WriteSTL(io.Discard, m, "limb"))
-	}
+func readOnly(b *testing.B, path string) {
+	file, err := os.Open(path)
+	require.NoError(b, err)
+	defer file.Close()
+	info, err := file.Stat()
+	require.NoError(b, err)
+	b.SetBytes(info.Size())
+	workers := int64(runtime.GOMAXPROCS(0))
+	speed.Run(b, func() {
+		var group sync.WaitGroup
+		for w := range workers {
+			group.Go(func() {
+				from, to := info.Size()*w/workers, info.Size()*(w+1)/workers
+				part := io.NewSectionReader(file, from, to-from)
+				if _, err := io.CopyBuffer(struct{ io.Writer }{io.Discard}, part, make([]byte, 100<<10)); err != nil {
+					b.Error(err)
+				}
+			})
+		}
+		group.Wait()
+	})
 }

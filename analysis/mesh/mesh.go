@@ -85,12 +85,15 @@ func extent(column []float32) (low, high float64) {
 // Area returns the surface area in mm², summed as ½·|cross| so that collinear
 // slivers count 0 and never NaN.
 func (m *Mesh) Area() float64 {
-	var sum float64
-	for t := range m.Triangles() {
-		a, b, c := m.Corners(t)
-		sum += r3.Norm(r3.Cross(r3.Sub(b, a), r3.Sub(c, a)))
-	}
-	return sum / 2
+	return m.sum(func(corners []uint32) float64 {
+		var twice float64
+		for t := 0; t+2 < len(corners); t += 3 {
+			a, b, c := m.At(corners[t]), m.At(corners[t+1]), m.At(corners[t+2])
+			// The squares of what float32 holds do not leave float64.
+			twice += math.Sqrt(r3.Norm2(r3.Cross(r3.Sub(b, a), r3.Sub(c, a))))
+		}
+		return twice
+	}) / 2
 }
 
 // Volume returns the enclosed volume in mm³ by the divergence theorem:
@@ -99,13 +102,14 @@ func (m *Mesh) Area() float64 {
 // far from the origin loses no digits.
 func (m *Mesh) Volume() float64 {
 	mid := m.Bounds().Center()
-	var sum float64
-	for t := range m.Triangles() {
-		a, b, c := m.Corners(t)
-		a, b, c = r3.Sub(a, mid), r3.Sub(b, mid), r3.Sub(c, mid)
-		sum += r3.Dot(a, r3.Cross(b, c))
-	}
-	return sum / 6
+	return m.sum(func(corners []uint32) float64 {
+		var six float64
+		for t := 0; t+2 < len(corners); t += 3 {
+			a, b, c := r3.Sub(m.At(corners[t]), mid), r3.Sub(m.At(corners[t+1]), mid), r3.Sub(m.At(corners[t+2]), mid)
+			six += r3.Dot(a, r3.Cross(b, c))
+		}
+		return six
+	}) / 6
 }
 
 // Clone returns a copy that shares nothing with m.

@@ -1,26 +1,14 @@
 package section
 
 import (
-	"fmt"
 	"math/rand/v2"
 	"testing"
 
 	"gambeson/analysis/mesh"
+	"gambeson/analysis/shape/speed"
 
 	"gonum.org/v1/gonum/spatial/r3"
 )
-
-// timed runs f b.N times and reports the processor time of each besides the
-// wall time: on a shared machine the former is the steadier.
-func timed(b *testing.B, f func()) {
-	b.ReportAllocs()
-	before, runs := processorTime(), 0
-	for b.Loop() {
-		f()
-		runs++
-	}
-	b.ReportMetric(float64((processorTime()-before).Microseconds())/1000/float64(runs), "cpu-ms/op")
-}
 
 // shell returns a bent two-walled tapered shell of about n triangles, 300 mm high.
 func shell(n int) *mesh.Mesh {
@@ -45,7 +33,7 @@ func BenchmarkCut(b *testing.B) {
 		m := shell(size.n)
 		for name, normal := range map[string]r3.Vec{"upright": {Z: 1}, "tilted": {X: 0.2, Y: 0.1, Z: 1}} {
 			b.Run(size.name+"/"+name, func(b *testing.B) {
-				timed(b, func() { Cut(m, Plane{Point: r3.Vec{Z: 120}, Normal: normal}) })
+				speed.Run(b, func() { Cut(m, Plane{Point: r3.Vec{Z: 120}, Normal: normal}) })
 			})
 		}
 	}
@@ -60,41 +48,46 @@ func BenchmarkIndexCut(b *testing.B) {
 			m    *mesh.Mesh
 		}{{"in order", m}, {"shuffled", scattered}} {
 			b.Run(size.name+"/make/"+c.name, func(b *testing.B) {
-				timed(b, func() { NewIndex(c.m) })
+				speed.Run(b, func() { NewIndex(c.m) })
 			})
 			x := NewIndex(c.m)
 			b.Run(size.name+"/cut/"+c.name, func(b *testing.B) {
-				timed(b, func() { x.Cut(Plane{Point: r3.Vec{Z: 120}, Normal: r3.Vec{X: 0.2, Y: 0.1, Z: 1}}) })
+				speed.Run(b, func() { x.Cut(Plane{Point: r3.Vec{Z: 120}, Normal: r3.Vec{X: 0.2, Y: 0.1, Z: 1}}) })
 			})
 		}
 	}
 }
 
-func BenchmarkSweep(b *testing.B) {
-	for _, size := range sizes {
-		m := shell(size.n)
-		for _, count := range []int{100, 500} {
-			var through []r3.Vec
-			for i := range count {
-				through = append(through, r3.Vec{Z: 300 * (float64(i) + 0.5) / float64(count)})
-			}
-			b.Run(fmt.Sprintf("%s/%d", size.name, count), func(b *testing.B) {
-				timed(b, func() { Sweep(m, r3.Vec{Z: 1}, through) })
-			})
+// BenchmarkSections500 takes the level sections in the middle of 500 equal
+// layers, and the length and the girth of each loop.
+func BenchmarkSections500(b *testing.B) {
+	speed.Each(b, func(b *testing.B, m *mesh.Mesh) {
+		box := m.Bounds()
+		through := make([]r3.Vec, 500)
+		for i := range through {
+			through[i] = r3.Vec{Z: box.Min.Z + (float64(i)+0.5)/500*(box.Max.Z-box.Min.Z)}
 		}
-	}
+		speed.Run(b, func() {
+			for _, s := range Sweep(m, r3.Vec{Z: 1}, through) {
+				for _, c := range s.Chains {
+					c.Length()
+					c.HullGirth()
+				}
+			}
+		})
+	})
 }
 
 func BenchmarkHalves(b *testing.B) {
 	m := shell(200_000)
-	timed(b, func() { Halves(m, Plane{Point: r3.Vec{Z: 120}, Normal: r3.Vec{X: 0.2, Y: 0.1, Z: 1}}) })
+	speed.Run(b, func() { Halves(m, Plane{Point: r3.Vec{Z: 120}, Normal: r3.Vec{X: 0.2, Y: 0.1, Z: 1}}) })
 }
 
+// BenchmarkSlab takes a tenth of the height out of a part, and closes it.
 func BenchmarkSlab(b *testing.B) {
-	for _, size := range sizes {
-		m := shell(size.n)
-		b.Run(size.name, func(b *testing.B) {
-			timed(b, func() { Slab(m, r3.Vec{Z: 1}, 120, 132) })
-		})
-	}
+	speed.Each(b, func(b *testing.B, m *mesh.Mesh) {
+		box := m.Bounds()
+		at := func(share float64) float64 { return box.Min.Z + share*(box.Max.Z-box.Min.Z) }
+		speed.Run(b, func() { Slab(m, r3.Vec{Z: 1}, at(0.4), at(0.5)) })
+	})
 }

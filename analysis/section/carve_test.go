@@ -9,6 +9,7 @@ import (
 
 	"gambeson/analysis/mesh"
 	"gambeson/analysis/shape"
+	"gambeson/analysis/shape/speed"
 
 	"gonum.org/v1/gonum/spatial/r3"
 )
@@ -710,6 +711,6 @@ func BenchmarkCarve(b *testing.B) {
 	for _, size := range sizes {
 		m := shell(size.n)
 		m = m.Map(func(p r3.Vec) r3.Vec { return r3.Vec{X: p.X - 10, Y: p.Y, Z: p.Z} })
-		b.Run(size.name, func(b *testing.B) { timed(b, func() { Carve(m, strip(15, 180)) }) })
+		b.Run(size.name, func(b *testing.B) { speed.Run(b, func() { Carve(m, strip(15, 180)) }) })
 	}
 }

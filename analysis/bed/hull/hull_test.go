@@ -7,6 +7,7 @@ import (
 
 	"gambeson/analysis/mesh"
 	"gambeson/analysis/shape"
+	"gambeson/analysis/shape/speed"
 
 	"gonum.org/v1/gonum/spatial/r3"
 )
@@ -201,26 +202,16 @@ func TestHullWithoutVolume(t *testing.T) {
 }
 
 func BenchmarkHull(b *testing.B) {
-	for _, size := range []struct {
-		name      string
-		triangles int
-	}{{"200k", 200_000}, {"2M", 2_000_000}} {
-		m := shape.Relief{Triangles: size.triangles}.Mesh()
-		b.Run(size.name, func(b *testing.B) {
-			for b.Loop() {
-				b.ReportMetric(float64(len(Of(m).Points)), "corners")
-			}
-		})
-	}
+	speed.Each(b, func(b *testing.B, m *mesh.Mesh) { speed.Run(b, func() { Of(m) }) })
+}
+
+// BenchmarkHullOfBall has points of which none is near another, in no order.
+func BenchmarkHullOfBall(b *testing.B) {
 	random := rand.New(rand.NewPCG(seed, 9))
 	m := &mesh.Mesh{}
 	for range 2_000_000 {
 		p := r3.Unit(r3.Vec{X: random.NormFloat64(), Y: random.NormFloat64(), Z: random.NormFloat64()})
 		m.AddVertex(r3.Scale(100*math.Cbrt(random.Float64()), p))
 	}
-	b.Run("ball of 2M points", func(b *testing.B) {
-		for b.Loop() {
-			Of(m)
-		}
-	})
+	speed.Run(b, func() { Of(m) })
 }

@@ -1,0 +1,75 @@
+// Package speed has the parts on which speed is measured, and measures it:
+// for benchmarks only.
+package speed
+
+import (
+	"testing"
+
+	"gambeson/analysis/mesh"
+	"gambeson/analysis/shape"
+)
+
+// Part is a part to measure with.
+type Part struct {
+	Name string // size and order, as the benchmarks are named: 2M/inorder
+	Make func() *mesh.Mesh
+}
+
+// Parts are two-walled limbs with a relief of 20 k to 5 M triangles, and a bent
+// boot of 500 k, as they are drawn and with their triangles shuffled.
+func Parts() []Part {
+	var parts []Part
+	for _, p := range []Part{
+		{"20k", limb(20_000)},
+		{"200k", limb(200_000)},
+		{"boot500k", boot},
+		{"2M", limb(2_000_000)},
+		{"5M", limb(5_000_000)},
+	} {
+		parts = append(parts, Part{p.Name + "/inorder", p.Make},
+			Part{p.Name + "/shuffled", func() *mesh.Mesh { return shape.Shuffle(p.Make(), 7) }})
+	}
+	return parts
+}
+
+func limb(triangles int) func() *mesh.Mesh {
+	return func() *mesh.Mesh { return shape.Relief{Triangles: triangles}.Mesh() }
+}
+
+// boot has about half a million triangles: two for each of 68 rows and 1838
+// columns on either wall.
+func boot() *mesh.Mesh {
+	return shape.Boot{
+		Sides: 1838,
+		Rim:   shape.Ellipse{A: 62, B: 55}, Ankle: shape.Ellipse{A: 50, B: 45},
+		Instep: shape.Ellipse{A: 48, B: 47}, Ball: shape.Ellipse{A: 35, B: 50},
+		Wall: 3, Shaft: 200, Bend: 75, Foot: 100, Toe: 45,
+	}.Mesh()
+}
+
+// Each runs f as a benchmark on each of the parts.
+func Each(b *testing.B, f func(b *testing.B, m *mesh.Mesh)) {
+	for _, p := range Parts() {
+		b.Run(p.Name, func(b *testing.B) { f(b, p.Make()) })
+	}
+}
+
+// Run runs f b.N times, once before that to warm up. Besides the time it
+// reports what of the processors was used, which on a busy machine is steadier,
+// and the most memory that the process had meanwhile, where the system tells.
+func Run(b *testing.B, f func()) {
+	f()
+	b.ReportAllocs()
+	forgetPeak()
+	before, runs := processorTime(), 0
+	for b.Loop() {
+		f()
+		runs++
+	}
+	if used := processorTime() - before; used > 0 {
+		b.ReportMetric(1e3*used.Seconds()/float64(runs), "cpu-ms/op")
+	}
+	if peak := peakMemory(); peak > 0 {
+		b.ReportMetric(float64(peak)/(1<<20), "peak-MiB")
+	}
+}
