@@ -65,15 +65,19 @@ func search(m *mesh.Mesh, v Volume, tilting bool) Lies {
 	if tilting {
 		if t := b.tilted(v, append([]Lie{l.Turned}, l.Rests...)); t.Scale > l.Laid.Scale*(1+gain) {
 			l.Tilted = t
-			l.Tilted.uppermost(m)
 		}
 	}
+	over := l.Tilted.over()
 	lies := []*Lie{&l.AsIs, &l.Turned, &l.Laid, &l.Tilted}
 	for i := range l.Rests {
 		lies = append(lies, &l.Rests[i])
 	}
+	if l.Tilted.Kind != Tilted {
+		weigh(m, lies)
+	} else if weigh(m, append(lies, &over)); over.Overhang < l.Tilted.Overhang {
+		l.Tilted = over
+	}
 	for _, lie := range lies {
-		lie.weigh(m)
 		lie.amid = b.amid(lie)
 	}
 	return l
@@ -142,49 +146,75 @@ func (l Lie) Put(m *mesh.Mesh) *mesh.Mesh {
 // that of a common first layer (common practice, no source).
 const firstLayer = 0.2
 
-// weigh measures the first layer and the overhang of m.
-func (l *Lie) weigh(m *mesh.Mesh) {
-	up := frameOf(l.Rotation)[2]
-	low := math.Inf(1)
-	for v := range m.Vertices() {
-		low = min(low, r3.Dot(up, m.At(uint32(v))))
+// over returns a tilted lie turned over, half a turn about x: it fits either
+// way.
+func (l Lie) over() Lie {
+	for _, row := range []int{1, 2} {
+		for k := range 3 {
+			l.Rotation[row][k] = -l.Rotation[row][k]
+		}
 	}
-	l.Overhang = overhang(m, up, low)
-	l.Ground = 0
-	for _, c := range section.Cut(m, section.Plane{Point: r3.Scale(low+firstLayer/2, up), Normal: up}).Chains {
-		l.Ground += c.Area()
-	}
-	l.Ground = max(0, l.Ground)
+	return l
 }
 
-// overhang returns the area of the facets of m that face down by more than 45°
-// from the vertical and do not lie on the bed at the height low.
-func overhang(m *mesh.Mesh, up r3.Vec, low float64) float64 {
-	var twice float64
+// weigh measures the first layer and the overhang of m in each of the lies, in
+// one pass for those with the same side up.
+func weigh(m *mesh.Mesh, lies []*Lie) {
+	var sides []side
+	of := map[r3.Vec]int{}
+	for _, l := range lies {
+		if up := frameOf(l.Rotation)[2]; of[up] == 0 {
+			sides = append(sides, side{up: up, low: math.Inf(1)})
+			of[up] = len(sides)
+		}
+	}
+	for v := range m.Vertices() {
+		p := m.At(uint32(v))
+		for i := range sides {
+			sides[i].low = min(sides[i].low, r3.Dot(sides[i].up, p))
+		}
+	}
+	overhangs(m, sides)
+	for i := range sides {
+		sides[i].ground = firstLayerOf(m, sides[i].up, sides[i].low)
+	}
+	for _, l := range lies {
+		s := sides[of[frameOf(l.Rotation)[2]]-1]
+		l.Ground, l.Overhang = s.ground, s.overhang
+	}
+}
+
+// side is a side of a part that may be up, and what it then stands on.
+type side struct {
+	up               r3.Vec
+	low              float64 // where the bed is, along up
+	ground, overhang float64 // mm²
+}
+
+// firstLayerOf returns the area of the first layer of m, up from low.
+func firstLayerOf(m *mesh.Mesh, up r3.Vec, low float64) float64 {
+	var area float64
+	for _, c := range section.Cut(m, section.Plane{Point: r3.Scale(low+firstLayer/2, up), Normal: up}).Chains {
+		area += c.Area()
+	}
+	return max(0, area)
+}
+
+// overhangs finds for each side the area of the facets of m that face down by
+// more than 45° from the vertical and do not lie on the bed.
+func overhangs(m *mesh.Mesh, sides []side) {
 	for t := range m.Triangles() {
 		a, b, c := m.Corners(t)
 		n := r3.Cross(r3.Sub(b, a), r3.Sub(c, a))
-		if area := length(n); r3.Dot(n, up) < -area*math.Sqrt2/2 {
-			if max(r3.Dot(a, up), r3.Dot(b, up), r3.Dot(c, up)) > low+firstLayer {
-				twice += area
+		area := length(n)
+		for i := range sides {
+			s := &sides[i]
+			if r3.Dot(n, s.up) < -area*math.Sqrt2/2 && max(r3.Dot(a, s.up), r3.Dot(b, s.up), r3.Dot(c, s.up)) > s.low+firstLayer {
+				s.overhang += area
 			}
 		}
 	}
-	return twice / 2
-}
-
-// uppermost turns a tilted lie over where that leaves less overhang: it fits
-// either way.
-func (l *Lie) uppermost(m *mesh.Mesh) {
-	over := *l
-	for _, row := range []int{1, 2} { // half a turn about x
-		for k := range 3 {
-			over.Rotation[row][k] = -over.Rotation[row][k]
-		}
-	}
-	l.weigh(m)
-	over.weigh(m)
-	if over.Overhang < l.Overhang {
-		*l = over
+	for i := range sides {
+		sides[i].overhang /= 2
 	}
 }

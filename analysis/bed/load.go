@@ -5,6 +5,7 @@ import (
 	"math"
 	"slices"
 
+	"gambeson/analysis/bed/hull"
 	"gambeson/analysis/mesh"
 
 	"gonum.org/v1/gonum/spatial/r2"
@@ -23,6 +24,15 @@ type Footprint struct {
 func FootprintOf(m *mesh.Mesh) Footprint {
 	b := newBody(m)
 	return Footprint{Corners: b.footprint(upright), Height: b.box.Size().Z, part: m}
+}
+
+// Outline returns the outline of m lying so, as Filled has it: of what lies
+// inside nothing is known.
+func (l Lie) Outline(m *mesh.Mesh) Footprint {
+	f := frameOf(l.Rotation)
+	b := body{hull: hull.Of(m)}
+	low, high := b.hull.Along(f[2])
+	return Footprint{Corners: b.footprint(f), Height: max(0, high-low)}
 }
 
 // Filled returns the footprint of a part that takes nothing inside its outline: a
