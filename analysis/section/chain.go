@@ -83,16 +83,74 @@ func (c Chain) Contains(p r2.Vec) bool {
 // order. By Andrew's monotone chain (Information Processing Letters 9, 1979,
 // 216–219).
 func Hull(points []r2.Vec) []r2.Vec {
-	sorted := slices.Clone(points)
-	slices.SortFunc(sorted, compare)
-	sorted = slices.Compact(sorted)
-	if len(sorted) < 3 {
-		return sorted
+	points = slices.Compact(sorted(points))
+	if len(points) < 3 {
+		return points
 	}
-	out := make([]r2.Vec, 0, len(sorted)+1)
-	out = halfHull(out, sorted)
-	slices.Reverse(sorted)
-	return halfHull(out, sorted)
+	out := make([]r2.Vec, 0, len(points)+1)
+	out = halfHull(out, points)
+	slices.Reverse(points)
+	return halfHull(out, points)
+}
+
+// sorted returns the points in the order of compare. The points of a loop go
+// there and back a few times, so they are merged from the stretches in which
+// they rise or fall: of a convex one, two or three.
+func sorted(points []r2.Vec) []r2.Vec {
+	out := slices.Clone(points)
+	ends := rising(out)
+	if len(ends) > len(out)/8 {
+		slices.SortFunc(out, compare)
+		return out
+	}
+	spare := make([]r2.Vec, len(out))
+	for len(ends) > 1 {
+		next := ends[:0]
+		start := 0
+		for i := 0; i < len(ends); i += 2 {
+			middle, end := ends[i], ends[min(i+1, len(ends)-1)]
+			merge(spare[start:end], out[start:middle], out[middle:end])
+			next = append(next, end)
+			start = end
+		}
+		ends = next
+		out, spare = spare, out
+	}
+	return out
+}
+
+// rising turns the stretches of points that fall round, and returns the ends of
+// all that then rise.
+func rising(points []r2.Vec) (ends []int) {
+	for start := 0; start < len(points); {
+		end := start + 1
+		for end < len(points) && compare(points[end-1], points[end]) <= 0 {
+			end++
+		}
+		if end == start+1 {
+			for end < len(points) && compare(points[end-1], points[end]) > 0 {
+				end++
+			}
+			slices.Reverse(points[start:end])
+		}
+		ends = append(ends, end)
+		start = end
+	}
+	return ends
+}
+
+// merge merges a and b, both sorted, into out.
+func merge(out, a, b []r2.Vec) {
+	for len(a) > 0 && len(b) > 0 {
+		if compare(a[0], b[0]) <= 0 {
+			out[0], a = a[0], a[1:]
+		} else {
+			out[0], b = b[0], b[1:]
+		}
+		out = out[1:]
+	}
+	copy(out, a)
+	copy(out[len(a):], b)
 }
 
 // halfHull appends to out one side of the hull of sorted, without its last point.

@@ -2,11 +2,11 @@ package section
 
 import (
 	"math"
-	"math/bits"
 	"slices"
 	"sync"
 
 	"gambeson/analysis/mesh"
+	"gambeson/analysis/pages"
 
 	"gonum.org/v1/gonum/spatial/r3"
 )
@@ -33,11 +33,15 @@ const blockSize = 16
 // as sorting the triangles where they lie in the file in no order.
 func NewIndex(m *mesh.Mesh) *Index {
 	x := &Index{m: m}
-	x.inner = x.blocks()
 	if x.scattered() {
 		x.order = nearby(m)
-		x.inner = x.blocks()
 	}
+	x.inner = make([]r3.Box, blocksOf(m.Triangles()))
+	inRuns(len(x.inner), func(_, from, to int) {
+		for i := from; i < to; i++ {
+			x.inner[i] = x.box(i)
+		}
+	})
 	for block := range slices.Chunk(x.inner, blockSize) {
 		around := nothing()
 		for _, b := range block {
@@ -47,6 +51,9 @@ func NewIndex(m *mesh.Mesh) *Index {
 	}
 	return x
 }
+
+// blocksOf returns how many blocks n triangles make.
+func blocksOf(n int) int { return (n + blockSize - 1) / blockSize }
 
 // Cut returns the same as Cut of the mesh by p, bit for bit.
 func (x *Index) Cut(p Plane) Section {
@@ -124,61 +131,93 @@ func (f *frame) meets(b r3.Box) bool {
 	return !(low > f.high) && !(high < f.low)
 }
 
-// blocks returns the boxes of each blockSize triangles in order.
-func (x *Index) blocks() []r3.Box {
-	n := x.m.Triangles()
-	out := make([]r3.Box, 0, (n+blockSize-1)/blockSize)
-	for from := 0; from < n; from += blockSize {
-		around := nothing()
-		for k := from; k < min(from+blockSize, n); k++ {
-			a, b, c := x.m.Corners(int(x.triangle(k)))
-			around = include(include(include(around, a), b), c)
-		}
-		out = append(out, around)
+// box returns the box of the triangles of block i.
+func (x *Index) box(i int) r3.Box {
+	around := nothing()
+	for k := i * blockSize; k < min((i+1)*blockSize, x.m.Triangles()); k++ {
+		a, b, c := x.m.Corners(int(x.triangle(k)))
+		around = include(include(include(around, a), b), c)
 	}
-	return out
+	return around
 }
 
 // scattered reports whether the boxes are so large that it pays to sort the
 // triangles: in mesh order those of a shell of n blocks are about 1/√n of it.
+// A thousand of them show it.
 func (x *Index) scattered() bool {
+	n := blocksOf(x.m.Triangles())
+	looks := min(n, 1000)
 	whole := nothing()
 	var sum float64
-	for _, b := range x.inner {
+	for i := range looks {
+		b := x.box(n * i / looks)
 		whole = include(include(whole, b.Min), b.Max)
 		sum += r3.Norm(b.Size())
 	}
-	n := float64(len(x.inner))
-	return n > 8 && sum/n > 4/math.Sqrt(n)*r3.Norm(whole.Size())
+	return n > 8 && sum/float64(looks) > 4/math.Sqrt(float64(n))*r3.Norm(whole.Size())
 }
 
 // nearby returns the triangles of m along a Morton curve: by the bits of the
-// grid cell of their first corner, x, y and z in turn.
+// grid cell of their first corner, x, y and z in turn, those in one cell in
+// their order.
 func nearby(m *mesh.Mesh) []uint32 {
 	b := m.Bounds()
 	size := b.Size()
 	cell := max(size.X, size.Y, size.Z) / 1023
-	keys := make([]uint64, m.Triangles())
-	for t := range keys {
-		p := r3.Sub(m.At(m.T[3*t]), b.Min)
-		key := spread(p.X/cell)<<2 | spread(p.Y/cell)<<1 | spread(p.Z/cell)
-		keys[t] = key<<32 | uint64(t)
+	keys := pages.Make[uint32](m.Triangles())
+	inRuns(len(keys), func(_, from, to int) {
+		for t := from; t < to; t++ {
+			p := r3.Sub(m.At(m.T[3*t]), b.Min)
+			keys[t] = spread(p.X/cell)<<2 | spread(p.Y/cell)<<1 | spread(p.Z/cell)
+		}
+	})
+	return byKey(keys)
+}
+
+// byKey returns the numbers of keys of 30 bits in the order of the keys, equal
+// ones in their own: ten bits after the other from the lowest, each sorted by
+// counting (Knuth, The Art of Computer Programming 3, 5.2.5).
+func byKey(keys []uint32) []uint32 {
+	const digit = 1 << 10
+	from, to := pages.Make[uint32](len(keys)), pages.Make[uint32](len(keys))
+	for i := range from {
+		from[i] = uint32(i)
 	}
-	slices.Sort(keys)
-	order := make([]uint32, len(keys))
-	for i, key := range keys {
-		order[i] = uint32(key)
+	for shift := 0; shift < 30; shift += 10 {
+		counts := make([][digit]uint32, runs(len(keys)))
+		inRuns(len(keys), func(run, first, end int) {
+			for _, i := range from[first:end] {
+				counts[run][keys[i]>>shift%digit]++
+			}
+		})
+		sum := uint32(0)
+		for d := range digit {
+			for run := range counts {
+				n := counts[run][d]
+				counts[run][d] = sum
+				sum += n
+			}
+		}
+		inRuns(len(keys), func(run, first, end int) {
+			for _, i := range from[first:end] {
+				next := &counts[run][keys[i]>>shift%digit]
+				to[*next] = i
+				*next++
+			}
+		})
+		from, to = to, from
 	}
-	return order
+	return from
 }
 
 // spread returns the ten bits of x with two free bits between each.
-func spread(x float64) uint64 {
-	var out uint64
-	for rest := uint64(min(max(x, 0), 1023)); rest != 0; rest &= rest - 1 {
-		out |= 1 << (3 * bits.TrailingZeros64(rest))
-	}
-	return out
+func spread(x float64) uint32 {
+	n := uint32(min(max(x, 0), 1023))
+	// Each step moves the upper half of every group of bits away.
+	n = (n | n<<16) & 0x030000ff
+	n = (n | n<<8) & 0x0300f00f
+	n = (n | n<<4) & 0x030c30c3
+	return (n | n<<2) & 0x09249249
 }
 
 // nothing returns the box of no points, which is inside out.

@@ -12,6 +12,7 @@ import (
 	"sync"
 
 	"gambeson/analysis/mesh"
+	"gambeson/analysis/pages"
 
 	"gonum.org/v1/gonum/spatial/r2"
 	"gonum.org/v1/gonum/spatial/r3"
@@ -165,40 +166,87 @@ func Sweep(m *mesh.Mesh, normal r3.Vec, through []r3.Vec) []Section {
 const maxLevels = 1<<16 - 1
 
 // crossings returns for each of the parallel frames what crossing returns for
-// it alone.
+// it alone. The triangles are sorted by counting, on all processors: each takes
+// a run of them, and knows from the counts of all where to put its own.
 func crossings(m *mesh.Mesh, frames []frame) [][]hit {
 	l := newLevels(frames)
-	rank := make([]uint16, m.Vertices())
-	for v := range rank {
-		h, slack := height(frames[0].n, m.At(uint32(v)))
-		rank[v] = l.rank(h + slack)
-	}
-	// A triangle crosses the levels from its lowest corner's rank up to its
-	// highest corner's. Counted first, so that all lists share one array.
-	count := make([]int, len(frames)+1)
-	for i := 0; i+2 < len(m.T); i += 3 {
-		a, b, c := rank[m.T[i]], rank[m.T[i+1]], rank[m.T[i+2]]
-		for k := min(a, b, c); k < max(a, b, c); k++ {
-			count[k+1]++
+	r := ranks{m: m, of: pages.Make[uint16](m.Vertices())}
+	inRuns(m.Vertices(), func(_, from, to int) {
+		for v := from; v < to; v++ {
+			h, slack := height(frames[0].n, m.At(uint32(v)))
+			r.of[v] = l.rank(h + slack)
+		}
+	})
+	counts := make([][]uint32, runs(m.Triangles())) // of each run, of each level; then where its next one goes
+	inRuns(m.Triangles(), func(run, from, to int) {
+		counts[run] = make([]uint32, len(frames))
+		r.count(counts[run], from, to)
+	})
+	starts := make([]uint32, len(frames)+1)
+	sum := uint32(0)
+	for k := range frames {
+		starts[k] = sum
+		for _, count := range counts {
+			n := count[k]
+			count[k] = sum
+			sum += n
 		}
 	}
-	for k := 1; k < len(count); k++ {
-		count[k] += count[k-1]
+	starts[len(frames)] = sum
+	all := pages.Make[hit](int(sum))
+	inRuns(m.Triangles(), func(run, from, to int) { r.put(all, counts[run], from, to) })
+	out := make([][]hit, len(frames))
+	for k, i := range l.order {
+		out[i] = all[starts[k]:starts[k+1]]
 	}
-	all := make([]hit, count[len(frames)])
-	next := slices.Clone(count)
-	for i := 0; i+2 < len(m.T); i += 3 {
-		a, b, c := rank[m.T[i]], rank[m.T[i+1]], rank[m.T[i+2]]
+	return out
+}
+
+// ranks are the ranks of the vertices of a mesh among the levels of a sweep. A
+// triangle crosses the levels from its lowest corner's rank up to its highest
+// corner's.
+type ranks struct {
+	m  *mesh.Mesh
+	of []uint16
+}
+
+// count adds how many of the triangles from … to (not included) cross each
+// level.
+func (r *ranks) count(n []uint32, from, to int) {
+	corners := r.m.T[3*from : 3*to]
+	for i := 0; i+2 < len(corners); i += 3 {
+		a, b, c := r.of[corners[i]], r.of[corners[i+1]], r.of[corners[i+2]]
 		for k := min(a, b, c); k < max(a, b, c); k++ {
-			all[next[k]] = newHit(i/3, above(a, k)|above(b, k)<<1|above(c, k)<<2)
+			n[k]++
+		}
+	}
+}
+
+// put puts those triangles at the places next of the levels that they cross.
+func (r *ranks) put(all []hit, next []uint32, from, to int) {
+	corners := r.m.T[3*from : 3*to]
+	for i := 0; i+2 < len(corners); i += 3 {
+		a, b, c := r.of[corners[i]], r.of[corners[i+1]], r.of[corners[i+2]]
+		for k := min(a, b, c); k < max(a, b, c); k++ {
+			all[next[k]] = newHit(from+i/3, above(a, k)|above(b, k)<<1|above(c, k)<<2)
 			next[k]++
 		}
 	}
-	out := make([][]hit, len(frames))
-	for k, i := range l.order {
-		out[i] = all[count[k]:count[k+1]]
+}
+
+// runs returns in how many runs n things are worth being taken, of which each
+// costs about a nanosecond or two.
+func runs(n int) int { return max(1, min(runtime.GOMAXPROCS(0), n/20_000)) }
+
+// inRuns calls f for the numbers below n in runs of equal length at once, and
+// waits.
+func inRuns(n int, f func(run, from, to int)) {
+	parts := runs(n)
+	var all sync.WaitGroup
+	for run := range parts {
+		all.Go(func() { f(run, n*run/parts, n*(run+1)/parts) })
 	}
-	return out
+	all.Wait()
 }
 
 // above returns 1 where a vertex of that rank is above level k, else 0.
