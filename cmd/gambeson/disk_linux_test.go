@@ -30,12 +30,18 @@ func smallDisk(t *testing.T, options string) string {
 func watching(t *testing.T, suit string) (log *lines, stop func()) {
 	t.Helper()
 	ownFolders(t)
+	return watchingAt(t, suit, pace{again: 200 * time.Millisecond})
+}
+
+// watchingAt is the same at a pace, with the folders of its own that are there.
+func watchingAt(t *testing.T, suit string, p pace) (log *lines, stop func()) {
+	t.Helper()
 	log = &lines{}
 	ctx, cancel := context.WithCancel(t.Context())
 	var all sync.WaitGroup
 	all.Go(func() {
 		c := newConsole(log, log, "json", "debug")
-		if err := attend(ctx, c, "check", []string{suit}, pace{again: 200 * time.Millisecond}, nil); err != nil {
+		if err := attend(ctx, c, "check", []string{suit}, p, nil); err != nil {
 			t.Error(err)
 		}
 	})
