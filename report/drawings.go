@@ -222,6 +222,9 @@ func (d Document) drawLadder() drawing {
 	if t == nil || !(t.Smallest > 0) || len(t.Odds) == 0 {
 		return drawing{}
 	}
+	if t.Next == nil && len(t.Tried) == 0 && !slices.ContainsFunc(t.Odds, func(o [2]float64) bool { return o[1] < 0.995 }) {
+		return drawing{} // it fits at every scale that was looked at, once on: nothing to see
+	}
 	b := picture.Belief{
 		Title: "The scale that fits, by all that is known", Smallest: t.Smallest, SD: t.SD, Curve: t.Odds, Print: t.Print, Chance: t.Chance,
 	}
@@ -241,7 +244,7 @@ func (d Document) drawLadder() drawing {
 	}
 	if t.Next == nil {
 		for _, band := range f.Bands {
-			if rung := (picture.Rung{Percent: band.Percent, Text: "cut, not needed"}); !slices.Contains(b.Rungs, rung) {
+			if rung := (picture.Rung{Percent: band.Percent, Text: "not needed"}); !slices.Contains(b.Rungs, rung) {
 				b.Rungs = append(b.Rungs, rung)
 			}
 		}

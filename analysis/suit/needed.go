@@ -8,15 +8,15 @@ import (
 )
 
 // Needed returns what of a part's findings a summary of the suit needs: all but
-// the stations at which no band was cut, and how pieces lie. It holds on to
-// nothing else of f.
+// the stations at which no band was cut, but the tightest and the widest of each
+// way, and how pieces lie. It holds on to nothing else of f.
 func Needed(f *analysis.Findings) *analysis.Findings {
 	out := *f
 	out.Cavities = nil
 	for _, c := range f.Cavities {
 		c.Centrelines = slices.Clone(c.Centrelines)
 		for i := range c.Centrelines {
-			c.Centrelines[i].Stations = atBands(c.Centrelines[i].Stations, f.Bands)
+			c.Centrelines[i].Stations = telling(c.Centrelines[i], f.Bands)
 		}
 		out.Cavities = append(out.Cavities, c)
 	}
@@ -32,11 +32,13 @@ func Needed(f *analysis.Findings) *analysis.Findings {
 	return &out
 }
 
-// atBands returns the stations nearest to where bands were cut, in their order.
-func atBands(all []analysis.Station, bands []analysis.Band) []analysis.Station {
+// telling returns the stations of a way that are nearest to where bands were cut,
+// and its tightest and widest, in their order.
+func telling(way analysis.Centreline, bands []analysis.Band) []analysis.Station {
+	tightest, widest := way.Ends()
 	var out []analysis.Station
-	for i, s := range all {
-		if slices.ContainsFunc(bands, func(b analysis.Band) bool { return nearestTo(all, b.Station) == i }) {
+	for i, s := range way.Stations {
+		if i == tightest || i == widest || slices.ContainsFunc(bands, func(b analysis.Band) bool { return nearestTo(way.Stations, b.Station) == i }) {
 			out = append(out, s)
 		}
 	}

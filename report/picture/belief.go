@@ -46,7 +46,7 @@ func Ladder(b Belief) *image.RGBA { return b.sheet().im }
 
 // Sizes of a ladder's sheet, px.
 const (
-	ladderLeft = 260 // names of rows stand to the left of it
+	ladderLeft = 225 // names of rows stand to the left of it
 	ladderHigh = 400
 	ladderRow  = 56
 )

@@ -105,7 +105,7 @@ func (f stance) scale() float64 { return (f.x.end - f.x.start) / (f.x.high - f.x
 // stances lays both views out side by side, to one scale and with their axes
 // level, and returns the height of the sheet.
 func (j Joint) stances() (straight, bent stance, height int) {
-	const top, tall, left, wide, between, below = 210, 540, 310, 320, 130, 150
+	const top, tall, left, wide, between, below = 210, 540, 310, 280, 100, 190
 	straight.tubes, bent.tubes = j.tubes(0), j.tubes(j.angle())
 	lowS, highS := extent(straight.tubes)
 	lowB, highB := extent(bent.tubes)
@@ -161,9 +161,11 @@ func (j Joint) sheet() *sheet {
 	bent.draw(s)
 	j.drawAngle(s, bent)
 	bent.pivot(s)
-	words := shorten(plain(j.bentWords()), width-edge-named.right-20)
-	w, _, _ := words.size()
-	s.write(words, min(max((bent.x.start+bent.x.end)/2, named.right+20+w/2), width-edge-w/2), foot, 0.5, 1)
+	lines := wrapped(j.bentWords(), plain, min(width-edge-named.right-48, 380))
+	for i, words := range lines {
+		w, _, _ := words.size()
+		s.write(words, min(max((bent.x.start+bent.x.end)/2, named.right+20+w/2), width-edge-w/2), foot-float64(len(lines)-1-i)*rowStep, 0.5, 1)
+	}
 	return s.trim()
 }
 
