@@ -288,15 +288,29 @@ type Kept struct {
 	File string
 	Errs Errors    // what is wrong with the file
 	Read time.Time // when the values in force were read; zero for the defaults
+	now  time.Time // when the file was found to be so
 }
 
 // String says it in one line for each fault.
 func (k Kept) String() string {
 	force := "the defaults are in force"
 	if !k.Read.IsZero() {
-		force = "the values read at " + k.Read.Format("15:04") + " stay in force"
+		force = k.Values() + " stay in force"
 	}
 	return k.Errs.Error() + "; " + force
+}
+
+// Values names the values in force: "the defaults", "the values read at 15:04",
+// with the day where that was another.
+func (k Kept) Values() string {
+	if k.Read.IsZero() {
+		return "the defaults"
+	}
+	form := "15:04"
+	if k.now.YearDay() != k.Read.YearDay() || k.now.Year() != k.Read.Year() {
+		form = "15:04 on 2 January 2006"
+	}
+	return "the values read at " + k.Read.Format(form)
 }
 
 // NewKeeper returns a keeper of the defaults for a suit folder.
@@ -312,6 +326,47 @@ func (k *Keeper) Load(now time.Time) (*Folder, []Kept) {
 	kept = k.wearer.load(k.root, wearerFile, now, readWearer, kept)
 	kept = k.logbook.load(k.root, logbookFile, now, readLogbook, kept)
 	return &Folder{Root: k.root, Suit: k.suit.value, Wearer: k.wearer.value, Logbook: k.logbook.value}, kept
+}
+
+// Good is what a file said when it could last be used.
+type Good struct {
+	Text []byte
+	Read time.Time
+}
+
+// Good returns what the values in force were read from, by the names of the
+// files: for Recall in another run. Texts of wearer.toml hold measures of a body.
+func (k *Keeper) Good() map[string]Good {
+	all := map[string]Good{}
+	k.suit.tell(all, suitFile)
+	k.wearer.tell(all, wearerFile)
+	k.logbook.tell(all, logbookFile)
+	return all
+}
+
+// Recall takes up what Good returned in another run, before the first Load, for
+// files that cannot be used now. One that is no longer there was taken away on
+// purpose, as nobody looked: it is not recalled.
+func (k *Keeper) Recall(all map[string]Good) {
+	k.suit.recall(k.root, suitFile, all, readSuit)
+	k.wearer.recall(k.root, wearerFile, all, readWearer)
+	k.logbook.recall(k.root, logbookFile, all, readLogbook)
+}
+
+func (g *good[T]) tell(all map[string]Good, name string) {
+	if len(g.text) > 0 {
+		all[name] = Good{g.text, g.at}
+	}
+}
+
+func (g *good[T]) recall(root, name string, all map[string]Good, read func([]byte) (T, Errors)) {
+	before, known := all[name]
+	if now, fault := readFile(root, name); !known || now == nil && fault == nil {
+		return
+	}
+	if value, errs := read(before.Text); len(errs) == 0 {
+		g.value, g.text, g.at = value, before.Text, before.Read
+	}
 }
 
 // load reads one file. An empty one is taken for one that is being written, and
@@ -337,5 +392,5 @@ func (g *good[T]) load(root, name string, now time.Time, read func([]byte) (T, E
 			return kept
 		}
 	}
-	return append(kept, Kept{File: name, Errs: errs, Read: g.at})
+	return append(kept, Kept{File: name, Errs: errs, Read: g.at, now: now})
 }

@@ -212,6 +212,49 @@ func TestKeeper(t *testing.T) {
 
 // What is wrong in wearer.toml and logbook.toml leaves their last good values in
 // force as well, and those of the other files are read.
+// What could last be used outlives the keeper, for files that are broken or
+// emptied; not for one that was taken away, nor where it can no longer be read.
+func TestKeeperRecalls(t *testing.T) {
+	day := time.Date(2024, 3, 1, 12, 0, 0, 0, time.UTC)
+	good := map[string]Good{
+		suitFile:    {Text: []byte("[printer]\nheight = 300\n"), Read: day},
+		wearerFile:  {Text: []byte("calf_girth = 382\n"), Read: day},
+		logbookFile: {Text: []byte("[[tryon]]\nspoilt = 1\n"), Read: day},
+	}
+	dir := t.TempDir()
+	load := func(now time.Time) (*Folder, *Keeper, string) {
+		k := NewKeeper(dir)
+		k.Recall(good)
+		f, kept := k.Load(now)
+		var said []string
+		for _, one := range kept {
+			said = append(said, one.File+": "+one.Values())
+		}
+		return f, k, strings.Join(said, ", ")
+	}
+	f, k, said := load(day)
+	require.Empty(t, said, "none is there")
+	require.Equal(t, 250.0, f.Suit.Printer.Height)
+	require.Empty(t, k.Good())
+
+	for name, text := range map[string]string{suitFile: "[printer]\nheight = 'tall'\n", wearerFile: "", logbookFile: "[[tryon]]\n"} {
+		require.NoError(t, os.WriteFile(filepath.Join(dir, name), []byte(text), 0o644))
+	}
+	f, k, said = load(day.Add(time.Hour))
+	require.Equal(t, "suit.toml: the values read at 12:00, wearer.toml: the values read at 12:00, logbook.toml: the defaults", said)
+	require.Equal(t, 300.0, f.Suit.Printer.Height)
+	require.Equal(t, 382.0, f.Wearer.Measures["calf_girth"])
+	delete(good, logbookFile)
+	require.Equal(t, good, k.Good(), "and outlives the next one")
+	_, _, said = load(day.AddDate(0, 0, 1))
+	require.Contains(t, said, "suit.toml: the values read at 12:00 on 1 March 2024")
+
+	require.NoError(t, os.WriteFile(filepath.Join(dir, suitFile), []byte("[printer]\nheight = 280\n"), 0o644))
+	f, _, said = load(day.Add(time.Hour))
+	require.NotContains(t, said, "suit.toml")
+	require.Equal(t, 280.0, f.Suit.Printer.Height)
+}
+
 func TestKeeperKeepsEachFile(t *testing.T) {
 	dir := t.TempDir()
 	k := NewKeeper(dir)

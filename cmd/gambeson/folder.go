@@ -41,6 +41,7 @@ type folder struct {
 	seen    map[string]seen         // how the files were then, likewise
 	gone    map[string]report.Place // reports whose part is no longer there, by name
 	summed  digestOf                // what SUIT.md was last made of, and how it then lay
+	good    digestOf                // what the TOML files last said that could be used, as it was last written
 	snapped digestOf                // the snapshot as it was last written
 	pieces  pieces                  // what is known of shells that come in several files
 	kin     *analysis.Kinship       // of the shapes of its parts; nil until it is read

@@ -132,7 +132,7 @@ func inForce(k config.Kept) string {
 	if k.Read.IsZero() {
 		return "the defaults are in force"
 	}
-	return "the values read at " + k.Read.Format("15:04") + " stay in force"
+	return k.Values() + " stay in force"
 }
 
 // faults says what is wrong with a TOML file, for the log.

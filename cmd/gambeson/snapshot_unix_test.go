@@ -31,7 +31,7 @@ func life(t *testing.T, root string) (did []string) {
 	var log lines
 	ctx, cancel := context.WithCancel(t.Context())
 	defer cancel()
-	require.NoError(t, attend(ctx, newConsole(io.Discard, &log, "json", "debug"), "check", []string{root}, pace{quiet: 50 * time.Millisecond, rescan: time.Hour}, cancel))
+	require.NoError(t, attend(ctx, newConsole(io.Discard, &log, "json", "debug"), "check", []string{root}, pace{quiet: 50 * time.Millisecond, patience: 100 * time.Millisecond, rescan: time.Hour}, cancel))
 	for line := range strings.Lines(log.String()) {
 		var l struct{ Event, File string }
 		require.NoError(t, json.Unmarshal([]byte(line), &l))

@@ -61,11 +61,7 @@ const mostAtHand = 1000
 // problems tells of the TOML files that cannot be used.
 func (f *folder) problems() (all []report.Problem) {
 	for _, k := range f.kept {
-		p := report.Problem{File: k.File, Text: k.Errs.Error(), Kept: "the defaults"}
-		if !k.Read.IsZero() {
-			p.Kept = "the values read at " + k.Read.Format("15:04")
-		}
-		all = append(all, p)
+		all = append(all, report.Problem{File: k.File, Text: k.Errs.Error(), Kept: k.Values()})
 	}
 	return all
 }

@@ -226,6 +226,7 @@ func (d *daemon) folder(root string) (*folder, error) {
 	before := d.recall(root)
 	f := newFolder(root, sparing(), d.log)
 	f.daemon = true
+	f.recallGood()
 	for _, c := range before.Concerns {
 		f.raised.begin(c)
 	}
@@ -328,6 +329,7 @@ func (d *daemon) reload(ctx context.Context, f *folder, root string) {
 func (d *daemon) reread(ctx context.Context, f *folder) (otherwise bool) {
 	before := f.asking
 	f.reload()
+	f.keepGood()
 	d.sayConfig(f)
 	if f.asking == before && before != (digestOf{}) {
 		return false
