@@ -27,8 +27,6 @@ type index struct {
 	slots   []uint64 // hash in the upper half, number + 1 in the lower; 0 where free
 	front   []recent // direct-mapped; the length is a power of two
 	inverse float32  // 1 / edge of a cube
-	low     point    // least and greatest coordinates
-	high    point
 	seed    uint64
 }
 
@@ -81,8 +79,6 @@ func newIndex(corners int, facet float64) *index {
 		front:   make([]recent, min(size, frontMost)),
 		inverse: inverse,
 		seed:    rand.Uint64(),
-		low:     point{math.MaxFloat32, math.MaxFloat32, math.MaxFloat32},
-		high:    point{-math.MaxFloat32, -math.MaxFloat32, -math.MaxFloat32},
 	}
 }
 
@@ -103,17 +99,14 @@ func (ix *index) corner(p point) uint32 {
 	return number - 1
 }
 
+// touch brings the slot where a corner is looked for first into the cache.
+func (ix *index) touch(p point) uint64 { return ix.slots[ix.home(p)*line&uint64(len(ix.slots)-1)] }
+
 // find returns the number of a corner that was seen. It may be called by
 // several goroutines while nobody calls corner.
 func (ix *index) find(p point) (uint32, bool) {
 	slot, found := ix.slot(p, ix.hash(p))
 	return uint32(ix.slots[slot]) - 1, found
-}
-
-// reaches reports whether p is in the box of the corners seen.
-func (ix *index) reaches(p point) bool {
-	return p.x >= ix.low.x && p.x <= ix.high.x && p.y >= ix.low.y && p.y <= ix.high.y &&
-		p.z >= ix.low.z && p.z <= ix.high.z
 }
 
 // slot returns the slot of a corner, or the free one that is to be its own.
@@ -148,8 +141,6 @@ func (ix *index) insert(p point, h, slot uint64) uint64 {
 		slot, _ = ix.slot(p, h)
 	}
 	ix.at = append(ix.at, p)
-	ix.low = point{min(ix.low.x, p.x), min(ix.low.y, p.y), min(ix.low.z, p.z)}
-	ix.high = point{max(ix.high.x, p.x), max(ix.high.y, p.y), max(ix.high.z, p.z)}
 	ix.slots[slot] = h>>32<<32 | uint64(len(ix.at))
 	return slot
 }

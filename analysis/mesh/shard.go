@@ -2,6 +2,7 @@ package mesh
 
 import (
 	"math"
+	"runtime"
 	"sync"
 
 	"gambeson/analysis/pages"
@@ -40,11 +41,13 @@ func repeated(a, b, c uint32) (uint32, bool) {
 // are moved together there.
 func merge(shards []shard, workers int) *Mesh {
 	numbers := make([][]uint32, len(shards)) // of each shard: number in the mesh by own number
+	seen := make([]filter, len(shards)-1)    // of all but the last, which is earlier than none
+	each(len(seen), func(i int) { seen[i] = newFilter(shards[i].ix) })
 	n := 0
 	for i, sh := range shards {
 		numbers[i] = pages.Make[uint32](len(sh.ix.at))
 		spread(len(sh.ix.at), workers, func(from, to int) {
-			sh.known(numbers[i][from:to], from, shards[:i], numbers)
+			sh.known(numbers[i][from:to], from, shards[:i], seen, numbers)
 		})
 		for v, number := range numbers[i] {
 			if number == unknown {
@@ -76,22 +79,72 @@ func merge(shards []shard, workers int) *Mesh {
 
 const unknown = math.MaxUint32
 
+// batch is how many corners are looked up together: the slots of all of them,
+// a cache line each, fit the second-level cache.
+const batch = 512
+
 // known fills in the numbers in the mesh of the corners of sh, from the given
 // one on, as earlier shards know them, unknown where none does.
-func (sh *shard) known(number []uint32, from int, earlier []shard, numbers [][]uint32) {
+func (sh *shard) known(number []uint32, from int, earlier []shard, seen []filter, numbers [][]uint32) {
 	for v := range number {
 		number[v] = unknown
 	}
-	for i := range earlier {
-		for j, p := range sh.ix.at[from : from+len(number)] {
-			if number[j] != unknown || !earlier[i].ix.reaches(p) {
-				continue
-			}
-			if n, ok := earlier[i].ix.find(p); ok {
-				number[j] = numbers[i][n]
-			}
+	for len(number) > 0 {
+		n := min(batch, len(number))
+		for i := range earlier {
+			sh.knownBy(earlier[i].ix, seen[i], number[:n], sh.ix.at[from:from+n], numbers[i])
+		}
+		number, from = number[n:], from+n
+	}
+}
+
+// knownBy fills in the numbers that are still unknown of a batch of corners
+// which the index of an earlier shard knows. It looks at the slots of all first,
+// so that memory is not waited for one after the other.
+func (sh *shard) knownBy(ix *index, seen filter, number []uint32, places []point, numbers []uint32) {
+	var likely [batch]uint16
+	n := 0
+	touched := uint64(0)
+	for j, p := range places {
+		if number[j] == unknown && seen.may(ix.hash(p)) {
+			touched |= ix.touch(p)
+			likely[n] = uint16(j)
+			n++
 		}
 	}
+	runtime.KeepAlive(touched)
+	for _, j := range likely[:n] {
+		if v, ok := ix.find(places[j]); ok {
+			number[j] = numbers[v]
+		}
+	}
+}
+
+// filter remembers hashes, by one bit each, in a small space: it may take one
+// for known that is not, but overlooks none.
+type filter []uint64
+
+// newFilter returns a filter of all corners of an index, with room for eight
+// bits or more for each.
+func newFilter(ix *index) filter {
+	size := 1
+	for 64*size < 8*len(ix.at) {
+		size *= 2
+	}
+	f := make(filter, size)
+	for _, p := range ix.at {
+		bit := f.bit(ix.hash(p))
+		f[bit/64] |= 1 << (bit % 64)
+	}
+	return f
+}
+
+func (f filter) bit(h uint64) uint64 { return h >> 16 & uint64(64*len(f)-1) }
+
+// may reports whether a hash may have been remembered.
+func (f filter) may(h uint64) bool {
+	bit := f.bit(h)
+	return f[bit/64]>>(bit%64)&1 == 1
 }
 
 // spread calls f for the numbers below n in runs of equal length, one for each

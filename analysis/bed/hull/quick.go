@@ -2,6 +2,8 @@ package hull
 
 import (
 	"math"
+	"runtime"
+	"sync"
 
 	"gambeson/analysis/mesh"
 
@@ -96,7 +98,9 @@ func (f *face) over(p r3.Vec) float64 {
 // enclose grows the polyhedron until it holds the vertices some.
 func (q *quick) enclose(m *mesh.Mesh, some []uint32) {
 	for _, v := range some {
-		q.sort(m, v)
+		if s, ok := q.sight(m, v); ok {
+			q.list(s.face, q.take(s.at, s.id), s.over)
+		}
 	}
 	q.grow()
 }
@@ -105,24 +109,57 @@ func (q *quick) enclose(m *mesh.Mesh, some []uint32) {
 // already and are never taken.
 func (q *quick) encloseAll(m *mesh.Mesh) {
 	q.sweep()
-	for v := range m.X {
-		q.sort(m, uint32(v))
+	for _, found := range q.look(m) {
+		for _, s := range found {
+			q.list(s.face, q.take(s.at, s.id), s.over)
+		}
 	}
 	q.grow()
 }
 
-// sort puts vertex v into the list of the first face that it sees.
-func (q *quick) sort(m *mesh.Mesh, v uint32) {
+// sight is a vertex outside: the first face that it sees, and how far it is
+// above it.
+type sight struct {
+	at   point
+	id   uint32
+	face int32
+	over float64
+}
+
+// worth is how many vertices are worth the start of a goroutine.
+const worth = 10_000
+
+// look finds the vertices outside, in their order, run after run: each
+// processor looks at some. The faces stay as they are meanwhile.
+func (q *quick) look(m *mesh.Mesh) [][]sight {
+	runs := max(1, min(runtime.GOMAXPROCS(0), m.Vertices()/worth))
+	found := make([][]sight, runs)
+	var group sync.WaitGroup
+	for run := range runs {
+		group.Go(func() {
+			for v := m.Vertices() * run / runs; v < m.Vertices()*(run+1)/runs; v++ {
+				if s, ok := q.sight(m, uint32(v)); ok {
+					found[run] = append(found[run], s)
+				}
+			}
+		})
+	}
+	group.Wait()
+	return found
+}
+
+// sight looks for the first face that vertex v sees.
+func (q *quick) sight(m *mesh.Mesh, v uint32) (sight, bool) {
 	p := q.l.place(m.At(v))
 	at := p.vec()
 	for f := range q.faces {
 		g := &q.faces[f]
 		over := g.over(at)
 		if over > -surely && (over > surely || above(g.n, q.spots[g.v[0]].at, p)) {
-			q.list(int32(f), q.take(p, v), over)
-			return
+			return sight{at: p, id: v, face: int32(f), over: over}, true
 		}
 	}
+	return sight{}, false
 }
 
 // sweep drops the faces that are gone, in order to look through the others.

@@ -1,0 +1,74 @@
+package mesh
+
+import (
+	"math"
+	"math/rand/v2"
+	"slices"
+	"testing"
+)
+
+// A file read in runs by several workers gives the mesh that one alone makes,
+// number by number: sound, in no order, with all triangles apart, with zeros of
+// both signs.
+func TestWorkersMakeTheMeshThatOneMakes(t *testing.T) {
+	random := rand.New(rand.NewPCG(12, 20261128))
+	sound := limb(120, 300)
+	mixed := sound.Clone()
+	random.Shuffle(mixed.Triangles(), func(i, j int) {
+		for k := range 3 {
+			mixed.T[3*i+k], mixed.T[3*j+k] = mixed.T[3*j+k], mixed.T[3*i+k]
+		}
+	})
+	zeros := sound.Clone()
+	negative := float32(math.Copysign(0, -1))
+	for v := range zeros.X {
+		if random.IntN(3) == 0 {
+			zeros.X[v] = []float32{0, negative}[random.IntN(2)]
+		}
+	}
+	for name, m := range map[string]*Mesh{"sound": sound, "mixed": mixed, "apart": soup(sound), "zeros": zeros} {
+		data := binarySTL(m, "")
+		load := func(workers int) *Mesh {
+			l, err := loadSource(t.Context(), sourceOf("a.stl", data), Limits{Workers: workers}.orDefault())
+			if err != nil {
+				t.Fatal(err)
+			}
+			return l.Mesh
+		}
+		want := load(1)
+		for _, workers := range []int{2, 3, 7} {
+			got := load(workers)
+			if !slices.Equal(got.T, want.T) || !slices.Equal(got.X, want.X) || !slices.Equal(got.Y, want.Y) || !slices.Equal(got.Z, want.Z) {
+				t.Errorf("%s: %d workers make another mesh than one", name, workers)
+			}
+		}
+	}
+}
+
+// A filter overlooks nothing that it was given, and takes few for known that
+// are not.
+func TestFilter(t *testing.T) {
+	random := rand.New(rand.NewPCG(13, 20261128))
+	place := func() point { return point{random.Float32(), random.Float32(), random.Float32()} }
+	for _, n := range []int{0, 1, 63, 10_000} {
+		ix := newIndex(n, 0.001)
+		for range n {
+			ix.corner(place())
+		}
+		f := newFilter(ix)
+		for _, p := range ix.at {
+			if !f.may(ix.hash(p)) {
+				t.Fatalf("of %d: %v is overlooked", n, p)
+			}
+		}
+		taken := 0
+		for range 10_000 {
+			if f.may(ix.hash(place())) {
+				taken++
+			}
+		}
+		if taken > 2000 { // one in eight on average
+			t.Errorf("of %d: %d of 10,000 others are taken for known", n, taken)
+		}
+	}
+}
