@@ -23,14 +23,19 @@ import (
 //
 // (google/renameio would do the rename, but neither stays within a root nor
 // leaves a file alone whose content is the same.)
-type folder struct{ root *os.Root }
+type folder struct {
+	root *os.Root
+	// loose: what is written may be lost when the power fails, as it can be made
+	// again and nothing of the person's is in it.
+	loose bool
+}
 
 func openFolder(root string) (folder, error) {
 	r, err := os.OpenRoot(root)
 	if err != nil {
 		return folder{}, failed(root, "cannot be opened", err)
 	}
-	return folder{r}, nil
+	return folder{root: r}, nil
 }
 
 func (d folder) close() { d.root.Close() }
@@ -112,10 +117,10 @@ func (d folder) replace(name string, data []byte, before fs.FileInfo) (done bool
 	base, temp := path.Base(name), tempStart+rand.Text()+tempEnd
 	defer func() {
 		if !done {
-			err = errors.Join(err, folder{dir}.remove(temp))
+			err = errors.Join(err, folder{root: dir}.remove(temp))
 		}
 	}()
-	if err := (folder{dir}).fill(temp, data, before); err != nil {
+	if err := (folder{dir, d.loose}).fill(temp, data, before); err != nil {
 		return false, failed(name, "cannot be written", err)
 	}
 	now, err := dir.Lstat(base)
@@ -131,7 +136,7 @@ func (d folder) replace(name string, data []byte, before fs.FileInfo) (done bool
 	if err := dir.Rename(temp, base); err != nil {
 		return false, failed(name, "cannot be written", err)
 	}
-	if err := (folder{dir}).sync("."); err != nil {
+	if err := (folder{dir, d.loose}).sync("."); err != nil {
 		return true, failed(name, "was written, but may not be safe on the disk yet", err)
 	}
 	return true, nil
@@ -162,7 +167,7 @@ func (d folder) fill(name string, data []byte, like fs.FileInfo) error {
 	if err == nil && like != nil {
 		err = f.Chmod(like.Mode().Perm())
 	}
-	if err == nil {
+	if err == nil && !d.loose {
 		err = f.Sync()
 	}
 	return errors.Join(err, f.Close())
@@ -179,7 +184,7 @@ func same(a, b fs.FileInfo) bool {
 // sync makes a rename in a folder last. Where folders cannot be synced
 // (Windows; some network file systems say EINVAL) there is nothing to do.
 func (d folder) sync(name string) error {
-	if runtime.GOOS == "windows" {
+	if runtime.GOOS == "windows" || d.loose {
 		return nil
 	}
 	f, err := d.root.Open(name)

@@ -1,13 +1,17 @@
 package report
 
 import (
+	"bytes"
+	"math"
 	"strings"
 	"testing"
 
 	"gambeson/analysis"
 	"gambeson/analysis/mesh"
 
+	"github.com/stretchr/testify/require"
 	"gonum.org/v1/gonum/spatial/r2"
+	"gonum.org/v1/gonum/spatial/r3"
 )
 
 // allKnown is a greave of which all is known that can be drawn.
@@ -107,5 +111,55 @@ func TestWaysThatNobodyGoesAreNotDrawn(t *testing.T) {
 	d.Findings.Fit.Sits = append(d.Findings.Fit.Sits, analysis.Sit{Measure: "thigh_girth", Body: 600, Source: "measured", Needed: 640, Capacity: 650, From: "C", To: "B", Along: 30})
 	if drawn := draw(d); !strings.Contains(drawn.girths[1].alt, "thigh 10.0 mm to spare") {
 		t.Errorf("says %q", drawn.girths[1].alt)
+	}
+}
+
+// A way is drawn without the jumps of a section that opens into another way: the
+// ends stay, a straight way stays as it is, and a jump is spread.
+func TestSmoothWays(t *testing.T) {
+	var straight, jumped []r3.Vec
+	for i := range 40 {
+		p := r3.Vec{X: 3 * float64(i), Z: 5}
+		straight = append(straight, p)
+		if i >= 20 {
+			p.Z += 40
+		}
+		jumped = append(jumped, p)
+	}
+	for i, p := range smooth(straight) {
+		if r3.Norm(r3.Sub(p, straight[i])) > 1e-9 {
+			t.Errorf("point %d of a straight way moved to %v", i, p)
+		}
+	}
+	got, most := smooth(jumped), 0.0
+	for i := range got[1:] {
+		most = max(most, math.Abs(got[i+1].Z-got[i].Z))
+	}
+	if most > 40.0/17+1e-9 || got[0] != jumped[0] || r3.Norm(r3.Sub(got[39], jumped[39])) > 1e-9 {
+		t.Errorf("steps of up to %.1f mm, ends %v and %v", most, got[0], got[39])
+	}
+	require.Empty(t, smooth(nil))
+}
+
+// Where the wearer measures in inches the pictures say them too, and only there.
+func TestPicturesSayInches(t *testing.T) {
+	d := fittingGreave()
+	plain := draw(d)
+	d.Brief.Wearer.Inches = true
+	both := draw(d)
+	require.Equal(t, len(plain.all()), len(both.all()))
+	same := 0
+	for i, p := range plain.all() {
+		if bytes.Equal(p.png, both.all()[i].png) {
+			same++ // without a length
+		} else if strings.HasPrefix(p.file, "ladder") {
+			t.Errorf("%s has no length to say in inches", p.file)
+		}
+	}
+	if same != 1 {
+		t.Errorf("%d of %d pictures are the same in inches, want the ladder alone", same, len(plain.all()))
+	}
+	if got := also(d.Brief)(391.1); got != "15 3/8 in" { // 15.398 in
+		t.Errorf("391.1 mm is %q", got)
 	}
 }

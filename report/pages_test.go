@@ -200,3 +200,43 @@ func TestUnparted(t *testing.T) {
 		}
 	}
 }
+
+// A wide table with words becomes cards on a telephone, each cell behind the
+// heading of its column; rows of short numbers, and tables of few columns, stay
+// tables. What heads a column is escaped.
+func TestTablesAsCards(t *testing.T) {
+	page := func(table string) string {
+		p := pagePart{report: "SUIT.md"}
+		got, err := p.html(table)
+		require.NoError(t, err)
+		return got
+	}
+	wide := page("| part | on the \"bed\" & 1<2 | fits at | risk |\n|---|---|---|---|\n| [a](a.stl) and `b` | **no**, up to 79.7 % | 103.8 to 113.2 % | |\n| c | yes | | low |\n")
+	for _, want := range []string{
+		`<div class="wide" tabindex="0"><table class="cards">`, "<th>part</th>",
+		`<td data-of="part"><div><a href="a.stl">a</a> and <code>b</code></div></td>`,
+		`<td data-of="on the &quot;bed&quot; &amp; 1&lt;2"><div><strong>no</strong>, up to 79.7&nbsp;%</div></td>`,
+		`<td data-of="risk"><div></div></td>`, `<td data-of="risk"><div>low</div></td>`,
+	} {
+		require.Contains(t, wide, want)
+	}
+	require.Equal(t, strings.Count(wide, "<div"), strings.Count(wide, "</div>"))
+	require.Equal(t, 2, strings.Count(wide, "<tbody>")+strings.Count(wide, "</tbody>"))
+	numbers := "| at | girth | room | gap |\n|---|---|---|---|\n" + strings.Repeat("| 125 mm | 1005.6 mm | 1005.6 mm | 243.6 mm |\n", 20)
+	for _, table := range []string{numbers, "| what | value | note |\n|---|---|---|\n| a long row of words | another such row | and one more of them |\n"} {
+		if got := page(table); strings.Contains(got, "cards") || !strings.Contains(got, `<div class="wide" tabindex="0"><table>`) {
+			t.Errorf("not a table: %.200s", got)
+		}
+	}
+}
+
+// Numbers stay whole: their groups of digits, their doubt and their unit.
+func TestNumbersStayWhole(t *testing.T) {
+	for text, want := range map[string]string{
+		"<p>12 345 triangles, 246 mm ± 7 mm</p>": "<p>12&nbsp;345 triangles, 246&nbsp;mm ±&nbsp;7&nbsp;mm</p>",
+		"<p>at 60 °C, 2 of 1234</p>":             "<p>at 60&nbsp;°C, 2 of 1234</p>",
+		"<code>12 345 mm</code>":                 "<code>12 345 mm</code>",
+	} {
+		require.Equal(t, want, unparted(text))
+	}
+}

@@ -28,7 +28,7 @@ func Renew(p Place, f analysis.Findings) error {
 	if err != nil {
 		return fmt.Errorf("%s: the findings hold what JSON cannot: %w", shown(p.Name()), err)
 	}
-	if err := d.write(p.Under(findingsName), append(data, '\n')); err != nil {
+	if err := (folder{d.root, true}).write(p.Under(findingsName), append(data, '\n')); err != nil {
 		return err
 	}
 	return d.rewrite(p.Report(), func(old []byte) ([]byte, error) {

@@ -117,7 +117,23 @@ func percentStep(s together.Suit, rows []Row) string {
 	if len(s.Measures) > 0 {
 		set = "Set the scales, which measuring may still move"
 	}
-	return set + ": " + strings.Join(said, "; ") + ". " + detailsLink("#lines-for-suittoml", "The lines for `suit.toml`") + " are ready to copy."
+	text := set + ": " + strings.Join(said, "; ") + ". " + detailsLink("#lines-for-suittoml", "The lines for `suit.toml`") + " are ready to copy."
+	if risky := guessedAtRisk(s); len(risky) > 0 {
+		text += " Leave " + partLinks(risky, rows) + " as " + verb(risky, "it is", "they are") + " until you have measured: by the *estimate* the risk at that scale is **high**."
+	}
+	return text
+}
+
+// guessedAtRisk lists the parts that are to get another scale at which, by what
+// is only estimated, they are likely not to fit.
+func guessedAtRisk(s together.Suit) []string {
+	var out []string
+	for _, p := range s.Parts {
+		if wantsScale(p) && p.Risk.Level == together.High && len(p.Risk.Estimated) > 0 {
+			out = append(out, p.Name)
+		}
+	}
+	return out
 }
 
 // nextPrint is the next bed load: the few bands that tell most for what they

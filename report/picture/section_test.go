@@ -3,11 +3,13 @@ package picture
 import (
 	"image/color"
 	"math"
+	"strconv"
 	"strings"
 	"testing"
 
 	"gambeson/analysis"
 
+	"github.com/stretchr/testify/require"
 	"gonum.org/v1/gonum/spatial/r2"
 )
 
@@ -172,5 +174,20 @@ func TestWrappedKeepsUnitsAndWidth(t *testing.T) {
 		if strings.Join(all, " ") != text {
 			t.Errorf("words are lost: %q", all)
 		}
+	}
+}
+
+// Inches stand behind every length of a section where they are asked for.
+func TestSectionInInches(t *testing.T) {
+	o := withBody(shell())
+	s := outline(o).sheet("Section", "a line", func(mm float64) string { return strconv.Itoa(int(mm)) + " in" })
+	look(t, "section-inches", s)
+	tidy(t, s)
+	var all []string
+	for _, l := range s.labels {
+		all = append(all, l.text)
+	}
+	for _, want := range []string{"inside 110.0 mm (110 in)", "86.0 mm", "(86 in)", "gap 2.0 mm (2 in)", "gap 4.0 mm (4 in)"} {
+		require.Contains(t, all, want)
 	}
 }
