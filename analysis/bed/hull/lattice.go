@@ -38,8 +38,11 @@ func newLattice(box r3.Box) lattice {
 	return l
 }
 
+// exact returns p in units, not yet rounded.
+func (l lattice) exact(p r3.Vec) r3.Vec { return r3.Scale(l.scale, r3.Sub(p, l.mid)) }
+
 func (l lattice) place(p r3.Vec) point {
-	p = r3.Scale(l.scale, r3.Sub(p, l.mid))
+	p = l.exact(p)
 	return point{int32(math.RoundToEven(p.X)), int32(math.RoundToEven(p.Y)), int32(math.RoundToEven(p.Z))}
 }
 

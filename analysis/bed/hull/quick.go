@@ -106,10 +106,23 @@ func (q *quick) enclose(m *mesh.Mesh, some []uint32) {
 }
 
 // encloseAll grows the polyhedron until it holds all vertices. Most lie inside
-// already and are never taken.
+// already and are never taken: all the more once some of a large part have made
+// it grow.
 func (q *quick) encloseAll(m *mesh.Mesh) {
+	if m.Vertices() > large {
+		q.encloseEach(m, m.Vertices()/some)
+	}
+	q.encloseEach(m, 1)
+}
+
+// A part is large from so many vertices on, and that many of them make the
+// polyhedron grow first. Found by trial.
+const large, some = 60_000, 8_000
+
+// encloseEach does so for every so manieth vertex.
+func (q *quick) encloseEach(m *mesh.Mesh, step int) {
 	q.sweep()
-	for _, found := range q.look(m) {
+	for _, found := range q.look(m, step) {
 		for _, s := range found {
 			q.list(s.face, q.take(s.at, s.id), s.over)
 		}
@@ -126,26 +139,42 @@ type sight struct {
 	over float64
 }
 
+// look finds the vertices outside, of every so manieth, in their order, run
+// after run: each processor looks at some. The faces stay as they are meanwhile.
+func (q *quick) look(m *mesh.Mesh, step int) [][]sight {
+	c := newCompass(q)
+	n := m.Vertices() / step
+	found := make([][]sight, runs(n, worth))
+	inRuns(n, worth, func(run, from, to int) {
+		for k := from; k < to; k++ {
+			v := uint32(k * step)
+			if c.inside(q.l.exact(m.At(v))) {
+				continue
+			}
+			if s, ok := q.sight(m, v); ok {
+				found[run] = append(found[run], s)
+			}
+		}
+	})
+	return found
+}
+
 // worth is how many vertices are worth the start of a goroutine.
 const worth = 10_000
 
-// look finds the vertices outside, in their order, run after run: each
-// processor looks at some. The faces stay as they are meanwhile.
-func (q *quick) look(m *mesh.Mesh) [][]sight {
-	runs := max(1, min(runtime.GOMAXPROCS(0), m.Vertices()/worth))
-	found := make([][]sight, runs)
+// runs returns in how many runs n things are taken, of which so many are worth
+// the start of a goroutine.
+func runs(n, worth int) int { return max(1, min(runtime.GOMAXPROCS(0), n/worth)) }
+
+// inRuns calls f for the numbers below n in runs of equal length at once, and
+// waits.
+func inRuns(n, worth int, f func(run, from, to int)) {
+	parts := runs(n, worth)
 	var group sync.WaitGroup
-	for run := range runs {
-		group.Go(func() {
-			for v := m.Vertices() * run / runs; v < m.Vertices()*(run+1)/runs; v++ {
-				if s, ok := q.sight(m, uint32(v)); ok {
-					found[run] = append(found[run], s)
-				}
-			}
-		})
+	for run := range parts {
+		group.Go(func() { f(run, n*run/parts, n*(run+1)/parts) })
 	}
 	group.Wait()
-	return found
 }
 
 // sight looks for the first face that vertex v sees.
