@@ -106,13 +106,13 @@ func share(b *analysis.Brief, its analysis.Brief) {
 // apart lists the parts with which one that is a piece of no shell now was found
 // to make one when its report was written, and of which it touches none.
 func (f *folder) apart(place report.Place) []string {
-	before := report.Previous(place)
-	if before == nil || before.Assembly == nil || before.Assembly.Named {
+	before := f.joinedBefore(place)
+	if before == nil || before.Named {
 		return nil
 	}
 	own, _ := f.piece(place.Name())
 	var names []string
-	for _, name := range slices.Concat(before.Assembly.Mates, before.Assembly.Apart) {
+	for _, name := range slices.Concat(before.Mates, before.Apart) {
 		other, there := f.piece(name)
 		switch {
 		case !there:
@@ -123,6 +123,20 @@ func (f *folder) apart(place report.Place) []string {
 		}
 	}
 	return names
+}
+
+// joinedBefore is what the report at hand says of a part as a piece, nil where it
+// is none.
+func (f *folder) joinedBefore(place report.Place) *analysis.Assembly {
+	for i := range f.rows[place.Part] {
+		if r := &f.rows[place.Part][i]; r.Place == place && r.fingerprint != "" {
+			return r.joined
+		}
+	}
+	if before := report.Previous(place); before != nil {
+		return before.Assembly
+	}
+	return nil
 }
 
 // piece returns the piece of a name.

@@ -83,7 +83,7 @@ func (f *folder) judgeAnew(ctx context.Context) []report.Place {
 	var mu sync.Mutex
 	var done []report.Place
 	group, ctx := errgroup.WithContext(ctx)
-	group.SetLimit(runtime.GOMAXPROCS(0))
+	group.SetLimit(2 * runtime.GOMAXPROCS(0)) // some wait for the disk
 	for _, rows := range f.rows {
 		for i := range rows {
 			r := &rows[i]
