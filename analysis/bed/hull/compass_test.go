@@ -2,9 +2,12 @@ package hull
 
 import (
 	"math/rand/v2"
+	"reflect"
+	"runtime"
 	"testing"
 
 	"gambeson/analysis/mesh"
+	"gambeson/analysis/shape"
 
 	"gonum.org/v1/gonum/spatial/r3"
 )
@@ -25,7 +28,7 @@ func TestCompassKnowsTheInside(t *testing.T) {
 		l := newLattice(m.Bounds())
 		some := extremes(m)
 		simplex, _ := spread(m, l, some)
-		q := newQuick(l)
+		q := newQuick(l, m.Vertices())
 		q.begin(m, simplex)
 		q.enclose(m, some)
 		q.encloseAll(m)
@@ -71,33 +74,17 @@ func TestSquares(t *testing.T) {
 	}
 }
 
-// A large part has the same hull, and on any number of processors the same
-// numbers in it, as by taking every vertex at once.
-func TestLargePartsInSteps(t *testing.T) {
-	m := &mesh.Mesh{}
-	random := rand.New(rand.NewPCG(seed, 23))
-	for range 3 * large / 2 {
-		p := r3.Unit(r3.Vec{X: random.NormFloat64(), Y: random.NormFloat64(), Z: random.NormFloat64()})
-		m.AddVertex(r3.Scale(100-random.Float64(), p))
-	}
-	l := newLattice(m.Bounds())
-	some := extremes(m)
-	simplex, _ := spread(m, l, some)
-	q := newQuick(l)
-	q.begin(m, simplex)
-	q.enclose(m, some)
-	q.encloseEach(m, 1)
-	want := map[r3.Vec]bool{}
-	for _, p := range q.hull(m).Points {
-		want[p] = true
-	}
-	got := Of(m)
-	if len(got.Points) != len(want) {
-		t.Errorf("%d corners in steps, %d at once", len(got.Points), len(want))
-	}
-	for _, p := range got.Points {
-		if !want[p] {
-			t.Errorf("%v is a corner in steps only", p)
+// A hull is the same, number by number, however many processors look for the
+// points outside.
+func TestHullDoesNotDependOnProcessors(t *testing.T) {
+	defer runtime.GOMAXPROCS(runtime.GOMAXPROCS(0))
+	m := shape.Relief{Triangles: 120_000}.Mesh()
+	runtime.GOMAXPROCS(1)
+	want := Of(m)
+	for _, processors := range []int{2, 5} {
+		runtime.GOMAXPROCS(processors)
+		if got := Of(m); !reflect.DeepEqual(got, want) {
+			t.Errorf("%d processors: another hull than one", processors)
 		}
 	}
 }

@@ -45,7 +45,7 @@ func Of(m *mesh.Mesh) *Hull {
 	if rank < 3 {
 		return degenerate(m, l, simplex, rank)
 	}
-	q := newQuick(l)
+	q := newQuick(l, m.Vertices())
 	q.begin(m, simplex)
 	q.enclose(m, some)
 	q.encloseAll(m)

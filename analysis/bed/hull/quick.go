@@ -6,6 +6,7 @@ import (
 	"sync"
 
 	"gambeson/analysis/mesh"
+	"gambeson/analysis/pages"
 
 	"gonum.org/v1/gonum/spatial/r3"
 )
@@ -49,7 +50,11 @@ type face struct {
 	gone   bool
 }
 
-func newQuick(l lattice) *quick { return &quick{l: l} }
+// newQuick returns a polyhedron for the hull of so many vertices.
+func newQuick(l lattice, vertices int) *quick {
+	// Of a large part one vertex in a hundred is a corner, each of two faces.
+	return &quick{l: l, faces: pages.Room[face](vertices / 50)}
+}
 
 // take adds the point p of vertex v.
 func (q *quick) take(p point, v uint32) int32 {
@@ -99,64 +104,62 @@ func (f *face) over(p r3.Vec) float64 {
 func (q *quick) enclose(m *mesh.Mesh, some []uint32) {
 	for _, v := range some {
 		if s, ok := q.sight(m, v); ok {
-			q.list(s.face, q.take(s.at, s.id), s.over)
+			q.put(m, s)
 		}
 	}
 	q.grow()
 }
 
 // encloseAll grows the polyhedron until it holds all vertices. Most lie inside
-// already and are never taken: all the more once some of a large part have made
-// it grow.
+// already and are never taken.
 func (q *quick) encloseAll(m *mesh.Mesh) {
-	if m.Vertices() > large {
-		q.encloseEach(m, m.Vertices()/some)
-	}
-	q.encloseEach(m, 1)
-}
-
-// A part is large from so many vertices on, and that many of them make the
-// polyhedron grow first. Found by trial.
-const large, some = 60_000, 8_000
-
-// encloseEach does so for every so manieth vertex.
-func (q *quick) encloseEach(m *mesh.Mesh, step int) {
 	q.sweep()
-	for _, found := range q.look(m, step) {
-		for _, s := range found {
-			q.list(s.face, q.take(s.at, s.id), s.over)
+	outside := q.look(m)
+	n := len(q.spots)
+	for _, run := range outside {
+		n += len(run)
+	}
+	q.spots = append(pages.Room[spot](n), q.spots...)
+	for _, run := range outside {
+		for _, v := range run {
+			q.put(m, v)
 		}
 	}
 	q.grow()
 }
 
-// sight is a vertex outside: the first face that it sees, and how far it is
-// above it.
+// sight is a vertex outside and the first face that it sees.
 type sight struct {
-	at   point
 	id   uint32
 	face int32
-	over float64
 }
 
-// look finds the vertices outside, of every so manieth, in their order, run
-// after run: each processor looks at some. The faces stay as they are meanwhile.
-func (q *quick) look(m *mesh.Mesh, step int) [][]sight {
+// put takes a vertex and puts it into the list of the face that it sees.
+func (q *quick) put(m *mesh.Mesh, s sight) {
+	p := q.l.place(m.At(s.id))
+	q.list(s.face, q.take(p, s.id), q.faces[s.face].over(p.vec()))
+}
+
+// look finds the vertices outside, in their order, run after run: each
+// processor looks at some. The faces stay as they are meanwhile.
+func (q *quick) look(m *mesh.Mesh) [][]sight {
 	c := newCompass(q)
-	n := m.Vertices() / step
-	found := make([][]sight, runs(n, worth))
+	n := m.Vertices()
+	outside := make([][]sight, runs(n, worth))
 	inRuns(n, worth, func(run, from, to int) {
+		out := pages.Room[sight]((to - from) / 8)
 		for k := from; k < to; k++ {
-			v := uint32(k * step)
+			v := uint32(k)
 			if c.inside(q.l.exact(m.At(v))) {
 				continue
 			}
 			if s, ok := q.sight(m, v); ok {
-				found[run] = append(found[run], s)
+				out = append(out, s)
 			}
 		}
+		outside[run] = out
 	})
-	return found
+	return outside
 }
 
 // worth is how many vertices are worth the start of a goroutine.
@@ -185,7 +188,7 @@ func (q *quick) sight(m *mesh.Mesh, v uint32) (sight, bool) {
 		g := &q.faces[f]
 		over := g.over(at)
 		if over > -surely && (over > surely || above(g.n, q.spots[g.v[0]].at, p)) {
-			return sight{at: p, id: v, face: int32(f), over: over}, true
+			return sight{id: v, face: int32(f)}, true
 		}
 	}
 	return sight{}, false
