@@ -37,7 +37,8 @@ type folder struct {
 	calibration cost.Calibration // of the forecast of hours and grams, as of the last reload
 	asking      digestOf         // what is asked of all parts, likewise
 
-	rows    map[string][]row        // by path of the file relative to root, with slashes
+	rows    map[string][]row        // by path of the file relative to root, with slashes; see setRows
+	linked  map[string]bool         // files whose answers depend on others
 	seen    map[string]seen         // how the files were then, likewise
 	gone    map[string]report.Place // reports whose part is no longer there, by name
 	summed  digestOf                // what SUIT.md was last made of, and how it then lay
@@ -52,7 +53,7 @@ type folder struct {
 }
 
 func newFolder(root string, workers int, log zerolog.Logger) *folder {
-	f := &folder{root: root, workers: workers, log: log, keeper: config.NewKeeper(root), rows: map[string][]row{}, seen: map[string]seen{}, gone: map[string]report.Place{}, unwritten: map[string]unwritten{}}
+	f := &folder{root: root, workers: workers, log: log, keeper: config.NewKeeper(root), rows: map[string][]row{}, linked: map[string]bool{}, seen: map[string]seen{}, gone: map[string]report.Place{}, unwritten: map[string]unwritten{}}
 	f.pieces.of, f.pieces.stale = map[string]recognised{}, map[string]bool{}
 	f.reload()
 	return f
@@ -120,7 +121,7 @@ func (f *folder) lookAlone(ctx context.Context, part string) ([]outcome, error) 
 		rows[i] = f.rowOf(o)
 		delete(f.gone, o.row.Place.Name())
 	}
-	f.rows[part] = rows
+	f.setRows(part, rows)
 	if there && !f.readOnly {
 		f.note(part, before, sum)
 	}
@@ -217,7 +218,7 @@ func (f *folder) forget(part string) {
 	}
 	f.raised.drop(part)
 	delete(f.unwritten, part)
-	delete(f.rows, part)
+	f.setRows(part, nil)
 	delete(f.seen, part)
 }
 
@@ -253,7 +254,7 @@ func (f *folder) recallFile(part string) {
 			if r.Findings != nil {
 				o.fingerprint = r.Findings.Fingerprint
 			}
-			f.rows[part] = append(f.rows[part], f.rowOf(o))
+			f.setRows(part, append(f.rows[part], f.rowOf(o)))
 		}
 	}
 }

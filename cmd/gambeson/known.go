@@ -105,7 +105,7 @@ func (f *folder) findGone(found map[string]bool) {
 		case os.IsNotExist(err) || config.RootWithin(f.path(part), f.root) != f.root: // with its report, or another's
 			f.setPieces(part, recognised{})
 			f.raised.drop(part)
-			delete(f.rows, part)
+			f.setRows(part, nil)
 			delete(f.seen, part)
 		}
 	}

@@ -88,9 +88,11 @@ func (f *folder) lookAtMates(ctx context.Context, file string) ([]outcome, error
 			}
 		}
 	}
-	for part, rows := range f.rows {
-		if slices.ContainsFunc(rows, func(r row) bool { return r.concerns(file) }) {
-			f.pieces.stale[part] = true
+	for part := range f.linked {
+		for i := range f.rows[part] {
+			if f.rows[part][i].concerns(file) {
+				f.pieces.stale[part] = true
+			}
 		}
 	}
 	delete(f.pieces.stale, file)

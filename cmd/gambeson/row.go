@@ -76,6 +76,21 @@ func (r *row) concerns(file string) bool {
 	})
 }
 
+// setRows replaces what is known of the parts in a file, none where it is gone.
+func (f *folder) setRows(part string, rows []row) {
+	delete(f.rows, part)
+	delete(f.linked, part)
+	if rows == nil {
+		return
+	}
+	f.rows[part] = rows
+	for i := range rows {
+		if rows[i].rival || rows[i].joined != nil {
+			f.linked[part] = true
+		}
+	}
+}
+
 // recalled reads the findings of a part from its report, unless they are at hand;
 // nil where they are no longer there.
 func (r *row) recalled() *analysis.Findings {

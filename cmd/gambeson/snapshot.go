@@ -172,7 +172,7 @@ func (f *folder) restore(s snapshot, told []string) {
 			}
 			texts[place.Name()] = nil
 		}
-		f.rows[file.Part] = rows
+		f.setRows(file.Part, rows)
 		if file.Sum != [sha256.Size]byte{} {
 			f.seen[file.Part] = seen{file.Stamp, file.Sum, file.Sure, file.List}
 		}
