@@ -57,8 +57,8 @@ func (a Also) after(text string, mm float64) string {
 
 // size writes a length beside its size line, what goes with it in a row below;
 // ax and ay as in write.
-func (s *sheet) size(what string, mm float64, also Also, x, y, ax, ay float64) {
-	t := strong(what + mm1(mm))
+func (s *sheet) size(mm float64, also Also, x, y, ax, ay float64) {
+	t := strong(mm1(mm))
 	if also == nil {
 		s.write(t, x, y, ax, ay)
 		return

@@ -394,11 +394,15 @@ func (c Curve) marks(s *sheet, x, y axis, frame box) {
 		s.use(stroke{colour: ink, width: 3.5})
 		s.Stroke()
 		s.take(15, px, py, px, py)
-		text := word + " " + c.Also.after(mm1(st.Inner), st.Inner) + " at " + mm0(st.Along)
-		if even {
-			text = c.Also.after(mm1(st.Inner), st.Inner) + " all along"
+		for _, length := range []string{c.Also.after(mm1(st.Inner), st.Inner), mm1(st.Inner)} { // shorter where there is no room
+			text := word + " " + length + " at " + mm0(st.Along)
+			if even {
+				text = length + " all along"
+			}
+			if _, ok := s.label(strong(text), px, py, 28, frame.grow(-6)); ok {
+				break
+			}
 		}
-		s.label(strong(text), px, py, 28, frame.grow(-6))
 	}
 	mark(c.Tightest, "tightest", "least wall", 3, math.Pi)
 	if c.Widest != c.Tightest && !even {

@@ -165,9 +165,9 @@ func (b Bed) sizes(s *sheet, c *camera, low, high r3.Vec, over float64) {
 	}
 	s.arrow(left, y, right, y)
 	s.arrow(x, bottom, x, top)
-	wide := s.room(mm1(high.X-low.X), (left+right)/2, c.left)
-	s.size("", high.X-low.X, b.Also, wide, y-10, 0.5, 1)
-	s.size("", r3.Dot(r3.Sub(high, low), c.up), b.Also, x+12, (top+bottom)/2, 0, 0.5)
+	text := b.Also.after(mm1(high.X-low.X), high.X-low.X)
+	s.write(strong(text), s.room(text, (left+right)/2, c.left), y-10, 0.5, 1)
+	s.size(r3.Dot(r3.Sub(high, low), c.up), b.Also, x+12, (top+bottom)/2, 0, 0.5)
 }
 
 // room moves the middle x of a text so far that it stays right of left.

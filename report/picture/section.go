@@ -371,7 +371,7 @@ func (o outline) drawSizes(s *sheet, w view, also Also) {
 	s.arrow(left, y, right, y)
 	s.arrow(x, bottom, x, top)
 	s.write(strong(what+also.after(mm1(high.X-low.X), high.X-low.X)), (left+right)/2, y-10, 0.5, 1)
-	s.size("", high.Y-low.Y, also, x+12, (top+bottom)/2, 0, 0.5)
+	s.size(high.Y-low.Y, also, x+12, (top+bottom)/2, 0, 0.5)
 }
 
 // extremes returns the points furthest left, right, down and up: of several
