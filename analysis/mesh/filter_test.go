@@ -72,3 +72,26 @@ func TestFilter(t *testing.T) {
 		}
 	}
 }
+
+// Files in no order are told from those in the order of a surface, also where no
+// two triangles name the same corner.
+func TestScatteredFilesAreTold(t *testing.T) {
+	random := rand.New(rand.NewPCG(14, 20261128))
+	sound := limb(120, 300)
+	mixed := sound.Clone()
+	random.Shuffle(mixed.Triangles(), func(i, j int) {
+		for k := range 3 {
+			mixed.T[3*i+k], mixed.T[3*j+k] = mixed.T[3*j+k], mixed.T[3*i+k]
+		}
+	})
+	for _, c := range []struct {
+		name string
+		m    *Mesh
+		want bool
+	}{{"sound", sound, false}, {"mixed", mixed, true}, {"apart", soup(sound), false}} {
+		_, scattered, err := typicalSTL(sourceOf("a.stl", binarySTL(c.m, "")), c.m.Triangles())
+		if err != nil || scattered != c.want {
+			t.Errorf("%s: scattered %v, %v", c.name, scattered, err)
+		}
+	}
+}

@@ -106,7 +106,7 @@ func gatherSTL(ctx context.Context, s *source, n, workers int) ([]shard, error) 
 		workers = 1
 	}
 	workers = max(1, min(workers, n/worthAWorker))
-	facet, err := typicalSTL(s, n)
+	facet, scattered, err := typicalSTL(s, n)
 	if err != nil {
 		return nil, err
 	}
@@ -115,7 +115,11 @@ func gatherSTL(ctx context.Context, s *source, n, workers int) ([]shard, error) 
 	errs := make([]error, workers)
 	spread(workers, workers, func(part, _ int) {
 		from, to := n*part/workers, n*(part+1)/workers
-		shards[part] = shard{ix: newIndex(s.trusted(to-from)/2, facet), t: all[3*from : 3*from]}
+		facets := to - from
+		if scattered {
+			facets = n // each run meets nearly all corners of the file
+		}
+		shards[part] = shard{ix: newIndex(s.trusted(facets)/2, facet), t: all[3*from : 3*from]}
 		errs[part] = shards[part].decodeSTL(ctx, s, from, to)
 	})
 	for _, err := range errs {
@@ -131,26 +135,40 @@ func gatherSTL(ctx context.Context, s *source, n, workers int) ([]shard, error) 
 const worthAWorker = 20_000
 
 // typicalSTL returns the median area of some of the triangles, of the first
-// ones only where the bytes come in order.
-func typicalSTL(s *source, n int) (float64, error) {
+// ones only where the bytes come in order, and whether they are scattered: those
+// that follow each other share hardly a corner.
+func typicalSTL(s *source, n int) (facet float64, scattered bool, err error) {
 	const block, blocks = 16, 64
 	var areas []float64
 	if s.at == nil {
 		head, err := s.head(stlHeader + stlFacet*min(n, block*blocks))
 		if err != nil || len(head) < stlHeader {
-			return 0, err
+			return 0, false, err
 		}
-		return median(areasSTL(areas, head[stlHeader:])), nil
+		return median(areasSTL(areas, head[stlHeader:])), false, nil
 	}
 	var buf [block * stlFacet]byte
+	distinct := 0 // distinct corners, block by block
 	for i := range min(blocks, n) {
 		got, err := s.at.ReadAt(buf[:], stlHeader+stlFacet*(int64(n)*int64(i)/blocks))
 		if err != nil && !ended(err) {
-			return 0, s.failed(0, err)
+			return 0, false, s.failed(0, err)
 		}
 		areas = areasSTL(areas, buf[:got])
+		distinct += distinctCorners(buf[:got])
 	}
-	return median(areas), nil
+	return median(areas), 10*distinct > 9*3*len(areas), nil
+}
+
+// distinctCorners returns how many distinct corners the triangles of a chunk have.
+func distinctCorners(chunk []byte) int {
+	seen := map[point]bool{}
+	for ; len(chunk) >= stlFacet; chunk = chunk[stlFacet:] {
+		for k := range 3 {
+			seen[cornerSTL(chunk, k)] = true
+		}
+	}
+	return len(seen)
 }
 
 // areasSTL appends the areas of the triangles of a chunk.
