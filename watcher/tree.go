@@ -451,11 +451,7 @@ func (t *tree) walk(ctx context.Context, path string, f, parent *folder) walked 
 	if ctx.Err() != nil {
 		return held
 	}
-	err := t.watch(path, f, parent)
-	var entries []fs.DirEntry
-	if err == nil {
-		entries, err = list(path)
-	}
+	entries, err := t.listWatched(path, f, parent)
 	switch {
 	case notThere(err):
 		return vanished
@@ -472,6 +468,24 @@ func (t *tree) walk(ctx context.Context, path string, f, parent *folder) walked 
 	f.device = f.id.device
 	t.compare(ctx, path, f, entries)
 	return compared
+}
+
+// listWatched watches a folder and lists it. A disk that is mounted or taken away
+// between the two leaves an empty folder that is not the one watched: then it is
+// done again with the one that is there now.
+func (t *tree) listWatched(path string, f, parent *folder) (entries []fs.DirEntry, err error) {
+	for range 3 {
+		if err = t.watch(path, f, parent); err != nil {
+			return nil, err
+		}
+		if entries, err = list(path); err != nil || len(entries) > 0 {
+			return entries, err
+		}
+		if id, err := t.folder(path, parent == nil); err != nil || id == f.id {
+			return nil, err
+		}
+	}
+	return entries, err
 }
 
 // list lists a folder, if what is in it can also be looked at.

@@ -1023,6 +1023,39 @@ func TestDiskTakenAway(t *testing.T) {
 	}
 }
 
+// A disk that is taken away in the very moment between looking at its folder and
+// listing it does not take its files with it.
+func TestDiskTakenAwayBetweenTwoLooks(t *testing.T) {
+	b := newBench(t, Options{})
+	store := filepath.Join(t.TempDir(), "in")
+	var mu sync.Mutex
+	device, looks := uint64(77), 0
+	b.w.folder = func(path string, follow bool) (identity, error) {
+		mu.Lock()
+		defer mu.Unlock()
+		id, err := identify(path, follow)
+		if inside(b.root, path) {
+			id.device = device
+		}
+		if looks > 0 && path == b.root {
+			if looks--; looks == 0 { // is it there, is it the one that is watched, and then away with it
+				device = 78
+				require.NoError(t, os.Rename(b.path("in"), store))
+			}
+		}
+		return id, err
+	}
+	b.w.rescan, b.w.walkShare = 0, 1
+	b.write("in/x.stl", "x")
+	b.mute()
+	b.run().wait("in/x.stl")
+	mu.Lock()
+	looks = 2
+	mu.Unlock()
+	b.waitTold("+unmounted")
+	require.Empty(t, b.seen)
+}
+
 func TestPathsTooLong(t *testing.T) {
 	b := newBench(t, Options{}).run()
 	b.t.Chdir(b.root)
