@@ -355,7 +355,9 @@ func (t *tree) refreshFolder(ctx context.Context, parent *folder, path string, o
 	id, err := t.folder(path, false)
 	switch {
 	case notThere(err):
-		t.vanish(path, parent)
+		if !t.uncovered(parent, path) {
+			t.vanish(path, parent)
+		}
 		return
 	case err != nil && !listedAsFolder(path):
 		return
@@ -561,7 +563,7 @@ func (t *tree) descend(ctx context.Context, path string, parent *folder) {
 		sub = t.newFolder()
 		parent.folders[name] = sub
 	}
-	if t.walk(ctx, path, sub, parent) == vanished {
+	if t.walk(ctx, path, sub, parent) == vanished && !t.uncovered(parent, path) {
 		t.vanish(path, parent)
 	}
 }
@@ -574,6 +576,8 @@ func (t *tree) check(f *folder, path string) {
 	switch {
 	case err != nil && !notThere(err): // nothing can be said now
 		t.unreadable(path, err)
+		return
+	case err != nil && known && t.uncovered(f, path):
 		return
 	case err != nil && known:
 		t.absent(f, path)
@@ -598,6 +602,15 @@ func (t *tree) check(f *folder, path string) {
 		c.known = t.o.Known(path, stamp)
 	}
 	t.touched = append(t.touched, c)
+}
+
+// uncovered tells that what was in a folder is not at its path because the disk
+// of the folder was taken away, or another mounted over it: the next walk tells
+// of that.
+func (t *tree) uncovered(f *folder, path string) bool {
+	dir := filepath.Dir(path)
+	id, err := t.folder(dir, dir == t.rootOf(path))
+	return err == nil && id.device != f.id.device
 }
 
 // absent notes that a known file is no longer there.

@@ -1023,37 +1023,54 @@ func TestDiskTakenAway(t *testing.T) {
 	}
 }
 
-// A disk that is taken away in the very moment between looking at its folder and
-// listing it does not take its files with it.
+// A disk that is taken away while its folder is being looked at does not take its
+// files with it, whichever look finds it gone.
 func TestDiskTakenAwayBetweenTwoLooks(t *testing.T) {
-	b := newBench(t, Options{})
-	store := filepath.Join(t.TempDir(), "in")
-	var mu sync.Mutex
-	device, looks := uint64(77), 0
-	b.w.folder = func(path string, follow bool) (identity, error) {
-		mu.Lock()
-		defer mu.Unlock()
-		id, err := identify(path, follow)
-		if inside(b.root, path) {
-			id.device = device
-		}
-		if looks > 0 && path == b.root {
-			if looks--; looks == 0 { // is it there, is it the one that is watched, and then away with it
-				device = 78
-				require.NoError(t, os.Rename(b.path("in"), store))
+	for _, name := range []string{"in/x.stl", "x.stl"} {
+		for before := 1; before <= 3; before++ { // looks at the folder that still find it
+			b := newBench(t, Options{})
+			store := filepath.Join(t.TempDir(), "store")
+			top, _, _ := strings.Cut(name, "/")
+			var mu sync.Mutex
+			device, looks := uint64(77), 0
+			away := func() {
+				looks, device = 0, 78
+				require.NoError(t, os.Rename(b.path(top), store))
 			}
+			b.w.folder = func(path string, follow bool) (identity, error) {
+				mu.Lock()
+				defer mu.Unlock()
+				id, err := identify(path, follow)
+				if inside(b.root, path) {
+					id.device = device
+				}
+				if looks > 0 && path == b.root {
+					if looks--; looks == 0 {
+						away()
+					}
+				}
+				return id, err
+			}
+			b.w.stat = func(root, path string) (Stamp, bool, error) {
+				mu.Lock()
+				defer mu.Unlock()
+				if looks > 0 { // the list had it, and then it is away
+					away()
+				}
+				return stampOf(root, path)
+			}
+			b.w.rescan, b.w.walkShare = 0, 1
+			b.write(name, "x")
+			b.mute()
+			b.run().wait(name)
+			mu.Lock()
+			looks = before
+			mu.Unlock()
+			b.waitTold("+unmounted")
+			require.Empty(t, b.seen, "%s after %d looks", name, before)
+			b.stop()
 		}
-		return id, err
 	}
-	b.w.rescan, b.w.walkShare = 0, 1
-	b.write("in/x.stl", "x")
-	b.mute()
-	b.run().wait("in/x.stl")
-	mu.Lock()
-	looks = 2
-	mu.Unlock()
-	b.waitTold("+unmounted")
-	require.Empty(t, b.seen)
 }
 
 func TestPathsTooLong(t *testing.T) {
