@@ -11,16 +11,10 @@ import (
 	"gambeson/analysis/mesh"
 )
 
-// Reports lists the places of all parts below root that have findings of
-// ours, in the order of their paths, whether or not the part is still there.
-// Folders that cannot be read are left out.
-func Reports(root string) []Place {
-	return reports(root, root)
-}
-
-// Orphans lists the places, as Reports does, of those parts that are no longer
-// there. Of the parts that are, and of the members of their archives, no report
-// is looked at.
+// Orphans lists the places, in the order of their paths, of all parts below root
+// that have findings of ours and are no longer there. Of the parts that are, and
+// of the members of their archives, no report is looked at. Folders that cannot be
+// read are left out.
 func Orphans(root string) []Place {
 	var found []Place
 	_ = filepath.WalkDir(root, func(dir string, d fs.DirEntry, err error) error {
@@ -56,6 +50,8 @@ func Members(archive Place) []Place {
 	return found
 }
 
+// reports lists the places of all parts of which findings of ours lie below dir,
+// whether or not the part is still there.
 func reports(root, dir string) []Place {
 	var found []Place
 	_ = filepath.WalkDir(dir, func(path string, d fs.DirEntry, err error) error {

@@ -141,7 +141,7 @@ func TestReportsAreFoundByAnyName(t *testing.T) {
 		want = append(want, p.Report())
 	}
 	var got []string
-	for _, p := range Reports(root) {
+	for _, p := range reports(root, root) {
 		got = append(got, p.Report())
 	}
 	require.ElementsMatch(t, want, got)
