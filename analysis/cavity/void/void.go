@@ -116,13 +116,17 @@ func (v *Void) Area() float64 {
 // answer may be either.
 func (v *Void) Holds(p r2.Vec) bool {
 	inside := false
-	for i, a := range v.Outline {
-		b := v.Outline[(i+1)%len(v.Outline)]
-		if (a.Y > p.Y) != (b.Y > p.Y) && (r2.Cross(r2.Sub(b, a), r2.Sub(p, a)) > 0) == (b.Y > a.Y) {
-			inside = !inside
-		}
+	for i := range v.Outline {
+		inside = inside != v.passes(i, p)
 	}
 	return inside
+}
+
+// passes reports whether side i of the outline comes by to the right of p, at
+// its height.
+func (v *Void) passes(i int, p r2.Vec) bool {
+	a, b := v.Outline[i], v.Outline[(i+1)%len(v.Outline)]
+	return (a.Y > p.Y) != (b.Y > p.Y) && (r2.Cross(r2.Sub(b, a), r2.Sub(p, a)) > 0) == (b.Y > a.Y)
 }
 
 // Others returns the walls of the section that are no part of the outline and
@@ -134,13 +138,14 @@ func (v *Void) Others(walls []Wall) []Wall {
 	for _, p := range v.Outline {
 		corners[near(p)] = true
 	}
+	quick := v.rows()
 	var out []Wall
 	for _, w := range walls {
 		if corners[near(w[0])] || corners[near(w[1])] {
 			continue
 		}
 		mid := r2.Scale(0.5, r2.Add(w[0], w[1]))
-		if v.Holds(mid) && v.Clearance(mid) > 8*unit || v.outside(mid) {
+		if quick.holds(mid) && v.Clearance(mid) > 8*unit || v.outside(mid) {
 			out = append(out, w)
 		}
 	}

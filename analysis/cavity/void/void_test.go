@@ -255,3 +255,37 @@ func BenchmarkRing(b *testing.B) {
 		}
 	}
 }
+
+// What the rows of a void tell of points is what the whole outline tells, for
+// outlines of any kind and points on, beside and far from their corners.
+func TestRowsHoldWhatTheOutlineHolds(t *testing.T) {
+	random := rand.New(rand.NewPCG(20261128, 7))
+	held := 0
+	for range 300 {
+		v := Void{}
+		for range random.IntN(60) {
+			p := r2.Vec{X: 100 * random.NormFloat64(), Y: 100 * random.NormFloat64()}
+			if random.IntN(3) == 0 { // level sides, and corners on each other
+				p.Y = math.Round(p.Y / 50)
+			}
+			v.Outline = append(v.Outline, p)
+		}
+		quick := v.rows()
+		for range 200 {
+			p := r2.Vec{X: 120 * random.NormFloat64(), Y: 120 * random.NormFloat64()}
+			if n := len(v.Outline); n > 0 && random.IntN(2) == 0 {
+				p.Y = v.Outline[random.IntN(n)].Y
+			}
+			want := v.Holds(p)
+			if got := quick.holds(p); got != want {
+				t.Fatalf("%v in %v: got %v, want %v", p, v.Outline, got, want)
+			}
+			if want {
+				held++
+			}
+		}
+	}
+	if held < 1000 {
+		t.Errorf("only %d points lay inside: the test shows nothing", held)
+	}
+}
