@@ -13,7 +13,7 @@ func (s Suit) details(kept []string) string {
 	var b page
 	b.block("# The suit in detail")
 	b.block("What to do is in " + link(code(suitName), href(detailsReport, suitName)) + "; here are the reasons.")
-	b.lines(s.Judged)
+	b.lines(s.Judged, rows)
 	b.suitScales(s.Judged, rows)
 	b.partReasons(s.Judged, rows)
 	b.atRisk(s.Judged, rows)

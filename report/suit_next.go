@@ -158,7 +158,12 @@ func (b *page) nextPrint(s together.Suit, rows []Row) {
 			alone = true
 		}
 	}
-	text := "**" + capital(loadWords(s)) + ".** At the common scales these bands save most for what they cost."
+	saves := " At the common scales these bands save most for what they cost."
+	if len(s.First) == 1 {
+		saves = " At the common scales it saves most for what it costs."
+	}
+	what, cost := loadWords(s)
+	text := "**" + capital(what) + cost + ".**" + saves
 	if !alone {
 		text += " Printed each at its own best scale, the parts would need no test: see their reports."
 	}
@@ -167,7 +172,7 @@ func (b *page) nextPrint(s together.Suit, rows []Row) {
 	}
 	b.block(text)
 	b.items(false, items)
-	b.block("Try them on over all the padding; the part's report has the command to note what they showed.")
+	b.block("Try " + itOrThem(s) + " on over all the padding; the part's report has the command to note what came out.")
 }
 
 // loadStep asks to print the next bed load.
@@ -175,20 +180,32 @@ func loadStep(s together.Suit) string {
 	if len(s.First) == 0 {
 		return ""
 	}
-	return "Print the [next print](#next-print), " + loadWords(s) + ", and try on what comes of it."
+	what, cost := loadWords(s)
+	return "Print " + link(what, "#next-print") + cost + ", and try " + itOrThem(s) + " on."
 }
 
-// loadWords says what is on the next bed load and what it takes.
-func loadWords(s together.Suit) string {
+// itOrThem stands for the bands of the next bed load.
+func itOrThem(s together.Suit) string {
+	if len(s.First) == 1 {
+		return "it"
+	}
+	return "them"
+}
+
+// loadWords says what is on the next bed load, and what that takes.
+func loadWords(s together.Suit) (what, cost string) {
 	var took, weighs float64
 	for _, t := range s.First {
 		took, weighs = took+t.Band.Hours, weighs+t.Band.Grams
 	}
-	text := "one bed load of " + things(len(s.First), "test band")
-	if took > 0 {
-		text += ", about " + hours(took) + " and " + grams(weighs)
+	what = "one bed load of " + things(len(s.First), "test band")
+	if len(s.First) == 1 {
+		what = "one test band"
 	}
-	return text
+	if took > 0 {
+		cost = ", about " + hours(took) + " and " + grams(weighs)
+	}
+	return what, cost
 }
 
 // trialWords names a band with its part and its cost.

@@ -67,15 +67,25 @@ func bedInShort(f *analysis.Findings, p together.Part) string {
 	return "**no**"
 }
 
-// riskInShort is the risk in a word.
+// riskInShort is the risk in a word, with its chance where it is not low.
 func riskInShort(p together.Part) string {
 	switch p.Risk.Level {
+	case "":
+		return ""
 	case together.Unknown:
 		return "not known"
-	case together.High:
+	case together.Low:
+		return "low"
+	}
+	return riskLevel(p.Risk) + ", " + strings.TrimPrefix(inTen(p.Risk.Misfit), "about ")
+}
+
+// riskLevel is the level, bold where it is high.
+func riskLevel(r together.Risk) string {
+	if r.Level == together.High {
 		return "**high**"
 	}
-	return string(p.Risk.Level)
+	return string(r.Level)
 }
 
 // fitting is the scale at which a part fits the body.
@@ -107,7 +117,7 @@ func ofSuit(p together.Part) string {
 // riskWords is the risk in a word with its reasons.
 func riskWords(p together.Part, f *analysis.Findings) string {
 	r := p.Risk
-	word := string(r.Level)
+	word := riskLevel(r)
 	switch r.Level {
 	case "":
 		return ""
@@ -116,8 +126,6 @@ func riskWords(p together.Part, f *analysis.Findings) string {
 			return "not known: what it covers is missing"
 		}
 		return "not known: measures are missing"
-	case together.High:
-		word = "**high**"
 	}
 	if differs(r.At, p.Wanted) {
 		word += " at " + percent(r.At)
@@ -181,7 +189,7 @@ func (b *page) atRisk(s together.Suit, rows []Row) {
 		if p.Risk.Level == together.Low || len(items) == mostAtRisk {
 			continue
 		}
-		text := partLinks(stake.Parts, rows) + " at " + percent(p.Risk.At) + ": " + inTen(stake.Misfit) + " that it is too tight or too loose, " + stakeWords(s, stake)
+		text := partLinks(stake.Parts, rows) + " at " + percent(p.Risk.At) + ": " + inTen(stake.Misfit) + " that it has to be printed again, " + stakeWords(s, stake)
 		if f := findingsOf(p.Name, rows); f != nil {
 			if why := riskReasons(p, f); len(why) > 0 {
 				text += " (" + strings.Join(why, ", ") + ")"

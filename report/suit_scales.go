@@ -36,10 +36,11 @@ func overAll(groups []together.Group) []string {
 
 // lines are what to add to suit.toml for the suit's scales: of entries that
 // match a part, a later one goes before an earlier one.
-func (b *page) lines(s together.Suit) {
+func (b *page) lines(s together.Suit, rows []Row) {
 	var text strings.Builder
+	wait := guessedAtRisk(s)
 	for _, p := range s.Parts {
-		if wantsScale(p) && visible(p.Name) == p.Name {
+		if wantsScale(p) && visible(p.Name) == p.Name && !slices.Contains(wait, p.Name) {
 			text.WriteString(partLines(p.Name, "percent = "+strings.TrimSuffix(percent(p.Scale), " %")))
 		}
 	}
@@ -49,6 +50,9 @@ func (b *page) lines(s together.Suit) {
 	b.heading("Lines for suit.toml")
 	b.block("Add these at its end for the common scales. Where entries match the same part, the later one counts.")
 	b.block("```toml\n" + text.String() + "```")
+	if len(wait) > 0 {
+		b.block(capital(partLinks(wait, rows)) + " " + verb(wait, "waits", "wait") + " for a measure: by the *estimate* the risk at the common scale is **high**.")
+	}
 }
 
 // partLines is an entry of suit.toml for one part.
@@ -80,7 +84,7 @@ func (b *page) suitScales(s together.Suit, rows []Row) {
 	if len(s.Scales) == 1 && len(s.Scales[0].Parts) == 1 {
 		return
 	}
-	b.block("A part's own report names the scale that is best for that part alone; these are what the suit needs to be of few scales. No fewer fit the body at every part. Left and right always get the same, parts that meet at a joint do where they can, and each scale is as near as can be to what its parts would have by themselves. Where as many scales also keep to the bed, or are surer, those were taken.")
+	b.block("A part's own report names the scale that is best for that part alone; these are what the suit needs to be of few scales. No fewer are likely enough to fit at every part. Left and right always get the same, parts that meet at a joint do where they can, and each scale is as near as can be to what its parts would have by themselves. No part gets a scale at which, by what is known of the body, it would more likely than 1 in 4 have to be printed again, unless it has hardly a better scale. Where as many scales also keep to the bed, or are surer, those were taken.")
 }
 
 // scalesAnswer is the scales in one sentence.

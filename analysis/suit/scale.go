@@ -17,8 +17,8 @@ type Group struct {
 	Opened, Loose []string
 }
 
-// scale finds the fewest scales and gives the parts theirs. Where as many
-// scales also keep to the bed, those are taken, and of those the ones that are
+// scale finds the fewest scales at which every part is likely enough to fit, and
+// gives the parts theirs. Where as many scales also keep to the bed, those are taken, and of those the ones that are
 // the surest for every part; where the bed asks for more scales, they are told
 // beside.
 func (j *judge) scale() {
@@ -46,30 +46,40 @@ func (j *judge) scale() {
 	j.follow()
 }
 
-// limits say what more than fitting the body is asked of a scale.
+// limits say what more than fitting the body, and that likely enough, is asked
+// of a scale.
 type limits struct {
 	bed bool // the bed takes the part, where it can at all
 	// sure is the chance with which the part is to be wide enough and that with
 	// which it is not to be too loose, as far as that leaves a scale; 0 where
-	// what is likeliest will do.
+	// what is likely enough will do.
 	sure float64
 }
 
 // spanOf returns the scales at which a unit keeps to the limits.
 func (j *judge) spanOf(u unit, l limits) span {
 	s := u.span
-	if l.sure > 0 {
-		for _, i := range u.parts {
-			if r := j.Parts[i].Range; r != nil {
-				off := distuv.UnitNormal.Quantile(l.sure) * r.SD
-				s.lo, s.hi = max(s.lo, min(u.span.lo+off, s.want)), min(s.hi, max(u.span.hi-off, s.want))
-			}
+	narrow := func(to span) {
+		s.lo, s.hi = max(s.lo, min(to.lo, s.want)), min(s.hi, max(to.hi, s.want))
+	}
+	for _, i := range u.parts {
+		if r := j.Parts[i].Range; r != nil {
+			narrow(r.likely())
 		}
 	}
 	if l.bed {
 		for _, i := range u.parts {
-			if b := j.Parts[i].Bed; b >= u.span.lo {
-				s.lo, s.hi = min(s.lo, b), min(s.hi, b)
+			if b := j.Parts[i].Bed; b >= s.lo {
+				s.hi = min(s.hi, b)
+			}
+		}
+		s.want = s.clamp(s.want)
+	}
+	if l.sure > 0 {
+		for _, i := range u.parts {
+			if r := j.Parts[i].Range; r != nil {
+				off := distuv.UnitNormal.Quantile(l.sure) * r.SD
+				narrow(span{lo: u.span.lo + off, hi: u.span.hi - off})
 			}
 		}
 	}

@@ -127,3 +127,42 @@ func (r *Range) misfit(scale float64) float64 {
 	shift := distuv.Normal{Mu: 0, Sigma: r.SD}
 	return 1 - (shift.CDF(scale-s.lo) - shift.CDF(scale-s.hi))
 }
+
+// A scale that is shared is no reason to print a part twice: the chance that it
+// does not fit there is to stay below mostMisfit, well below what the reports call
+// a high risk, or where no scale is that sure, within addedMisfit of the least
+// chance that the part can have (guesses).
+const (
+	mostMisfit  = 0.25
+	addedMisfit = lowBelow
+)
+
+// likely returns the scales of the range at which the part is likely enough to
+// fit: all of them where the range is known without doubt, or is a point.
+func (r *Range) likely() span {
+	s := r.span()
+	if r.SD <= 0 || r.Point {
+		return s
+	}
+	if math.IsInf(s.hi, 1) {
+		s.lo += distuv.UnitNormal.Quantile(1-mostMisfit) * r.SD
+		s.want = max(s.want, s.lo)
+		return s
+	}
+	middle := (s.lo + s.hi) / 2
+	most := max(mostMisfit, r.misfit(middle)+addedMisfit)
+	if r.misfit(s.lo) <= most {
+		return s
+	}
+	off, in := s.lo, middle // the chance falls towards the middle
+	for in-off > tolerance {
+		if half := (off + in) / 2; r.misfit(half) > most {
+			off = half
+		} else {
+			in = half
+		}
+	}
+	s.lo, s.hi = in, s.lo+s.hi-in // the misfit of both ends is the same
+	s.want = s.clamp(s.want)
+	return s
+}

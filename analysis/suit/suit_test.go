@@ -219,6 +219,48 @@ func TestScales(t *testing.T) {
 	}
 }
 
+// One scale would do for an arm that fits from 96 to 105.8 % and a greave from
+// 105.5 % on, at the very end of both: the arm would be too loose half of the time.
+func TestNoSharedScaleIsAHighRisk(t *testing.T) {
+	arm := func() *analysis.Findings { return doubtful(part("arm", "upper_arm", "", 96, 105.8), 5.5) }
+	s := judged(arm(), doubtful(part("greave", "lower_leg", "", 105.5, 112.8), 1.3))
+	if got, want := scalesOf(s.Scales), "101: arm; 109: greave"; got != want {
+		t.Errorf("scales %q, want %q", got, want)
+	}
+	sure := part("arm", "upper_arm", "", 96, 105.8) // known without doubt, its end will do
+	if got, want := scalesOf(judged(sure, part("greave", "lower_leg", "", 105.5, 112.8)).Scales), "105.7: arm greave"; got != want {
+		t.Errorf("without doubt %q, want %q", got, want)
+	}
+
+	const seed, rounds = 31, 300
+	r := rand.New(rand.NewPCG(seed, 0))
+	for round := range rounds {
+		var parts []*analysis.Findings
+		for i := range 6 {
+			lo, hi := 90+20*r.Float64(), 0.0
+			if i > 0 {
+				hi = lo + 3 + 9*r.Float64()
+			}
+			parts = append(parts, doubtful(part(fmt.Sprint("p", i), some[r.IntN(len(some))], "", lo, hi), 6*r.Float64()))
+		}
+		for _, p := range judged(parts...).Parts {
+			lo, hi := p.Range.Smallest, p.Range.Loosest
+			least := 0.0 // of all scales, by trying them
+			if hi > 0 {
+				least = 1
+				for x := lo; x <= hi; x += 0.01 {
+					least = min(least, p.Range.misfit(x))
+				}
+			}
+			// A scale may be rounded by a tenth of a percent.
+			near := min(p.Range.misfit(p.Scale), p.Range.misfit(p.Scale-0.1), p.Range.misfit(p.Scale+0.1))
+			if own := p.Range.misfit(p.Range.Recommended); near > max(0.25, least+0.1, own)+1e-6 {
+				t.Fatalf("seed %d round %d: %s gets %v, which fails %.2f of the time; the least is %.2f", seed, round, p.Name, p.Scale, near, least)
+			}
+		}
+	}
+}
+
 func TestScalesDoNotDependOnOrder(t *testing.T) {
 	const seed = 15
 	r := rand.New(rand.NewPCG(seed, 0))
