@@ -216,6 +216,7 @@ func (f *Findings) question(brief Brief) (t asking, ok bool, err error) {
 			continue
 		}
 		q := s.question(recommended, stake)
+		q.Told = f.Fit.Loosest + 2*q.SD // so that it is seen to fall
 		if err := t.others(&q, i); err != nil {
 			return t, false, err
 		}

@@ -49,6 +49,9 @@ type Question struct {
 	// Upto is a scale up to which parts are looked at, though this station needs
 	// less; 0 adds none.
 	Upto float64
+	// Told is a scale up to which Plan.Fits tells chances, though no part is
+	// looked at there.
+	Told float64
 	// Gate says that the body only has to pass the station, and Passes is the
 	// chance, 0–1, that it passes all others at a scale; nil where there are none.
 	// A part that the body does not get into is not printed again but opened,
@@ -247,6 +250,7 @@ func (q Question) PlanBy(b *Belief) (Plan, error) {
 			p.Fits = append(p.Fits, Odds{scale, 1 - floats.Dot(l.again[i], root.weight)})
 		}
 	}
+	p.Fits = append(p.Fits, l.beyond(b, root.weight)...)
 	p.Settled = p.Chance >= Sure
 	p.Options = l.options(root)
 	p.Bands = p.Options[len(p.Options)-1].Bands
@@ -304,6 +308,25 @@ func (q Question) layout(b *Belief) (*layout, error) {
 		l.losses, l.again = append(l.losses, loss), append(l.again, again)
 	}
 	return l, nil
+}
+
+// beyond is the chance that the part fits at scales above those that are looked
+// at, up to Told, in steps as wide as theirs.
+func (l *layout) beyond(b *Belief, weight []float64) (out []Odds) {
+	n := len(l.scales)
+	if l.asked >= 0 {
+		n = l.asked
+	}
+	if n < 2 || l.q.Told <= l.scales[n-1] {
+		return nil
+	}
+	needs, step := b.merged(), l.scales[n-1]-l.scales[n-2]
+	for k := 1.0; k <= mostScales && l.scales[n-1]+(k-1)*step < l.q.Told; k++ {
+		scale := l.scales[n-1] + k*step
+		_, again := l.loss(b, needs, scale)
+		out = append(out, Odds{scale, 1 - floats.Dot(again, weight)})
+	}
+	return out
 }
 
 // tabulate makes what is asked again and again of the others quick to answer.

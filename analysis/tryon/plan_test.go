@@ -76,6 +76,25 @@ func TestChanceAtEachScaleByHand(t *testing.T) {
 	}
 }
 
+// Chances are told as far as asked, and the plan stays what it is.
+func TestChancesAreToldFurther(t *testing.T) {
+	q := greave()
+	q.Window *= 2 // 17 percent: much of what is told lies within
+	q.Recommended = 109.25
+	p := planned(t, q)
+	q.Told = p.Fits[len(p.Fits)-1].Percent + 20
+	further := planned(t, q)
+	require.Equal(t, p.Fits, further.Fits[:len(p.Fits)])
+	require.GreaterOrEqual(t, further.Fits[len(further.Fits)-1].Percent, q.Told)
+	phi := func(percent float64) float64 { return 0.5 * math.Erfc(-(percent-q.Smallest)/q.SD/math.Sqrt2) }
+	for i, o := range further.Fits[1:] {
+		require.InDelta(t, phi(o.Percent)-phi(o.Percent-q.Window), o.Chance, 2e-3, "%v %%", o.Percent)
+		require.InDelta(t, p.Fits[1].Percent-p.Fits[0].Percent, o.Percent-further.Fits[i].Percent, 1e-9)
+	}
+	further.Fits = p.Fits
+	require.Equal(t, p, further)
+}
+
 // The recommended scale stays while hardly any other is likelier to fit, and is
 // left where answers say so.
 func TestRecommendedScaleStays(t *testing.T) {
