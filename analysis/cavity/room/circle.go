@@ -45,7 +45,7 @@ type climber struct {
 // climb returns the greatest circle that can be climbed to from start, and
 // whether walls hold it. It ends where the radius grows by less than the
 // share growth in a round.
-func (c *climber) climb(walls []Wall, start r2.Vec, growth float64) (centre r2.Vec, radius float64, held bool) {
+func (c *climber) climb(walls []side, start r2.Vec, growth float64) (centre r2.Vec, radius float64, held bool) {
 	centre = start
 	last := -1.0
 	for range climbs {
@@ -70,45 +70,75 @@ func (c *climber) climb(walls []Wall, start r2.Vec, growth float64) (centre r2.V
 		}
 		last = radius
 	}
-	return centre, c.face(walls, centre), true
+	return centre, nearestOf(walls, centre), true
 }
 
 // face sets up the lines that walls put before a circle round centre, after
 // three far ones, and returns the distance of the nearest wall. Walls more
 // than twenty times as far as the nearest are still faced: they may hold it.
-func (c *climber) face(walls []Wall, centre r2.Vec) (reach float64) {
+func (c *climber) face(walls []side, centre r2.Vec) (reach float64) {
 	c.lines = append(c.lines[:0], line{}, line{}, line{})
-	reach = math.Inf(1)
-	far := 0.0
-	for _, w := range walls {
-		q := nearest(w, centre)
-		toward := r2.Sub(q, centre)
-		d := math.Sqrt(r2.Norm2(toward))
-		reach, far = min(reach, d), max(far, d)
-		if d == 0 {
+	least, most := math.Inf(1), 0.0 // squared
+	for i := range walls {
+		q := walls[i].nearest(centre)
+		toward := r2.Vec{X: q.X - centre.X, Y: q.Y - centre.Y}
+		d2 := r2.Norm2(toward)
+		if d2 == 0 {
 			return 0
 		}
+		if d2 < least {
+			least = d2
+		}
+		if d2 > most {
+			most = d2
+		}
+		d := math.Sqrt(d2)
 		n := r2.Vec{X: toward.X / d, Y: toward.Y / d}
 		c.lines = append(c.lines, line{n: n, d: r2.Dot(n, q)})
 	}
-	far = 100*far + 1
+	far := 100*math.Sqrt(most) + 1
 	for i := range 3 {
 		sin, cos := math.Sincos(float64(i)*2*math.Pi/3 + 0.1)
 		n := r2.Vec{X: cos, Y: sin}
 		c.lines[i] = line{n: n, d: r2.Dot(n, centre) + far}
 	}
-	return reach
+	return math.Sqrt(least)
 }
 
-// nearest returns the point of w nearest to p.
-func nearest(w Wall, p r2.Vec) r2.Vec {
-	along := r2.Sub(w[1], w[0])
-	length2 := r2.Norm2(along)
-	if length2 == 0 {
-		return w[0]
+// nearestOf returns the distance of the nearest wall.
+func nearestOf(walls []side, centre r2.Vec) float64 {
+	least := math.Inf(1) // squared
+	for i := range walls {
+		q := walls[i].nearest(centre)
+		if d2 := r2.Norm2(r2.Vec{X: q.X - centre.X, Y: q.Y - centre.Y}); d2 < least {
+			least = d2
+		}
 	}
-	t := r2.Dot(r2.Sub(p, w[0]), along) / length2
-	return r2.Add(w[0], r2.Scale(min(1, max(0, t)), along))
+	return math.Sqrt(least)
+}
+
+// side is a wall made ready to be faced again and again.
+type side struct {
+	from, along r2.Vec
+	length2     float64
+}
+
+func sideOf(from, to r2.Vec) side {
+	along := r2.Sub(to, from)
+	return side{from: from, along: along, length2: r2.Norm2(along)}
+}
+
+// nearest returns the point of a wall nearest to p.
+func (s *side) nearest(p r2.Vec) r2.Vec {
+	along := (p.X-s.from.X)*s.along.X + (p.Y-s.from.Y)*s.along.Y
+	if along <= 0 || s.length2 == 0 {
+		return s.from
+	}
+	share := 1.0
+	if along < s.length2 {
+		share = along / s.length2
+	}
+	return r2.Vec{X: s.from.X + share*s.along.X, Y: s.from.Y + share*s.along.Y}
 }
 
 // solve returns the three lines that the circle of greatest radius touches

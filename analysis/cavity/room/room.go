@@ -99,13 +99,13 @@ type hill struct {
 // search holds what a search needs again and again.
 type search struct {
 	walls   []Wall
-	mapped  []Wall
+	mapped  []side
 	aspects [2]float64
 	climber climber
 }
 
 func newSearch(walls []Wall, aspects [2]float64) *search {
-	return &search{walls: walls, mapped: make([]Wall, len(walls)), aspects: aspects}
+	return &search{walls: walls, mapped: make([]side, len(walls)), aspects: aspects}
 }
 
 // sweep looks at the coarse shapes, climbing from start in each.
@@ -200,7 +200,7 @@ func (s *search) fit(at shape, start r2.Vec, growth float64) Room {
 		return r2.Vec{X: p.X*cos + p.Y*sin, Y: (p.Y*cos - p.X*sin) / aspect}
 	}
 	for i, w := range s.walls {
-		s.mapped[i] = Wall{toCircle(w[0]), toCircle(w[1])}
+		s.mapped[i] = sideOf(toCircle(w[0]), toCircle(w[1]))
 	}
 	centre, radius, held := s.climber.climb(s.mapped, toCircle(start), growth)
 	if !held {

@@ -235,7 +235,8 @@ func clearance(r Room, walls []Wall) float64 {
 	}
 	least := math.Inf(1)
 	for _, w := range walls {
-		least = min(least, r2.Norm(nearest(Wall{unit(w[0]), unit(w[1])}, r2.Vec{})))
+		wall := sideOf(unit(w[0]), unit(w[1]))
+		least = min(least, r2.Norm(wall.nearest(r2.Vec{})))
 	}
 	return least
 }
@@ -261,4 +262,29 @@ func BenchmarkLargest(b *testing.B) {
 	for b.Loop() {
 		Largest(walls, []r2.Vec{{X: 5}}, Any)
 	}
+}
+
+// A wall made ready has the same nearest point as the plain projection on it.
+func TestNearestIsThePlainProjection(t *testing.T) {
+	random := rand.New(rand.NewPCG(seed, 3))
+	for i := range 20_000 {
+		from, to, p := somewhere(random), somewhere(random), somewhere(random)
+		if i%10 == 0 {
+			to = from
+		}
+		along := r2.Sub(to, from)
+		share := 0.0
+		if length2 := r2.Norm2(along); length2 > 0 {
+			share = min(1, max(0, r2.Dot(r2.Sub(p, from), along)/length2))
+		}
+		want := r2.Add(from, r2.Scale(share, along))
+		wall := sideOf(from, to)
+		if got := wall.nearest(p); got != want {
+			t.Fatalf("from %v on %v–%v: got %v, want %v (seed %d)", p, from, to, got, want, seed)
+		}
+	}
+}
+
+func somewhere(random *rand.Rand) r2.Vec {
+	return r2.Vec{X: 100 * random.NormFloat64(), Y: 100 * random.NormFloat64()}
 }
