@@ -13,20 +13,19 @@ import (
 
 // Index makes many cuts of one mesh by planes of any direction cheap: each
 // costs about what it cuts, not what the mesh holds. It is a list of boxes
-// round a few triangles each, in boxes round a few boxes each.
+// round a few triangles each, in boxes round a few boxes each, and so on.
 //
 // An Index may be used by many goroutines at once. The mesh must not change
 // while it is in use.
 type Index struct {
 	m     *mesh.Mesh
-	order []uint32 // the triangles, near ones together; nil where they lie so in the mesh
-	inner []r3.Box // of each blockSize triangles
-	outer []r3.Box // of each blockSize inner boxes
+	order []uint32   // the triangles, near ones together; nil where they lie so in the mesh
+	boxes [][]r3.Box // of each blockSize triangles, of each blockSize of those, …; the last are few
 	spare sync.Pool
 }
 
-// blockSize is how many triangles share a box. Measured on 200,000 triangles:
-// 8 and 16 are the fastest to cut, 64 take twice as long.
+// blockSize is how many triangles, or boxes, share a box. Measured on 200,000
+// triangles: 8 and 16 are the fastest to cut, 64 take twice as long.
 const blockSize = 16
 
 // NewIndex returns an index of m. It costs about as much as a few cuts, or
@@ -36,18 +35,24 @@ func NewIndex(m *mesh.Mesh) *Index {
 	if x.scattered() {
 		x.order = nearby(m)
 	}
-	x.inner = make([]r3.Box, blocksOf(m.Triangles()))
-	inRuns(len(x.inner), func(_, from, to int) {
+	inner := make([]r3.Box, blocksOf(m.Triangles()))
+	inRuns(len(inner), func(_, from, to int) {
 		for i := from; i < to; i++ {
-			x.inner[i] = x.box(i)
+			inner[i] = x.box(i)
 		}
 	})
-	for block := range slices.Chunk(x.inner, blockSize) {
-		around := nothing()
-		for _, b := range block {
-			around = include(include(around, b.Min), b.Max)
+	x.boxes = append(x.boxes, inner)
+	for len(inner) > blockSize {
+		var outer []r3.Box
+		for block := range slices.Chunk(inner, blockSize) {
+			around := nothing()
+			for _, b := range block {
+				around = include(include(around, b.Min), b.Max)
+			}
+			outer = append(outer, around)
 		}
-		x.outer = append(x.outer, around)
+		x.boxes = append(x.boxes, outer)
+		inner = outer
 	}
 	return x
 }
@@ -74,18 +79,25 @@ func (x *Index) Cut(p Plane) Section {
 
 // crossing appends to hits what crossing returns for the whole mesh.
 func (x *Index) crossing(f *frame, hits []hit) []hit {
-	for i, around := range x.outer {
-		if !f.meets(around) {
-			continue
-		}
-		for j := i * blockSize; j < min((i+1)*blockSize, len(x.inner)); j++ {
-			if f.meets(x.inner[j]) {
-				hits = x.crossingBlock(f, j, hits)
-			}
-		}
-	}
+	level := len(x.boxes) - 1
+	hits = x.crossingBoxes(f, level, 0, len(x.boxes[level]), hits)
 	if x.order != nil {
 		slices.Sort(hits)
+	}
+	return hits
+}
+
+// crossingBoxes appends the hits in the boxes from … to (not included) of a
+// level.
+func (x *Index) crossingBoxes(f *frame, level, from, to int, hits []hit) []hit {
+	for i := from; i < to; i++ {
+		switch {
+		case !f.meets(&x.boxes[level][i]):
+		case level == 0:
+			hits = x.crossingBlock(f, i, hits)
+		default:
+			hits = x.crossingBoxes(f, level-1, i*blockSize, min((i+1)*blockSize, len(x.boxes[level-1])), hits)
+		}
 	}
 	return hits
 }
@@ -116,7 +128,7 @@ func (x *Index) triangle(k int) uint32 {
 
 // meets reports whether the plane may part the vertices in the box, by more
 // than their float32 grain.
-func (f *frame) meets(b r3.Box) bool {
+func (f *frame) meets(b *r3.Box) bool {
 	var low, high float64
 	for _, axis := range [3][3]float64{{f.n.X, b.Min.X, b.Max.X}, {f.n.Y, b.Min.Y, b.Max.Y}, {f.n.Z, b.Min.Z, b.Max.Z}} {
 		n, least, most := axis[0], axis[1], axis[2]

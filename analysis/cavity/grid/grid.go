@@ -214,11 +214,21 @@ func (g *grid) drawTriangle(wall set, p [3]r3.Vec) {
 		low = r3.Vec{X: min(low.X, q.X), Y: min(low.Y, q.Y), Z: min(low.Z, q.Z)}
 		high = r3.Vec{X: max(high.X, q.X), Y: max(high.Y, q.Y), Z: max(high.Z, q.Z)}
 	}
-	s := newSeparator(p)
+	// Most facets of a fine mesh lie among voxels that are wall already, or within
+	// a single one: these need no separator.
+	one := int(low.X) == int(high.X) && int(low.Y) == int(high.Y) && int(low.Z) == int(high.Z)
+	var s separator
+	ready := false
 	for z := int(low.Z); z <= int(high.Z); z++ {
 		for y := int(low.Y); y <= int(high.Y); y++ {
 			for x := int(low.X); x <= int(high.X); x++ {
-				if s.meets(r3.Vec{X: float64(x) + 0.5, Y: float64(y) + 0.5, Z: float64(z) + 0.5}) {
+				if g.has(wall, x, y, z) {
+					continue
+				}
+				if !one && !ready {
+					s, ready = newSeparator(p), true
+				}
+				if one || s.meets(r3.Vec{X: float64(x) + 0.5, Y: float64(y) + 0.5, Z: float64(z) + 0.5}) {
 					g.add(wall, x, y, z)
 				}
 			}

@@ -4,6 +4,7 @@ import (
 	"context"
 	"math"
 	"math/rand/v2"
+	"slices"
 	"testing"
 
 	"gambeson/analysis/mesh"
@@ -502,5 +503,39 @@ func BenchmarkInside(b *testing.B) {
 			b.Fatal(err)
 		}
 		arena.giveBack(g.wall, g.air, inside, rings)
+	}
+}
+
+// Small facets drawn one on another give the voxels that each is told to meet,
+// one by one.
+func TestDrawingIsThePlainTest(t *testing.T) {
+	rng := rand.New(rand.NewPCG(seed, 61))
+	for range 50 {
+		got, want := blank(12, 12, 12), blank(12, 12, 12)
+		size := 4 * rng.Float64() * rng.Float64()
+		for range 400 {
+			at := r3.Vec{X: 2 + 4*rng.Float64(), Y: 2 + 4*rng.Float64(), Z: 2 + 4*rng.Float64()}
+			var p [3]r3.Vec
+			for k := range p {
+				p[k] = r3.Add(at, r3.Scale(size, r3.Vec{X: rng.Float64(), Y: rng.Float64(), Z: rng.Float64()}))
+			}
+			got.drawTriangle(got.wall, p)
+			s := newSeparator(p)
+			low := func(f func(r3.Vec) float64) int { return int(min(f(p[0]), f(p[1]), f(p[2]))) }
+			high := func(f func(r3.Vec) float64) int { return int(max(f(p[0]), f(p[1]), f(p[2]))) }
+			x, y, z := func(v r3.Vec) float64 { return v.X }, func(v r3.Vec) float64 { return v.Y }, func(v r3.Vec) float64 { return v.Z }
+			for i := low(x); i <= high(x); i++ {
+				for j := low(y); j <= high(y); j++ {
+					for k := low(z); k <= high(z); k++ {
+						if s.meets(r3.Vec{X: float64(i) + 0.5, Y: float64(j) + 0.5, Z: float64(k) + 0.5}) {
+							want.add(want.wall, i, j, k)
+						}
+					}
+				}
+			}
+		}
+		if !slices.Equal(got.wall, want.wall) {
+			t.Fatalf("facets of %.2f voxels: %d voxels drawn, want %d", size, got.wall.count(), want.wall.count())
+		}
 	}
 }

@@ -88,6 +88,7 @@ type plan struct {
 
 	odd         []bool // of each spot: an odd number of lines end there
 	order, keys []uint64
+	spare       []uint64 // for sorting them
 	open, on    []int32
 	degree      []int32
 	last        []int32
@@ -102,13 +103,16 @@ type plan struct {
 func (p *plan) arrange(lines []line) {
 	p.order, p.keys = p.order[:0], p.keys[:0]
 	for i, l := range lines {
-		a := l.a.key()
-		p.order = append(p.order, a&^(1<<32-1)|uint64(i)) // by the x of their left ends
-		p.keys = append(p.keys, a, l.b.key())
+		p.order = append(p.order, l.a.key()&^(1<<32-1)|uint64(i)) // by the x of their left ends
+		for _, s := range [2]spot{l.a, l.b} {
+			if i == 0 || s != lines[i-1].a && s != lines[i-1].b { // mostly lines follow each other
+				p.keys = append(p.keys, s.key())
+			}
+		}
 	}
-	slices.Sort(p.order)
+	p.order, p.spare = byDigits(p.order, p.spare, 32)
 	p.crossings(lines)
-	slices.Sort(p.keys)
+	p.keys, p.spare = byDigits(p.keys, p.spare, 0)
 	p.keys = slices.Compact(p.keys)
 	p.spots = p.spots[:0]
 	for _, k := range p.keys {

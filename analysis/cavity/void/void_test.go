@@ -1,8 +1,10 @@
 package void
 
 import (
+	"cmp"
 	"math"
 	"math/rand/v2"
+	"slices"
 	"testing"
 
 	"gonum.org/v1/gonum/spatial/r2"
@@ -287,5 +289,29 @@ func TestRowsHoldWhatTheOutlineHolds(t *testing.T) {
 	}
 	if held < 1000 {
 		t.Errorf("only %d points lay inside: the test shows nothing", held)
+	}
+}
+
+// Sorted by digits is sorted: by the whole number, or stably by the upper half.
+func TestByDigits(t *testing.T) {
+	random := rand.New(rand.NewPCG(20261128, 8))
+	var spare []uint64
+	for range 300 {
+		numbers := make([]uint64, random.IntN(2000))
+		size := int32(1) << random.IntN(31)
+		at := spot{int32(random.Uint32()) / 2, int32(random.Uint32()) / 2}
+		for i := range numbers {
+			numbers[i] = spot{at.x + random.Int32N(size)/2, at.y + random.Int32N(size)/2}.key()
+		}
+		whole, stable := slices.Clone(numbers), slices.Clone(numbers)
+		slices.Sort(whole)
+		slices.SortStableFunc(stable, func(a, b uint64) int { return cmp.Compare(a>>32, b>>32) })
+		var got []uint64
+		if got, spare = byDigits(slices.Clone(numbers), spare, 0); !slices.Equal(got, whole) {
+			t.Fatalf("%d numbers from %v, %d wide: not sorted", len(numbers), at, size)
+		}
+		if got, spare = byDigits(slices.Clone(numbers), spare, 32); !slices.Equal(got, stable) {
+			t.Fatalf("%d numbers from %v, %d wide: not sorted stably by their upper halves", len(numbers), at, size)
+		}
 	}
 }
