@@ -322,7 +322,7 @@ func (f *Finder) rim(k, step int) spot {
 // the outer edge of a flat rim to the inner one. It looks no further back than
 // a sixth of the distance.
 func (f *Finder) draw(k, step int, rim, other spot) spot {
-	const steep, sharp, reach = 0.7, math.Pi / 5, 1.0 / 6
+	const steep, reach = 0.7, 1.0 / 6
 	best, at := rim, rim
 	limit := reach * r2.Norm(rim.at())
 	for way := 0.0; f.view.edge[k] >= 0; k = (k + step + looks) % looks {
@@ -338,7 +338,7 @@ func (f *Finder) draw(k, step int, rim, other spot) spot {
 		for f.view.edge[beyond] == f.view.edge[k] {
 			beyond = (beyond + step + looks) % looks
 		}
-		corner := f.view.edge[beyond] >= 0 && bent(at, next, f.rim(beyond, step)) > sharp
+		corner := f.view.edge[beyond] >= 0 && bent(at, next, f.rim(beyond, step))
 		if won > steep*distance(best, next) || corner && won > 0 {
 			best = next
 		}
@@ -347,12 +347,17 @@ func (f *Finder) draw(k, step int, rim, other spot) spot {
 	return best
 }
 
-// bent returns the angle by which the way from a over b to c turns at b.
-func bent(a, b, c spot) float64 {
+// sharp is the cosine of the angle by which a way turns at a sharp corner, 36°.
+const sharp = 0.8090169943749475
+
+// bent reports whether the way from a over b to c has a sharp corner at b.
+func bent(a, b, c spot) bool {
 	if a == b || b == c {
-		return 0
+		return false
 	}
-	return math.Acos(min(max(r2.Cos(r2.Sub(b.at(), a.at()), r2.Sub(c.at(), b.at())), -1), 1))
+	u, v := r2.Sub(b.at(), a.at()), r2.Sub(c.at(), b.at())
+	dot := r2.Dot(u, v) // |u|·|v|·cosine: compared by its square, which needs no root
+	return dot < 0 || dot*dot < sharp*sharp*r2.Norm2(u)*r2.Norm2(v)
 }
 
 // Look is the void seen from a point.
