@@ -1,6 +1,8 @@
 package analysis
 
 import (
+	"math"
+
 	"gambeson/analysis/cost"
 	"gambeson/analysis/mesh"
 
@@ -21,15 +23,92 @@ func (a *Answer) countCosts(brief Brief, workers int) {
 		sum.add(c)
 	}
 	if len(a.Pieces) == 0 {
-		printer, lies := brief.Printer, f.Bed.Placement
-		if second := f.Bed.Second; !f.Bed.Fits && second != nil && second.Fits {
-			printer, lies = *brief.Second, second.Placement
-		}
+		printer, lies := on.where()
 		sum = on.of(a.Own, vec(lies.Rotation[2]), printer)
 	}
-	if sum.Hours > 0 {
-		f.Print = &sum
+	if !(sum.Hours > 0) { // also where that is no number
+		return
 	}
+	sum.Percent = f.Percent
+	if to := f.Advised(); to > 0 {
+		sum.Advised = a.advisedPrint(on, to)
+	}
+	f.Print = &sum
+}
+
+// advisedPrint says about what the print takes at another scale, lying as now and
+// parted as now.
+func (a *Answer) advisedPrint(on costing, percent float64) *PrintAt {
+	parts, up := a.Pieces, upward
+	printer, lies := on.where()
+	if len(parts) == 0 {
+		parts, up = []*mesh.Mesh{a.Own}, vec(lies.Rotation[2])
+	} else {
+		printer = on.brief.Printer
+	}
+	at := PrintAt{Percent: percent}
+	for _, m := range parts {
+		c := on.corrected(cost.About(m.Scaled(percent/a.Findings.Percent), up, on.settings(printer), on.workers))
+		if c.Hours <= 0 {
+			return nil
+		}
+		at.Hours, at.Grams = at.Hours+c.Hours, at.Grams+c.Grams
+	}
+	return &at
+}
+
+// Advised is the scale to use in place of the one that the findings are for: the
+// best, or the least that the body asks for; 0 where there is none, or what is set
+// will do.
+func (f *Findings) Advised() float64 {
+	if f.Fit == nil || f.Fit.Verdict == "fits" { // what is set need not be the best to do
+		return 0
+	}
+	scale := f.Fit.Recommended
+	if scale <= 0 {
+		scale = f.Fit.Smallest
+		if scale <= f.Percent {
+			return 0
+		}
+	}
+	if math.Abs(scale-f.Percent) < sameScale {
+		return 0
+	}
+	return scale
+}
+
+const (
+	// sameScale is how far two scales may differ and be called the same, percent:
+	// half of the last decimal that a scale is written with.
+	sameScale = 0.05
+	// growth is as which power of its size a print takes longer and weighs more,
+	// where it was counted at one scale only: between the 2 of a sheet and the 3 of a
+	// block (a guess).
+	growth = 2.5
+	// leastGrowth and mostGrowth keep that between two counts within reason, as a
+	// wall that takes another line at one of them makes a step.
+	leastGrowth, mostGrowth = 1.5, 3.5
+)
+
+// At says about what the print takes at a scale: what was counted there, or what
+// follows from the scales that it was counted at, of which the nearest counts.
+func (p Print) At(percent float64) PrintAt {
+	near := PrintAt{p.Percent, p.Hours, p.Grams}
+	hours, grams := growth, growth
+	if q := p.Advised; q != nil && q.Percent != p.Percent {
+		by := math.Log(q.Percent / p.Percent)
+		within := func(x float64) float64 { return min(max(x, leastGrowth), mostGrowth) }
+		hours, grams = within(math.Log(q.Hours/p.Hours)/by), within(math.Log(q.Grams/p.Grams)/by)
+		if math.Abs(percent-q.Percent) < math.Abs(percent-p.Percent) {
+			near = *q
+		}
+	}
+	if near.Percent <= 0 || math.Abs(percent-near.Percent) < sameScale {
+		near.Percent = percent
+		return near
+	}
+	f := percent / near.Percent
+	return PrintAt{percent, near.Hours * math.Pow(f, hours), near.Grams * math.Pow(f, grams)}
 }
 
 // countBands says what printing the bands takes.
@@ -51,14 +130,30 @@ type costing struct {
 	workers int
 }
 
+// where says which printer takes the part in one piece, and how it lies there.
+func (on costing) where() (Printer, Placement) {
+	if second := on.f.Bed.Second; !on.f.Bed.Fits && second != nil && second.Fits {
+		return *on.brief.Second, second.Placement
+	}
+	return on.brief.Printer, on.f.Bed.Placement
+}
+
 // of returns what m takes on a printer, with up upright.
 func (on costing) of(m *mesh.Mesh, up r3.Vec, p Printer) Print {
-	raw := cost.Of(m, up, cost.Settings{
+	return on.corrected(cost.Of(m, up, on.settings(p), on.workers))
+}
+
+func (on costing) settings(p Printer) cost.Settings {
+	return cost.Settings{
 		Nozzle: p.Nozzle, Layer: p.Layer, Walls: p.Walls, Infill: p.Infill,
 		Speed: p.Speed, Flow: p.Flow, Acceleration: p.Acceleration,
 		Diameter: on.brief.Filament.Diameter, Density: on.brief.Filament.Density,
 		Sheet: on.f.Mesh.sheet(),
-	}, on.workers)
+	}
+}
+
+// corrected corrects what the model says by what prints took so far.
+func (on costing) corrected(raw cost.Cost) Print {
 	by := on.brief.Calibration
 	if by == (cost.Calibration{}) {
 		by = cost.Calibrate(nil)

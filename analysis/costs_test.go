@@ -132,3 +132,50 @@ func TestNoCostWithoutPrinter(t *testing.T) {
 		t.Errorf("%+v", f.Print)
 	}
 }
+
+// What the print takes at the scale advised, against counting the part at that
+// scale, whole and in pieces.
+func TestCostAtTheScaleAdvised(t *testing.T) {
+	m := shape.Tube{Sides: 64, Radius: 55, Wall: 3, Height: 150}.Mesh()
+	for name, bed := range map[string]float64{"whole": 250, "in pieces": 100} {
+		at := func(percent float64) *Answer {
+			return examine(t, m, func(b *Brief) {
+				b.Region = Region{Name: "lower_leg", Side: "left", Source: "config"}
+				b.Wearer = Wearer{Measures: map[string]float64{"stature": 1710, "calf_girth": 382, "heel_girth": 331, "ankle_girth": 222}}
+				b.Printer.Bed = [2]float64{bed, 250}
+				b.Percent = percent
+			}, nil)
+		}
+		p := at(100).Findings.Print
+		if p == nil || p.Advised == nil || p.Advised.Percent < 105 {
+			t.Fatalf("%s: %+v", name, p)
+		}
+		there := at(p.Advised.Percent).Findings.Print
+		if a := p.Advised; !within(a.Hours, there.Hours, 0.03*there.Hours) || !within(a.Grams, there.Grams, 0.03*there.Grams) {
+			t.Errorf("%s at %v %%: %.2f h and %.1f g, counted there %.2f h and %.1f g", name, a.Percent, a.Hours, a.Grams, there.Hours, there.Grams)
+		}
+		if there.Advised != nil {
+			t.Errorf("%s: at the scale advised, %v %% is advised", name, there.Advised.Percent)
+		}
+	}
+}
+
+// Between and beyond what was counted a print grows as a power of its scale; by
+// hand, a third of the way from 8 h to 27 h in logarithms.
+func TestCostAtAnyScale(t *testing.T) {
+	p := Print{Hours: 8, Grams: 100, Percent: 100, Advised: &PrintAt{150, 27, 100 * 1.5 * 1.5}}
+	for _, c := range []PrintAt{{100, 8, 100}, {150, 27, 225}, {125, 8 * 1.25 * 1.25 * 1.25, 156.25}, {50, 1, 25}, {200, 64, 400}} {
+		got := p.At(c.Percent)
+		if got.Percent != c.Percent || !within(got.Hours, c.Hours, 1e-9) || !within(got.Grams, c.Grams, 1e-9) {
+			t.Errorf("got %+v, want %+v", got, c)
+		}
+	}
+	p.Advised = nil
+	if got := p.At(110); !within(got.Hours, 8*math.Pow(1.1, 2.5), 1e-9) {
+		t.Errorf("counted once: %+v", got)
+	}
+	step := Print{Hours: 10, Grams: 100, Percent: 100, Advised: &PrintAt{101, 14, 90}} // a step of the wall
+	if got := step.At(120); got.Hours > 14*math.Pow(1.2/1.01, mostGrowth)+1e-9 || got.Grams < 90 {
+		t.Errorf("over a step: %+v", got)
+	}
+}

@@ -337,6 +337,17 @@ type Print struct {
 	ModelHours float64 `json:"model_hours,omitempty"`
 	ModelGrams float64 `json:"model_grams,omitempty"`
 	Prints     int     `json:"prints,omitempty"` // that corrected it
+	// Percent is the scale that all this is for, and Advised what the print takes
+	// at the scale that was advised when it was counted, nil where none was.
+	Percent float64  `json:"percent,omitempty"`
+	Advised *PrintAt `json:"advised,omitempty"`
+}
+
+// PrintAt is what a print takes at a scale.
+type PrintAt struct {
+	Percent float64 `json:"percent"`
+	Hours   float64 `json:"hours"`
+	Grams   float64 `json:"grams"`
 }
 
 // Changed says what became of the file since its last report.

@@ -136,7 +136,7 @@ func fittingGreave() Document {
 		Sits: []analysis.Sit{{Measure: "calf_girth", Body: 360, Source: "measured", Needed: 391.1, Capacity: 398.6, Ease: 13.5, Along: 265, From: "A"}}}
 	f.Testing = &analysis.Testing{Text: "No test is needed: at 102 % the part, once on, fits with a chance of more than 99 %.", Smallest: 97.2, SD: 1.4, Odds: [][2]float64{{95, 0.06}, {97, 0.44}, {102, 0.996}, {108, 0.3}}, Print: 102, Chance: 0.996,
 		Ways: []analysis.Way{{Kind: "as recommended", Percents: []float64{102}, Hours: 0.2, Again: 0.004}}}
-	f.Print = &analysis.Print{Hours: 14.2, HoursSD: 3.7, Grams: 262, GramsSD: 23, Metres: 87.9}
+	f.Print = &analysis.Print{Percent: 100, Hours: 14.2, HoursSD: 3.7, Grams: 262, GramsSD: 23, Metres: 87.9}
 	return d
 }
 

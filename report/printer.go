@@ -100,8 +100,19 @@ func (b *page) printer(f *analysis.Findings, p Place, drawn drawing) {
 		if c.Prints > 0 {
 			corrected = ", corrected by " + things(c.Prints, "print") + " in `logbook.toml`"
 		}
-		b.block(what + " takes about " + give(hours(c.Hours), hours(c.HoursSD), c.HoursSD) + " and " + give(grams(c.Grams), grams(c.GramsSD), c.GramsSD) + " of filament (" + metres(c.Metres) + "), supports not counted. These are *estimates*" + corrected + ".")
+		b.block(what + " takes about " + give(hours(c.Hours), hours(c.HoursSD), c.HoursSD) + " and " + give(grams(c.Grams), grams(c.GramsSD), c.GramsSD) + " of filament (" + metres(c.Metres) + ") at " + percent(f.Percent) + atAdvised(f) + ", supports not counted. These are *estimates*" + corrected + ".")
 	}
+}
+
+// atAdvised says what the print takes at the scale that is advised, where that is
+// another.
+func atAdvised(f *analysis.Findings) string {
+	to := f.Advised()
+	if to <= 0 {
+		return ""
+	}
+	c := f.Print.At(to)
+	return ", about " + hours(c.Hours) + " and " + grams(c.Grams) + " at the advised " + percent(to)
 }
 
 // overflows reports whether a warning says already that the bed is too small.

@@ -145,7 +145,7 @@ func boot() Document {
 				TwoWay:  &analysis.TwoWay{Girth: 115.8, Length: 103.6, Axis: [3]float64{0, 1, 0}, Axes: [3]float64{115.8, 103.6, 115.8}, Size: [3]float64{138.9, 310.8, 324.2}},
 				Helps:   []analysis.Help{{Measure: "ankle_girth", Cut: 0.64, SD: 0.9}, {Measure: "calf_girth", Cut: 0.19, SD: 1.35}},
 			},
-			Print: &analysis.Print{Hours: 22.42, Grams: 310.4, Metres: 104.2},
+			Print: &analysis.Print{Percent: 100, Hours: 22.42, Grams: 310.4, Metres: 104.2},
 		},
 		Outlines: []analysis.Outline{ring(150, 52, 47, 4)},
 		Hows:     map[string]string{"ankle_girth": "thinnest place of the leg, just above the ankle bones", "calf_girth": "thickest place of the lower leg, standing on both feet"},

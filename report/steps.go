@@ -68,7 +68,7 @@ func inPieces(f *analysis.Findings, p Place) string {
 	if f.Bed == nil || len(f.Bed.Pieces) == 0 {
 		return ""
 	}
-	if advised(f) > 0 {
+	if f.Advised() > 0 {
 		return " in pieces, cut anew for the new scale"
 	}
 	var files []string
@@ -78,19 +78,17 @@ func inPieces(f *analysis.Findings, p Place) string {
 	return " in pieces, " + and(files)
 }
 
-// printCost says what the print takes at the scale of the report.
+// printCost says what the print takes, at the scale that is advised.
 func printCost(f *analysis.Findings) string {
 	if f.Print == nil {
 		return ""
 	}
-	text := " (about " + hours(f.Print.Hours) + " and " + grams(f.Print.Grams) + " at " + percent(f.Percent)
-	switch to := advised(f); {
-	case to > f.Percent:
-		text += ", more at " + percent(to)
-	case to > 0:
-		text += ", less at " + percent(to)
+	at := f.Percent
+	if to := f.Advised(); to > 0 {
+		at = to
 	}
-	return text + ")"
+	c := f.Print.At(at)
+	return " (about " + hours(c.Hours) + " and " + grams(c.Grams) + " at " + percent(at) + ")"
 }
 
 // addTo asks for lines at the end of suit.toml, where they go before what is
@@ -215,12 +213,12 @@ func panelStep(f *analysis.Findings, p Place) string {
 		}
 		_, halves := halved(f)
 		switch {
-		case halves && advised(f) > 0: // said with the scale
+		case halves && f.Advised() > 0: // said with the scale
 			return ""
 		case opened(f):
 		case f.Fit.Rests > f.Percent: // too tight anyway
 			return ""
-		case advised(f) > 0:
+		case f.Advised() > 0:
 			return "Or keep " + percent(f.Percent) + " and " + text
 		}
 		return capital(text)
@@ -228,36 +226,19 @@ func panelStep(f *analysis.Findings, p Place) string {
 	return ""
 }
 
-// advised is the scale to use in place of the one that the report is for: the
-// best, or the least that the body asks for; 0 where there is none, or what is
-// set will do.
-func advised(f *analysis.Findings) float64 {
-	if f.Fit == nil || f.Fit.Verdict == "fits" { // what is set need not be the best to do
-		return 0
-	}
-	scale, text := f.Fit.Recommended, percent(f.Fit.Recommended)
-	if scale <= 0 {
-		if f.Fit.Smallest <= f.Percent {
-			return 0
-		}
-		scale, text = f.Fit.Smallest, atLeast(f.Fit.Smallest)
-	}
-	if text == percent(f.Percent) {
-		return 0
-	}
-	return scale
-}
-
 // scaleStep names the scale to use, and the halves to part it in where only that
 // lets the body in.
 func scaleStep(f *analysis.Findings, p Place) string {
-	scale := advised(f)
+	scale := f.Advised()
 	if scale <= 0 {
 		return ""
 	}
 	text := percent(scale)
 	if f.Fit.Recommended <= 0 {
 		text = atLeast(scale)
+	}
+	if text == percent(f.Percent) {
+		return ""
 	}
 	step := "Use " + text
 	if f.Fit.Recommended <= 0 {

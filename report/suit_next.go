@@ -87,7 +87,7 @@ func differs(a, b float64) bool { return percent(a) != percent(b) }
 // wantsScale reports whether a part is to get another scale than is wanted so
 // far. What a body goes into is not to be scaled by its looks.
 func wantsScale(p together.Part) bool {
-	return p.Scale > 0 && differs(p.Scale, p.Wanted) && (!p.Follows || p.Risk.NoWay)
+	return suited(p) && differs(p.Scale, p.Wanted)
 }
 
 // percentStep asks to write the suit's scales where others are wanted so far.

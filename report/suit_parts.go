@@ -18,11 +18,12 @@ func (b *page) suitParts(s together.Suit, rows []Row) {
 			cells = append(cells, []string{rowLink(r), "**not read**", "", "", "", "", "", ""})
 			continue
 		}
-		all.add(f)
 		p, _ := s.Part(f.Part)
+		all.add(f, scaleOf(p, f))
 		cost := []string{"", ""}
 		if f.Print != nil {
-			cost = []string{hours(f.Print.Hours), grams(f.Print.Grams)}
+			c := f.Print.At(scaleOf(p, f))
+			cost = []string{hours(c.Hours), grams(c.Grams)}
 		}
 		cells = append(cells, append([]string{
 			rowLink(r), verdictWords(f) + atOther(f), bedInShort(f, p), fitting(p), ofSuit(p),
@@ -108,10 +109,22 @@ func fitting(p together.Part) string {
 
 // ofSuit is the suit's scale for a part.
 func ofSuit(p together.Part) string {
-	if p.Scale <= 0 || p.Follows && !p.Risk.NoWay {
+	if !suited(p) {
 		return ""
 	}
 	return percent(p.Scale)
+}
+
+// suited reports whether a part has a scale for the suit.
+func suited(p together.Part) bool { return p.Scale > 0 && (!p.Follows || p.Risk.NoWay) }
+
+// scaleOf is the scale at which a part is to be printed, as far as that is known:
+// the suit's, else the one that is set.
+func scaleOf(p together.Part, f *analysis.Findings) float64 {
+	if suited(p) {
+		return p.Scale
+	}
+	return f.Percent
 }
 
 // riskWords is the risk in a word with its reasons.

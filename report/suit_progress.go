@@ -38,7 +38,8 @@ func (b *page) progress(s Suit, rows []Row) {
 		parts[at]++
 		widest = max(widest, parts[at])
 		if r.Findings != nil && r.Findings.Print != nil {
-			took[at] += r.Findings.Print.Hours
+			p, _ := s.Judged.Part(r.Findings.Part)
+			took[at] += r.Findings.Print.At(scaleOf(p, r.Findings)).Hours
 		}
 	}
 	var drawing strings.Builder

@@ -27,7 +27,7 @@ func shellOf(name, region, side string, smallest, loosest, doubt float64) *analy
 			Verdict: "fits", Smallest: smallest, Loosest: loosest, Recommended: best,
 			Interval: &[2]float64{best - doubt, best + doubt},
 		},
-		Print: &analysis.Print{Hours: 18, Grams: 260, Metres: 87},
+		Print: &analysis.Print{Percent: 100, Hours: 18, Grams: 260, Metres: 87},
 	}
 	if smallest > 100 {
 		f.Fit.Verdict = "tight"

@@ -42,13 +42,15 @@ func (t *totals) addTests(f *analysis.Findings) {
 	t.sides[f.Region.Name] = max(counted, hours)
 }
 
-func (t *totals) add(f *analysis.Findings) {
+// add adds a part at a scale, with its bands.
+func (t *totals) add(f *analysis.Findings, scale float64) {
 	if p := f.Print; p != nil {
+		c := p.At(scale)
 		t.parts++
-		t.print.Hours += p.Hours
-		t.print.HoursSD += p.HoursSD
-		t.print.Grams += p.Grams
-		t.print.GramsSD += p.GramsSD
+		t.print.Hours += c.Hours
+		t.print.HoursSD += alike(p.HoursSD, p.Hours, c.Hours)
+		t.print.Grams += c.Grams
+		t.print.GramsSD += alike(p.GramsSD, p.Grams, c.Grams)
 	} else {
 		t.unknown = true
 	}
@@ -71,6 +73,14 @@ func (t *totals) add(f *analysis.Findings) {
 	}
 }
 
+// alike is the doubt of a number that is as doubtful as another.
+func alike(sd, of, now float64) float64 {
+	if of <= 0 {
+		return sd
+	}
+	return sd * now / of
+}
+
 // words says the sums, "" where nothing is known.
 func (t *totals) words() string {
 	if t.parts == 0 {
@@ -81,7 +91,7 @@ func (t *totals) words() string {
 	if t.unknown {
 		text = "The parts whose cost is known"
 	}
-	text += ", at the scales that are set now: " + give(hours(p.Hours), hours(p.HoursSD), p.HoursSD) + ", " + weighing(p) + ", supports not counted."
+	text += ", at the suit's scale where they have one: " + give(hours(p.Hours), hours(p.HoursSD), p.HoursSD) + ", " + weighing(p) + ", supports not counted."
 	if t.bands > 0 {
 		text += " All test bands: " + hours(t.bandHours) + ", " + weight(t.bandG) + "."
 	}

@@ -24,18 +24,18 @@ func TestTotals(t *testing.T) {
 		{nil, ""},
 		{[]*analysis.Findings{{}}, ""},
 		{[]*analysis.Findings{part(10, 200, "")},
-			"All parts, at the scales that are set now: 10.0 h ± 1.0 h, 200 g ± 10 g, supports not counted. All test bands: 1.5 h, 30 g. These are *estimates*."},
+			"All parts, at the suit's scale where they have one: 10.0 h ± 1.0 h, 200 g ± 10 g, supports not counted. All test bands: 1.5 h, 30 g. These are *estimates*."},
 		{[]*analysis.Findings{part(10, 200, ""), part(202, 3200, "")},
-			"All parts, at the scales that are set now: 212.0 h ± 21.2 h, 3.4 kg ± 0.2 kg, supports not counted. All test bands: 3.0 h, 60 g. These are *estimates*."},
+			"All parts, at the suit's scale where they have one: 212.0 h ± 21.2 h, 3.4 kg ± 0.2 kg, supports not counted. All test bands: 3.0 h, 60 g. These are *estimates*."},
 		// Bands of a shell in two files are the same bands.
 		{[]*analysis.Findings{part(10, 200, "helm"), part(20, 300, "helm")},
-			"All parts, at the scales that are set now: 30.0 h ± 3.0 h, 500 g ± 25 g, supports not counted. All test bands: 1.5 h, 30 g. These are *estimates*."},
+			"All parts, at the suit's scale where they have one: 30.0 h ± 3.0 h, 500 g ± 25 g, supports not counted. All test bands: 1.5 h, 30 g. These are *estimates*."},
 		{[]*analysis.Findings{part(10, 200, ""), {}},
-			"The parts whose cost is known, at the scales that are set now: 10.0 h ± 1.0 h, 200 g ± 10 g, supports not counted. All test bands: 1.5 h, 30 g. These are *estimates*."},
+			"The parts whose cost is known, at the suit's scale where they have one: 10.0 h ± 1.0 h, 200 g ± 10 g, supports not counted. All test bands: 1.5 h, 30 g. These are *estimates*."},
 	} {
 		var all totals
 		for _, f := range c.parts {
-			all.add(f)
+			all.add(f, 100)
 		}
 		if got := all.words(); got != c.want {
 			t.Errorf("got  %q\nwant %q", got, c.want)
@@ -64,10 +64,22 @@ func TestTotalsOfTests(t *testing.T) {
 	} {
 		var all totals
 		for _, f := range c.parts {
-			all.add(f)
+			all.add(f, 100)
 		}
 		if got := all.testWords(); got != c.want {
 			t.Errorf("got  %q\nwant %q", got, c.want)
 		}
+	}
+}
+
+// A part counts with what it takes at the scale that the suit has for it, and its
+// doubt grows with it.
+func TestTotalsAtTheSuitsScale(t *testing.T) {
+	f := &analysis.Findings{Print: &analysis.Print{Hours: 10, HoursSD: 1, Grams: 200, GramsSD: 10, Percent: 100,
+		Advised: &analysis.PrintAt{Percent: 110, Hours: 13, Grams: 240}}}
+	var all totals
+	all.add(f, 110)
+	if got, want := all.words(), "All parts, at the suit's scale where they have one: 13.0 h ± 1.3 h, 240 g ± 12 g, supports not counted. These are *estimates*."; got != want {
+		t.Errorf("got  %q\nwant %q", got, want)
 	}
 }

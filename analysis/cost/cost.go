@@ -93,6 +93,19 @@ func Of(m *mesh.Mesh, up r3.Vec, s Settings, workers int) Cost {
 	return st.cost(st.cuts(mostCuts), workers)
 }
 
+// fewCuts is how many layers About cuts.
+const fewCuts = 24
+
+// About is Of of fewer layers: within a hundredth of it on the parts tried, in a
+// fraction of its time.
+func About(m *mesh.Mesh, up r3.Vec, s Settings, workers int) Cost {
+	st, ok := stackOf(m, up, s)
+	if !ok {
+		return Cost{}
+	}
+	return st.cost(st.cuts(fewCuts), workers)
+}
+
 // cost cuts the layers of the numbers given, which ascend and hold the first
 // and the last, and sums over all. It is zero where that takes too much work.
 func (st *stack) cost(numbers []int, workers int) Cost {

@@ -431,6 +431,26 @@ func TestSampling(t *testing.T) {
 	}
 }
 
+func TestAboutIsNearlyOf(t *testing.T) {
+	for name, m := range map[string]*mesh.Mesh{
+		"limb": limb(72, 60), "tube": tube(96, 60, 56, 150), "box": box(r3.Vec{}, r3.Vec{X: 80, Y: 60, Z: 90}), "stairs": stairs(7),
+	} {
+		for _, up := range []r3.Vec{{Z: 1}, {X: 1}, {X: 1, Y: -1, Z: 2}} {
+			want, got := Of(m, up, plain(), 2), About(m, up, plain(), 2)
+			t.Logf("%s %v: hours %.2f %%, grams %.2f %%", name, up, 100*(got.Hours/want.Hours-1), 100*(got.Grams/want.Grams-1))
+			near1(t, name+" hours", got.Hours, want.Hours, 0.01)
+			near1(t, name+" grams", got.Grams, want.Grams, 0.01)
+		}
+	}
+}
+
+func BenchmarkAbout(b *testing.B) {
+	m := limb(230, 230)
+	for b.Loop() {
+		About(m.Scaled(1.09), r3.Vec{Z: 1}, plain(), 2)
+	}
+}
+
 func BenchmarkOf(b *testing.B) {
 	for name, n := range map[string]int{"20k": 72, "200k": 230, "2M": 710} {
 		m := limb(n, n)

@@ -94,11 +94,14 @@ func (j *judge) costs() {
 		}
 	}
 	for i, f := range j.findings {
-		cost := 0.0
+		cost, scale := 0.0, j.Parts[i].Wanted
+		if j.Parts[i].Range != nil {
+			scale = j.Parts[i].Scale
+		}
 		if j.ByVolume {
-			cost = j.material(f, j.Parts[i].Wanted/100)
+			cost = j.material(f, scale/100)
 		} else {
-			cost = f.Print.Hours
+			cost = f.Print.At(scale).Hours
 		}
 		j.cost = append(j.cost, cost)
 	}
