@@ -111,7 +111,7 @@ func TestNoLongerFitsAfterEveryChange(t *testing.T) {
 	brief := DefaultBrief()
 	before := noticed(t, long, nil)
 	before.Percent = 100
-	before.placeOnBed(long, brief, nil)
+	before.placeOnBed(onBeds(long, brief, before.Percent), brief, nil)
 	require.True(t, before.Bed.Fits)
 	taller := long.Map(func(p r3.Vec) r3.Vec { p.Z *= 1.2; p.X *= 1.3; return p })
 	wider := shape.Join(long, shape.Offset(shape.Tube{Sides: 16, Radius: 100, Wall: 3, Height: 290}.Mesh(), r3.Vec{X: 60}))
@@ -126,7 +126,7 @@ func TestNoLongerFitsAfterEveryChange(t *testing.T) {
 	} {
 		f := noticed(t, c.m, &before)
 		f.Percent = 100
-		f.placeOnBed(c.m, brief, &before)
+		f.placeOnBed(onBeds(c.m, brief, f.Percent), brief, &before)
 		says := text(f, "bed-overflow")
 		if !strings.HasPrefix(says, c.says) || !strings.Contains(says, size(before.Bed.Placement.Size)+" before") || !strings.Contains(says, size(f.Bed.Placement.Size)) {
 			t.Errorf("want %q; says %q", c.says, says)

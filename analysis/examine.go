@@ -3,6 +3,7 @@ package analysis
 import (
 	"context"
 
+	"gambeson/analysis/bed"
 	"gambeson/analysis/fit"
 	"gambeson/analysis/mesh"
 )
@@ -23,6 +24,7 @@ type Answer struct {
 	Laps     []Lap        // how long each stage took, in their order
 
 	asked *fit.Question // of body and part, nil where none was
+	lies  bed.Footprint // the part alone as it was placed on the bed
 }
 
 // Examine answers brief about one loaded part, on so many processors. before
@@ -42,6 +44,9 @@ func examineIn(ctx context.Context, l *mesh.Loaded, whole *Whole, brief Brief, b
 	if scale != 1 {
 		drawn = drawn.Scaled(scale)
 	}
+	given := brief // what follows learns more of the part
+	placed, settle := ahead(workers > 1, func() placing { return onBeds(drawn, given, given.Percent) })
+	defer settle()
 	a.Findings = Findings{
 		Schema: Schema, Percent: brief.Percent, Unit: &unit,
 		Mesh: describe(l, drawn, scale), Region: &brief.Region,
@@ -58,18 +63,16 @@ func examineIn(ctx context.Context, l *mesh.Loaded, whole *Whole, brief Brief, b
 		a.Shown = drawn.Scaled(brief.Percent / 100)
 	}
 	a.Own = a.Shown
-	f.placeOnBed(drawn, brief, before)
-	lap("bed")
-	if err := ctx.Err(); err != nil {
-		return nil, err
-	}
-	f.noteTogether(brief)
 	shown, cavities, err := whole.lookInside(ctx, drawn, a.Shown, brief, workers)
 	if err != nil {
 		return nil, err
 	}
-	a.Shown = shown
 	lap("cavity")
+	a.lies = placed().outline
+	f.placeOnBed(placed(), brief, before)
+	lap("bed")
+	f.noteTogether(brief)
+	a.Shown = shown
 	f.describeCavities(cavities)
 	f.measureWall(cavities, brief)
 	lap("wall")

@@ -11,13 +11,25 @@ import (
 	"gonum.org/v1/gonum/spatial/r2"
 )
 
-// placeOnBed answers whether the part fits the printer at f.Percent, and how.
-// drawn is the part at 100 percent.
-func (f *Findings) placeOnBed(drawn *mesh.Mesh, brief Brief, before *Findings) {
-	f.Bed = onBed(drawn, brief.Printer, f.Percent)
+// placing is how a part may lie on the printers: what Examine finds of it ahead,
+// while it looks for other things.
+type placing struct {
+	bed     *Bed          // the second printer's in it
+	outline bed.Footprint // of the part as it was placed, at the scale wanted
+}
+
+// onBeds looks at the printers. drawn is the part at 100 percent.
+func onBeds(drawn *mesh.Mesh, brief Brief, percent float64) (p placing) {
+	p.bed, p.outline = onBed(drawn, brief.Printer, percent)
 	if brief.Second != nil {
-		f.Bed.Second = onBed(drawn, *brief.Second, f.Percent)
+		p.bed.Second, _ = onBed(drawn, *brief.Second, percent)
 	}
+	return p
+}
+
+// placeOnBed says whether the part fits the printer at f.Percent, and how.
+func (f *Findings) placeOnBed(p placing, brief Brief, before *Findings) {
+	f.Bed = p.bed
 	switch {
 	case f.Bed.Fits:
 	case f.Bed.Second != nil && f.Bed.Second.Fits:
@@ -27,8 +39,8 @@ func (f *Findings) placeOnBed(drawn *mesh.Mesh, brief Brief, before *Findings) {
 	}
 }
 
-// onBed looks at one printer.
-func onBed(drawn *mesh.Mesh, p Printer, percent float64) *Bed {
+// onBed looks at one printer, and returns also the outline of the part there.
+func onBed(drawn *mesh.Mesh, p Printer, percent float64) (*Bed, bed.Footprint) {
 	v, factor := p.Volume(), percent/100
 	lies := bed.Search(drawn, v)
 	best, fits := lies.At(factor)
@@ -48,7 +60,7 @@ func onBed(drawn *mesh.Mesh, p Printer, percent float64) *Bed {
 		offer := placed(lies.Tilted, p, factor)
 		out.Offer = &offer
 	}
-	return out
+	return out, lies.Outline(best, factor)
 }
 
 // A placement is worth being told beside a simpler one where it saves so much

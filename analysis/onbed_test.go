@@ -16,7 +16,7 @@ import (
 // bedOf answers for the printer alone.
 func bedOf(m *mesh.Mesh, brief Brief) Findings {
 	f := Findings{Percent: brief.Percent, Changed: &Changed{Kind: "new"}}
-	f.placeOnBed(m, brief, nil)
+	f.placeOnBed(onBeds(m, brief, f.Percent), brief, nil)
 	return f
 }
 

@@ -188,7 +188,7 @@ func (a *Answer) countLoads(brief Brief) {
 	}
 	v, gap := brief.Printer.Volume(), brief.Printer.Gap()
 	if b.Fits {
-		all = append(all, bed.Lie{Rotation: b.Placement.Rotation}.Outline(a.Own))
+		all = append(all, a.lies)
 	}
 	count := func(items []bed.Footprint) int {
 		if loads, left := bed.Loads(items, v, gap); len(left) == 0 {

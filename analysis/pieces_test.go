@@ -64,7 +64,7 @@ func TestNotPartedWhereAnotherPrinterTakesIt(t *testing.T) {
 	f := Answer{Findings: Findings{Percent: 100, Changed: &Changed{Kind: "new"}}, Own: long()}
 	brief := DefaultBrief()
 	brief.Second = &Printer{Bed: [2]float64{600, 600}, Height: 600}
-	f.Findings.placeOnBed(f.Own, brief, nil)
+	f.Findings.placeOnBed(onBeds(f.Own, brief, 100), brief, nil)
 	require.NoError(t, f.parted(t.Context(), brief))
 	if len(f.Pieces) > 0 {
 		t.Errorf("%d pieces", len(f.Pieces))
@@ -73,7 +73,7 @@ func TestNotPartedWhereAnotherPrinterTakesIt(t *testing.T) {
 
 func TestFarTooLargeIsSaid(t *testing.T) {
 	f := Answer{Findings: Findings{Percent: 100, Changed: &Changed{Kind: "new"}}, Own: shape.Bar{X: 5000, Y: 5000, Z: 5000}.Mesh()}
-	f.Findings.placeOnBed(f.Own, DefaultBrief(), nil)
+	f.Findings.placeOnBed(onBeds(f.Own, DefaultBrief(), 100), DefaultBrief(), nil)
 	require.NoError(t, f.parted(t.Context(), DefaultBrief()))
 	if len(f.Pieces) > 0 || !f.Findings.has("pieces-none") {
 		t.Errorf("%d pieces, says %+v", len(f.Pieces), f.Findings.Warnings)

@@ -2,6 +2,7 @@ package assembly
 
 import (
 	"cmp"
+	"math"
 	"slices"
 
 	"gambeson/analysis/mesh"
@@ -43,7 +44,8 @@ func newSurface(m *mesh.Mesh) *surface {
 		ab, ac := r3.Sub(b, a), r3.Sub(c, a)
 		cross := r3.Cross(ab, ac)
 		s.root[t] = uint32(t)
-		if twice := r3.Norm(cross); twice > thin*max(r3.Norm(ab), r3.Norm(ac), r3.Norm(r3.Sub(c, b))) {
+		longest := math.Sqrt(max(r3.Norm2(ab), r3.Norm2(ac), r3.Norm2(r3.Sub(c, b))))
+		if twice := length(cross); twice > thin*longest {
 			cross = r3.Scale(1/twice, cross)
 			s.normals[t] = [3]float32{float32(cross.X), float32(cross.Y), float32(cross.Z)}
 		}
@@ -55,8 +57,12 @@ func newSurface(m *mesh.Mesh) *surface {
 // area returns the area of a facet in mm².
 func area(m *mesh.Mesh, t int) float64 {
 	a, b, c := m.Corners(t)
-	return r3.Norm(r3.Cross(r3.Sub(b, a), r3.Sub(c, a))) / 2
+	return length(r3.Cross(r3.Sub(b, a), r3.Sub(c, a))) / 2
 }
+
+// length is that of v, without the care for overflow that r3.Norm takes and
+// that costs most of the time of a pass over all facets.
+func length(v r3.Vec) float64 { return math.Sqrt(r3.Norm2(v)) }
 
 // thin reports whether a facet is too thin to have a direction.
 func (s *surface) thin(t int) bool { return s.normals[t] == [3]float32{} }

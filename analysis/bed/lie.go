@@ -46,6 +46,8 @@ type Lies struct {
 	// Rests are the lies on faces of the hull with the greatest scales, the
 	// greatest first.
 	Rests []Lie
+
+	body *body
 }
 
 // Search finds the ways for m to lie in v.
@@ -56,7 +58,7 @@ func SearchResting(m *mesh.Mesh, v Volume) Lies { return search(m, v, false) }
 
 func search(m *mesh.Mesh, v Volume, tilting bool) Lies {
 	b := newBody(m)
-	l := Lies{AsIs: b.asIs(v), Turned: b.turned(v), Rests: b.laid(v)}
+	l := Lies{AsIs: b.asIs(v), Turned: b.turned(v), Rests: b.laid(v), body: b}
 	l.Laid = l.Turned
 	if len(l.Rests) > 0 && l.Rests[0].Scale > l.Turned.Scale*(1+gain) {
 		l.Laid = l.Rests[0]

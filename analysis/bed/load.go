@@ -5,7 +5,6 @@ import (
 	"math"
 	"slices"
 
-	"gambeson/analysis/bed/hull"
 	"gambeson/analysis/mesh"
 
 	"gonum.org/v1/gonum/spatial/r2"
@@ -26,13 +25,16 @@ func FootprintOf(m *mesh.Mesh) Footprint {
 	return Footprint{Corners: b.footprint(upright), Height: b.box.Size().Z, part: m}
 }
 
-// Outline returns the outline of m lying so, as Filled has it: of what lies
-// inside nothing is known.
-func (l Lie) Outline(m *mesh.Mesh) Footprint {
-	f := frameOf(l.Rotation)
-	b := body{hull: hull.Of(m)}
-	low, high := b.hull.Along(f[2])
-	return Footprint{Corners: b.footprint(f), Height: max(0, high-low)}
+// Outline returns the outline of the part lying so at factor, as Filled has it:
+// of what lies inside nothing is known.
+func (l Lies) Outline(lie Lie, factor float64) Footprint {
+	f := frameOf(lie.Rotation)
+	low, high := l.body.hull.Along(f[2])
+	out := Footprint{Corners: l.body.footprint(f), Height: max(0, factor*(high-low))}
+	for i, p := range out.Corners {
+		out.Corners[i] = r2.Scale(factor, p)
+	}
+	return out
 }
 
 // Filled returns the footprint of a part that takes nothing inside its outline: a
