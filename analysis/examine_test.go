@@ -245,3 +245,30 @@ func TestCancelledExamineEnds(t *testing.T) {
 		t.Errorf("cancelled, yet it found %+v", a.Findings)
 	}
 }
+
+// Planes at the ends of an open shell may run out over its rim; such a section is
+// no station. By the formula a gutter has nowhere less wall than its arc at the
+// narrow end.
+func TestNoStationRunsOutOverARim(t *testing.T) {
+	numbers(t)
+	for turn, arc := range map[float64]float64{0: 180, 1.2: 200} {
+		g := shape.Gutter{Bottom: 60, Top: 72, Wall: 3, Height: 130, Arc: arc, Round: true}
+		m := g.Mesh().Map(r3.NewRotation(turn, r3.Vec{X: 1, Y: 2, Z: -1}).Rotate)
+		f := examine(t, m, func(b *Brief) { b.Region = Region{Name: "shoulder", Side: "left", Source: "config"} }, nil).Findings
+		s, ok := f.Tightest()
+		if !ok {
+			t.Fatalf("%v°: no station", arc)
+		}
+		least := 60 * arc * math.Pi / 180
+		if s.InnerGirth < 0.97*least || s.InnerGirth > 1.05*least {
+			t.Errorf("%v° turned by %v: least wall %.1f mm at %.0f mm, want about %.1f mm", arc, turn, s.InnerGirth, s.Along, least)
+		}
+		for _, c := range f.Cavities {
+			for _, l := range c.Centrelines {
+				if len(l.Stations) < 20 {
+					t.Errorf("%v°: only %d stations over %.0f mm", arc, len(l.Stations), l.Length)
+				}
+			}
+		}
+	}
+}

@@ -3,6 +3,7 @@ package analysis
 import (
 	"context"
 	"fmt"
+	"math"
 
 	"gambeson/analysis/cavity"
 	"gambeson/analysis/mesh"
@@ -41,7 +42,7 @@ func (f *Findings) describeCavities(cavities []cavity.Cavity) {
 		}
 		for _, l := range c.Lines {
 			line := Centreline{From: l.From, To: l.To, Length: l.Length}
-			for _, s := range l.Stations {
+			for _, s := range withinRims(l.Stations) {
 				line.Stations = append(line.Stations, describeStation(s))
 			}
 			out.Centrelines = append(out.Centrelines, line)
@@ -55,6 +56,26 @@ func (f *Findings) describeCavities(cavities []cavity.Cavity) {
 	if len(f.Cavities) == 0 {
 		f.note("no-cavity", "The part does not close round the body anywhere: there is no girth to measure.")
 	}
+}
+
+// steepest is how many mm a girth may change in a mm of the way at an end: that of
+// a cone that opens by a right angle. Where it changes more, the plane runs out
+// over the rim on one side.
+const steepest = 2 * math.Pi
+
+// withinRims leaves out the stations at the ends of an open way whose planes run
+// out over a rim: the wall seems much shorter there than it is.
+func withinRims(all []cavity.Station) []cavity.Station {
+	out := func(end, next cavity.Station) bool {
+		return end.Gap > 0 && next.InnerGirth-end.InnerGirth > steepest*math.Abs(next.Along-end.Along)
+	}
+	for len(all) > 1 && out(all[0], all[1]) {
+		all = all[1:]
+	}
+	for n := len(all); n > 1 && out(all[n-1], all[n-2]); n-- {
+		all = all[:n-1]
+	}
+	return all
 }
 
 func describeStation(s cavity.Station) Station {
