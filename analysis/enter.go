@@ -180,7 +180,11 @@ func (f *Findings) warnBlocked(opening string) {
 		}
 		switch {
 		case e.Panel != nil:
-			text += fmt.Sprintf(", or with a strip %s mm wide taken off from the rim down to %s mm.", tenths(e.Panel.Width), tenths(e.Panel.To))
+			from := "from the rim down to " + tenths(e.Panel.To) + " mm"
+			if f.WholeLength(e) {
+				from = "over the whole length"
+			}
+			text += fmt.Sprintf(", or with a strip %s mm wide taken off %s.", tenths(e.Panel.Width), from)
 		case e.Halves:
 			text += "; no strip is wide enough to help, so part the shell in two halves along its length and write halves = true for it in suit.toml."
 		default:
@@ -188,6 +192,19 @@ func (f *Findings) warnBlocked(opening string) {
 		}
 		f.warn("does-not-enter", text)
 	}
+}
+
+// WholeLength reports whether the panel of an entry reaches from rim to rim, as near
+// as it can be sawn.
+func (f *Findings) WholeLength(e Entry) bool {
+	const sawn = 1 // mm (a guess)
+	for _, l := range f.lines() {
+		goes := l.From == e.Opening && (e.To == "" || e.To == l.To) || l.To == e.Opening && e.To == l.From
+		if goes && l.To != "end" && e.Panel != nil && e.Panel.To > l.Length-sawn {
+			return true
+		}
+	}
+	return false
 }
 
 // passesWorse reports whether the same measure lacks more room on another way in
@@ -202,5 +219,5 @@ func (f *Findings) passesWorse(i int) bool {
 	return false
 }
 
-// ceilTenths writes a limit so that the number written still passes.
-func ceilTenths(x float64) string { return tenths(math.Ceil(10*x-1e-6) / 10) }
+// ceilTenths writes the percent of a limit so that the number written still passes.
+func ceilTenths(x float64) string { return inPercent(math.Ceil(10*x-1e-6) / 10) }

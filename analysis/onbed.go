@@ -130,12 +130,12 @@ func (f *Findings) overflow(brief Brief, before *Findings) string {
 			says += " since the file was " + c.Text
 		}
 		if before.Percent != f.Percent {
-			says += fmt.Sprintf(" since the scale wanted went from %s %% to %s %%", tenths(before.Percent), tenths(f.Percent))
+			says += fmt.Sprintf(" since the scale wanted went from %s %% to %s %%", inPercent(before.Percent), inPercent(f.Percent))
 		}
 		says += fmt.Sprintf(" (%s before, up to %s %% would have fitted)", size(before.Bed.Placement.Size), floorTenths(before.Bed.largest()))
 	}
 	says += fmt.Sprintf(": %s, %s, against %s. Turned and laid as you like it fits up to %s %%, you need %s %%.",
-		size(bed.Placement.Size), bed.Placement.Words(), brief.Printer.room(), floorTenths(bed.largest()), tenths(f.Percent))
+		size(bed.Placement.Size), bed.Placement.Words(), brief.Printer.room(), floorTenths(bed.largest()), inPercent(f.Percent))
 	switch {
 	case second == nil:
 	case second.Fits:
@@ -168,5 +168,5 @@ func (b *Bed) largest() float64 {
 	return max(b.Largest.AsIs, b.Largest.Turned, b.Largest.Laid)
 }
 
-// floorTenths writes a limit so that the number written still fits.
-func floorTenths(x float64) string { return tenths(math.Floor(10*x+1e-6) / 10) }
+// floorTenths writes the percent of a limit so that the number written still fits.
+func floorTenths(x float64) string { return inPercent(math.Floor(10*x+1e-6) / 10) }

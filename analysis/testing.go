@@ -325,7 +325,7 @@ func (t *asking) told(p tryon.Plan, hours float64) *Testing {
 	text := p.Sentence("part", measureWords(t.spots[t.main].measure))
 	if p.Next > 0 && p.Saved < leastSaved {
 		text = fmt.Sprintf("Print the %s band at %s %% first (%s h): it takes about as many hours as it saves, but of 100 such parts only %.0f are then printed in vain instead of %.0f.",
-			measureWords(t.spots[t.main].measure), strings.TrimSuffix(tenths(p.Next), ".0"), tenths(p.BandHours), 100*best.Reprint, 100*first.Reprint)
+			measureWords(t.spots[t.main].measure), inPercent(p.Next), tenths(p.BandHours), 100*best.Reprint, 100*first.Reprint)
 	}
 	out := &Testing{
 		WorthIt: p.Next > 0, Saved: p.Saved, Print: p.Print, Chance: p.Chance, Settled: p.Settled, Bands: p.Bands,
@@ -373,7 +373,7 @@ func (f *Findings) warnStray(brief Brief) {
 	for _, e := range brief.Tryons {
 		if e.Other == nil && e.Station != "" && len(places) > 0 && !slices.Contains(places, e.Station) {
 			f.warn("tryon-astray", fmt.Sprintf("logbook.toml has a try-on of this part at the %s (%s at %s %%), which a part for this region of the body has not, so it says nothing: correct its station. Here there are: %s.",
-				measureWords(e.Station), e.Verdict, strings.TrimSuffix(tenths(e.Percent), ".0"), strings.Join(has, ", ")))
+				measureWords(e.Station), e.Verdict, inPercent(e.Percent), strings.Join(has, ", ")))
 		}
 	}
 }
@@ -394,7 +394,7 @@ func (f *Findings) doubt(station tryon.Station, from []int) {
 	}
 	said := func(i int) string {
 		e := f.Testing.Tried[from[i]]
-		return fmt.Sprintf("%s at %s %% (%s)", e.Verdict, strings.TrimSuffix(tenths(e.Percent), ".0"), measureWords(e.Station))
+		return fmt.Sprintf("%s at %s %% (%s)", e.Verdict, inPercent(e.Percent), measureWords(e.Station))
 	}
 	odd := append([]int{}, d.Odd...)
 	for _, p := range d.Pairs {

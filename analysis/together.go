@@ -173,12 +173,12 @@ func (f *Findings) noteTogether(brief Brief) {
 	for _, m := range brief.Mates {
 		f.Assembly.Mates = append(f.Assembly.Mates, m.Part)
 		if m.Percent != 0 && m.Percent != brief.Percent {
-			others = append(others, fmt.Sprintf("%s at %s %%", m.Part, tenths(m.Percent)))
+			others = append(others, fmt.Sprintf("%s at %s %%", m.Part, inPercent(m.Percent)))
 		}
 	}
 	f.note("assembly", fmt.Sprintf("Judged together with %s: together they make one shell. Girths, fit and test bands are those of the whole; the bed and the mesh are those of this file alone.%s", listed(f.Assembly.Mates), unlessWhole(f.Assembly.Named)))
 	if len(others) > 0 {
-		f.warn("assembly-scale", fmt.Sprintf("suit.toml wants this file at %s %% and %s: pieces of one shell meet only at one scale.", tenths(brief.Percent), listed(others)))
+		f.warn("assembly-scale", fmt.Sprintf("suit.toml wants this file at %s %% and %s: pieces of one shell meet only at one scale.", inPercent(brief.Percent), listed(others)))
 	}
 }
 

@@ -35,6 +35,10 @@ func tenths(x float64) string {
 	return strings.Replace(strconv.FormatFloat(math.Round(10*x)/10+0, 'f', 1, 64), "-0.0", "0.0", 1)
 }
 
+// inPercent writes a scale as it is written everywhere: whole where it is, without
+// its sign.
+func inPercent(x float64) string { return strings.TrimSuffix(tenths(x), ".0") }
+
 // size says three lengths: "201.0 × 96.5 × 240.0 mm".
 func size(p [3]float64) string {
 	return tenths(p[0]) + " × " + tenths(p[1]) + " × " + tenths(p[2]) + " mm"

@@ -243,6 +243,7 @@ func (d Document) drawLadder() drawing {
 		}
 	}
 	if t.Next == nil {
+		b.Untested = true
 		for _, band := range f.Bands {
 			if rung := (picture.Rung{Percent: band.Percent, Text: "not needed"}); !slices.Contains(b.Rungs, rung) {
 				b.Rungs = append(b.Rungs, rung)

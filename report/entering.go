@@ -1,6 +1,8 @@
 package report
 
 import (
+	"strings"
+
 	"gambeson/analysis"
 )
 
@@ -35,7 +37,7 @@ func (b *page) gettingIn(f *analysis.Findings, p Place) {
 			}
 			entries = append(entries, []string{prose(e.Opening), bodyPlace(e.Measure), bodySize(e.Body, e.Source, e.SD), girth(e.Needed), girth(e.Throat), along(e.ThroatAlong), passes, from})
 			if e.Panel != nil {
-				panels = append(panels, panelRow(e, p))
+				panels = append(panels, panelRow(f, e, p))
 			}
 		}
 	}
@@ -55,10 +57,18 @@ func (b *page) gettingIn(f *analysis.Findings, p Place) {
 	b.table([]string{"opening", "girth of the rim", "capacity", "faces", "middle"}, openings)
 }
 
+// downTo says how far a panel reaches from the rim of its opening.
+func downTo(f *analysis.Findings, e analysis.Entry) string {
+	if f.WholeLength(e) {
+		return "over its whole length"
+	}
+	return "down to " + along(e.Panel.To)
+}
+
 // panelRow describes the panel that lets a body part pass.
-func panelRow(e analysis.Entry, p Place) []string {
+func panelRow(f *analysis.Findings, e analysis.Entry, p Place) []string {
 	q := e.Panel
-	row := []string{prose(e.Opening), girth(q.Width), along(q.To), towards(q.Facing), known(q.Throat), "", ""}
+	row := []string{prose(e.Opening), girth(q.Width), strings.TrimPrefix(downTo(f, e), "down to "), towards(q.Facing), known(q.Throat), "", ""}
 	if q.File != "" {
 		row[5] = fileLink(p, q.File)
 	}

@@ -90,7 +90,7 @@ func jointCells(all []joint.Joint, rows []Row) [][]string {
 		}
 		for _, bend := range j.Bends {
 			cells = append(cells, append(first, bend.Name, bendWords(bend), degrees(bend.Normal)))
-			first = []string{"", "", ""}
+			first = []string{jointName(j), "", ""} // a row stands alone on a telephone
 		}
 	}
 	return cells

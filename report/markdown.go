@@ -23,7 +23,10 @@ func (b *page) items(numbered bool, items []string) {
 		} else {
 			b.WriteString("- ")
 		}
-		b.WriteString(item + "\n")
+		b.WriteString(strings.TrimSuffix(item, "\n") + "\n")
+		if i+1 < len(items) && strings.HasSuffix(item, "\n") { // a block ends it
+			b.WriteString("\n")
+		}
 	}
 	if len(items) > 0 {
 		b.WriteString("\n")

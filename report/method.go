@@ -27,7 +27,7 @@ func (b *page) method(f *analysis.Findings, brief analysis.Brief) {
 	if slices.ContainsFunc(ways(f), func(w analysis.Centreline) bool {
 		return slices.ContainsFunc(w.Stations, func(s analysis.Station) bool { return s.Capacity > 0 })
 	}) {
-		row("capacity", "girth of the greatest ellipse that fits inside there: the room that a body really has", "measured on the mesh")
+		row("capacity", "girth of the greatest ellipse that fits inside there, of any shape from round to twice as wide as deep: the most room that a body can have", "measured on the mesh")
 	}
 	if r := f.Region; r != nil && r.Name != "" {
 		row("covers", regionWords(r), fromWhere(r.Source))

@@ -148,8 +148,8 @@ func (p *pagePart) html(markdown string) (string, error) {
 	return unparted(b.String()), nil
 }
 
-// unparted keeps a number, its groups of digits, its doubt and its unit on one
-// line, but in code, which people copy. Tags, in which whole pictures stand, are passed over.
+// unparted keeps a number, its groups of digits, its doubt and its unit, and a
+// share such as 9 in 10 on one line, but in code, which people copy. Tags, in which whole pictures stand, are passed over.
 func unparted(page string) string {
 	var b strings.Builder
 	b.Grow(len(page) + len(page)/64)
@@ -160,7 +160,7 @@ func unparted(page string) string {
 		}
 		if page[at] == ' ' {
 			b.WriteString(page[:at])
-			if at > 0 && digit(page[at-1]) && (startsWithUnit(page[at+1:]) || threeDigits(page[at+1:])) || strings.HasSuffix(page[:at], "±") {
+			if at > 0 && digit(page[at-1]) && (startsWithUnit(page[at+1:]) || threeDigits(page[at+1:])) || strings.HasSuffix(page[:at], "±") || strings.HasSuffix(b.String(), "&nbsp;in") && startsWithDigit(page[at+1:]) {
 				b.WriteString("&nbsp;")
 			} else {
 				b.WriteByte(' ')
@@ -184,6 +184,9 @@ func unparted(page string) string {
 }
 
 func digit(c byte) bool { return c >= '0' && c <= '9' }
+
+// startsWithDigit is for what follows "9 in".
+func startsWithDigit(text string) bool { return text != "" && digit(text[0]) }
 
 // threeDigits reports whether a text begins with a group of digits: 12 345.
 func threeDigits(text string) bool {

@@ -222,8 +222,10 @@ func TestTablesAsCards(t *testing.T) {
 	}
 	require.Equal(t, strings.Count(wide, "<div"), strings.Count(wide, "</div>"))
 	require.Equal(t, 2, strings.Count(wide, "<tbody>")+strings.Count(wide, "</tbody>"))
+	few := page("| what | value | where it comes from |\n|---|---|---|\n| inner girth | length of the loop inside, where a plane square to the way through cuts the part | measured on the mesh |\n")
+	require.Contains(t, few, `<table class="cards">`) // three columns of words are columns of single words
 	numbers := "| at | girth | room | gap |\n|---|---|---|---|\n" + strings.Repeat("| 125 mm | 1005.6 mm | 1005.6 mm | 243.6 mm |\n", 20)
-	for _, table := range []string{numbers, "| what | value | note |\n|---|---|---|\n| a long row of words | another such row | and one more of them |\n"} {
+	for _, table := range []string{numbers, "| what | value | note |\n|---|---|---|\n| a row of words | another such row | and one more |\n"} {
 		if got := page(table); strings.Contains(got, "cards") || !strings.Contains(got, `<div class="wide" tabindex="0"><table>`) {
 			t.Errorf("not a table: %.200s", got)
 		}
@@ -234,6 +236,7 @@ func TestTablesAsCards(t *testing.T) {
 func TestNumbersStayWhole(t *testing.T) {
 	for text, want := range map[string]string{
 		"<p>12 345 triangles, 246 mm ± 7 mm</p>": "<p>12&nbsp;345 triangles, 246&nbsp;mm ±&nbsp;7&nbsp;mm</p>",
+		"<p>fits, 9 in 10, 12 in.</p>":           "<p>fits, 9&nbsp;in&nbsp;10, 12&nbsp;in.</p>",
 		"<p>at 60 °C, 2 of 1234</p>":             "<p>at 60&nbsp;°C, 2 of 1234</p>",
 		"<code>12 345 mm</code>":                 "<code>12 345 mm</code>",
 	} {

@@ -286,6 +286,10 @@ func (b *page) scales(bed *analysis.Bed) {
 	}
 	kinds := [4]string{"as it lies", "turned on the bed", "laid on another side", "tilted, with supports"}
 	first := kindScales(bed)
+	if bed.Second == nil && first[0] > 0 && !slices.ContainsFunc(first[1:], func(s float64) bool { return atMost(s) != atMost(first[0]) }) {
+		b.block("It fits up to " + atMost(first[0]) + " as it lies, and no further turned, laid on another side or tilted.")
+		return
+	}
 	var rows [][]string
 	for k, how := range kinds {
 		if first[k] <= 0 {

@@ -100,3 +100,28 @@ func TestPrinterInWords(t *testing.T) {
 		}
 	}
 }
+
+// Placements that all take the same scale are said once.
+func TestPlacementsAlikeAreSaidOnce(t *testing.T) {
+	var same, other page
+	bed := &analysis.Bed{Fits: true, Largest: analysis.Largest{AsIs: 119.41, Turned: 119.43, Laid: 119.44, Tilted: 119.44}}
+	same.scales(bed)
+	require.Equal(t, "It fits up to 119.4 % as it lies, and no further turned, laid on another side or tilted.\n\n", same.String())
+	bed.Largest.Tilted = 130
+	other.scales(bed)
+	require.Contains(t, other.String(), "| tilted, with supports | 130 % |")
+}
+
+// A panel from rim to rim is said to be so, in the table and in the step.
+func TestPanelOverTheWholeLength(t *testing.T) {
+	d := boot()
+	f := &d.Findings
+	f.Cavities[0].Centrelines[0].To = "B"
+	e := &f.Fit.Entries[0]
+	e.Opening, e.To, e.Panel.To = f.Cavities[0].Centrelines[0].From, "B", f.Cavities[0].Centrelines[0].Length-0.2
+	row := panelRow(f, *e, Place{Part: f.Part})
+	require.Equal(t, "over its whole length", row[2])
+	e.Panel.To -= 30
+	row = panelRow(f, *e, Place{Part: f.Part})
+	require.Equal(t, along(e.Panel.To), row[2])
+}

@@ -21,7 +21,11 @@ func (d Document) steps(p Place) []string {
 		return []string{step}
 	}
 	var out []string
-	for _, step := range []string{d.hollowStep(), d.measureStep(p), scaleStep(f, p), twoWayStep(f), panelStep(f, p), bedStep(f)} {
+	scale := scaleStep(f, p)
+	if after, told := afterFits(f); told && after > 0 && !opened(f) {
+		scale = "" // the test says which
+	}
+	for _, step := range []string{d.hollowStep(), d.measureStep(p), scale, twoWayStep(f), panelStep(f, p), bedStep(f)} {
 		if step != "" {
 			out = append(out, step)
 		}
@@ -205,8 +209,8 @@ func panelStep(f *analysis.Findings, p Place) string {
 		}
 		text := "part it along its length in two halves that are strapped together, for no panel lets the " + bodyPlace(e.Measure) + " pass, and " + addTo(f.Part, "halves = true")
 		if q := e.Panel; q != nil {
-			text = fmt.Sprintf("take a panel off the wall facing %s: %s wide, from opening %s down to %s. With it off, the %s passes.",
-				towards(q.Facing), girth(q.Width), prose(e.Opening), along(q.To), bodyPlace(e.Measure))
+			text = fmt.Sprintf("take a panel off the wall facing %s: %s wide, from opening %s %s. With it off, the %s passes.",
+				towards(q.Facing), girth(q.Width), prose(e.Opening), downTo(f, e), bodyPlace(e.Measure))
 			if q.File != "" && q.Rest != "" {
 				text += " Both are cut: " + fileLink(p, q.File) + " and " + fileLink(p, q.Rest) + "."
 			}
@@ -294,7 +298,24 @@ func (d Document) bandStep(p Place) string {
 		step += " Then note what it showed, `tight`, `fits` or `loose`: " +
 			code("gambeson tried "+name+" --station "+station(f, band)+" --percent "+strings.TrimSuffix(decimal(band.Percent, 1), ".0")+" --verdict fits") + "."
 	}
+	if after, told := afterFits(f); told && after > 0 {
+		step += " If it fits, print the part at " + percent(after) + "; what another answer leads to stands under " + link("Is a test worth it", "#is-a-test-worth-it") + "."
+	}
 	return step
+}
+
+// afterFits is the scale to print the part at where the next band fits, 0 where
+// another band follows; ok is false where no test is advised.
+func afterFits(f *analysis.Findings) (scale float64, ok bool) {
+	if f.Testing == nil || !f.Testing.WorthIt {
+		return 0, false
+	}
+	for _, a := range f.Testing.Then {
+		if a.Verdict == "fits" && a.Band <= 0 {
+			return a.Print, true
+		}
+	}
+	return 0, true
 }
 
 // station names the place of a band for the logbook: the measure that it

@@ -103,12 +103,20 @@ func (s Suit) text(kept []string) string {
 		whose += " of " + prose(s.Wearer)
 	}
 	b.block(whose)
-	b.block("**" + tally(rows) + "**")
-	if w := append(problems(s.Problems), rowWarnings(rows)...); len(w) > 0 {
+	steps := suitSteps(s, rows)
+	w := append(problems(s.Problems), rowWarnings(rows)...)
+	answer := "**" + tally(rows) + "**"
+	if len(steps) > 0 && len(w) > mostNamed { // which fill a telephone
+		answer += " " + link("What to do next", "#what-to-do-next") + "."
+	}
+	b.block(answer)
+	if len(w) > 0 {
 		b.heading("Warnings")
 		b.items(false, w)
 	}
-	b.suitSteps(s, rows)
+	if len(steps) > 0 {
+		b.steps(steps)
+	}
 	b.nextPrint(s.Judged, rows)
 	b.suitParts(s.Judged, rows)
 	b.progress(s, rows)

@@ -9,16 +9,13 @@ import (
 
 // suitSteps says what to do next for the whole suit, the cheapest answer first:
 // a tape before a line in suit.toml before a print.
-func (b *page) suitSteps(s Suit, rows []Row) {
-	var said []string
+func suitSteps(s Suit, rows []Row) (said []string) {
 	for _, step := range []string{coverStep(rows), wearerStep(s, rows), tapeStep(s.Judged), percentStep(s.Judged, rows), loadStep(s.Judged), printStep(s.Judged, rows)} {
 		if step != "" {
 			said = append(said, step)
 		}
 	}
-	if len(said) > 0 {
-		b.steps(said)
-	}
+	return said
 }
 
 // coverStep asks what the parts cover of which neither name nor shape tells.

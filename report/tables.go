@@ -18,6 +18,7 @@ const (
 	cardWidth   = 38 // of all columns
 	cardCell    = 16 // a cell that is longer is words
 	cardRows    = 8  // more of short ones stay a table
+	fewWidth    = 70 // of three columns: with more, each is a column of single words
 )
 
 // table opens and closes a table in the box in which it moves sideways where it
@@ -55,6 +56,9 @@ func asCards(table ast.Node, source []byte) bool {
 	all := 0
 	for _, n := range widest {
 		all += n
+	}
+	if len(widest) == cardColumns-1 {
+		return all > fewWidth
 	}
 	return len(widest) >= cardColumns && all > cardWidth && (longest > cardCell || rows <= cardRows)
 }

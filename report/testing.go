@@ -94,7 +94,11 @@ func (b *page) ways(t *analysis.Testing) {
 			}
 			name = "the advice above"
 		}
-		rows = append(rows, []string{name, hours(w.TestHours), odds(w.Again), hours(w.Hours)})
+		tests := "none"
+		if w.TestHours > 0 {
+			tests = hours(w.TestHours)
+		}
+		rows = append(rows, []string{name, tests, odds(w.Again), hours(w.Hours)})
 	}
 	b.table([]string{"way", "tests", "part printed again", "tests and what is lost"}, rows)
 }

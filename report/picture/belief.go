@@ -23,6 +23,7 @@ type Belief struct {
 	Most     float64      // to here; 0 where it never gets too loose
 	Bed      float64      // the largest that the bed takes in one piece
 	Rungs    []Rung       // bands to print, the next one first
+	Untested bool         // the part is to be printed without them
 	Tried    []Trial      // in the order in which they were tried
 }
 
@@ -154,7 +155,11 @@ func (b Belief) rows(s *sheet, x axis, top float64) {
 	if b.Print > 0 {
 		py, px := row("the part"), x.px(b.Print)
 		s.dot(px, py)
-		s.beside("print at "+percent1(b.Print), px, py, x)
+		does := "print at "
+		if len(b.Rungs) > 0 && !b.Untested {
+			does = "likeliest at "
+		}
+		s.beside(does+percent1(b.Print), px, py, x)
 	}
 	name := "bands"
 	for _, r := range b.Rungs {
