@@ -121,7 +121,7 @@ func (k *seek) lines(ctx context.Context, p *grid.Pocket, openings []Opening) ([
 		starts = 1
 	}
 	var out []line
-	for _, way := range k.air.Ways(p, entries, starts) {
+	for _, way := range k.air.Ways(p, entries, starts, k.options.Workers) {
 		l := line{from: way.From, to: way.To}
 		c := newCurve(pointsOf(way), way.Reach)
 		if len(c.points) < 2 {

@@ -181,9 +181,12 @@ func (k *seek) measured(ctx context.Context, l line, openings []Opening) (Line, 
 	if l.to >= 0 {
 		out.To = openings[l.to].Name
 	}
-	places := k.places(&l, k.options.Spacing)
+	places, err := k.places(ctx, &l, k.options.Spacing)
+	if err != nil {
+		return out, err
+	}
 	stations := make([]Station, len(places))
-	err := k.each(ctx, len(places), func(i int, p *probe) {
+	err = k.each(ctx, len(places), func(i int, p *probe) {
 		stations[i] = k.station(p, &l, places[i])
 	})
 	if err != nil {
@@ -257,7 +260,7 @@ func (k *seek) turn(p *probe, l *line, three []Station) Station {
 // places returns where stations are wanted along a line: at even steps from just
 // inside the rim, and just inside the other rim. Where a rim lies slightly
 // askew, its station is the first that is whole, if that is nearer than a step.
-func (k *seek) places(l *line, step float64) []float64 {
+func (k *seek) places(ctx context.Context, l *line, step float64) ([]float64, error) {
 	margin := inset * k.air.Pitch
 	length := l.curve.length()
 	var out []float64
@@ -265,31 +268,52 @@ func (k *seek) places(l *line, step float64) []float64 {
 		out = append(out, s)
 	}
 	if len(out) == 0 {
-		return nil
+		return nil, nil
 	}
-	out[0] = k.whole(l, margin, min(step, length/2))
+	var err error
+	if out[0], err = k.whole(ctx, l, margin, min(step, length/2)); err != nil {
+		return nil, err
+	}
 	if l.to >= 0 {
 		back := *l
 		back.curve = l.curve.back()
-		last := length - k.whole(&back, margin, min(step, length/2))
+		inside, err := k.whole(ctx, &back, margin, min(step, length/2))
+		if err != nil {
+			return nil, err
+		}
+		last := length - inside
 		if n := len(out) - 1; n > 0 && last-out[n] < step/4 {
 			out[n] = last
 		} else {
 			out = append(out, last)
 		}
 	}
-	return out
+	return out, nil
 }
 
 // whole returns the first place between from and to at which a section shows
-// the cover usual on the line, from where there is none.
-func (k *seek) whole(l *line, from, to float64) float64 {
-	for s := from; s < to; s += k.air.Pitch / 8 {
-		if look := k.look(k.probes[0], l.curve.plane(s)); look.ok && look.look.Cover >= l.curve.whole(s) {
-			return s
+// the cover usual on the line, from where there is none. It tries as many places
+// at once as there are workers, though the first may do.
+func (k *seek) whole(ctx context.Context, l *line, from, to float64) (float64, error) {
+	shows := make([]bool, len(k.probes))
+	places := make([]float64, len(k.probes))
+	for s := from; s < to; {
+		for i := range places {
+			places[i] = s
+			s += k.air.Pitch / 8
+		}
+		err := k.each(ctx, len(places), func(i int, p *probe) {
+			look := k.look(p, l.curve.plane(places[i]))
+			shows[i] = look.ok && look.look.Cover >= l.curve.whole(places[i])
+		})
+		if err != nil {
+			return from, err
+		}
+		if i := slices.Index(shows, true); i >= 0 && places[i] < to {
+			return places[i], nil
 		}
 	}
-	return from
+	return from, nil
 }
 
 // station measures the section at a place; it has no girth where nothing

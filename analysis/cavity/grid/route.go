@@ -3,6 +3,7 @@ package grid
 import (
 	"math"
 	"slices"
+	"sync"
 
 	"gonum.org/v1/gonum/spatial/r3"
 )
@@ -262,13 +263,19 @@ type Step struct {
 // where the air branches they part. Of the fronts of both doors the flatter one
 // counts, for a front that has come out of a narrow branch or round a bend
 // spreads; of two flat ones the smaller, for a front runs into the branches it
-// passes by.
-func (a *Air) Ways(p *Pocket, patches []int, starts int) []Way {
+// passes by. The doors are looked at by so many workers at once.
+func (a *Air) Ways(p *Pocket, patches []int, starts, workers int) []Way {
 	c := a.newCells(p)
 	doors := make([]door, len(patches))
-	for n, i := range patches {
-		doors[n] = c.door(&p.Patches[i])
+	var group sync.WaitGroup
+	for w := range min(workers, len(doors)) {
+		group.Go(func() {
+			for n := w; n < len(doors); n += workers {
+				doors[n] = c.door(&p.Patches[patches[n]])
+			}
+		})
 	}
+	group.Wait()
 	var out []Way
 	if len(doors) == 1 {
 		way, ok := c.gutter(p)
