@@ -162,7 +162,7 @@ func TestNamesAreQuotedForTheShell(t *testing.T) {
 func TestGirthTablesKeepToAPage(t *testing.T) {
 	for _, length := range []float64{0, 5, 60, 380, 2000, 9000} {
 		w := analysis.Centreline{Length: length, Stations: stations(length, func(z float64) float64 { return 300 + (z-length/3)*(z-length/3)/1e4 })}
-		rows := stationRows(w)
+		rows := stationRows(w, false)
 		if len(rows) == 0 || len(rows) > mostRows+5 {
 			t.Errorf("%v mm: %d rows", length, len(rows))
 		}
@@ -177,7 +177,7 @@ func TestGirthTablesKeepToAPage(t *testing.T) {
 			t.Errorf("%v mm: an end is missing:\n%s", length, text)
 		}
 	}
-	if rows := stationRows(analysis.Centreline{}); len(rows) != 0 {
+	if rows := stationRows(analysis.Centreline{}, false); len(rows) != 0 {
 		t.Error("rows without stations")
 	}
 }

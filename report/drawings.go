@@ -348,14 +348,28 @@ func stationNote(w analysis.Centreline, at, factor float64) string {
 	return ""
 }
 
+// strapped reports whether only straps hold a part on the body along a way: it is
+// open all along, and no girth of the body was compared with it. How much room it
+// has then depends on how it is strapped.
+func strapped(f *analysis.Findings, w analysis.Centreline) bool {
+	if f.Fit != nil && len(f.Fit.Sits)+len(f.Fit.Entries) > 0 {
+		return false
+	}
+	return len(w.Stations) > 0 && !slices.ContainsFunc(w.Stations, func(s analysis.Station) bool { return !open(s) }) &&
+		slices.ContainsFunc(w.Stations, func(s analysis.Station) bool { return s.Capacity == 0 })
+}
+
 // curve is the picture of the girths along a way. The body's girths are drawn
 // where they rest or pass; those that name no opening belong to the first way.
 func curve(f *analysis.Findings, w analysis.Centreline, first bool) picture.Curve {
+	strapped := strapped(f, w)
 	c := picture.Curve{Title: "Girth " + visible(wayWords(w)) + ", at " + percent(f.Percent), From: visible(startWords(w))}
 	for _, s := range w.Stations {
-		c.Stations = append(c.Stations, picture.Station{
-			Along: s.Along, Inner: s.InnerGirth, Capacity: s.Capacity, Open: open(s),
-		})
+		st := picture.Station{Along: s.Along, Inner: s.InnerGirth, Capacity: s.Capacity, Open: open(s)}
+		if strapped {
+			st.Capacity = 0
+		}
+		c.Stations = append(c.Stations, st)
 	}
 	c.Tightest, c.Widest = w.Ends()
 	if f.Fit == nil {
@@ -372,7 +386,7 @@ func curve(f *analysis.Findings, w analysis.Centreline, first bool) picture.Curv
 		}
 		c.Needs = append(c.Needs, picture.Need{
 			Label: bodyLabel(s.Measure), Text: spare(s.Capacity-s.Needed) + ": needs " + wanted(s.Needed, s.Source, s.SD) + ", has " + girth(s.Capacity),
-			Along: at, Body: s.Body, Girth: s.Needed, SD: doubt(s.Source, s.SD), Estimated: s.Source == "estimated",
+			Along: at, Body: s.Body, Girth: s.Needed, SD: doubt(s.Source, s.SD), Estimated: s.Source == "estimated", Has: s.Capacity,
 		})
 	}
 	for _, e := range f.Fit.Entries {
@@ -384,12 +398,18 @@ func curve(f *analysis.Findings, w analysis.Centreline, first bool) picture.Curv
 		default:
 			continue
 		}
+		label := bodyLabel(e.Measure)
+		if slices.ContainsFunc(f.Fit.Entries, func(o analysis.Entry) bool {
+			return o.Measure == e.Measure && o.Opening == e.To && e.Opening == o.To
+		}) {
+			label += " by " + visible(e.Opening)
+		}
 		need := picture.Need{
-			Label: bodyLabel(e.Measure), Text: "must pass: needs " + wanted(e.Needed, e.Source, e.SD), Along: math.NaN(), Passes: true,
+			Label: label, Text: "must pass: needs " + wanted(e.Needed, e.Source, e.SD), Along: math.NaN(), Passes: true,
 			Body: e.Body, Girth: e.Needed, SD: doubt(e.Source, e.SD), Estimated: e.Source == "estimated",
 		}
 		if e.Throat > 0 {
-			need.Along = at
+			need.Along, need.Has = at, e.Throat
 			need.Text = spare(e.Throat-e.Needed) + " on its way in: needs " + wanted(e.Needed, e.Source, e.SD) + ", has " + girth(e.Throat)
 		}
 		c.Needs = append(c.Needs, need)

@@ -35,7 +35,8 @@ func (b *page) gettingIn(f *analysis.Findings, p Place) {
 			if e.Percent > 0 {
 				from = atLeast(e.Percent)
 			}
-			entries = append(entries, []string{prose(e.Opening), bodyPlace(e.Measure), bodySize(e.Body, e.Source, e.SD), girth(e.Needed), girth(e.Throat), along(e.ThroatAlong), passes, from})
+			twice := countOf(f.Fit.Entries, func(o analysis.Entry) bool { return o.Opening == e.Opening && o.Measure == e.Measure }) > 1
+			entries = append(entries, []string{prose(e.Opening), bodyPlace(e.Measure) + toOther(e.To, twice), bodySize(e.Body, e.Source, e.SD), girth(e.Needed), girth(e.Throat), along(e.ThroatAlong), passes, from})
 			if e.Panel != nil {
 				panels = append(panels, panelRow(f, e, p))
 			}
@@ -55,6 +56,24 @@ func (b *page) gettingIn(f *analysis.Findings, p Place) {
 		b.block("The openings:")
 	}
 	b.table([]string{"opening", "girth of the rim", "capacity", "faces", "middle"}, openings)
+}
+
+// countOf counts what holds.
+func countOf[T any](all []T, holds func(T) bool) (n int) {
+	for _, x := range all {
+		if holds(x) {
+			n++
+		}
+	}
+	return n
+}
+
+// toOther tells what goes two ways apart, such as a thigh in either leg.
+func toOther(to string, twice bool) string {
+	if !twice || to == "" || to == "end" {
+		return ""
+	}
+	return ", to opening " + prose(to)
 }
 
 // downTo says how far a panel reaches from the rim of its opening.

@@ -38,8 +38,16 @@ func (b *page) girthTables(f *analysis.Findings) {
 			continue
 		}
 		b.block("### Girths " + prose(wayWords(w)))
-		b.block("Distances run " + prose(wayWords(w)) + ". To measure them yourself, lay the tape inside, square to the way through.")
-		b.table([]string{"distance", "inner girth", "capacity", "goes round", "gap", ""}, stationRows(w))
+		text := "Distances run " + prose(wayWords(w)) + ". To measure them yourself, lay the tape inside, square to the way through."
+		var less []string
+		for _, label := range curve(f, w, i == 0).Own() {
+			less = append(less, prose(label))
+		}
+		if len(less) > 0 {
+			text += " Capacity is the room for the roomiest shape; the body keeps its own, and has less for the " + and(less) + ": see Wearing it and Getting in."
+		}
+		b.block(text)
+		b.table([]string{"distance", "inner girth", "capacity", "goes round", "gap", ""}, stationRows(w, strapped(f, w)))
 	}
 	if skipped > 0 {
 		b.block("Not shown: " + things(skipped, "way") + " between openings that no part of the body takes, such as from leg to leg; their girths are in `findings.json`.")
@@ -60,8 +68,8 @@ const (
 )
 
 // stationRows picks the stations for a table: about one every 25 mm, the two
-// ends, the tightest and the widest.
-func stationRows(w analysis.Centreline) [][]string {
+// ends, the tightest and the widest; without capacities where only straps hold.
+func stationRows(w analysis.Centreline, strapped bool) [][]string {
 	tightest, widest := w.Ends()
 	last := len(w.Stations) - 1
 	distance := rowDistance
@@ -86,6 +94,9 @@ func stationRows(w analysis.Centreline) [][]string {
 			next += distance
 		}
 		cells := []string{along(s.Along), girth(s.InnerGirth), known(s.Capacity), "", "", mark}
+		if strapped {
+			cells[2] = ""
+		}
 		if open(s) {
 			cells[3] = "open"
 			if s.Cover > 0 {

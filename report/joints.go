@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strings"
 
+	"gambeson/analysis"
 	"gambeson/analysis/suit/joint"
 	"gambeson/report/picture"
 )
@@ -322,7 +323,7 @@ func jointTitle(j joint.Joint, b joint.Bend) string {
 }
 
 // jointDrawing draws the joint that is hindered most; ok is false where none is.
-func jointDrawing(all []joint.Joint) (d drawing, ok bool) {
+func jointDrawing(all []joint.Joint, brief analysis.Brief) (d drawing, ok bool) {
 	j, b, ok := mostHindered(all)
 	if !ok {
 		return drawing{}, false
@@ -330,10 +331,10 @@ func jointDrawing(all []joint.Joint) (d drawing, ok bool) {
 	d = drawing{file: pictureName("joint", 0), alt: jointTitle(j, b)}
 	d.image = picture.Bent(picture.Joint{
 		Title: d.alt,
-		Note:  "Rims " + rimWords(j.Upper, "above", "below") + " and " + rimWords(j.Lower, "below", "above") + " the joint's axis",
+		Note:  inUnits("Rims "+rimWords(j.Upper, "above", "below")+" and "+rimWords(j.Lower, "below", "above")+" the joint's axis", brief),
 		Upper: shellName(j.Upper), Lower: shellName(j.Lower), Meet: meetWords(b),
 		Above: j.Upper.Away, Below: j.Lower.Away, UpperRadius: j.Upper.Radius(), LowerRadius: j.Lower.Radius(),
-		Axis: b.Offset, Gap: j.Gap, Touch: b.Touch, Normal: b.Normal, UpperTurns: j.Limb == "trunk",
+		Axis: b.Offset, Gap: j.Gap, Touch: b.Touch, Normal: b.Normal, UpperTurns: j.Limb == "trunk", Also: also(brief),
 	})
 	return d, true
 }

@@ -68,7 +68,7 @@ func TestNoJointsNoChapter(t *testing.T) {
 	var b page
 	b.joints(suitName, nil, nil, "")
 	require.Empty(t, b.String())
-	_, ok := jointDrawing(nil)
+	_, ok := jointDrawing(nil, analysis.Brief{})
 	require.False(t, ok)
 }
 
@@ -76,7 +76,7 @@ func TestNoJointsNoChapter(t *testing.T) {
 // hinders.
 func TestJointDrawingShowsTheWorst(t *testing.T) {
 	all := joint.Between(joined(), joinedWearer())
-	d, ok := jointDrawing(all)
+	d, ok := jointDrawing(all, analysis.Brief{})
 	require.True(t, ok)
 	j, bend, _ := mostHindered(all)
 	for _, k := range all {
@@ -91,7 +91,7 @@ func TestJointDrawingShowsTheWorst(t *testing.T) {
 	}
 	require.Equal(t, "right elbow", jointName(j)) // less is left at the waist, but the torso slips into the hip ring
 	free := []joint.Joint{{Name: "knee", Gap: 300, Bends: []joint.Bend{{Share: 1, Touch: 150, Normal: 135}}}}
-	_, ok = jointDrawing(free)
+	_, ok = jointDrawing(free, analysis.Brief{})
 	require.False(t, ok)
 }
 

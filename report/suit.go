@@ -55,7 +55,7 @@ func WriteSuit(root string, s Suit) error {
 		return err
 	}
 	defer dir.close()
-	if d, ok := jointDrawing(s.Joints); ok {
+	if d, ok := jointDrawing(s.Joints, s.Brief); ok {
 		data, err := picture.PNG(d.image)
 		if err != nil {
 			return failed(jointFile(d), "cannot be drawn", err)
@@ -183,7 +183,7 @@ func jointFile(d drawing) string { return suitFolder + "/" + d.file }
 
 // shownJoint is the path of the picture of a joint, "" for none.
 func shownJoint(s Suit) string {
-	if d, ok := jointDrawing(s.Joints); ok {
+	if d, ok := jointDrawing(s.Joints, s.Brief); ok {
 		return jointFile(d)
 	}
 	return ""

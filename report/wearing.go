@@ -36,7 +36,8 @@ func (b *page) sits(f *analysis.Findings, brief analysis.Brief) {
 		if s.Extra >= 1 {
 			fill = girth(s.Extra)
 		}
-		rows = append(rows, []string{bodyPlace(s.Measure), bodySize(s.Body, s.Source, s.SD), fromWhere(s.Source), girth(s.Needed), girth(s.Capacity), spare(s.Capacity - s.Needed), fill, where})
+		twice := countOf(f.Fit.Sits, func(o analysis.Sit) bool { return o.Measure == s.Measure }) > 1
+		rows = append(rows, []string{bodyPlace(s.Measure) + toOther(s.To, twice), bodySize(s.Body, s.Source, s.SD), fromWhere(s.Source), girth(s.Needed), girth(s.Capacity), spare(s.Capacity - s.Needed), fill, where})
 	}
 	if len(rows) == 0 {
 		return

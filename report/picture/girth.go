@@ -36,6 +36,9 @@ type Need struct {
 	Girth     float64 // with padding and, where it rests, ease
 	SD        float64 // standard deviation, 0 where measured
 	Estimated bool
+	// Has is the room for it there, 0 where that is not known. A body keeps its own
+	// shape, so that it may have less than the capacity.
+	Has float64
 }
 
 // Girth draws a curve: inner girth and capacity against the distance along the
@@ -68,6 +71,11 @@ func (c Curve) sheet() *sheet {
 	c.bars(s, x, y)
 	c.lines(s, x, y)
 	c.tops(s, x, y)
+	for _, n := range c.own() {
+		px, py := x.px(c.within(n.Along)), y.px(n.Has)
+		s.own(px, py)
+		s.take(12, px, py, px, py)
+	}
 	c.discs(s, x, y, frame)
 	c.marks(s, x, y, frame)
 	c.table(s, y.start+120)
@@ -91,6 +99,7 @@ func (c Curve) axes(top float64) (x, y axis) {
 	for _, n := range c.Needs {
 		see(n.Girth - n.SD)
 		see(n.Girth + n.SD)
+		see(n.Has)
 		if !n.Passes {
 			see(n.Body)
 		}
@@ -163,6 +172,9 @@ func (c Curve) key(s *sheet) float64 {
 	}
 	if need(func(n Need) bool { return n.Passes }) {
 		l.line("must pass, padding and all", needLine)
+	}
+	if len(c.own()) > 0 {
+		l.add("room there for its own shape", func(x, y float64) { s.own(x+sampleWide/2, y) })
 	}
 	if need(func(n Need) bool { return n.SD > 0 }) {
 		l.line("estimate, give or take", stroke{colour: hair, width: sampleHigh})
@@ -269,6 +281,51 @@ func (c Curve) discs(s *sheet, x, y axis, frame box) {
 		if n.Passes && n.Girth > 0 {
 			s.take(5, x.start, y.px(n.Girth), x.end, y.px(n.Girth))
 		}
+	}
+}
+
+// own lists the needs whose room is less than the capacity that is drawn where
+// they are by more than a hundredth, each pair of place and room once.
+func (c Curve) own() (out []Need) {
+	for _, n := range c.Needs {
+		if !(n.Has > 0) || math.IsNaN(n.Along) || len(c.Stations) == 0 {
+			continue
+		}
+		same := func(o Need) bool { return o.Along == n.Along && o.Has == n.Has }
+		if room := c.roomAt(n.Along); room > 0 && room-n.Has > 0.01*room && !slices.ContainsFunc(out, same) {
+			out = append(out, n)
+		}
+	}
+	return out
+}
+
+// Own names the needs whose room is marked apart from the capacity.
+func (c Curve) Own() (labels []string) {
+	for _, n := range c.own() {
+		if !slices.Contains(labels, n.Label) {
+			labels = append(labels, n.Label)
+		}
+	}
+	return labels
+}
+
+// roomAt is the capacity of the station nearest to a place that has one.
+func (c Curve) roomAt(along float64) float64 {
+	best, far := 0.0, math.Inf(1)
+	for _, st := range c.Stations {
+		if d := math.Abs(st.Along - along); st.Capacity > 0 && d < far {
+			best, far = st.Capacity, d
+		}
+	}
+	return best
+}
+
+// own marks room with a cross on white.
+func (s *sheet) own(x, y float64) {
+	const arm = 11
+	for _, look := range []stroke{{colour: paper, width: 11}, {colour: ink, width: 4.5}} {
+		s.line(look, x-arm, y-arm, x+arm, y+arm)
+		s.line(look, x-arm, y+arm, x+arm, y-arm)
 	}
 }
 

@@ -5,6 +5,7 @@ import (
 	"image/color"
 	"math"
 	"strconv"
+	"strings"
 
 	"gonum.org/v1/gonum/spatial/r2"
 )
@@ -23,6 +24,7 @@ type Joint struct {
 	Touch        float64 // by how much the joint bends until the rims touch
 	Normal       float64 // by how much it bends without shells
 	UpperTurns   bool    // the upper part is the one that moves
+	Also         Also
 }
 
 var (
@@ -244,7 +246,12 @@ func (j Joint) drawNames(s *sheet, f stance) {
 	s.write(strong(j.Lower), x, bottom+12, 0.5, 0)
 	if j.Meet != "" {
 		_, y := f.at(r2.Vec{})
-		s.write(note(j.Meet), f.x.end+14, y, 0, 0.5)
+		words := strings.Fields(j.Meet) // one below the other: the bent view is near
+		y -= float64(len(words)-1) / 2 * noteSize * 1.2
+		for _, word := range words {
+			s.write(note(word), f.x.end+14, y, 0, 0.5)
+			y += noteSize * 1.2
+		}
 	}
 }
 
@@ -269,7 +276,13 @@ func (j Joint) drawGap(s *sheet, f stance) {
 	if j.Gap < 0 {
 		text = "overlap " + mm0(-j.Gap)
 	}
-	s.write(strong(text), out-14, (ys[0]+ys[1])/2, 1, 0.5)
+	y := (ys[0] + ys[1]) / 2
+	if j.Also == nil {
+		s.write(strong(text), out-14, y, 1, 0.5)
+		return
+	}
+	s.write(strong(text), out-14, y, 1, 1)
+	s.write(note("("+j.Also(math.Abs(j.Gap))+")"), out-14, y, 1, 0)
 }
 
 // arrowhead draws a line with a head at its end.

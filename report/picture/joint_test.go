@@ -4,6 +4,8 @@ import (
 	"image"
 	"math"
 	"math/rand/v2"
+	"slices"
+	"strconv"
 	"testing"
 
 	"gonum.org/v1/gonum/spatial/r2"
@@ -176,6 +178,19 @@ func TestBentHoldsAnyJoint(t *testing.T) {
 		tidy(t, j.sheet())
 		if t.Failed() {
 			t.Fatalf("seed %d, round %d: %+v", seed, round, j)
+		}
+	}
+}
+
+// The gap is said in inches too where the wearer measures in them.
+func TestBentInInches(t *testing.T) {
+	for name, j := range joints() {
+		j.Also = func(mm float64) string { return strconv.FormatFloat(mm/25.4, 'f', 1, 64) + " in" }
+		s := j.sheet()
+		look(t, "joint-inches-"+name, s)
+		tidy(t, s)
+		if want := "(" + j.Also(math.Abs(j.Gap)) + ")"; !slices.ContainsFunc(s.labels, func(l label) bool { return l.text == want }) {
+			t.Errorf("%s: %q is not said", name, want)
 		}
 	}
 }

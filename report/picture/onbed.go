@@ -226,15 +226,16 @@ func outermost(m *mesh.Mesh, c *camera, way float64) (x, y float64) {
 // key says what the lines are.
 func (b Bed) key(s *sheet, scale, y float64) {
 	l := s.explain(y)
-	bed := "bed " + mm0(b.Width) + " × " + mm0(b.Depth)
+	length := func(text string, mm float64) string { return b.Also.after(text, mm) }
+	bed := "bed " + length(mm0(b.Width), b.Width) + " × " + length(mm0(b.Depth), b.Depth)
 	if b.Round {
-		bed = "bed " + mm0(b.Width) + " across"
+		bed = "bed " + length(mm0(b.Width), b.Width) + " across"
 	}
 	l.line(bed, bedLine)
 	if b.Margin > 0 {
-		l.line(mm1(b.Margin)+" kept free", marginLine)
+		l.line(length(mm1(b.Margin), b.Margin)+" kept free", marginLine)
 	}
-	l.line("prints up to "+mm0(b.Height), limitLine)
+	l.line("prints up to "+length(mm0(b.Height), b.Height), limitLine)
 	if len(b.Strips) > 0 {
 		l.stripes("cannot be printed on", vermilion)
 	}

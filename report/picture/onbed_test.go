@@ -2,6 +2,8 @@ package picture
 
 import (
 	"math"
+	"strconv"
+	"strings"
 	"testing"
 
 	"gambeson/analysis/mesh"
@@ -113,6 +115,26 @@ func TestOnBedNumbersTheParts(t *testing.T) {
 		}
 		if !found {
 			t.Errorf("part %d has no number", i+1)
+		}
+	}
+}
+
+// The legend of the bed says its sizes in inches too where the wearer measures in
+// them: width, depth, margin and height.
+func TestOnBedInInches(t *testing.T) {
+	for name, b := range beds() {
+		b.Also = func(mm float64) string { return strconv.FormatFloat(mm/25.4, 'f', 1, 64) + " in" }
+		s := b.draw()
+		look(t, "bed-inches-"+name, s)
+		tidy(t, s)
+		var said string
+		for _, l := range s.labels {
+			said += l.text + "\n"
+		}
+		for _, mm := range []float64{b.Width, b.Depth, b.Height, b.Margin} {
+			if mm > 0 && !strings.Contains(said, "("+b.Also(mm)+")") {
+				t.Errorf("%s: %v mm is not said in inches:\n%s", name, mm, said)
+			}
 		}
 	}
 }
