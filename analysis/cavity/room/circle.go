@@ -143,8 +143,7 @@ func (s *side) nearest(p r2.Vec) r2.Vec {
 
 // solve returns the three lines that the circle of greatest radius touches
 // among all that keep to all lines. It sets out from the three of first where
-// their shares are sound, else from the far ones. At first only every few lines
-// are looked at: these soon give three that hardly any of the others crosses.
+// their shares are sound, else from the far ones.
 func solve(lines []line, first [3]int) (basis [3]int, ok bool) {
 	basis = [3]int{0, 1, 2}
 	if max(first[0], first[1], first[2]) < len(lines) {
@@ -153,25 +152,19 @@ func solve(lines []line, first [3]int) (basis [3]int, ok bool) {
 			basis = first
 		}
 	}
-	step := few
 	for range pivots {
 		centre, radius, ok := meet(lines, basis)
 		if !ok {
 			return basis, false
 		}
 		worst, at := 0.0, -1
-		for i := 0; i < len(lines); i += step {
-			l := &lines[i]
+		for i, l := range lines {
 			if over := r2.Dot(l.n, centre) + radius - l.d; over > worst {
 				worst, at = over, i
 			}
 		}
 		if at < 0 || worst <= enters*math.Abs(radius) {
-			if step == 1 {
-				break
-			}
-			step = 1
-			continue
+			break
 		}
 		if basis, ok = exchange(lines, basis, at); !ok {
 			return basis, false
@@ -179,9 +172,6 @@ func solve(lines []line, first [3]int) (basis [3]int, ok bool) {
 	}
 	return basis, true
 }
-
-// few is of how many lines one is looked at first.
-const few = 8
 
 // holds reports whether the radius depends on none of the far lines, which
 // stand first.
