@@ -16,10 +16,15 @@ const fine = 2
 // raster holds for each fine pixel of a view what is nearest to the viewer.
 type raster struct {
 	wide, high int
-	depth      []float32 // mm; −Inf where there is nothing
-	grey       []uint8
-	striped    []bool
+	dots       []dot
 	touched    image.Rectangle // all that is not empty lies in it
+}
+
+// dot is a fine pixel; what belongs together lies together in memory.
+type dot struct {
+	depth   float32 // mm; −Inf where there is nothing
+	grey    uint8
+	striped bool
 }
 
 // surface is a mesh to be shaded; of its triangles those that striped reports are
@@ -32,11 +37,10 @@ type surface struct {
 // shade draws surfaces into the view of c.
 func (c *camera) shade(im *image.RGBA, of []surface) *raster {
 	r := &raster{wide: fine * viewWidth, high: fine * int(c.view)}
-	r.depth = make([]float32, r.wide*r.high)
-	r.grey = make([]uint8, len(r.depth))
-	r.striped = make([]bool, len(r.depth))
-	for i := range r.depth {
-		r.depth[i] = float32(math.Inf(-1))
+	r.dots = make([]dot, r.wide*r.high)
+	empty := dot{depth: float32(math.Inf(-1))}
+	for i := range r.dots {
+		r.dots[i] = empty
 	}
 	for _, m := range of {
 		seen := c.see(m.Mesh)
@@ -137,9 +141,13 @@ func (r *raster) fill(a, b, c r3.Vec, grey uint8, striped bool) {
 		}
 		from, to := int(math.Ceil(low)), int(math.Floor(high))
 		z := base + down*y + across*float64(from)
-		for at := py*r.wide + from; at <= py*r.wide+to; at++ {
-			if float32(z) > r.depth[at] {
-				r.depth[at], r.grey[at], r.striped[at] = float32(z), grey, striped
+		if from > to {
+			continue
+		}
+		row := r.dots[py*r.wide+from : py*r.wide+to+1]
+		for i := range row {
+			if d := float32(z); d > row[i].depth {
+				row[i] = dot{d, grey, striped}
 			}
 			z += across
 		}
@@ -169,20 +177,21 @@ const jump = 6
 
 func (r *raster) pixel(x, y int) color.RGBA {
 	at := y*r.wide + x
-	here := r.depth[at]
+	is := r.dots[at]
+	here := is.depth
 	for _, d := range [2]int{fine, fine * r.wide} {
-		if at-d < 0 || at+d >= len(r.depth) {
+		if at-d < 0 || at+d >= len(r.dots) {
 			continue
 		}
-		if bend := r.depth[at-d] + r.depth[at+d] - 2*here; bend > jump || bend < -jump { // −Inf where the part ends
+		if bend := r.dots[at-d].depth + r.dots[at+d].depth - 2*here; bend > jump || bend < -jump { // −Inf where the part ends
 			return soft
 		}
 	}
 	if math.IsInf(float64(here), -1) {
 		return paper
 	}
-	g := r.grey[at]
-	if r.striped[at] && striped(x/fine, y/fine) {
+	g := is.grey
+	if is.striped && striped(x/fine, y/fine) {
 		lit := float64(g) / 255
 		return color.RGBA{uint8(lit * float64(vermilion.R)), uint8(lit * float64(vermilion.G)), uint8(lit * float64(vermilion.B)), 255}
 	}
@@ -193,5 +202,5 @@ func (r *raster) pixel(x, y int) color.RGBA {
 func (r *raster) hides(c *camera, p r3.Vec) bool {
 	x, y, depth := c.at(p)
 	px, py := int(fine*(x-c.left)), int(fine*(y-c.top))
-	return px >= 0 && py >= 0 && px < r.wide && py < r.high && float64(r.depth[py*r.wide+px]) > depth+jump
+	return px >= 0 && py >= 0 && px < r.wide && py < r.high && float64(r.dots[py*r.wide+px].depth) > depth+jump
 }

@@ -166,27 +166,27 @@ func TestRasterFillsEachTriangle(t *testing.T) {
 		{{X: 5, Y: 5}, {X: 70, Y: 70}, {X: 5, Y: 70}},
 	}
 	for k, p := range tri {
-		r := raster{wide: 80, high: 80, depth: make([]float32, 6400), grey: make([]uint8, 6400), striped: make([]bool, 6400)}
-		for i := range r.depth {
-			r.depth[i] = float32(math.Inf(-1))
+		r := raster{wide: 80, high: 80, dots: make([]dot, 6400)}
+		for i := range r.dots {
+			r.dots[i].depth = float32(math.Inf(-1))
 		}
 		r.fill(p[0], p[1], p[2], 99, false)
 		cross := func(a, b r3.Vec, x, y float64) float64 { return (b.X-a.X)*(y-a.Y) - (b.Y-a.Y)*(x-a.X) }
-		for i := range r.depth {
+		for i := range r.dots {
 			x, y := float64(i%80)+0.5, float64(i/80)+0.5
 			s := [3]float64{cross(p[0], p[1], x, y), cross(p[1], p[2], x, y), cross(p[2], p[0], x, y)}
 			least, most := min(s[0], s[1], s[2]), max(s[0], s[1], s[2])
 			inside, onSide := least > 1e-6 || most < -1e-6, math.Abs(least) < 1e-6 || math.Abs(most) < 1e-6
-			if got := r.grey[i] == 99; got != inside && !onSide {
+			if got := r.dots[i].grey == 99; got != inside && !onSide {
 				t.Fatalf("triangle %d at (%g, %g): filled %v, inside %v", k, x, y, got, inside)
 			}
 			if total := s[0] + s[1] + s[2]; inside && total != 0 {
 				want := (s[1]*p[0].Z + s[2]*p[1].Z + s[0]*p[2].Z) / total
-				if math.Abs(float64(r.depth[i])-want) > 1e-3 {
-					t.Fatalf("triangle %d at (%g, %g): depth %g, want %g", k, x, y, r.depth[i], want)
+				if math.Abs(float64(r.dots[i].depth)-want) > 1e-3 {
+					t.Fatalf("triangle %d at (%g, %g): depth %g, want %g", k, x, y, r.dots[i].depth, want)
 				}
 			}
-			if r.grey[i] == 99 && !(float64(r.touched.Min.X) < x && x < float64(r.touched.Max.X) && float64(r.touched.Min.Y) < y && y < float64(r.touched.Max.Y)) {
+			if r.dots[i].grey == 99 && !(float64(r.touched.Min.X) < x && x < float64(r.touched.Max.X) && float64(r.touched.Min.Y) < y && y < float64(r.touched.Max.Y)) {
 				t.Fatalf("triangle %d: (%g, %g) is not in %v", k, x, y, r.touched)
 			}
 		}
