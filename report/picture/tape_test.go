@@ -126,7 +126,7 @@ func tapePoints(run tapeRun) []r2.Vec {
 func TestTapeIsWhereItMustBe(t *testing.T) {
 	for _, m := range config.Measures() {
 		p := tapes[m.Name]
-		s := tapeSheet([]Tape{asked(m)})
+		s := decoded(t, tapeSheet([]Tape{asked(m)}))
 		v := p.within(outer())
 		window := box{v.frame.left, v.frame.top, v.frame.right, v.frame.bottom}
 		for _, at := range tapePoints(p.tape) {
@@ -134,7 +134,7 @@ func TestTapeIsWhereItMustBe(t *testing.T) {
 			if !(box{x, y, x, y}).within(window.grow(-6)) {
 				t.Errorf("%s: the tape leaves the frame at %v", m.Name, at)
 			}
-			if !inkNear(s.im, x, y, vermilion, 2) {
+			if !inkNear(s, x, y, vermilion, 2) {
 				t.Errorf("%s: no tape at %v", m.Name, at)
 			}
 		}
