@@ -107,17 +107,25 @@ func (c Condition) with(d Defect) Condition {
 	return c
 }
 
-// slivers counts the facets less high than the tolerance.
+// slivers counts the facets less high than the tolerance, block by block on all
+// processors.
 func (m *Mesh) slivers(d *Defect) {
 	tolerance := m.tolerance()
-	for t := range m.Triangles() {
-		a, b, c := m.Corners(t)
-		ab, ac, bc := r3.Sub(b, a), r3.Sub(c, a), r3.Sub(c, b)
-		longest := max(r3.Norm2(ab), r3.Norm2(ac), r3.Norm2(bc))
-		// height = |cross| / longest side
-		if r3.Norm2(r3.Cross(ab, ac)) <= tolerance*tolerance*longest {
-			d.count(m.centre(t))
+	parts := make([]Defect, m.blocks())
+	each(len(parts), func(i int) {
+		corners := m.block(i)
+		for t := 0; t+2 < len(corners); t += 3 {
+			a, b, c := m.At(corners[t]), m.At(corners[t+1]), m.At(corners[t+2])
+			ab, ac, bc := r3.Sub(b, a), r3.Sub(c, a), r3.Sub(c, b)
+			longest := max(r3.Norm2(ab), r3.Norm2(ac), r3.Norm2(bc))
+			// height = |cross| / longest side
+			if r3.Norm2(r3.Cross(ab, ac)) <= tolerance*tolerance*longest {
+				parts[i].count(m.centre(i*blockFacets + t/3))
+			}
 		}
+	})
+	for _, part := range parts {
+		d.add(part)
 	}
 }
 
