@@ -23,7 +23,7 @@ type checkCmd struct {
 }
 
 func (c *checkCmd) Help() string {
-	return `Exit status: 0 all well, 1 some part has a warning, 65 a part could not be read (the others are done), 66 no such file, 75 the folder is busy, 78 a TOML file is broken (nothing was written).`
+	return `Exit status: 0 all well, 1 some part has a warning, 65 a part could not be read (the others are done), 66 no such file, 73 a report could not be written, 75 the folder is busy, 78 a TOML file is broken (nothing was written).`
 }
 
 // Run looks into every part that the paths name, folder by folder.

@@ -88,12 +88,13 @@ func run(ctx context.Context, args []string, stdout, stderr io.Writer) (code int
 		fmt.Fprintln(stderr, "gambeson:", err)
 		return exitInternal
 	}
+	parser.Model.HelpFlag.Help = "Say how this is used, and stop."
 	if len(args) == 0 {
 		args = []string{"--help"}
 	}
 	parsed, err := parser.Parse(args)
 	if err != nil {
-		fmt.Fprintf(stderr, "gambeson: %v\nSay gambeson --help for the commands.\n", err)
+		fmt.Fprintf(stderr, "gambeson: %s\nSay gambeson --help for the commands.\n", inPlainWords(err))
 		return exitUsage
 	}
 	parsed.BindTo(ctx, (*context.Context)(nil))

@@ -130,24 +130,28 @@ const codesTopic = `Exit codes
 
 const wordsTopic = `Words
 
-  girth      the length all the way round, as a tape takes it
-  station    a place along the part where the tape is laid, in mm from an opening
+  girth        the length all the way round, as a tape takes it
+  station      a place along the part where the tape is laid, in mm from an opening
   inner girth  length of the wall's inside at a station
-  capacity   girth of the greatest ellipse that fits there: the room of a body
-  needed     girth of the body with padding, lining and the ease wanted: a layer
-             t thick makes a girth 2 x 3.1416 x t longer
-  ease       what is left beyond body and padding, to move and to breathe
-  throat     the narrowest place on the body's way in
-  panel      the strip of wall that must come off so that the body gets in
-  test band  a thin ring of the part itself, printed first and tried on
-  try-on     what a band showed: tight, fits or loose
-  bed        what the printer prints on;  a bed load is one print of it
-  scale      percent of the file as it lies: 107 % is 1.07 times as large
+  capacity     girth of the greatest ellipse that fits there, of any shape from
+               round to twice as wide as deep: the most room that a body can have
+  needed       girth of the body with padding, lining and the ease wanted: a layer
+               t thick makes a girth 2 x 3.1416 x t longer
+  ease         what is left beyond body and padding, to move and to breathe
+  throat       the narrowest place on the body's way in
+  panel        the strip of wall that must come off so that the body gets in
+  test band    a thin ring of the part itself, printed first and tried on
+  try-on       what a band showed: tight, fits or loose
+  bed          what the printer prints on; a bed load is one print of it
+  scale        percent of the file as it lies: 107 % is 1.07 times as large
+  risk         the chance that a print has to be done again: low is less than 1 in
+               10, high is 1 in 3 or more
 
-  measured   read off the mesh or with a tape
-  estimated  reckoned from other measures or by a model; what stands behind the
-             plus-minus sign is one standard deviation
-  guessed, assumed, default   neither: check it
+  measured     read off the mesh or with a tape
+  estimated    reckoned from other measures or by a model; what stands behind the
+               plus-minus sign is one standard deviation
+  9 in 10      a range in which the true value lies that often
+  guessed, assumed, default   neither measured nor estimated: check it
 
 A printed shell is a costume. It protects from nothing.
 `

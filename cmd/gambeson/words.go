@@ -90,3 +90,10 @@ func hows() map[string]string {
 	}
 	return out
 }
+
+// inPlainWords says what is wrong with a command line without the words of a
+// programmer: "a float" is a number, and what was typed is not named by its type.
+func inPlainWords(err error) string {
+	text := strings.TrimSuffix(err.Error(), " (string)")
+	return strings.Replace(text, "expected a float but got", "expected a number but got", 1)
+}

@@ -285,14 +285,13 @@ func (c Curve) discs(s *sheet, x, y axis, frame box) {
 }
 
 // own lists the needs whose room is less than the capacity that is drawn where
-// they are by more than a hundredth, each pair of place and room once.
+// they are, by more than a hundredth.
 func (c Curve) own() (out []Need) {
 	for _, n := range c.Needs {
 		if !(n.Has > 0) || math.IsNaN(n.Along) || len(c.Stations) == 0 {
 			continue
 		}
-		same := func(o Need) bool { return o.Along == n.Along && o.Has == n.Has }
-		if room := c.roomAt(n.Along); room > 0 && room-n.Has > 0.01*room && !slices.ContainsFunc(out, same) {
+		if room := c.roomAt(n.Along); room-n.Has > 0.01*room {
 			out = append(out, n)
 		}
 	}
