@@ -42,7 +42,7 @@ func (b *page) method(f *analysis.Findings, brief analysis.Brief) {
 		}
 		row("needed", "girth of the body and of all that lies between: a layer t thick makes it 2π·t longer", "worked out")
 	}
-	b.table([]string{"what", "value", "where it comes from"}, append(rows, settings(brief, wornShell(f))...))
+	b.table([]string{"what", "value", "source"}, append(rows, settings(brief, wornShell(f))...))
 	b.items(false, notes(f))
 	b.girthTables(f)
 }

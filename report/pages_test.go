@@ -225,7 +225,8 @@ func TestTablesAsCards(t *testing.T) {
 	few := page("| what | value | where it comes from |\n|---|---|---|\n| inner girth | length of the loop inside, where a plane square to the way through cuts the part | measured on the mesh |\n")
 	require.Contains(t, few, `<table class="cards">`) // three columns of words are columns of single words
 	numbers := "| at | girth | room | gap |\n|---|---|---|---|\n" + strings.Repeat("| 125 mm | 1005.6 mm | 1005.6 mm | 243.6 mm |\n", 20)
-	for _, table := range []string{numbers, "| what | value | note |\n|---|---|---|\n| a row of words | another such row | and one more |\n"} {
+	for _, table := range []string{numbers, "| what | value | note |\n|---|---|---|\n| a row of words | another such row | and one more |\n",
+		"| what | scale | note |\n|---|---|---|\n| closed, the body gets in from and out of it again | 188 % | between 102.9 % and 105.5 %, 9 in 10 |\n"} {
 		if got := page(table); strings.Contains(got, "cards") || !strings.Contains(got, `<div class="wide" tabindex="0"><table>`) {
 			t.Errorf("not a table: %.200s", got)
 		}

@@ -280,6 +280,9 @@ func (b *page) parts(rows []Row) {
 	}
 	b.heading("Parts")
 	b.table([]string{"part", "covers", "on the body", "scale", "tightest inside", "on the bed", "test bands", "hours", "filament"}, cells)
+	if slices.ContainsFunc(rows, func(r Row) bool { return r.Findings != nil && r.Findings.Print != nil }) {
+		b.block("Hours and filament are *estimates* for that scale, supports not counted.")
+	}
 }
 
 // tightestWords names the tightest place of all ways.

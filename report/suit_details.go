@@ -22,7 +22,7 @@ func (s Suit) details(kept []string) string {
 	b.joints(detailsReport, s.Joints, rows, shownJoint(s))
 	b.rowNotes(rows, s.Unmatched)
 	b.heading("What was assumed")
-	b.table([]string{"what", "value", "where it comes from"}, append(suitShell(s.Brief.Shell), settings(s.Brief, nil)...))
+	b.table([]string{"what", "value", "source"}, append(suitShell(s.Brief.Shell), settings(s.Brief, nil)...))
 	b.keptCopies(detailsReport, kept)
 	b.cautions(regions(rows)...)
 	return inUnits(b.String(), s.Brief) + notesTop

@@ -2,6 +2,7 @@ package report
 
 import (
 	"html"
+	"strings"
 	"unicode/utf8"
 
 	"github.com/yuin/goldmark/ast"
@@ -15,10 +16,10 @@ import (
 // they are compared from row to row. Widths in letters, tried at 390 px.
 const (
 	cardColumns = 4  // fewer fit
-	cardWidth   = 38 // of all columns
+	cardWidth   = 36 // of all columns
 	cardCell    = 16 // a cell that is longer is words
 	cardRows    = 8  // more of short ones stay a table
-	fewWidth    = 70 // of three columns: with more, each is a column of single words
+	fewWidth    = 70 // of three columns
 )
 
 // table opens and closes a table in the box in which it moves sideways where it
@@ -47,9 +48,13 @@ func asCards(table ast.Node, source []byte) bool {
 			if at == len(widest) {
 				widest = append(widest, 0)
 			}
-			if row.Kind() != extra.KindTableHeader { // a heading is broken
-				widest[at], longest = max(widest[at], n), max(longest, n)
+			if row.Kind() == extra.KindTableHeader { // a heading is broken between words
+				n = 0
+				for _, word := range strings.Fields(html.UnescapeString(wordsOf(cell, source))) {
+					n = max(n, utf8.RuneCountInString(word))
+				}
 			}
+			widest[at], longest = max(widest[at], n), max(longest, n)
 			at++
 		}
 	}
@@ -57,8 +62,8 @@ func asCards(table ast.Node, source []byte) bool {
 	for _, n := range widest {
 		all += n
 	}
-	if len(widest) == cardColumns-1 {
-		return all > fewWidth
+	if len(widest) == cardColumns-1 { // two of them words: each would be a column of single words
+		return all > fewWidth && widest[1] > cardCell
 	}
 	return len(widest) >= cardColumns && all > cardWidth && (longest > cardCell || rows <= cardRows)
 }
