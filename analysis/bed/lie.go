@@ -177,8 +177,9 @@ func weigh(m *mesh.Mesh, lies []*Lie) {
 		}
 	}
 	overhangs(m, sides)
+	index := section.NewIndex(m)
 	for i := range sides {
-		sides[i].ground = firstLayerOf(m, sides[i].up, sides[i].low)
+		sides[i].ground = firstLayerOf(index, sides[i].up, sides[i].low)
 	}
 	for _, l := range lies {
 		s := sides[of[frameOf(l.Rotation)[2]]-1]
@@ -193,10 +194,10 @@ type side struct {
 	ground, overhang float64 // mm²
 }
 
-// firstLayerOf returns the area of the first layer of m, up from low.
-func firstLayerOf(m *mesh.Mesh, up r3.Vec, low float64) float64 {
+// firstLayerOf returns the area of the first layer of a mesh, up from low.
+func firstLayerOf(index *section.Index, up r3.Vec, low float64) float64 {
 	var area float64
-	for _, c := range section.Cut(m, section.Plane{Point: r3.Scale(low+firstLayer/2, up), Normal: up}).Chains {
+	for _, c := range index.Cut(section.Plane{Point: r3.Scale(low+firstLayer/2, up), Normal: up}).Chains {
 		area += c.Area()
 	}
 	return max(0, area)

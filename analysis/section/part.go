@@ -2,8 +2,10 @@ package section
 
 import (
 	"math"
+	"slices"
 
 	"gambeson/analysis/mesh"
+	"gambeson/analysis/pages"
 
 	"gonum.org/v1/gonum/spatial/r2"
 	"gonum.org/v1/gonum/spatial/r3"
@@ -91,34 +93,42 @@ func Slab(m *mesh.Mesh, normal r3.Vec, from, to float64) (*mesh.Mesh, Flaws) {
 // corner is below low or above high.
 func keepZone(m *mesh.Mesh, low, high frame) (*mesh.Mesh, Flaws) {
 	const overLow, overHigh = 1, 2
-	side := make([]uint8, m.Vertices())
-	for v := range side {
-		h, slack := height(low.n, m.At(uint32(v)))
-		var s uint8
-		if h-slack > low.high { // low.above
-			s = overLow
+	side := pages.Make[uint8](m.Vertices())
+	inRuns(len(side), func(_, from, to int) {
+		for v := from; v < to; v++ {
+			h, slack := height(low.n, m.At(uint32(v)))
+			var s uint8
+			if h-slack > low.high { // low.above
+				s = overLow
+			}
+			if h+slack >= high.low { // high.above
+				s |= overHigh
+			}
+			side[v] = s
 		}
-		if h+slack >= high.low { // high.above
-			s |= overHigh
+	})
+	inside := make([][]uint32, runs(m.Triangles())) // of each run: the first corners of triangles
+	crossed := make([][]hit, len(inside))
+	inRuns(m.Triangles(), func(run, from, to int) {
+		var within []uint32
+		var hits []hit
+		for i := 3 * from; i < 3*to; i += 3 {
+			a, b, c := side[m.T[i]], side[m.T[i+1]], side[m.T[i+2]]
+			all, some := a&b&c, a|b|c
+			switch {
+			case all == some && some != overLow:
+				// Wholly below low or above high.
+			case all&overLow != 0:
+				within = append(within, uint32(i))
+			case some&overLow != 0:
+				hits = append(hits, newHit(i/3, uint(a&overLow|b&overLow<<1|c&overLow<<2)))
+			}
 		}
-		side[v] = s
-	}
-	var inside []uint32
-	var hits []hit
-	for i := 0; i+2 < len(m.T); i += 3 {
-		a, b, c := side[m.T[i]], side[m.T[i+1]], side[m.T[i+2]]
-		all, some := a&b&c, a|b|c
-		switch {
-		case all == some && some != overLow:
-			// Wholly below low or above high.
-		case all&overLow != 0:
-			inside = append(inside, uint32(i))
-		case some&overLow != 0:
-			hits = append(hits, newHit(i/3, uint(a&overLow|b&overLow<<1|c&overLow<<2)))
-		}
-	}
-	p := newPart(m, len(inside)+3*len(hits))
-	for _, i := range inside {
+		inside[run], crossed[run] = within, hits
+	})
+	within, hits := slices.Concat(inside...), slices.Concat(crossed...)
+	p := newPart(m, len(within)+3*len(hits))
+	for _, i := range within {
 		p.add(p.take(m.T[i]), p.take(m.T[i+1]), p.take(m.T[i+2]))
 	}
 	return p.out, p.close(low, hits)

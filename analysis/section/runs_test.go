@@ -52,8 +52,16 @@ func TestSharedWorkIsThePlainWork(t *testing.T) {
 			for _, p := range through {
 				want = append(want, Cut(m, Plane{Point: p, Normal: normal}))
 			}
+			var slab *mesh.Mesh // on one processor
 			for _, processors := range []int{1, 2, 5} {
 				runtime.GOMAXPROCS(processors)
+				band, _ := Slab(m, normal, 97, 123)
+				if slab == nil {
+					slab = band
+				}
+				if band.Triangles() == 0 || !reflect.DeepEqual(band, slab) {
+					t.Errorf("%s: slab along %v on %d processors differs", name, normal, processors)
+				}
 				if got := Sweep(m, normal, through); !reflect.DeepEqual(got, want) {
 					t.Errorf("%s: sweep along %v on %d processors differs", name, normal, processors)
 				}
