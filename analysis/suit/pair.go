@@ -1,6 +1,7 @@
 package suit
 
 import (
+	"cmp"
 	"math"
 	"path"
 	"slices"
@@ -47,12 +48,17 @@ func (j *judge) pair() {
 	}
 	for _, told := range []struct {
 		by     Sign
+		among  func(a int) []int // which come into question for a part, in order
 		paired func(a, b int) bool
-	}{{ByName, j.named}, {BySide, j.onlyTwo}, {ByShape, j.twins}} {
+	}{{ByName, j.namesakes(), j.opposite}, {BySide, j.fellows(), j.opposite}, {ByShape, j.ofArea(), j.twins}} {
 		for a := range j.Parts {
-			for b := a + 1; b < len(j.Parts) && !paired[a]; b++ {
-				if !paired[b] && told.paired(a, b) {
+			if paired[a] {
+				continue
+			}
+			for _, b := range told.among(a) {
+				if b > a && !paired[b] && told.paired(a, b) {
 					join(a, b, told.by)
+					break
 				}
 			}
 		}
@@ -123,35 +129,67 @@ func (j *judge) opposite(a, b int) bool {
 	return p.Name != "" && p.Name == q.Name && p.Side != "" && q.Side != "" && p.Side != q.Side
 }
 
-// named reports whether two parts of opposite sides are called alike.
-func (j *judge) named(a, b int) bool {
-	return j.opposite(a, b) && slices.Equal(sideless(j.Parts[a].Name), sideless(j.Parts[b].Name))
+// namesakes returns the parts that are called as one is, but for the side, and
+// cover the same region: of a suit of thousands not each is held to each.
+func (j *judge) namesakes() func(a int) []int {
+	called := func(i int) [2]string {
+		return [2]string{j.Parts[i].Region.Name, strings.Join(sideless(j.Parts[i].Name), " ")}
+	}
+	of := map[[2]string][]int{}
+	for i := range j.Parts {
+		of[called(i)] = append(of[called(i)], i)
+	}
+	return func(a int) []int { return of[called(a)] }
 }
 
-// onlyTwo reports whether two parts are the only ones of their region and of
-// opposite sides.
-func (j *judge) onlyTwo(a, b int) bool {
-	if !j.opposite(a, b) {
-		return false
-	}
+// fellows returns the parts of one's region where they are the only two.
+func (j *judge) fellows() func(a int) []int {
+	of := map[string][]int{}
 	for i, p := range j.Parts {
-		if i != a && i != b && p.Region.Name == j.Parts[a].Region.Name {
-			return false
+		of[p.Region.Name] = append(of[p.Region.Name], i)
+	}
+	return func(a int) []int {
+		if both := of[j.Parts[a].Region.Name]; len(both) == 2 {
+			return both
+		}
+		return nil
+	}
+}
+
+// ofArea returns the parts whose area is as one's.
+func (j *judge) ofArea() func(a int) []int {
+	var order []int // by area
+	for i, f := range j.findings {
+		if f.Mesh != nil {
+			order = append(order, i)
 		}
 	}
-	return true
+	area := func(i int) float64 { return j.findings[i].Mesh.Area }
+	slices.SortFunc(order, func(a, b int) int { return cmp.Compare(area(a), area(b)) })
+	return func(a int) []int {
+		if j.findings[a].Mesh == nil {
+			return nil
+		}
+		least, most := area(a)*(1-3*alike), area(a)*(1+3*alike)
+		from, _ := slices.BinarySearchFunc(order, least, func(i int, least float64) int { return cmp.Compare(area(i), least) })
+		to, _ := slices.BinarySearchFunc(order, most, func(i int, most float64) int {
+			if area(i) <= most {
+				return -1
+			}
+			return 1
+		})
+		near := slices.Clone(order[from:to])
+		slices.Sort(near)
+		return near
+	}
 }
 
-// twins reports whether two parts are mirror images or copies of one another
-// by their meshes, and nothing that is known of them speaks against a pair.
+// twins reports whether two parts of the same area are mirror images or copies of
+// one another by their meshes, and nothing that is known of them speaks against a pair.
 func (j *judge) twins(a, b int) bool {
 	p, q := j.Parts[a].Region, j.Parts[b].Region
 	if p.Name != "" && q.Name != "" && p.Name != q.Name || p.Side != "" && p.Side == q.Side {
 		return false
-	}
-	m, n := j.findings[a].Mesh, j.findings[b].Mesh
-	if m == nil || n == nil || math.Abs(n.Area-m.Area) > 3*alike*m.Area {
-		return false // the cheap question first
 	}
 	return math.Abs(ratio(j.findings[a], j.findings[b])-1) < alike
 }
