@@ -260,9 +260,13 @@ func stl(b *testing.B, m *mesh.Mesh) []byte {
 	return out.Bytes()
 }
 
-// tubeOf is a tube with at least so many triangles.
-func tubeOf(triangles int) *mesh.Mesh {
-	return shape.Tube{Sides: triangles / 8, Radius: 60, Wall: 3, Height: 100}.Mesh()
+// dense is a greave of so many triangles as a binary STL file.
+func (p *process) dense(triangles int) []byte {
+	path := filepath.Join(p.b.TempDir(), "dense.stl")
+	denseGreave(p.b, path, triangles/1000)
+	data, err := os.ReadFile(path)
+	require.NoError(p.b, err)
+	return data
 }
 
 // standing fills a suit with parts that have their reports, as if they had been
@@ -279,7 +283,8 @@ func (p *process) standing(parts int) {
 	f := newFolder(p.suit, 1, newConsole(nil, os.Stderr, "json", "error").log)
 	random := rand.New(rand.NewPCG(19171205, 0))
 	for n := range parts {
-		m := shape.Bar{X: 40 + 100*random.Float64(), Y: 10 + 30*random.Float64(), Z: 5 + 5*random.Float64()}.Mesh()
+		bar := shape.Bar{X: 40 + 100*random.Float64(), Y: 10 + 30*random.Float64(), Z: 5 + 5*random.Float64()}
+		m := bar.Mesh()
 		data := stl(p.b, m)
 		place := report.Place{Root: p.suit, Part: fmt.Sprintf("%03d/part-%d.stl", n/20, n)}
 		p.write(place.Part, data)
@@ -288,7 +293,10 @@ func (p *process) standing(parts int) {
 		fingerprint, err := analysis.Fingerprint(sha256.Sum256(data), brief, version)
 		require.NoError(p.b, err)
 		findings, signature := like, likeness.Of(m)
-		findings.Part, findings.Fingerprint, findings.Shape = place.Name(), fingerprint, &signature
+		size := *like.Mesh
+		size.Bounds, size.Volume = [3]float64{bar.X, bar.Y, bar.Z}, bar.X*bar.Y*bar.Z
+		size.Area = 2 * (bar.X*bar.Y + bar.Y*bar.Z + bar.Z*bar.X)
+		findings.Part, findings.Fingerprint, findings.Shape, findings.Mesh = place.Name(), fingerprint, &signature, &size
 		require.NoError(p.b, report.Write(place, report.Document{Findings: findings, Fingerprint: fingerprint, Brief: brief}))
 	}
 }
@@ -380,15 +388,16 @@ func BenchmarkGoalPeak(b *testing.B) {
 	p.logs("ready", "")
 	idle := p.number("status", "VmHWM:") * 1.024e-3
 	p.stop()
-	data := stl(b, tubeOf(*goalTriangles))
+	data := p.dense(*goalTriangles)
 	size := float64(len(data)) / 1e6
 	metric(b, size, "file-MB")
 	metric(b, 4*size+200, "allowed-MB")
 	metric(b, idle+size, "limit-MB")
 	for b.Loop() {
-		p.write("large.stl", data)
+		p.write("wearer.toml", []byte("calf_girth = 382\nstature = 1710\n"))
+		p.write("greave-left.stl", data)
 		p.start()
-		metric(b, p.logs("reported", "large.stl").at.Sub(p.began).Seconds(), "reported-s")
+		metric(b, p.logs("reported", "greave-left.stl").at.Sub(p.began).Seconds(), "reported-s")
 		metric(b, p.number("status", "VmHWM:")*1.024e-3, "peak-MB")
 		p.atRest()
 		time.Sleep(untilIdle + 5*time.Second) // it then gives back what it took
@@ -413,13 +422,21 @@ func BenchmarkGoalBrokenConfig(b *testing.B) {
 		p.atRest()
 		p.holds("part.stl.md", "483.3 %", false)
 		p.stop()
-		p.start() // while it is broken
+		p.write("suit.toml", []byte("[printer]\nbed = [200, 200]\nbroad = 3\n")) // what was said is not said again
+		p.start()
 		metric(b, p.logs("config_broken", "suit.toml").at.Sub(p.began).Seconds(), "logged-at-start-s")
 		p.atRest()
 		p.holds("part.stl.md", "483.3 %", false)
 		began = time.Now()
 		p.write("suit.toml", []byte("[printer]\nbed = [300, 300]\n"))
 		metric(b, p.holds("SUIT.md", "cannot be used", true).Sub(began).Seconds(), "mended-s")
+		p.atRest()
+		began = time.Now()
+		p.write("suit.toml", []byte("[printer]\nbed = [320, 320]\n"))
+		metric(b, p.holds("part.stl.md", "516.6 %", false).Sub(began).Seconds(), "edit-in-report-s") // (320 − 10) / 60, rounded down
+		p.write("suit.toml", []byte("[printer]\nbed = [300, 300]\n"))
+		p.holds("part.stl.md", "483.3 %", false)
+		p.atRest()
 	}
 }
 
@@ -449,14 +466,14 @@ func BenchmarkGoalStop(b *testing.B) {
 	p.start()
 	p.logs("ready", "")
 	metric(b, p.stop().Seconds(), "limit-stop-s")
-	data := stl(b, tubeOf(*goalTriangles/2))
+	data := p.dense(*goalTriangles / 2)
 	random := rand.New(rand.NewPCG(19171205, 0))
 	var slowest, sum time.Duration
 	atWork := 0
 	for b.Loop() {
 		for n := range tries {
 			data[0] = byte(n) // other bytes: it is looked into again
-			p.write("large.stl", data)
+			p.write("greave-left.stl", data)
 			p.start()
 			p.logs("ready", "")
 			time.Sleep(time.Duration(random.IntN(5000)) * time.Millisecond) // the moment is what is tried

@@ -31,7 +31,7 @@ var (
 )
 
 // denseGreave writes a part of 4 triangles for each of 250 rings and each side.
-func denseGreave(t *testing.T, path string, sides int) {
+func denseGreave(t testing.TB, path string, sides int) {
 	t.Helper()
 	var keys []shape.Ring
 	g := demoGreave()

@@ -27,3 +27,9 @@ func (l *lines) String() string {
 func (l *lines) has(text string) bool { return strings.Contains(l.String(), text) }
 
 func (l *lines) count(text string) int { return strings.Count(l.String(), text) }
+
+func (l *lines) size() int {
+	l.mu.Lock()
+	defer l.mu.Unlock()
+	return l.text.Len()
+}

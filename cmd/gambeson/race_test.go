@@ -9,4 +9,5 @@ const wearers = 3
 const (
 	usualKills, usualStops, usualReloads = 1, 1, 3
 	usualOperations                      = 40
+	usualDropped                         = 50
 )

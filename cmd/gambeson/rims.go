@@ -9,7 +9,6 @@ import (
 	"errors"
 	"os"
 	"path/filepath"
-	"slices"
 
 	"gambeson/analysis"
 	"gambeson/analysis/assembly"
@@ -297,12 +296,12 @@ func (f *folder) forgetOthers(parts []string) {
 	if err != nil {
 		return
 	}
-	var names []string
+	names := map[string]bool{}
 	for _, part := range parts {
-		names = append(names, memoryName(part))
+		names[memoryName(part)] = true
 	}
 	for _, e := range entries {
-		if !slices.Contains(names, e.Name()) {
+		if !names[e.Name()] {
 			_ = os.Remove(filepath.Join(dir, e.Name()))
 		}
 	}
