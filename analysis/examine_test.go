@@ -109,7 +109,7 @@ func TestOverflowSaysNoLongerOnlyOfWhatFitted(t *testing.T) {
 		t.Errorf("says again %q", text(again, "bed-overflow"))
 	}
 	asked := examine(t, tube(), func(b *Brief) { b.Percent = 400 }, &small).Findings
-	if !strings.Contains(text(asked, "bed-overflow"), "since the scale wanted went from 100.0 % to 400.0 %") {
+	if !strings.Contains(text(asked, "bed-overflow"), "since the scale wanted went from 100 % to 400 %") {
 		t.Errorf("says %q", text(asked, "bed-overflow"))
 	}
 	if small.has("bed-overflow") || small.Warned() {

@@ -183,10 +183,10 @@ func (t *asking) set() []Band { return t.spots[t.main].bands }
 
 const (
 	// inVain is what a part that does not fit costs, in hours of its print: the
-	// print itself, and three times that for its filament, the work that went into
+	// print itself, and five times that for its filament, the work that went into
 	// it before it was tried on, and the suit that waits (a guess; with it few
 	// enough parts are printed in vain, which BenchmarkSuit counts).
-	inVain = 4
+	inVain = 6
 	// opening is the share of that where the body does not get in: a finished part
 	// is not printed again but sawn open, and the strip hinged (a guess).
 	opening = 0.25
@@ -203,6 +203,9 @@ func (f *Findings) question(brief Brief) (t asking, ok bool, err error) {
 	t.spots = f.spots(brief.Region.Side)
 	t.tried = f.answers(t.spots, brief.Tryons)
 	t.tried = append(t.tried, f.otherAnswers(t.spots, brief)...)
+	if err := meet(t.spots, brief); err != nil {
+		return t, false, err
+	}
 	t.side = brief.Region.Side
 	stake := inVain * t.sides() * f.Print.Hours
 	recommended := f.Fit.Recommended
@@ -238,7 +241,7 @@ func (f *Findings) question(brief Brief) (t asking, ok bool, err error) {
 }
 
 // question asks about the spot, of a part that costs so much in vain.
-func (s spot) question(recommended, stake float64) tryon.Question {
+func (s *spot) question(recommended, stake float64) tryon.Question {
 	hours := 0.0
 	for _, b := range s.bands {
 		hours += b.Hours
@@ -381,7 +384,7 @@ func (f *Findings) warnStray(brief Brief) {
 // doubtTryons says which try-ons do not go together or with the measures.
 func (f *Findings) doubtTryons(t asking) {
 	for _, s := range t.spots {
-		f.doubt(s.asFelt(s.body), s.from)
+		f.doubt(s.seen(s.body, true), s.from)
 	}
 }
 

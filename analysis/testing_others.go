@@ -138,47 +138,30 @@ func layers(s Shell, passes bool) float64 {
 	return 2*math.Pi*(s.Padding+s.Liner) + s.Ease
 }
 
-// believe is what is known of a spot from its own try-ons and those of others,
-// with each station as it is seen.
-func (s spot) believe(as func(tryon.Station) tryon.Station) (*tryon.Belief, error) {
-	stations, sides := []tryon.Station{as(s.body)}, []string{s.side}
-	for _, o := range s.others {
-		stations, sides = append(stations, as(o.Station)), append(sides, o.side)
-	}
-	if len(stations) == 1 {
-		return tryon.Believe(stations[0])
-	}
-	sd := stations[0].SD
-	beliefs, err := tryon.Share(stations, func(i, j int) float64 {
-		own := sameSide
-		if sides[i] != sides[j] {
-			own = otherSide
+// alike is the correlation of two stations of one measure, each known to sd: 0 is
+// the part's own, n the nth other.
+func (s *spot) alike(sd float64, a, b int) float64 {
+	side := func(at int) string {
+		if at == 0 {
+			return s.side
 		}
-		own = min(own, sd)
-		return tryon.Correlation(math.Sqrt(sd*sd-own*own), own, own)
-	})
-	if err != nil {
-		return nil, err
+		return s.others[at-1].side
 	}
-	return beliefs[0], nil
+	own := sameSide
+	if side(a) != side(b) {
+		own = otherSide
+	}
+	common := moves(sd, own)
+	return tryon.Correlation(common, min(own, sd), min(own, sd))
 }
 
-// asFelt is a station with the ease that the wearer prefers as part of the need.
-func (s spot) asFelt(o tryon.Station) tryon.Station {
-	o.SD = math.Hypot(o.SD, s.prefers)
-	return o
+// moves is the standard deviation of what moves a need known to sd and those of
+// the same measure in other parts alike.
+func (s *spot) moves(sd float64) float64 {
+	if len(s.others) == 0 {
+		return sd
+	}
+	return moves(sd, otherSide)
 }
 
-// felt is what is believed of the need as the wearer feels it.
-func (s spot) felt() (*tryon.Belief, error) { return s.believe(s.asFelt) }
-
-// settled is what is believed of the need by which the part is printed again:
-// what is only preferred, which the answers hold as well, is slack there. So is
-// what a band does not tell of: that the part itself may sit a little elsewhere.
-func (s spot) settled() (*tryon.Belief, error) {
-	return s.believe(func(o tryon.Station) tryon.Station {
-		o.Judge.Slack = math.Hypot(o.Judge.Slack, math.Hypot(s.prefers, s.strays))
-		o.SD = math.Hypot(o.SD, s.strays)
-		return o
-	})
-}
+func moves(sd, own float64) float64 { return math.Sqrt(max(0, sd*sd-own*own)) }

@@ -22,6 +22,8 @@ type spot struct {
 	from     []int         // of each answer, its place in what was tried
 	side     string        // of the part
 	others   []otherStation
+	// near are the other spots of the part at which something was found.
+	near []nearSpot
 }
 
 // What no measure of the body tells of a need: padding that is half a millimetre
@@ -87,12 +89,12 @@ func (f *Fit) scales() fit.Range {
 func (f *Fit) padded() bool { return f.Loosest > 0 && f.scales().Worn() > f.Loosest }
 
 // percent is the scale at which it has a capacity.
-func (s spot) percent(mm float64) float64 { return 100 * mm / s.capacity }
+func (s *spot) percent(mm float64) float64 { return 100 * mm / s.capacity }
 
 // margin is how far a girth is within its limits at a scale, in standard
 // deviations of what is known of it, its try-ons with it, and of the ease
 // preferred. Where the part is padded there is no limit to how loose it is.
-func (s spot) margin(percent float64, padded bool) float64 {
+func (s *spot) margin(percent float64, padded bool) float64 {
 	b, err := s.felt()
 	if err != nil {
 		return math.Inf(1)
@@ -109,7 +111,7 @@ func (s spot) margin(percent float64, padded bool) float64 {
 const onBand = 6.0
 
 // at says whether a try-on was at the spot.
-func (s spot) at(e Tryon) bool {
+func (s *spot) at(e Tryon) bool {
 	if e.Station != "" {
 		return s.measure == e.Station
 	}
@@ -146,8 +148,11 @@ func (f *Findings) answers(spots []spot, tryons []Tryon) []Tried {
 	return all
 }
 
+// answered says whether anything was found at the spot, on this part or another.
+func (s *spot) answered() bool { return len(s.body.Answers) > 0 || len(s.others) > 0 }
+
 // answer is what a verdict says at a spot.
-func (s spot) answer(capacity float64, verdict string) tryon.Answer {
+func (s *spot) answer(capacity float64, verdict string) tryon.Answer {
 	v := tryon.Verdict(verdict)
 	if v == tryon.Loose && math.IsInf(s.body.Window, 1) {
 		v = tryon.Fits

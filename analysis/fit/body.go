@@ -109,6 +109,15 @@ func (w Wearer) Of(measure string) (v survey.Value, ok bool) {
 	return w.body.Of(measure)
 }
 
+// Cov returns the covariance of two measures, mm²; 0 where nothing is known of
+// them.
+func (w Wearer) Cov(one, other string) float64 {
+	if !w.known {
+		return 0
+	}
+	return w.body.Cov(one, other)
+}
+
 // Odds lists readings that hardly go with the others.
 func (w Wearer) Odds() []survey.Odd {
 	if !w.known {
