@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"fmt"
 	"maps"
 	"math"
@@ -21,6 +22,7 @@ import (
 // rack is the demo suit, looked into once, to be put on by many.
 type rack struct {
 	asked *config.Folder
+	about float64 // see wearing
 	parts []*hanger
 }
 
@@ -77,9 +79,13 @@ func hang(t testing.TB, name string, l *mesh.Loaded, brief analysis.Brief) *hang
 type wearing struct {
 	body    map[string]float64
 	said    map[string]float64 // of which the tape tells
-	prefers float64            // mm of girth beyond the ease asked for
+	prefers float64            // mm of girth beyond about
+	about   float64            // mm of girth; 0: the ease asked for
 	random  *rand.Rand
 }
+
+// wants is the ease below which it feels a part tight, mm of girth.
+func (w wearing) wants(s *analysis.Shell) float64 { return cmp.Or(w.about, s.Ease) + w.prefers }
 
 // says is what it finds where a measure has a room: once in twenty not what it
 // felt.
@@ -219,7 +225,7 @@ var wayNames = [waysToGo]string{"no-tests", "three-chunks", "chunk-by-chunk", "p
 // worn lets one person have the whole suit in each of the ways.
 func (r *rack) worn(t testing.TB, p person, seed uint64, by map[string]*[waysToGo]spent) {
 	random := rand.New(rand.NewPCG(seed, 6))
-	w := wearing{body: p.body, prefers: 8 * random.NormFloat64(), random: random}
+	w := wearing{body: p.body, prefers: 8 * random.NormFloat64(), about: r.about, random: random}
 	asked := *r.asked
 	w.said = read(p.body, random)
 	asked.Wearer.Measures = w.said
@@ -257,7 +263,7 @@ func (h *hanger) chunks(w wearing, f *analysis.Findings, start float64, all bool
 		loosest = girth + f.Fit.Shell.Loosest
 	}
 	says := func(factor float64) string {
-		return w.says(room*start*factor, girth+f.Fit.Shell.Ease+w.prefers, loosest)
+		return w.says(room*start*factor, girth+w.wants(f.Fit.Shell), loosest)
 	}
 	first := says(1)
 	if all {
@@ -305,7 +311,7 @@ func (h *hanger) tested(w wearing, f *analysis.Findings, asked *config.Folder) (
 		girth := w.body[b.Measure] + skin(f.Fit.Shell, b.Passes)
 		tight, loose := girth, math.Inf(1)
 		if !b.Passes {
-			tight += f.Fit.Shell.Ease + w.prefers
+			tight += w.wants(f.Fit.Shell)
 			if b.Measure == f.Fit.Lead && !h.region.Roomy {
 				loose = girth + f.Fit.Shell.Loosest
 			}
@@ -404,13 +410,19 @@ func goals(by map[string]*[waysToGo]spent, sum [waysToGo]spent, left float64, ag
 
 // BenchmarkSuit lets 500 people of whom nothing was learnt have the demo suit:
 // with ease and looseness as usual for each part, about which the wearer's own
-// ease lies; with 6 mm of ease everywhere, and looseness as much more than that as
-// usual; and with 6 mm of ease and 40 mm as loose everywhere.
+// ease lies, or with the wearer's own about 6 mm instead; with 6 mm of ease
+// everywhere, and looseness as much more than that as usual; and with 6 mm of ease
+// and 40 mm as loose everywhere.
 func BenchmarkSuit(b *testing.B) {
 	r, people := layRack(b), heldOut(b, 500)
-	for _, name := range []string{"usual-ease", "6-mm-ease", "6-mm-everywhere"} {
+	for _, name := range []string{"usual-ease", "6-mm-wearer", "6-mm-ease", "6-mm-everywhere"} {
 		shell := &r.asked.Suit.Shell
-		if name != "usual-ease" {
+		r.about = 0
+		switch name {
+		case "usual-ease":
+		case "6-mm-wearer":
+			r.about = 6
+		default:
 			shell.Ease, shell.Asked.Ease = 6, true
 		}
 		if name == "6-mm-everywhere" {
