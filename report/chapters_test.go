@@ -1,10 +1,13 @@
 package report
 
 import (
+	"fmt"
 	"strings"
 	"testing"
 
 	"gambeson/analysis"
+
+	"github.com/stretchr/testify/require"
 )
 
 // worn is a part with one way through it and what the body makes of it.
@@ -180,4 +183,35 @@ func TestGirthTablesKeepToAPage(t *testing.T) {
 	if rows := stationRows(analysis.Centreline{}, false); len(rows) != 0 {
 		t.Error("rows without stations")
 	}
+}
+
+// What goes two ways apart is told by the opening at their ends; a measure that
+// goes one way is not.
+func TestTwoWaysOfOneMeasureAreToldApart(t *testing.T) {
+	d := boot()
+	sit := d.Findings.Fit.Sits[0]
+	sit.Measure, sit.From = "thigh_girth", "A"
+	left, right := sit, sit
+	left.To, right.To = "B", "C"
+	d.Findings.Fit.Sits = append(d.Findings.Fit.Sits, left, right)
+	var b page
+	b.sits(&d.Findings, d.Brief)
+	for _, want := range []string{"| thigh, to opening B |", "| thigh, to opening C |", "| " + bodyPlace(d.Findings.Fit.Sits[0].Measure) + " |"} {
+		require.Contains(t, b.String(), want)
+	}
+}
+
+// Where only straps hold a part, no room inside is told: it depends on them.
+func TestNoRoomIsToldWhereStrapsHold(t *testing.T) {
+	w := analysis.Centreline{From: "A", To: "end", Length: 40, Stations: []analysis.Station{
+		{Along: 0, InnerGirth: 225, Gap: 143, Capacity: 422, Cover: 180}, {Along: 40, InnerGirth: 193, Gap: 121, Cover: 181},
+	}}
+	f := &analysis.Findings{Percent: 100, Cavities: []analysis.Cavity{{Centrelines: []analysis.Centreline{w}}}}
+	for _, c := range curve(f, w, true).Stations {
+		require.Zero(t, c.Capacity)
+	}
+	require.NotContains(t, fmt.Sprint(stationRows(w, strapped(f, w))), "422")
+	f.Fit = &analysis.Fit{Sits: []analysis.Sit{{Measure: "thigh_girth", From: "A", To: "end", Needed: 400, Capacity: 380}}}
+	require.Equal(t, 422.0, curve(f, w, true).Stations[0].Capacity)
+	require.Contains(t, fmt.Sprint(stationRows(w, strapped(f, w))), "422")
 }

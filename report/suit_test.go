@@ -106,3 +106,33 @@ func TestSuitOfOneScaleReadsAsAccepted(t *testing.T) {
 	require.NoError(t, WriteSuit(root, heronSuit(legs)))
 	golden(t, "suit_legs.md", readFile(t, root, "SUIT.md"))
 }
+
+// Many warnings push what to do next out of sight: the answer leads there.
+func TestAnswerLeadsToTheSteps(t *testing.T) {
+	parts := heron()
+	first := func() string {
+		text := heronSuit(parts).text(nil)
+		return strings.SplitN(text, "\n\n", 3)[1]
+	}
+	require.NotContains(t, first(), "#what-to-do-next")
+	for _, f := range parts {
+		f.Warnings = append(f.Warnings, analysis.Warning{Level: analysis.LevelWarning, Code: "bed-overflow", Text: "Does not fit the bed."})
+	}
+	require.Contains(t, first(), "[What to do next](#what-to-do-next)")
+}
+
+// A part that is to wait for a measure, as the estimate makes its scale a high
+// risk, is not among the lines to copy.
+func TestNoLinesForWhatWaitsForAMeasure(t *testing.T) {
+	s := heronSuit(heron())
+	for i := range s.Judged.Parts {
+		if p := &s.Judged.Parts[i]; p.Name == "legs/boot-left.stl" {
+			p.Risk.Level, p.Risk.Estimated = together.High, []string{"heel_girth"}
+		}
+	}
+	var b page
+	b.lines(s.Judged, seenFrom(detailsReport, s.Rows))
+	require.NotContains(t, b.String(), "file = \"legs/boot-left.stl\"")
+	require.Contains(t, b.String(), "file = \"legs/greave-left.stl\"")
+	require.Contains(t, b.String(), "boot-left.stl.md) waits for a measure")
+}
