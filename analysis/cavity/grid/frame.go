@@ -111,23 +111,41 @@ var (
 	}
 )
 
-// integrate returns integrals over the surface of m: visit adds what a point in
-// the frame, with its weight in mm², adds to each.
-func (f *Frame) integrate(m *mesh.Mesh, by rule, integrals, workers int, visit func(sums []float64, p r3.Vec, weight float64)) []float64 {
+// spot is a point in the frame that stands for some surface round it.
+type spot struct {
+	r3.Vec
+	weight float64 // mm²
+}
+
+// spots is how many are visited at once: their sums can stay in registers, and
+// they in the first-level cache.
+const spots = 256
+
+// integrate returns integrals over the surface of m: visit adds what spots on
+// it add to each.
+func (f *Frame) integrate(m *mesh.Mesh, by rule, integrals, workers int, visit func(sums []float64, at []spot)) []float64 {
 	parts := make([]float64, chunks(m)*integrals)
 	eachChunk(m, workers, func(c chunk) {
 		sums := parts[c.number*integrals : (c.number+1)*integrals]
+		some := make([]spot, 0, spots)
 		for t := c.first; t < c.end; t++ {
 			p, q, r := m.Corners(t)
 			p, q, r = f.To(p), f.To(q), f.To(r)
 			area := math.Sqrt(r3.Norm2(r3.Cross(r3.Sub(q, p), r3.Sub(r, p)))) / 2
 			s := r3.Add(p, r3.Add(q, r))
+			if len(some)+3*len(by) > spots {
+				visit(sums, some)
+				some = some[:0]
+			}
 			for _, at := range by {
-				for _, corner := range [3]r3.Vec{p, q, r} {
-					visit(sums, r3.Add(r3.Scale(at.near, s), r3.Scale(at.far-at.near, corner)), area*at.weight)
-				}
+				near, off, weight := r3.Scale(at.near, s), at.far-at.near, area*at.weight
+				some = append(some,
+					spot{r3.Add(near, r3.Scale(off, p)), weight},
+					spot{r3.Add(near, r3.Scale(off, q)), weight},
+					spot{r3.Add(near, r3.Scale(off, r)), weight})
 			}
 		}
+		visit(sums, some)
 	})
 	out := parts[:integrals]
 	for k := integrals; k < len(parts); k++ {
@@ -139,17 +157,24 @@ func (f *Frame) integrate(m *mesh.Mesh, by rule, integrals, workers int, visit f
 // moments returns the area of m, the mean place of its surface in the frame,
 // and the second moments about that.
 func (f *Frame) moments(m *mesh.Mesh, workers int) (area float64, mean r3.Vec, second *mat.SymDense) {
-	sums := f.integrate(m, quadratics, 10, workers, func(sums []float64, p r3.Vec, w float64) {
-		sums[0] += w
-		sums[1] += w * p.X
-		sums[2] += w * p.Y
-		sums[3] += w * p.Z
-		sums[4] += w * p.X * p.X
-		sums[5] += w * p.X * p.Y
-		sums[6] += w * p.X * p.Z
-		sums[7] += w * p.Y * p.Y
-		sums[8] += w * p.Y * p.Z
-		sums[9] += w * p.Z * p.Z
+	sums := f.integrate(m, quadratics, 10, workers, func(sums []float64, at []spot) {
+		sums = sums[:10]
+		area, x, y, z := sums[0], sums[1], sums[2], sums[3]
+		xx, xy, xz, yy, yz, zz := sums[4], sums[5], sums[6], sums[7], sums[8], sums[9]
+		for i := range at {
+			p, w := at[i].Vec, at[i].weight
+			area += w
+			x += w * p.X
+			y += w * p.Y
+			z += w * p.Z
+			xx += w * p.X * p.X
+			xy += w * p.X * p.Y
+			xz += w * p.X * p.Z
+			yy += w * p.Y * p.Y
+			yz += w * p.Y * p.Z
+			zz += w * p.Z * p.Z
+		}
+		copy(sums, []float64{area, x, y, z, xx, xy, xz, yy, yz, zz})
 	})
 	area = sums[0]
 	mean = r3.Scale(1/area, r3.Vec{X: sums[1], Y: sums[2], Z: sums[3]})
@@ -165,18 +190,24 @@ func (f *Frame) moments(m *mesh.Mesh, workers int) (area float64, mean r3.Vec, s
 // axis i belongs.
 func (f *Frame) settle(m *mesh.Mesh, i, j int, area, variance float64, workers int) {
 	const distinct = 0.02 // of what it would be with all area on one side: a guess
-	sums := f.integrate(m, quartics, 8, workers, func(sums []float64, p r3.Vec, weight float64) {
-		q := [3]float64{p.X, p.Y, p.Z}
-		u, v := q[i], q[j]
-		uu, vv, uv := u*u-v*v, u*u+v*v, 2*u*v // w² = uu + i·uv, |w|² = vv
-		sums[0] += weight * vv * u
-		sums[1] += weight * vv * v
-		sums[2] += weight * vv * uu
-		sums[3] += weight * vv * uv
-		sums[4] += weight * (uu*u - uv*v)
-		sums[5] += weight * (uu*v + uv*u)
-		sums[6] += weight * (uu*uu - uv*uv)
-		sums[7] += weight * 2 * uu * uv
+	sums := f.integrate(m, quartics, 8, workers, func(sums []float64, at []spot) {
+		sums = sums[:8]
+		a, b, c, d, e, f, g, h := sums[0], sums[1], sums[2], sums[3], sums[4], sums[5], sums[6], sums[7]
+		for k := range at {
+			weight := at[k].weight
+			q := [3]float64{at[k].X, at[k].Y, at[k].Z}
+			u, v := q[i], q[j]
+			uu, vv, uv := u*u-v*v, u*u+v*v, 2*u*v // w² = uu + i·uv, |w|² = vv
+			a += weight * vv * u
+			b += weight * vv * v
+			c += weight * vv * uu
+			d += weight * vv * uv
+			e += weight * (uu*u - uv*v)
+			f += weight * (uu*v + uv*u)
+			g += weight * (uu*uu - uv*uv)
+			h += weight * 2 * uu * uv
+		}
+		copy(sums, []float64{a, b, c, d, e, f, g, h})
 	})
 	radius := math.Sqrt(2 * variance)
 	turn := 0.0
@@ -195,14 +226,20 @@ func (f *Frame) settle(m *mesh.Mesh, i, j int, area, variance float64, workers i
 // point turns each axis to where the surface reaches further, the one with the
 // least skew so that the axes are right-handed.
 func (f *Frame) point(m *mesh.Mesh, workers int) {
-	sums := f.integrate(m, quartics, 6, workers, func(sums []float64, p r3.Vec, w float64) {
-		x, y, z := w*p.X*p.X, w*p.Y*p.Y, w*p.Z*p.Z
-		sums[0] += x
-		sums[1] += y
-		sums[2] += z
-		sums[3] += x * p.X
-		sums[4] += y * p.Y
-		sums[5] += z * p.Z
+	sums := f.integrate(m, quartics, 6, workers, func(sums []float64, at []spot) {
+		sums = sums[:6]
+		xx, yy, zz, xxx, yyy, zzz := sums[0], sums[1], sums[2], sums[3], sums[4], sums[5]
+		for i := range at {
+			p, w := at[i].Vec, at[i].weight
+			x, y, z := w*p.X*p.X, w*p.Y*p.Y, w*p.Z*p.Z
+			xx += x
+			yy += y
+			zz += z
+			xxx += x * p.X
+			yyy += y * p.Y
+			zzz += z * p.Z
+		}
+		copy(sums, []float64{xx, yy, zz, xxx, yyy, zzz})
 	})
 	least, skew := 0, math.Inf(1)
 	for k := range 3 {
