@@ -29,6 +29,18 @@ type Findings struct {
 	Testing     *Testing  `json:"testing,omitempty"`
 	Changed     *Changed  `json:"changed,omitempty"`
 	Warnings    []Warning `json:"warnings,omitempty"`
+
+	// Unreadable is the warning of a part that could not be read, in parts: the
+	// report is written of them again. nil where it could, or where a version
+	// before this one wrote it.
+	Unreadable *Unreadable `json:"unreadable,omitempty"`
+}
+
+// Unreadable says why a part could not be read.
+type Unreadable struct {
+	Where  string `json:"where,omitempty"` // "byte 84", "line 12"
+	Cause  string `json:"cause"`
+	Remedy string `json:"remedy,omitempty"` // what to do about it
 }
 
 // Unit says what one unit of the file is.

@@ -219,7 +219,7 @@ func (c *checkCmd) say(out *console, o outcome) error {
 		why := join(r.Where, r.Cause, r.Remedy)
 		fmt.Fprintf(out.err, "%s: %s\n", printable(name), printable(why))
 		if c.JSON {
-			return printJSON(out.out, analysis.Refused(name, why))
+			return printJSON(out.out, refused(name, r))
 		}
 		return nil
 	}

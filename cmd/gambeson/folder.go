@@ -239,6 +239,9 @@ func recall(place report.Place) (report.Row, bool) {
 	if findings == nil {
 		return report.Row{}, false
 	}
+	if u := findings.Unreadable; u != nil {
+		return report.Row{Place: place, Refusal: &report.Refusal{Where: u.Where, Cause: u.Cause, Remedy: u.Remedy}}, true
+	}
 	if why, refused := findings.Refusal(); refused {
 		return report.Row{Place: place, Refusal: &report.Refusal{Cause: why}}, true
 	}

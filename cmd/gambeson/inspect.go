@@ -134,13 +134,20 @@ func (f *folder) refuse(ctx context.Context, place report.Place, fingerprint str
 	default:
 		return outcome{}, why
 	}
-	findings := analysis.Refused(place.Name(), join(r.Where, r.Cause, r.Remedy))
+	findings := refused(place.Name(), r)
 	failed := f.write(place, report.Document{Findings: findings, Fingerprint: fingerprint, Refusal: r})
 	o := outcome{row: report.Row{Place: place, Refusal: r}, crashed: errors.Is(why, errFailed), unwritten: failed}
 	if fingerprint != "" {
 		o.fingerprint, o.lay = fingerprint, layOf(place)
 	}
 	return o, nil
+}
+
+// refused returns the findings of a part that could not be read.
+func refused(name string, r *report.Refusal) analysis.Findings {
+	f := analysis.Refused(name, join(r.Where, r.Cause, r.Remedy))
+	f.Unreadable = &analysis.Unreadable{Where: r.Where, Cause: r.Cause, Remedy: r.Remedy}
+	return f
 }
 
 // write writes a part's report, unless another process holds the folder.

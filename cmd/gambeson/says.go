@@ -10,6 +10,7 @@ import (
 
 	"gambeson/analysis"
 	"gambeson/config"
+	"gambeson/report"
 	"gambeson/watcher"
 )
 
@@ -31,10 +32,11 @@ func impersonalText(w analysis.Warning) string {
 }
 
 // say logs what came of a part: that it was reported on, and what of its
-// warnings is new or over.
-func (d *daemon) say(f *folder, o outcome, took time.Duration) {
+// warnings is new or over. That it cannot be read, where that is news, is left to
+// sayUnreadable.
+func (d *daemon) say(f *folder, o outcome, took time.Duration) (unreadable bool) {
 	if o.same {
-		return // what there is to say was said
+		return false // what there is to say was said
 	}
 	name := o.row.Place.Name()
 	findings := o.row.Findings
@@ -45,8 +47,8 @@ func (d *daemon) say(f *folder, o outcome, took time.Duration) {
 		d.log.Info().Str("event", "reported").Str("file", name).Str("says", headline(findings)).Int64("dur_ms", took.Milliseconds()).Msg("report written")
 	}
 	d.settle(f, name, concernsOf(o), func(c concern) {
-		if r := o.row.Refusal; r != nil {
-			d.log.Warn().Str("event", "unreadable").Str("file", name).Str("where", r.Where).Str("reason", r.Cause).Str("remedy", r.Remedy).Msg("a part cannot be read")
+		if o.row.Refusal != nil {
+			unreadable = true
 			return
 		}
 		code, _, _ := strings.Cut(c.What, " ")
@@ -57,6 +59,26 @@ func (d *daemon) say(f *folder, o outcome, took time.Duration) {
 	})
 	if !o.kept && findings != nil && findings.Mesh.Triangles > 500_000 { // a guess: below this the heap is small enough to keep
 		debug.FreeOSMemory()
+	}
+	return unreadable
+}
+
+// sayUnreadable logs that parts cannot be read: those of one archive on one line
+// with the first of them, as there may be thousands; its report lists all.
+func (d *daemon) sayUnreadable(rows []report.Row) {
+	for len(rows) > 0 {
+		file, r := rows[0].Place, rows[0].Refusal
+		n := 1
+		for n < len(rows) && rows[n].Place.Part == file.Part {
+			n++
+		}
+		line := d.log.Warn().Str("event", "unreadable").Str("file", file.Name()).Str("where", r.Where).Str("reason", r.Cause).Str("remedy", r.Remedy)
+		if n > 1 {
+			line.Int("parts", n).Msg("parts of an archive cannot be read; this is the first, its report lists them all")
+		} else {
+			line.Msg("a part cannot be read")
+		}
+		rows = rows[n:]
 	}
 }
 

@@ -374,10 +374,14 @@ func (d *daemon) lookInto(ctx context.Context, f *folder, part string, look func
 		d.log.Error().Str("event", "part_failed").Str("file", part).Err(err).Msg("cannot look into a part; it is tried again")
 		return time.Minute
 	}
+	var bad []report.Row
 	for _, o := range done {
 		f.forgive(o.row.Place.Part)
-		d.say(f, o, time.Since(began))
+		if d.say(f, o, time.Since(began)) {
+			bad = append(bad, o.row)
+		}
 	}
+	d.sayUnreadable(bad)
 	return d.noteWritten(f, done)
 }
 
