@@ -16,6 +16,7 @@ type concern struct {
 	Text  string    `json:"text"`  // for the desktop: never a measure of the body
 	Since time.Time `json:"since"`
 	Stops bool      `json:"stops,omitempty"` // gambeson cannot do its work
+	Raw   string    `json:"raw,omitempty"`   // see rawName
 }
 
 // line is a concern on one line.
@@ -81,6 +82,7 @@ func (c *raised) put(n concern) {
 	if n.Since.IsZero() {
 		n.Since = time.Now().Truncate(time.Second)
 	}
+	n.Raw = rawName(n.About)
 	c.open[[2]string{n.About, n.What}] = n
 }
 

@@ -225,7 +225,17 @@ func readState(root string) (state, error) {
 	if err != nil {
 		return s, err
 	}
-	return s, json.Unmarshal(text, &s)
+	err = json.Unmarshal(text, &s)
+	for i, c := range s.Concerns {
+		s.Concerns[i].About = nameFrom(c.About, c.Raw)
+	}
+	for part, e := range maps.Clone(s.Ends) {
+		if e.Raw != "" {
+			delete(s.Ends, part)
+			s.Ends[nameFrom(part, e.Raw)] = e
+		}
+	}
+	return s, err
 }
 
 // say prints it: what is going on only where the daemon runs.

@@ -92,3 +92,49 @@ func TestOneLineForAnArchive(t *testing.T) {
 		require.Contains(t, list, fmt.Sprintf("part-%03d.stl", n))
 	}
 }
+
+// What is kept of a file whose name is no text, as only some systems allow, is
+// found again at the next start: it is not said twice, and not for ever.
+func TestBooksOfNamesThatAreNoText(t *testing.T) {
+	ownFolders(t)
+	suit := t.TempDir()
+	const bad = "bad\xff.stl"
+	path := filepath.Join(suit, bad)
+	require.NoError(t, os.WriteFile(path, []byte("no mesh"), 0o666))
+	said := 0
+	for range 2 {
+		log, stop := watchingAt(t, suit, pace{quiet: 50 * time.Millisecond})
+		until(t, "ready", func() bool { return log.has(`"event":"ready"`) })
+		until(t, "known", func() bool { s, err := readState(suit); return err == nil && s.Unreadable == 1 })
+		stop()
+		said += log.count(`"event":"unreadable"`)
+	}
+	require.Equal(t, 1, said)
+	s, err := readState(suit)
+	require.NoError(t, err)
+	require.Len(t, s.Concerns, 1)
+	require.Equal(t, bad, s.Concerns[0].About)
+	log, stop := watchingAt(t, suit, pace{quiet: 50 * time.Millisecond})
+	until(t, "ready", func() bool { return log.has(`"event":"ready"`) })
+	require.NoError(t, os.Remove(path))
+	until(t, "forgotten", func() bool { s, err := readState(suit); return err == nil && s.Parts == 0 && len(s.Concerns) == 0 })
+	stop()
+
+	path, err = statePath(suit)
+	require.NoError(t, err)
+	require.NoError(t, os.WriteFile(filepath.Join(suit, bad), []byte("no mesh"), 0o666))
+	var due deadline
+	counts := map[string]ends{}
+	for range mostEnds {
+		f := newFolder(suit, 1, newConsole(&lines{}, &lines{}, "json", "info").log)
+		f.openLedger(counts, filepath.Join(t.TempDir(), "no words"), &due)
+		f.begin(bad, time.Minute)                                     // and never ends
+		require.NoError(t, replace(path, state{Ends: f.ledger.ends})) // as of the ends before
+		s, err := readState(suit)
+		require.NoError(t, err)
+		counts = s.Ends
+	}
+	f := newFolder(suit, 1, newConsole(&lines{}, &lines{}, "json", "info").log)
+	f.openLedger(counts, "", &due)
+	require.Error(t, f.poison(bad))
+}

@@ -1,9 +1,11 @@
 package main
 
 import (
+	"encoding/hex"
 	"fmt"
 	"io"
 	"strings"
+	"unicode/utf8"
 
 	"gambeson/analysis"
 	"gambeson/config"
@@ -22,6 +24,23 @@ func join(where, cause, remedy string) string {
 	text := strings.Join(said, ": ")
 	if remedy != "" {
 		text += "; " + remedy
+	}
+	return text
+}
+
+// rawName is a name of a file that JSON, which holds text, cannot hold as it is: its
+// bytes in hexadecimal digits. It is "" for all others.
+func rawName(name string) string {
+	if utf8.ValidString(name) {
+		return ""
+	}
+	return hex.EncodeToString([]byte(name))
+}
+
+// nameFrom is the name that JSON gave as text, and raw where that is not it.
+func nameFrom(text, raw string) string {
+	if name, err := hex.DecodeString(raw); err == nil && raw != "" {
+		return string(name)
 	}
 	return text
 }

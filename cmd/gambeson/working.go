@@ -45,14 +45,16 @@ func bytesAt(path string) (b bytesOf, ok bool) {
 type working struct {
 	Part  string    `json:"part"`
 	Since time.Time `json:"since"`
-	Words string    `json:"words"` // where the daemon leaves its last words
+	Words string    `json:"words"`         // where the daemon leaves its last words
+	Raw   string    `json:"raw,omitempty"` // see rawName
 	bytesOf
 }
 
 // ends counts how often a daemon ended while it looked into a file.
 type ends struct {
-	Crashed int `json:"crashed"` // as the program's own last words say
-	Killed  int `json:"killed"`  // without a word
+	Crashed int    `json:"crashed"`       // as the program's own last words say
+	Killed  int    `json:"killed"`        // without a word
+	Raw     string `json:"raw,omitempty"` // see rawName
 	bytesOf
 }
 
@@ -87,7 +89,7 @@ func (f *folder) begin(part string, most time.Duration) (end func()) {
 		return func() {}
 	}
 	now := time.Now()
-	w := working{Part: part, Since: now, Words: l.words}
+	w := working{Part: part, Since: now, Words: l.words, Raw: rawName(part)}
 	w.bytesOf, _ = bytesAt(filepath.Join(f.root, filepath.FromSlash(part)))
 	l.write(w)
 	l.due.Store(&struct {
@@ -165,7 +167,7 @@ func newLedger(root string, before map[string]ends, words string, due *deadline)
 	last = lastWords(w)
 	e := l.ends[w.Part]
 	if e.bytesOf != w.bytesOf {
-		e = ends{bytesOf: w.bytesOf}
+		e = ends{bytesOf: w.bytesOf, Raw: w.Raw}
 	}
 	if last != "" {
 		e.Crashed++
@@ -180,7 +182,9 @@ func newLedger(root string, before map[string]ends, words string, due *deadline)
 // read returns what is being looked into, false where nothing is.
 func (l *ledger) read() (w working, ok bool) {
 	text, err := os.ReadFile(l.path)
-	return w, err == nil && json.Unmarshal(text, &w) == nil && w.Part != ""
+	read := err == nil && json.Unmarshal(text, &w) == nil
+	w.Part = nameFrom(w.Part, w.Raw)
+	return w, read && w.Part != ""
 }
 
 const wordsBefore = ".before" // the end of the name of older last words
