@@ -47,7 +47,7 @@ func (b *page) girthTables(f *analysis.Findings) {
 			text += " Capacity is the room for the roomiest shape; the body keeps its own, and has less for the " + and(less) + ": see Wearing it and Getting in."
 		}
 		b.block(text)
-		b.table([]string{"distance", "inner girth", "capacity", "goes round", "gap", ""}, stationRows(w, strapped(f, w)))
+		b.table([]string{"distance", "inner girth", "capacity", "goes round", "gap"}, stationRows(w, strapped(f, w)))
 	}
 	if skipped > 0 {
 		b.block("Not shown: " + things(skipped, "way") + " between openings that no part of the body takes, such as from leg to leg; their girths are in `findings.json`.")
@@ -82,9 +82,9 @@ func stationRows(w analysis.Centreline, strapped bool) [][]string {
 		mark := ""
 		switch i {
 		case tightest:
-			mark = "**tightest**"
+			mark = " **tightest**"
 		case widest:
-			mark = "**widest**"
+			mark = " **widest**"
 		}
 		due := i == 0 || s.Along-w.Stations[0].Along >= next-1e-6
 		if !due && mark == "" && i != last {
@@ -93,7 +93,7 @@ func stationRows(w analysis.Centreline, strapped bool) [][]string {
 		if due {
 			next += distance
 		}
-		cells := []string{along(s.Along), girth(s.InnerGirth), known(s.Capacity), "", "", mark}
+		cells := []string{along(s.Along) + mark, girth(s.InnerGirth), known(s.Capacity), "", ""}
 		if strapped {
 			cells[2] = ""
 		}

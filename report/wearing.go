@@ -135,8 +135,8 @@ func (b *page) helps(d Document, p Place, drawn pictures) {
 		}
 		return
 	}
-	b.block("What measuring would settle, the most telling first. The scale that fits is now uncertain by ± " + percent(nineInTen*doubtOf(&d.Findings)) + ", 9 in 10.")
-	b.table([]string{"measure", "how", "then known to, 9 in 10"}, rows)
+	b.block("What measuring would settle, the most telling first. The scale that fits is now known to ± " + percent(nineInTen*doubtOf(&d.Findings)) + ", 9 in 10.")
+	b.table([]string{"measure", "how", "then known to"}, rows)
 	if drawn.tapes.file != "" {
 		b.picture(drawn.tapes.alt, href(p.Report(), p.Under(drawn.tapes.file)))
 	}
