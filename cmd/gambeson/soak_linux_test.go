@@ -160,7 +160,6 @@ func (s *soak) startAgain() {
 			delete(s.known, name)
 		}
 	}
-	s.forgetSuit()
 	s.did("start again")
 	s.start()
 	s.toRest()

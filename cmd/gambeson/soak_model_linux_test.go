@@ -125,11 +125,11 @@ type model struct {
 	bed   float64            // bed width that the reports are made for, 0 where there are none
 	kept  bool               // suit.toml cannot be used
 	doubt bool               // or perhaps it can
-	read  bool               // a good suit.toml has been read since the start
+	read  bool               // a good suit.toml has been read: what it said outlives the daemon
 	notes map[string]string  // what the person wrote below the reports, by path of the report
 
 	moved    bool // a folder was, since the last rest
-	goodOnes bool // there was a good suit.toml at some time since the start
+	goodOnes bool // there was a good suit.toml at some time
 }
 
 const suitDir = "suit"
@@ -380,18 +380,5 @@ func (m *model) rest() {
 	}
 	for name := range m.rows() {
 		m.known[name] = m.place(name).Part
-	}
-}
-
-// forgetSuit is what a start does with a suit.toml that cannot be used: it has
-// no values to keep, so the defaults hold.
-func (m *model) forgetSuit() {
-	m.read, m.doubt = false, false
-	m.goodOnes = len(m.files[suitDir+"/suit.toml"].bytes) > 0 && !m.kept
-	if !m.goodOnes {
-		m.suits = []float64{220}
-	}
-	if len(m.files[suitDir+"/suit.toml"].bytes) == 0 {
-		m.kept = false
 	}
 }
