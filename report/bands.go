@@ -17,8 +17,13 @@ func (b *page) bands(d Document, p Place) {
 	if first := d.openRing(f.Bands[0]); first != "" {
 		b.block("**" + first + "**")
 	}
+	same := alikeHigh(f.Bands)
 	var rows [][]string
 	for _, band := range f.Bands {
+		high := girth(band.Height)
+		if same {
+			high = "" // said above
+		}
 		pieces, notches, cost := "", "none", []string{"", ""}
 		if band.Arcs > 1 {
 			pieces = things(band.Arcs, "arc")
@@ -35,14 +40,23 @@ func (b *page) bands(d Document, p Place) {
 		if band.Grams > 0 {
 			cost[1] = grams(band.Grams)
 		}
-		rows = append(rows, []string{fileLink(p, band.File), notches, prose(band.Text), along(band.Station), prose(band.Reason), percent(band.Percent), girth(band.Height), pieces, cost[0], cost[1]})
+		rows = append(rows, []string{fileLink(p, band.File), notches, prose(band.Text), along(band.Station), prose(band.Reason), percent(band.Percent), high, pieces, cost[0], cost[1]})
 	}
 	b.table([]string{"band", "notches", "on its outside", "cut at", "it is", "scale", "height", "pieces", "about", "filament"}, rows)
 }
 
+// alikeHigh reports whether all bands are of one height.
+func alikeHigh(bands []analysis.Band) bool {
+	return !slices.ContainsFunc(bands, func(b analysis.Band) bool { return girth(b.Height) != girth(bands[0].Height) })
+}
+
 // bandWords says what bands are, and how they are told apart and held together.
 func bandWords(f *analysis.Findings) string {
-	text := "A low ring of the part itself, to print and try on before the whole part. It lies flat on the bed as it is."
+	text := "A low ring of the part itself, "
+	if alikeHigh(f.Bands) {
+		text += girth(f.Bands[0].Height) + " high, "
+	}
+	text += "to print and try on before the whole part. It lies flat on the bed as it is."
 	first := f.Bands[0]
 	if percent(first.Percent) != percent(f.Percent) {
 		why := "the recommended one, since `suit.toml` asks for none"

@@ -64,6 +64,9 @@ func (d Document) printStep(p Place, then bool) string {
 	case pieces:
 		return what + "."
 	}
+	if len(f.Cavities) == 0 && f.Percent == 100 { // no scale of its own: it goes with the parts beside it
+		what += ", or at the scale that " + link(code(suitName), href(p.Report(), suitName)) + " has for it"
+	}
 	return what + ": nothing stands against it."
 }
 
