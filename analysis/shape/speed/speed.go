@@ -3,6 +3,7 @@
 package speed
 
 import (
+	"runtime/debug"
 	"testing"
 
 	"gambeson/analysis/mesh"
@@ -56,11 +57,14 @@ func Each(b *testing.B, f func(b *testing.B, m *mesh.Mesh)) {
 
 // Run runs f b.N times, once before that to warm up. Besides the time it
 // reports what of the processors was used, which on a busy machine is steadier,
-// and the most memory that the process had meanwhile, where the system tells.
+// and the most memory that the process had while it warmed up, where the system
+// tells: with what f was given, and without what later runs leave to be collected.
 func Run(b *testing.B, f func()) {
-	f()
-	b.ReportAllocs()
+	debug.FreeOSMemory()
 	forgetPeak()
+	f()
+	peak := peakMemory()
+	b.ReportAllocs()
 	before, runs := processorTime(), 0
 	for b.Loop() {
 		f()
@@ -69,7 +73,7 @@ func Run(b *testing.B, f func()) {
 	if used := processorTime() - before; used > 0 {
 		b.ReportMetric(1e3*used.Seconds()/float64(runs), "cpu-ms/op")
 	}
-	if peak := peakMemory(); peak > 0 {
+	if peak > 0 {
 		b.ReportMetric(float64(peak)/(1<<20), "peak-MiB")
 	}
 }
