@@ -160,6 +160,7 @@ func (s *soak) startAgain() {
 			delete(s.known, name)
 		}
 	}
+	s.forgetSuit()
 	s.did("start again")
 	s.start()
 	s.toRest()

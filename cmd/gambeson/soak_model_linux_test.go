@@ -129,7 +129,7 @@ type model struct {
 	notes map[string]string  // what the person wrote below the reports, by path of the report
 
 	moved    bool // a folder was, since the last rest
-	goodOnes bool // there was a good suit.toml at some time
+	goodOnes bool // there was a good suit.toml at some time since the last start without one
 }
 
 const suitDir = "suit"
@@ -380,5 +380,15 @@ func (m *model) rest() {
 	}
 	for name := range m.rows() {
 		m.known[name] = m.place(name).Part
+	}
+}
+
+// forgetSuit is what a start does where there is no suit.toml: it was taken away
+// on purpose, so the defaults hold. What one that is broken or empty last said does
+// outlive the daemon.
+func (m *model) forgetSuit() {
+	if _, there := m.files[suitDir+"/suit.toml"]; !there {
+		m.read, m.doubt, m.kept, m.goodOnes = false, false, false, false
+		m.suits = []float64{220}
 	}
 }
