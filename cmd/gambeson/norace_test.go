@@ -9,5 +9,5 @@ const wearers = 200
 const (
 	usualKills, usualStops, usualReloads = 4, 3, 8
 	usualOperations                      = 120
-	usualDropped                         = 1000
+	usualDropped                         = 400
 )
