@@ -86,7 +86,7 @@ func (st *stack) layFacets() {
 		a, b, c := st.m.Corners(t)
 		square := r3.Scale(0.5, r3.Cross(r3.Sub(b, a), r3.Sub(c, a)))
 		area := math.Sqrt(r3.Norm2(square)) // r3.Norm takes care of overflow, and for it most of this pass
-		across := r3.Dot(square, st.up) // of the facet seen from above; up where it is a top
+		across := r3.Dot(square, st.up)     // of the facet seen from above; up where it is a top
 		if !(area > 0) {
 			continue
 		}
