@@ -327,8 +327,8 @@ func (t *asking) told(p tryon.Plan, hours float64) *Testing {
 	}
 	text := p.Sentence("part", measureWords(t.spots[t.main].measure))
 	if p.Next > 0 && p.Saved < leastSaved {
-		text = fmt.Sprintf("Print the %s band at %s %% first (%s h): it takes about as many hours as it saves, but of 100 such parts only %.0f are then printed in vain instead of %.0f.",
-			measureWords(t.spots[t.main].measure), inPercent(p.Next), tenths(p.BandHours), 100*best.Reprint, 100*first.Reprint)
+		text = fmt.Sprintf("Print the %s band at %s %% first (%s h): it takes about as many hours as it saves, but of 100 such parts it brings those that are printed in vain from %.0f down to %.0f.",
+			measureWords(t.spots[t.main].measure), inPercent(p.Next), tenths(p.BandHours), 100*first.Reprint, 100*best.Reprint)
 	}
 	out := &Testing{
 		WorthIt: p.Next > 0, Saved: p.Saved, Print: p.Print, Chance: p.Chance, Settled: p.Settled, Bands: p.Bands,

@@ -454,7 +454,7 @@ func TestAdviceSavesPrints(t *testing.T) {
 	}
 	r := layRack(t, "arms/upper-arm-left.obj", "kit.zip/arms/upper-arm-right.stl", "legs/greave-left.stl", "legs/greave-right.stl", "legs/thigh-left.stl")
 	require.Len(t, r.parts, 5)
-	people := heldOut(t, 40)
+	people := heldOut(t, 100)
 	by, sum := r.compare(t, people)
 	t.Log("\n" + table(by, sum, len(people)))
 	if share := sum[noTests].again / sum[noTests].prints; share < 0.05 || share > 0.2 {
