@@ -86,11 +86,7 @@ const mostCuts = 120
 // Of returns the cost of printing m with the direction up of m upright, on so
 // many processors. A mesh that is empty or has no height costs nothing.
 func Of(m *mesh.Mesh, up r3.Vec, s Settings, workers int) Cost {
-	st, ok := stackOf(m, up, s)
-	if !ok {
-		return Cost{}
-	}
-	return st.cost(st.cuts(mostCuts), workers)
+	return ofLayers(m, up, s, mostCuts, workers)
 }
 
 // fewCuts is how many layers About cuts.
@@ -99,11 +95,16 @@ const fewCuts = 24
 // About is Of of fewer layers: within a hundredth of it on the parts tried, in a
 // fraction of its time.
 func About(m *mesh.Mesh, up r3.Vec, s Settings, workers int) Cost {
+	return ofLayers(m, up, s, fewCuts, workers)
+}
+
+// ofLayers is the cost by so many layers at most.
+func ofLayers(m *mesh.Mesh, up r3.Vec, s Settings, most, workers int) Cost {
 	st, ok := stackOf(m, up, s)
 	if !ok {
 		return Cost{}
 	}
-	return st.cost(st.cuts(fewCuts), workers)
+	return st.cost(st.cuts(most), workers)
 }
 
 // cost cuts the layers of the numbers given, which ascend and hold the first

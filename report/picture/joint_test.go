@@ -182,10 +182,13 @@ func TestBentHoldsAnyJoint(t *testing.T) {
 	}
 }
 
+// inInches says a length in mm also as a wearer reads it who measures in inches.
+func inInches(mm float64) string { return strconv.FormatFloat(mm/25.4, 'f', 1, 64) + " in" }
+
 // The gap is said in inches too where the wearer measures in them.
 func TestBentInInches(t *testing.T) {
 	for name, j := range joints() {
-		j.Also = func(mm float64) string { return strconv.FormatFloat(mm/25.4, 'f', 1, 64) + " in" }
+		j.Also = inInches
 		s := j.sheet()
 		look(t, "joint-inches-"+name, s)
 		tidy(t, s)

@@ -2,7 +2,6 @@ package picture
 
 import (
 	"math"
-	"strconv"
 	"strings"
 	"testing"
 
@@ -123,7 +122,7 @@ func TestOnBedNumbersTheParts(t *testing.T) {
 // them: width, depth, margin and height.
 func TestOnBedInInches(t *testing.T) {
 	for name, b := range beds() {
-		b.Also = func(mm float64) string { return strconv.FormatFloat(mm/25.4, 'f', 1, 64) + " in" }
+		b.Also = inInches
 		s := b.draw()
 		look(t, "bed-inches-"+name, s)
 		tidy(t, s)
