@@ -7,20 +7,20 @@ import (
 
 // Groups returns the sets of two or more of n pieces that make one shell, each
 // in order: those that touch, and those that touch one of these. The widest
-// contacts count first, and two rivals never come into one set: of two copies
-// the first stays with the others.
+// contacts count first, and two that are opposed never come into one set: of two
+// copies the first stays with the others.
 func Groups(n int, contacts []Contact) [][]int {
 	of := make([]int, n)
 	members := make([][]int, n)
 	for i := range of {
 		of[i], members[i] = i, []int{i}
 	}
-	rivals := map[[2]int]bool{}
+	opposed := map[[2]int]bool{}
 	var touching []Contact
 	for _, c := range contacts {
-		if c.Rivals {
-			rivals[[2]int{c.A, c.B}] = true
-			rivals[[2]int{c.B, c.A}] = true
+		if c.Opposed() {
+			opposed[[2]int{c.A, c.B}] = true
+			opposed[[2]int{c.B, c.A}] = true
 			continue
 		}
 		touching = append(touching, c)
@@ -28,14 +28,14 @@ func Groups(n int, contacts []Contact) [][]int {
 	slices.SortStableFunc(touching, func(a, b Contact) int {
 		return cmp.Or(cmp.Compare(b.Area, a.Area), cmp.Compare(b.Length, a.Length), cmp.Compare(a.A, b.A), cmp.Compare(a.B, b.B))
 	})
-	opposed := func(a, b int) bool {
+	apart := func(a, b int) bool {
 		return slices.ContainsFunc(members[a], func(i int) bool {
-			return slices.ContainsFunc(members[b], func(j int) bool { return rivals[[2]int{i, j}] })
+			return slices.ContainsFunc(members[b], func(j int) bool { return opposed[[2]int{i, j}] })
 		})
 	}
 	for _, c := range touching {
 		a, b := min(of[c.A], of[c.B]), max(of[c.A], of[c.B])
-		if a == b || opposed(a, b) {
+		if a == b || apart(a, b) {
 			continue
 		}
 		for _, i := range members[b] {

@@ -112,6 +112,10 @@ func (r *Rims) take(m *mesh.Mesh, faces []face) (from []uint32) {
 // faces returns the number of faces.
 func (r *Rims) faces() int { return max(0, len(r.Starts)-1) }
 
+// Closed reports whether the surface ends nowhere, but for holes where single
+// facets are missing.
+func (r *Rims) Closed() bool { return len(r.Borders) == 0 }
+
 func (r *Rims) diagonal() float64 { return r3.Norm(r3.Sub(r.Box.Max, r.Box.Min)) }
 
 // Scaled returns the rims of the same mesh scaled about the origin.

@@ -47,7 +47,13 @@ type Contact struct {
 	// Rivals lie in the same place, facing the same way: copies, or versions of
 	// one piece. They are not pieces of one shell.
 	Rivals bool
+	// Clash says of parts that touch, and are no rivals, that they have room in
+	// common too (see ShareSpace). They are not pieces of one shell either.
+	Clash bool
 }
+
+// Opposed reports whether the two are not to come into one shell.
+func (c Contact) Opposed() bool { return c.Rivals || c.Clash }
 
 // Touching returns the contacts between the pieces, in order.
 func Touching(pieces []Piece) []Contact {
@@ -206,11 +212,8 @@ func (r *Rims) faceOf() []int {
 }
 
 // points calls f for n points spread evenly over face i, always the same ones,
-// with the area in mm² that each stands for. Within a facet they follow the
-// additive sequence of Roberts ("The unreasonable effectiveness of quasirandom
-// sequences", 2018).
+// with the area in mm² that each stands for.
 func (r *Rims) points(i, n int, f func(p, normal r3.Vec, area float64)) {
-	const first, second = 0.7548776662466927, 0.5698402909980532 // 1/ρ, 1/ρ² of ρ³ = ρ + 1
 	from, to := r.Starts[i], r.Starts[i+1]
 	areas := make([]float64, to-from)
 	var whole float64
@@ -225,12 +228,21 @@ func (r *Rims) points(i, n int, f func(p, normal r3.Vec, area float64)) {
 			sum += areas[at]
 		}
 		a, b, c := r.Facets.Corners(from + at)
-		_, u := math.Modf(0.5 + float64(k)*first)
-		_, v := math.Modf(0.5 + float64(k)*second)
-		if u+v > 1 {
-			u, v = 1-u, 1-v
-		}
+		u, v := spread(k)
 		p := r3.Add(a, r3.Add(r3.Scale(u, r3.Sub(b, a)), r3.Scale(v, r3.Sub(c, a))))
 		f(p, r.index().normals[from+at], whole/float64(n))
 	}
+}
+
+// spread returns the shares of two sides of a triangle at which point k of a
+// spread lies, by the additive sequence of Roberts ("The unreasonable
+// effectiveness of quasirandom sequences", 2018).
+func spread(k int) (u, v float64) {
+	const first, second = 0.7548776662466927, 0.5698402909980532 // 1/ρ, 1/ρ² of ρ³ = ρ + 1
+	_, u = math.Modf(0.5 + float64(k)*first)
+	_, v = math.Modf(0.5 + float64(k)*second)
+	if u+v > 1 {
+		return 1 - u, 1 - v
+	}
+	return u, v
 }

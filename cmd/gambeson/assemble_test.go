@@ -72,6 +72,16 @@ func halvesOf(normal r3.Vec) (above, below *mesh.Mesh) {
 	return above, below
 }
 
+// nested is two gauges drawn about one place: the one just goes into the bore of
+// the other, and its handle through the wall of that.
+func nested() map[string]*mesh.Mesh {
+	handle := shape.Offset(shape.Bar{X: 40, Y: 6, Z: 4}.Mesh(), r3.Vec{X: 20, Y: -3, Z: 2})
+	return map[string]*mesh.Mesh{
+		"outer.stl": shape.Tube{Sides: 48, Radius: 25, Wall: 10, Height: 8}.Mesh(),
+		"inner.stl": shape.Join(shape.Tube{Sides: 48, Radius: 15, Wall: 9.9, Height: 8}.Mesh(), handle),
+	}
+}
+
 func TestWhichFilesMakeOneShell(t *testing.T) {
 	top, low := halvesOf(r3.Vec{Z: 1})
 	left, right := halvesOf(r3.Vec{X: 1})
@@ -80,7 +90,8 @@ func TestWhichFilesMakeOneShell(t *testing.T) {
 		parts map[string]*mesh.Mesh
 		want  string
 	}{
-		"two files": {"", map[string]*mesh.Mesh{"a-top.stl": top, "a-low.stl": low}, "a-low + a-top: a-low.stl a-top.stl"},
+		"rings about one place": {"", nested(), ""},
+		"two files":             {"", map[string]*mesh.Mesh{"a-top.stl": top, "a-low.stl": low}, "a-low + a-top: a-low.stl a-top.stl"},
 		"members of an archive": {"", map[string]*mesh.Mesh{"kit.zip/x/top.stl": top, "kit.zip/x/low.stl": low},
 			"low + top: kit.zip/x/low.stl kit.zip/x/top.stl"},
 		"a file and a member": {"", map[string]*mesh.Mesh{"kit.zip/top.stl": top, "low.stl": low}, "top + low: kit.zip/top.stl low.stl"},

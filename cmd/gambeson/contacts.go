@@ -2,10 +2,13 @@ package main
 
 import (
 	"cmp"
+	"context"
 	"maps"
 	"slices"
 
+	"gambeson/analysis"
 	"gambeson/analysis/assembly"
+	"gambeson/analysis/mesh"
 )
 
 // contacts is what was found of pieces that touch, by their keys. Most pairs touch
@@ -13,8 +16,8 @@ import (
 type contacts struct {
 	met map[[2]digestOf]assembly.Contact // the lower key first
 	// sided are the pieces of which it is known which of the others they may be put
-	// together with, and whole those of which all contacts are known: rivals count
-	// only where one of the two is a piece of a shell.
+	// together with, and whole those of which all contacts are known: what keeps two
+	// apart counts only where one of them is a piece of a shell.
 	sided, whole map[digestOf]bool
 
 	sides map[digestOf]*assembly.Sides // of pieces, as long as there is work
@@ -55,19 +58,19 @@ func (f *folder) contactsOf(free []piece) []assembly.Contact {
 	}
 	var all []assembly.Contact
 	touches := make([]bool, len(free))
-	add := func(rivals bool) {
+	add := func(opposed bool) {
 		for pair, c := range f.pieces.contacts.met {
-			if c.Rivals != rivals {
+			if c.Opposed() != opposed {
 				continue
 			}
 			for _, i := range places[pair[0]] {
 				for _, j := range places[pair[1]] {
-					if i == j || pair[0] == pair[1] && i > j || rivals && !touches[i] && !touches[j] || unlike(i, j) {
+					if i == j || pair[0] == pair[1] && i > j || opposed && !touches[i] && !touches[j] || unlike(i, j) {
 						continue
 					}
 					c.A, c.B = min(i, j), max(i, j)
 					all = append(all, c)
-					if !rivals {
+					if !opposed {
 						touches[i], touches[j] = true, true
 					}
 				}
@@ -114,7 +117,7 @@ func (f *folder) meetNew(free []piece, places map[digestOf][]int) {
 	}
 	for pair, found := range maps.Clone(c.met) {
 		for _, key := range pair {
-			if found.Rivals || c.whole[key] {
+			if found.Opposed() || c.whole[key] {
 				continue
 			}
 			c.whole[key] = true
@@ -160,8 +163,35 @@ func (f *folder) meet(a, b keyed) assembly.Contact {
 	if one == nil || other == nil {
 		return assembly.Contact{}
 	}
-	c, _ := assembly.Touch(one, other)
+	c, touch := assembly.Touch(one, other)
+	if !touch || c.Rivals || !one.Closed() || !other.Closed() {
+		return c
+	}
+	clash, ok := f.clash(a.piece, b.piece)
+	if !ok {
+		return assembly.Contact{} // another time
+	}
+	c.Clash = clash
 	return c
+}
+
+// clash reports whether two pieces have room in common. ok is false where one of
+// the files is no longer what it was.
+func (f *folder) clash(a, b piece) (clash, ok bool) {
+	var drawn []*mesh.Mesh
+	for _, p := range []piece{a, b} {
+		l, ok := reread(f, p, func(ctx context.Context, file *mesh.File) (*mesh.Loaded, error) {
+			return load(ctx, file, p.place.Member)
+		})
+		if !ok {
+			return false, false
+		}
+		if scale := analysis.UnitScale(p.unit, f.unit(p)); scale != 1 {
+			l.Mesh = l.Mesh.Scaled(scale)
+		}
+		drawn = append(drawn, l.Mesh)
+	}
+	return assembly.ShareSpace(drawn[0], drawn[1]), true
 }
 
 // rims returns the rims of a piece in the unit that suit.toml names, nil where the

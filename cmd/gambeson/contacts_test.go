@@ -2,6 +2,7 @@ package main
 
 import (
 	"fmt"
+	"maps"
 	"testing"
 
 	"gambeson/analysis/assembly"
@@ -13,7 +14,7 @@ import (
 )
 
 // What is found by looking only at pieces whose faces may meet is what comparing
-// all with all finds, also after pieces came and went. Of rivals it is those of
+// all with all finds, also after pieces came and went. Of rivals and of those that clash it is those of
 // which one is a piece of a shell.
 func TestContactsAreThoseOfAllPairs(t *testing.T) {
 	top, low := halvesOf(r3.Vec{Z: 1})
@@ -24,6 +25,7 @@ func TestContactsAreThoseOfAllPairs(t *testing.T) {
 		"left.stl": shape.Offset(left, aside), "right.stl": shape.Offset(right, aside),
 		"thigh-left.stl": shape.Offset(left, aside), "forearm-right.stl": shape.Offset(right, aside),
 	}
+	maps.Copy(parts, nested())
 	for n := range 6 {
 		parts[fmt.Sprintf("bar-%d.stl", n)] = shape.Bar{X: 40 + 9*float64(n%3), Y: 20, Z: 10}.Mesh()
 	}
@@ -43,7 +45,7 @@ func TestContactsAreThoseOfAllPairs(t *testing.T) {
 					continue
 				}
 				c.A, c.B = i, i+1+j
-				if c.Rivals {
+				if c.Opposed() {
 					rivals = append(rivals, c)
 				} else {
 					pieces = append(pieces, c)
@@ -63,11 +65,18 @@ func TestContactsAreThoseOfAllPairs(t *testing.T) {
 		}
 		got := map[[2]int]bool{}
 		for _, c := range f.contactsOf(free) {
-			got[[2]int{c.A, c.B}] = c.Rivals
+			got[[2]int{c.A, c.B}] = c.Opposed()
 		}
 		require.Equal(t, want, got)
 	}
 	check()
+	clashes := 0
+	for _, c := range f.pieces.contacts.met {
+		if c.Clash {
+			clashes++
+		}
+	}
+	require.NotZero(t, clashes)
 	gone := f.pieces.of["low (1).stl"]
 	f.setPieces("low (1).stl", recognised{})
 	check()

@@ -250,20 +250,27 @@ func (f *folder) readRims(p piece) *assembly.Rims {
 			}
 		}
 	}
+	rims, _ := reread(f, p, func(ctx context.Context, file *mesh.File) (*assembly.Rims, error) {
+		_, rims, err := loadRims(ctx, file, p.place.Member)
+		return rims, err
+	})
+	return rims
+}
+
+// reread reads from the file of a piece again; ok is false where that is no longer
+// what it was.
+func reread[T any](f *folder, p piece, read func(ctx context.Context, file *mesh.File) (T, error)) (got T, ok bool) {
 	ctx := context.Background() // it was read before, and within patience
 	file, err := mesh.Open(f.path(p.place.Part))
 	if err != nil {
-		return nil
+		return got, false
 	}
 	defer file.Close()
 	if sum, err := file.Sum(ctx); err != nil || sum != p.sum {
-		return nil
+		return got, false
 	}
-	_, rims, err := loadRims(ctx, file, p.place.Member)
-	if err != nil {
-		return nil
-	}
-	return rims
+	got, err = read(ctx, file)
+	return got, err == nil
 }
 
 // remember keeps what a file may be a piece of. Without that it is read again, so

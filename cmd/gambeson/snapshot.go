@@ -68,7 +68,7 @@ type snapContact struct {
 	Contact assembly.Contact
 }
 
-const snapshotVersion = memoryVersion + " snapshot 1"
+const snapshotVersion = memoryVersion + " snapshot 2"
 
 func snapshotPath(root string) (string, error) {
 	path, err := statePath(root)
