@@ -4,8 +4,10 @@ import (
 	"fmt"
 	"image"
 	"math"
+	"runtime/debug"
 	"slices"
 	"strings"
+	"sync"
 
 	"gambeson/analysis"
 	"gambeson/report/picture"
@@ -81,37 +83,92 @@ func ways(f *analysis.Findings) []analysis.Centreline {
 
 // draw draws and packs all pictures of a part.
 func draw(d Document) pictures {
-	var out pictures
 	all := ways(&d.Findings)
-	if d.Shown != nil {
-		h := shell(d)
-		alt := partAlt(h)
-		h.TightestText = inUnits(h.TightestText, d.Brief)
-		out.part = drawing{file: pictureName("part", 0), alt: alt, image: picture.Part(h)}.packed()
-	}
-	if b := d.Findings.Bed; b != nil && d.Shown != nil && d.Brief.Printer.Height > 0 {
-		out.bed = d.drawOnBed(b).packed()
-	}
-	out.pieces = d.drawPieces().packed()
-	out.tapes = tapePicture(d).packed()
-	out.ladder = d.drawLadder().packed()
+	out := pictures{girths: make([]drawing, len(all)), sections: make([]drawing, len(d.Outlines))}
+	var work []func() // what takes longest stands first, so that all processors end together
+	picture := func(of *drawing, draw func() drawing) { work = append(work, func() { *of = draw().packed() }) }
+	picture(&out.part, d.drawPart)
+	picture(&out.pieces, d.drawPieces)
+	picture(&out.bed, d.drawBed)
+	picture(&out.tapes, func() drawing { return tapePicture(d) })
+	picture(&out.ladder, d.drawLadder)
 	for i, w := range all {
-		var g drawing
-		c := curve(&d.Findings, w, i == 0)
-		alt := girthAlt(c, w)
-		c.Also = also(d.Brief)
-		for k := range c.Needs {
-			c.Needs[k].Text = inUnits(c.Needs[k].Text, d.Brief)
-		}
-		if len(w.Stations) > 0 && (i == 0 || wayOfBody(&d.Findings, w)) {
-			g = drawing{file: pictureName("girth", i), alt: alt, image: picture.Girth(c)}.packed()
-		}
-		out.girths = append(out.girths, g)
+		picture(&out.girths[i], func() drawing { return d.drawGirth(i, w) })
 	}
 	for i, o := range d.Outlines {
-		out.sections = append(out.sections, d.drawSection(i, o, all).packed())
+		picture(&out.sections[i], func() drawing { return d.drawSection(i, o, all) })
 	}
+	atOnce(d.Workers, work)
 	return out
+}
+
+// atOnce does work on so many processors, at least one, and waits for it. Where
+// some of it fails with a panic, so does the caller, with the first.
+func atOnce(workers int, work []func()) {
+	if workers <= 1 {
+		for _, do := range work {
+			do()
+		}
+		return
+	}
+	next := make(chan func(), len(work))
+	for _, do := range work {
+		next <- do
+	}
+	close(next)
+	failed := make(chan string, workers)
+	var all sync.WaitGroup
+	for range min(workers, len(work)) {
+		all.Go(func() {
+			defer func() {
+				if r := recover(); r != nil {
+					failed <- fmt.Sprintf("%v\n%s", r, debug.Stack()) // the stack of the caller would not show where
+				}
+			}()
+			for do := range next {
+				do()
+			}
+		})
+	}
+	all.Wait()
+	select {
+	case why := <-failed:
+		panic(why)
+	default:
+	}
+}
+
+// drawPart draws the part from two sides.
+func (d Document) drawPart() drawing {
+	if d.Shown == nil {
+		return drawing{}
+	}
+	h := shell(d)
+	alt := partAlt(h)
+	h.TightestText = inUnits(h.TightestText, d.Brief)
+	return drawing{file: pictureName("part", 0), alt: alt, image: picture.Part(h)}
+}
+
+// drawBed draws the part on the bed.
+func (d Document) drawBed() drawing {
+	if b := d.Findings.Bed; b != nil && d.Shown != nil && d.Brief.Printer.Height > 0 {
+		return d.drawOnBed(b)
+	}
+	return drawing{}
+}
+
+// drawGirth draws the girths along the i-th way.
+func (d Document) drawGirth(i int, w analysis.Centreline) drawing {
+	if len(w.Stations) == 0 || i > 0 && !wayOfBody(&d.Findings, w) {
+		return drawing{}
+	}
+	c := curve(&d.Findings, w, i == 0)
+	alt := girthAlt(c, w)
+	c.Also = also(d.Brief)
+	for k := range c.Needs {
+		c.Needs[k].Text = inUnits(c.Needs[k].Text, d.Brief)
+	}
+	return drawing{file: pictureName("girth", i), alt: alt, image: picture.Girth(c)}
 }
 
 // shell is the drawing of the part: its openings and the ways from the largest,

@@ -163,3 +163,35 @@ func TestPicturesSayInches(t *testing.T) {
 		t.Errorf("391.1 mm is %q", got)
 	}
 }
+
+// Pictures that are drawn at once are those that are drawn one after the other.
+func TestPicturesAreTheSameOnAnyNumberOfProcessors(t *testing.T) {
+	d := allKnown()
+	want := draw(d).all()
+	for _, workers := range []int{2, 3, 50} {
+		d.Workers = workers
+		got := draw(d).all()
+		require.Len(t, got, len(want))
+		for i, p := range got {
+			require.NoError(t, p.err)
+			if p.file != want[i].file || p.alt != want[i].alt || !bytes.Equal(p.png, want[i].png) {
+				t.Errorf("on %d processors %s is not %s", workers, p.file, want[i].file)
+			}
+		}
+	}
+}
+
+// All work is done and waited for, and what goes wrong is not lost.
+func TestWorkAtOnceIsWaitedFor(t *testing.T) {
+	for _, workers := range []int{0, 1, 2, 9} {
+		done := make([]bool, 5)
+		var work []func()
+		for i := range done {
+			work = append(work, func() { done[i] = true })
+		}
+		atOnce(workers, work)
+		require.NotContains(t, done, false, "on %d processors", workers)
+		require.Panics(t, func() { atOnce(workers, append(work, func() { panic("lost") })) })
+		atOnce(workers, nil)
+	}
+}

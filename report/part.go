@@ -24,6 +24,7 @@ type Document struct {
 	Hows        map[string]string  // how each measure is taken, by its name
 	Parted      []*mesh.Mesh       // parallel to Findings.Bed.Pieces, where they sit in the part; nil for no drawing
 	Refusal     *Refusal           // the file could not be read: nothing else is said
+	Workers     int                // processors that may draw at once, at least one does
 }
 
 // Solid is a mesh to be written as binary STL.

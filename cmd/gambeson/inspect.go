@@ -47,6 +47,7 @@ func (f *folder) inspect(ctx context.Context, file *mesh.File, sum [32]byte, pla
 	ctx, cancel := context.WithTimeoutCause(ctx, patience(file.Size()), errTooLong)
 	defer cancel()
 	defer f.begin(place.Part, patience(file.Size()))()
+	defer f.room.giveBack()
 	before := report.Previous(place)
 	answer, err := f.examine(ctx, file, place, brief, before)
 	if err == nil || !errors.Is(err, context.Canceled) {
@@ -59,6 +60,7 @@ func (f *folder) inspect(ctx context.Context, file *mesh.File, sum [32]byte, pla
 	}
 	began := time.Now()
 	document := compose(place, brief, fingerprint, answer)
+	document.Workers = f.workers
 	failed := f.write(place, document)
 	if failed == nil {
 		f.keep(place, brief, answer.Kept, &document.Findings)
@@ -95,7 +97,7 @@ func (f *folder) examine(ctx context.Context, file *mesh.File, place report.Plac
 			a, err = nil, fmt.Errorf("%w: %v\n%s", errFailed, r, debug.Stack())
 		}
 	}()
-	began := time.Now()
+	began, inUse := time.Now(), f.room.inUse()
 	loaded, err := aside(ctx, func() (*mesh.Loaded, error) { return load(ctx, file, place.Member) })
 	if err != nil {
 		return nil, err
@@ -110,6 +112,11 @@ func (f *folder) examine(ctx context.Context, file *mesh.File, place report.Plac
 	if err != nil {
 		return nil, err
 	}
+	triangles := loaded.Mesh.Triangles()
+	if whole != nil {
+		triangles += whole.Triangles()
+	}
+	f.room.take(triangles, inUse)
 	return aside(ctx, func() (*analysis.Answer, error) {
 		if whole != nil {
 			return whole.Examine(ctx, loaded, i, brief, before, f.workers)

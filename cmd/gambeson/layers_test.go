@@ -20,7 +20,7 @@ var floors = map[string][]string{
 	"watcher":                 {},
 	"config":                  {"analysis"},
 	"report":                  {"report/picture", "analysis/suit", "analysis/suit/joint", "analysis", "analysis/mesh"},
-	"report/picture":          {"analysis", "analysis/mesh"},
+	"report/picture":          {"analysis", "analysis/mesh", "analysis/pages"},
 	"analysis/suit":           {"analysis", "analysis/bed", "analysis/likeness"},
 	"analysis":                {"analysis/assembly", "analysis/fit", "analysis/fit/guess", "analysis/fit/survey", "analysis/bed", "analysis/bed/parting", "analysis/bed/pin", "analysis/band", "analysis/cost", "analysis/tryon", "analysis/likeness", "analysis/cavity", "analysis/cavity/room", "analysis/section", "analysis/mesh"},
 	"analysis/fit":            {"analysis/fit/survey", "analysis/cavity", "analysis/cavity/room", "analysis/section", "analysis/mesh"},

@@ -6,18 +6,23 @@ import (
 	"math"
 
 	"gambeson/analysis/mesh"
+	"gambeson/analysis/pages"
 
+	"gonum.org/v1/gonum/spatial/r2"
 	"gonum.org/v1/gonum/spatial/r3"
 )
 
 // fine is how many pixels of a raster make one of the sheet, each way.
 const fine = 2
 
-// raster holds for each fine pixel of a view what is nearest to the viewer.
+// raster holds for each fine pixel of a part of a view what is nearest to the
+// viewer. Beyond that part there is nothing.
 type raster struct {
-	wide, high int
+	of         image.Rectangle // fine pixels of the view that may be touched, on whole pixels of the sheet
+	around     image.Rectangle // of with room for what is compared with its neighbours; dots holds it
+	wide, high int             // of the view
+	stride     int
 	dots       []dot
-	touched    image.Rectangle // all that is not empty lies in it
 }
 
 // dot is a fine pixel; what belongs together lies together in memory.
@@ -36,30 +41,63 @@ type surface struct {
 
 // shade draws surfaces into the view of c.
 func (c *camera) shade(im *image.RGBA, of []surface) *raster {
-	r := &raster{wide: fine * viewWidth, high: fine * int(c.view)}
-	r.dots = make([]dot, r.wide*r.high)
-	empty := dot{depth: float32(math.Inf(-1))}
-	for i := range r.dots {
-		r.dots[i] = empty
+	seen := make([][]r3.Vec, len(of))
+	for i, m := range of {
+		seen[i] = c.see(m.Mesh)
 	}
-	for _, m := range of {
-		seen := c.see(m.Mesh)
+	r := newRaster(seen, fine*viewWidth, fine*int(c.view))
+	for i, m := range of {
+		seen := seen[i]
 		for t := range m.Triangles() {
-			a, b, d := m.T[3*t], m.T[3*t+1], m.T[3*t+2]
-			grey, ok := shadeOf(c.scale*fine, seen[a], seen[b], seen[d])
-			if ok {
-				r.fill(seen[a], seen[b], seen[d], grey, m.striped != nil && m.striped(t))
-			}
+			a, b, d := &seen[m.T[3*t]], &seen[m.T[3*t+1]], &seen[m.T[3*t+2]]
+			r.fill(a, b, d, func() (dot, bool) {
+				grey, ok := shadeOf(c.scale*fine, *a, *b, *d)
+				return dot{grey: grey, striped: m.striped != nil && m.striped(t)}, ok
+			})
 		}
 	}
 	r.lay(im, int(c.left), int(c.top))
 	return r
 }
 
+// newRaster is an empty raster for what is seen in a view, as large as that
+// needs: a limb fills a third of its view, and memory that is used for the first
+// time costs more than what is drawn in it.
+func newRaster(seen [][]r3.Vec, wide, high int) *raster {
+	low, most := r2.Vec{X: math.Inf(1), Y: math.Inf(1)}, r2.Vec{X: math.Inf(-1), Y: math.Inf(-1)}
+	for _, all := range seen {
+		for i := range all {
+			p := &all[i]
+			low.X, low.Y, most.X, most.Y = min(low.X, p.X), min(low.Y, p.Y), max(most.X, p.X), max(most.Y, p.Y)
+		}
+	}
+	r := &raster{wide: wide, high: high}
+	whole := image.Rect(0, 0, wide, high)
+	if low.X <= most.X {
+		touched := image.Rect(pixelOf(low.X, wide), pixelOf(low.Y, high), pixelOf(most.X, wide)+1, pixelOf(most.Y, high)+1)
+		r.of = touched.Inset(-2 * fine).Intersect(whole)
+		r.of.Min = r.of.Min.Sub(image.Pt(r.of.Min.X%fine, r.of.Min.Y%fine))
+	}
+	r.around = r.of.Inset(-fine)
+	r.stride = r.around.Dx()
+	r.dots = pages.Make[dot](r.stride * r.around.Dy())
+	empty := dot{depth: float32(math.Inf(-1))}
+	for i := range r.dots {
+		r.dots[i] = empty
+	}
+	return r
+}
+
+// pixelOf is the pixel at x of so many, the nearest where there is none.
+func pixelOf(x float64, of int) int { return int(min(max(x, 0), float64(of))) }
+
+// at is the number of a fine pixel of the view, which must lie in what is around.
+func (r *raster) at(x, y int) int { return (y-r.around.Min.Y)*r.stride + x - r.around.Min.X }
+
 // see returns every vertex as the camera sees it: x and y in fine pixels of the
 // view, y downward, z the depth towards the viewer in mm.
 func (c *camera) see(m *mesh.Mesh) []r3.Vec {
-	out := make([]r3.Vec, m.Vertices())
+	out := pages.Make[r3.Vec](m.Vertices())
 	for v := range out {
 		x, y, depth := c.at(m.At(uint32(v)))
 		out[v] = r3.Vec{X: fine * (x - c.left), Y: fine * (y - c.top), Z: depth}
@@ -99,8 +137,10 @@ func (e *edges) add(base, slope float64) {
 	e.n++
 }
 
-// fill draws one triangle, row by row. Pixels count by their middle.
-func (r *raster) fill(a, b, c r3.Vec, grey uint8, striped bool) {
+// fill draws one triangle, row by row. Pixels count by their middle. How it looks
+// is asked when the first of them is seen: most of a part is hidden. One that
+// looks like nothing is not drawn.
+func (r *raster) fill(a, b, c *r3.Vec, looks func() (dot, bool)) {
 	area := (b.X-a.X)*(c.Y-a.Y) - (c.X-a.X)*(b.Y-a.Y)
 	if area == 0 {
 		return
@@ -113,7 +153,7 @@ func (r *raster) fill(a, b, c r3.Vec, grey uint8, striped bool) {
 		return
 	}
 	var lefts, rights edges
-	for _, s := range [3][2]r3.Vec{{a, b}, {b, c}, {c, a}} {
+	for _, s := range [3][2]*r3.Vec{{a, b}, {b, c}, {c, a}} {
 		p, q := s[0], s[1]
 		rise := q.Y - p.Y
 		if rise == 0 {
@@ -129,7 +169,7 @@ func (r *raster) fill(a, b, c r3.Vec, grey uint8, striped bool) {
 	across := ((b.Z-a.Z)*(c.Y-a.Y) - (c.Z-a.Z)*(b.Y-a.Y)) / area // depth for one pixel to the right
 	down := ((c.Z-a.Z)*(b.X-a.X) - (b.Z-a.Z)*(c.X-a.X)) / area
 	base := a.Z - across*(a.X-0.5) - down*a.Y
-	r.touched = r.touched.Union(image.Rect(left, first, right+1, last+1))
+	var look dot
 	for py := first; py <= last; py++ {
 		y := float64(py) + 0.5
 		low, high := float64(left), float64(right)
@@ -144,10 +184,17 @@ func (r *raster) fill(a, b, c r3.Vec, grey uint8, striped bool) {
 		if from > to {
 			continue
 		}
-		row := r.dots[py*r.wide+from : py*r.wide+to+1]
+		at := r.at(from, py)
+		row := r.dots[at : at+to-from+1]
 		for i := range row {
 			if d := float32(z); d > row[i].depth {
-				row[i] = dot{d, grey, striped}
+				if look.grey == 0 {
+					var ok bool
+					if look, ok = looks(); !ok {
+						return
+					}
+				}
+				row[i] = dot{d, look.grey, look.striped}
 			}
 			z += across
 		}
@@ -157,9 +204,8 @@ func (r *raster) fill(a, b, c r3.Vec, grey uint8, striped bool) {
 // lay puts the raster on the sheet, with dark lines where the depth jumps and
 // what is striped hatched.
 func (r *raster) lay(im *image.RGBA, left, top int) {
-	of := r.touched.Inset(-2 * fine).Intersect(image.Rect(0, 0, r.wide, r.high))
-	for y := of.Min.Y / fine; y < of.Max.Y/fine; y++ {
-		for x := of.Min.X / fine; x < of.Max.X/fine; x++ {
+	for y := r.of.Min.Y / fine; y < r.of.Max.Y/fine; y++ {
+		for x := r.of.Min.X / fine; x < r.of.Max.X/fine; x++ {
 			var sum [3]int
 			for k := range fine * fine {
 				p := r.pixel(fine*x+k%fine, fine*y+k/fine)
@@ -176,13 +222,10 @@ func (r *raster) lay(im *image.RGBA, left, top int) {
 const jump = 6
 
 func (r *raster) pixel(x, y int) color.RGBA {
-	at := y*r.wide + x
+	at := r.at(x, y)
 	is := r.dots[at]
 	here := is.depth
-	for _, d := range [2]int{fine, fine * r.wide} {
-		if at-d < 0 || at+d >= len(r.dots) {
-			continue
-		}
+	for _, d := range [2]int{fine, fine * r.stride} {
 		if bend := r.dots[at-d].depth + r.dots[at+d].depth - 2*here; bend > jump || bend < -jump { // −Inf where the part ends
 			return soft
 		}
@@ -202,5 +245,5 @@ func (r *raster) pixel(x, y int) color.RGBA {
 func (r *raster) hides(c *camera, p r3.Vec) bool {
 	x, y, depth := c.at(p)
 	px, py := int(fine*(x-c.left)), int(fine*(y-c.top))
-	return px >= 0 && py >= 0 && px < r.wide && py < r.high && float64(r.dots[py*r.wide+px].depth) > depth+jump
+	return image.Pt(px, py).In(r.of) && float64(r.dots[r.at(px, py)].depth) > depth+jump
 }

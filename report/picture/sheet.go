@@ -16,6 +16,8 @@ import (
 	"math"
 	"strings"
 
+	"gambeson/analysis/pages"
+
 	"git.sr.ht/~sbinet/gg"
 	"golang.org/x/image/font"
 	"golang.org/x/image/math/fixed"
@@ -47,10 +49,11 @@ type sheet struct {
 }
 
 func newSheet(height int) *sheet {
-	im := image.NewRGBA(image.Rect(0, 0, width, height))
+	im := &image.RGBA{Pix: pages.Make[uint8](4 * width * height), Stride: 4 * width, Rect: image.Rect(0, 0, width, height)}
+	for i := range im.Pix {
+		im.Pix[i] = 255 // paper
+	}
 	s := &sheet{Context: gg.NewContextForRGBA(im), im: im}
-	s.SetColor(paper)
-	s.Clear()
 	s.SetLineCapButt()
 	return s
 }

@@ -1,8 +1,10 @@
 package picture
 
 import (
+	"image"
 	"image/color"
 	"math"
+	"math/rand/v2"
 	"slices"
 	"testing"
 
@@ -166,28 +168,79 @@ func TestRasterFillsEachTriangle(t *testing.T) {
 		{{X: 5, Y: 5}, {X: 70, Y: 70}, {X: 5, Y: 70}},
 	}
 	for k, p := range tri {
-		r := raster{wide: 80, high: 80, dots: make([]dot, 6400)}
-		for i := range r.dots {
-			r.dots[i].depth = float32(math.Inf(-1))
-		}
-		r.fill(p[0], p[1], p[2], 99, false)
-		cross := func(a, b r3.Vec, x, y float64) float64 { return (b.X-a.X)*(y-a.Y) - (b.Y-a.Y)*(x-a.X) }
-		for i := range r.dots {
+		r := newRaster([][]r3.Vec{p[:]}, 80, 80)
+		r.fill(&p[0], &p[1], &p[2], func() (dot, bool) { return dot{grey: 99}, true })
+		for i := range 80 * 80 {
 			x, y := float64(i%80)+0.5, float64(i/80)+0.5
-			s := [3]float64{cross(p[0], p[1], x, y), cross(p[1], p[2], x, y), cross(p[2], p[0], x, y)}
-			least, most := min(s[0], s[1], s[2]), max(s[0], s[1], s[2])
-			inside, onSide := least > 1e-6 || most < -1e-6, math.Abs(least) < 1e-6 || math.Abs(most) < 1e-6
-			if got := r.dots[i].grey == 99; got != inside && !onSide {
+			is := r.is(i%80, i/80)
+			depth, inside, onSide := depthIn(p, x, y)
+			if got := is.grey == 99; got != inside && !onSide {
 				t.Fatalf("triangle %d at (%g, %g): filled %v, inside %v", k, x, y, got, inside)
 			}
-			if total := s[0] + s[1] + s[2]; inside && total != 0 {
-				want := (s[1]*p[0].Z + s[2]*p[1].Z + s[0]*p[2].Z) / total
-				if math.Abs(float64(r.dots[i].depth)-want) > 1e-3 {
-					t.Fatalf("triangle %d at (%g, %g): depth %g, want %g", k, x, y, r.dots[i].depth, want)
+			if inside && !onSide && math.Abs(float64(is.depth)-depth) > 1e-3 {
+				t.Fatalf("triangle %d at (%g, %g): depth %g, want %g", k, x, y, is.depth, depth)
+			}
+		}
+	}
+}
+
+// is returns what lies at a fine pixel of the view.
+func (r *raster) is(x, y int) dot {
+	if !image.Pt(x, y).In(r.of) {
+		return dot{depth: float32(math.Inf(-1))}
+	}
+	return r.dots[r.at(x, y)]
+}
+
+// depthIn tests a point against each side of a triangle, and returns the depth
+// there.
+func depthIn(p [3]r3.Vec, x, y float64) (depth float64, inside, onSide bool) {
+	cross := func(a, b r3.Vec) float64 { return (b.X-a.X)*(y-a.Y) - (b.Y-a.Y)*(x-a.X) }
+	s := [3]float64{cross(p[0], p[1]), cross(p[1], p[2]), cross(p[2], p[0])}
+	least, most := min(s[0], s[1], s[2]), max(s[0], s[1], s[2])
+	inside, onSide = least > 1e-6 || most < -1e-6, math.Abs(least) < 1e-6 || math.Abs(most) < 1e-6
+	return (s[1]*p[0].Z + s[2]*p[1].Z + s[0]*p[2].Z) / (s[0] + s[1] + s[2]), inside, onSide
+}
+
+// Of many triangles, some of them partly beyond the view, each pixel shows the
+// nearest, as a test of each triangle at each pixel finds it. Where the nearest
+// looks like nothing, the next one shows.
+func TestRasterShowsTheNearest(t *testing.T) {
+	const seed, wide, high = 20261129, 96, 64
+	random := rand.New(rand.NewPCG(seed, 1))
+	for round := range 20 {
+		var all [][3]r3.Vec
+		var flat [][]r3.Vec
+		for range 40 {
+			var p [3]r3.Vec
+			x, y := random.Float64()*wide, random.Float64()*high
+			for k := range p {
+				p[k] = r3.Vec{X: x + 20*random.NormFloat64(), Y: y + 20*random.NormFloat64(), Z: 100 * random.Float64()}
+			}
+			all, flat = append(all, p), append(flat, p[:])
+		}
+		blank := func(k int) bool { return k%7 == 3 }
+		r := newRaster(flat, wide, high)
+		for k := range all {
+			r.fill(&all[k][0], &all[k][1], &all[k][2], func() (dot, bool) { return dot{grey: uint8(k + 1)}, !blank(k) })
+		}
+		for i := range wide * high {
+			x, y := float64(i%wide)+0.5, float64(i/wide)+0.5
+			want, nearest, next, unclear := 0, math.Inf(-1), math.Inf(-1), false
+			for k, p := range all {
+				depth, inside, onSide := depthIn(p, x, y)
+				unclear = unclear || onSide
+				if !inside || blank(k) {
+					continue
+				}
+				if depth > nearest {
+					want, nearest, next = k+1, depth, nearest
+				} else {
+					next = max(next, depth)
 				}
 			}
-			if r.dots[i].grey == 99 && !(float64(r.touched.Min.X) < x && x < float64(r.touched.Max.X) && float64(r.touched.Min.Y) < y && y < float64(r.touched.Max.Y)) {
-				t.Fatalf("triangle %d: (%g, %g) is not in %v", k, x, y, r.touched)
+			if got := int(r.is(i%wide, i/wide).grey); got != want && !unclear && nearest-next > 1e-3 {
+				t.Fatalf("round %d (seed %d): at (%g, %g) triangle %d shows, want %d", round, seed, x, y, got, want)
 			}
 		}
 	}
