@@ -47,7 +47,6 @@ func (f *folder) inspect(ctx context.Context, file *mesh.File, sum [32]byte, pla
 	ctx, cancel := context.WithTimeoutCause(ctx, patience(file.Size()), errTooLong)
 	defer cancel()
 	defer f.begin(place.Part, patience(file.Size()))()
-	defer f.room.giveBack()
 	before := report.Previous(place)
 	answer, err := f.examine(ctx, file, place, brief, before)
 	if err == nil || !errors.Is(err, context.Canceled) {
@@ -97,7 +96,7 @@ func (f *folder) examine(ctx context.Context, file *mesh.File, place report.Plac
 			a, err = nil, fmt.Errorf("%w: %v\n%s", errFailed, r, debug.Stack())
 		}
 	}()
-	began, inUse := time.Now(), f.room.inUse()
+	began := time.Now()
 	loaded, err := aside(ctx, func() (*mesh.Loaded, error) { return load(ctx, file, place.Member) })
 	if err != nil {
 		return nil, err
@@ -112,11 +111,6 @@ func (f *folder) examine(ctx context.Context, file *mesh.File, place report.Plac
 	if err != nil {
 		return nil, err
 	}
-	triangles := loaded.Mesh.Triangles()
-	if whole != nil {
-		triangles += whole.Triangles()
-	}
-	f.room.take(triangles, inUse)
 	return aside(ctx, func() (*analysis.Answer, error) {
 		if whole != nil {
 			return whole.Examine(ctx, loaded, i, brief, before, f.workers)
