@@ -57,6 +57,9 @@ func Together(pieces []*mesh.Loaded, units []string) *Whole {
 	return &Whole{mesh: j.Mesh, alone: j.Alone, apart: j.Apart, seams: j.Seams}
 }
 
+// Triangles is how many triangles all pieces have together.
+func (w *Whole) Triangles() int { return w.mesh.Triangles() }
+
 func inMillimetres(l *mesh.Loaded, unit string) *mesh.Mesh {
 	if scale := UnitScale(l.Unit, unit); scale != 1 {
 		return l.Mesh.Scaled(scale)

@@ -50,6 +50,7 @@ type folder struct {
 	raised    raised               // what the person should know, as it was said
 	unwritten map[string]unwritten // reports that could not be written, by path of the part
 	ledger    *ledger              // of the daemon; nil elsewhere
+	room      *room                // likewise
 }
 
 func newFolder(root string, workers int, log zerolog.Logger) *folder {

@@ -47,6 +47,7 @@ func (f *folder) inspect(ctx context.Context, file *mesh.File, sum [32]byte, pla
 	ctx, cancel := context.WithTimeoutCause(ctx, patience(file.Size()), errTooLong)
 	defer cancel()
 	defer f.begin(place.Part, patience(file.Size()))()
+	defer f.room.giveBack()
 	before := report.Previous(place)
 	answer, err := f.examine(ctx, file, place, brief, before)
 	if err == nil || !errors.Is(err, context.Canceled) {
@@ -111,6 +112,11 @@ func (f *folder) examine(ctx context.Context, file *mesh.File, place report.Plac
 	if err != nil {
 		return nil, err
 	}
+	triangles := loaded.Mesh.Triangles()
+	if whole != nil {
+		triangles += whole.Triangles()
+	}
+	f.room.take(triangles)
 	return aside(ctx, func() (*analysis.Answer, error) {
 		if whole != nil {
 			return whole.Examine(ctx, loaded, i, brief, before, f.workers)

@@ -3,7 +3,9 @@ package main
 import (
 	"math"
 	"os"
+	"runtime"
 	"runtime/debug"
+	"runtime/metrics"
 
 	"gambeson/analysis/mesh"
 )
@@ -33,14 +35,62 @@ func limits(memory int64) mesh.Limits {
 	return l
 }
 
-// boundMemory makes the collector work harder before the program takes more
-// than three quarters of the memory, unless the person's own GOMEMLIMIT says
-// where.
-func boundMemory(memory int64) {
-	if memory <= 0 || os.Getenv("GOMEMLIMIT") != "" {
+// room is what the daemon may take of the memory. The collector works harder
+// before it takes more than three quarters of the machine's, and much earlier
+// while a large part is at work: left alone it lets garbage grow as large as
+// what is in use. The person's own GOMEMLIMIT stands above both. A nil room
+// bounds nothing.
+type room struct {
+	standing int64 // in bytes, as long as no large part is at work
+	large    int   // triangles from which on a part counts as large
+	taken    bool  // one is at work
+}
+
+// newRoom bounds the memory, nil where the person does. memory is the
+// machine's in bytes, 0 where that is not known.
+func newRoom(memory int64) *room {
+	if os.Getenv("GOMEMLIMIT") != "" {
+		return nil
+	}
+	r := &room{standing: math.MaxInt64, large: largePart}
+	if memory > 0 {
+		r.standing = memory / 4 * 3
+	}
+	debug.SetMemoryLimit(r.standing)
+	return r
+}
+
+const (
+	// largePart is a guess: below it the heap is small enough to be left alone.
+	largePart = 500_000
+	// atWorkBase and atWorkEach, in bytes for each triangle, are what the work
+	// on a part may take beside what is in use when it has been read: with the
+	// part and the program itself that stays below 200 MB and four times the 50
+	// bytes that a triangle takes in a binary STL. Greaves of 2 and 5 million
+	// triangles have 130 bytes for each in use at their peak beside themselves,
+	// measured. Were that more than is allowed, the collector would take half of
+	// the time at most: that is its own bound.
+	atWorkBase = 100 << 20
+	atWorkEach = 165
+)
+
+// take bounds the memory for the work on so many triangles that were just read,
+// until giveBack.
+func (r *room) take(triangles int) {
+	if r == nil || triangles < r.large {
 		return
 	}
-	if now := debug.SetMemoryLimit(-1); now == math.MaxInt64 {
-		debug.SetMemoryLimit(memory / 4 * 3)
+	r.taken = true
+	runtime.GC() // what reading took is no longer in use
+	live := []metrics.Sample{{Name: "/gc/heap/live:bytes"}}
+	metrics.Read(live)
+	debug.SetMemoryLimit(min(r.standing, int64(live[0].Value.Uint64())+atWorkBase+atWorkEach*int64(triangles)))
+}
+
+// giveBack ends what take began.
+func (r *room) giveBack() {
+	if r != nil && r.taken {
+		r.taken = false
+		debug.SetMemoryLimit(r.standing)
 	}
 }

@@ -79,7 +79,7 @@ func attend(ctx context.Context, out *console, command string, roots []string, p
 	d := newDaemon(out, command, looked)
 	d.again = cmp.Or(p.again, writeAgain)
 	defer d.release()
-	boundMemory(machineMemory())
+	d.room = newRoom(machineMemory())
 	if p == (pace{}) { // a test that hurries does not
 		giveWay()
 	}
@@ -134,6 +134,7 @@ type daemon struct {
 	found   chan int      // how many files the first walk found to be looked into
 	known   known         // files that the last daemon looked into
 	due     deadline      // of the present work
+	room    *room         // that it may take
 	again   time.Duration // between two tries to write
 	watched raised        // what keeps the watcher from its best
 
@@ -228,7 +229,7 @@ func (d *daemon) folder(root string) (*folder, error) {
 	}
 	before := d.recall(root)
 	f := newFolder(root, sparing(), d.log)
-	f.daemon = true
+	f.daemon, f.room = true, d.room
 	f.recallGood()
 	for _, c := range before.Concerns {
 		f.raised.begin(c)
