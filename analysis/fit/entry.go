@@ -229,27 +229,35 @@ func widest(stations []cavity.Station) int {
 	return at + 1
 }
 
+// level is the share by which rooms may differ and still count as equally tight:
+// twice and a half what the search leaves open, so that on a stretch that is even
+// the place does not depend on the last bits of sums.
+const level = 5e-4
+
 // throat returns the station of least room for an aspect, and that room; ok is
-// false where there is no station. Stations are looked at from the most likely
-// one on, until none can have less: an ellipse of any aspect holds one of the
+// false where there is no station. Of stations that are equally tight it is the
+// first, where the body comes upon it. Stations are looked at from the most likely
+// one on, until none can be as tight: an ellipse of any aspect holds one of the
 // aspect asked for, which bounds the room from below.
 func throat(stations []cavity.Station, aspect [2]float64) (at int, least float64, ok bool) {
 	order := make([]int, len(stations))
-	atLeast := make([]float64, len(stations))
+	atLeast, rooms := make([]float64, len(stations)), make([]float64, len(stations))
 	for i, s := range stations {
-		order[i], atLeast[i] = i, lower(s, aspect)
+		order[i], atLeast[i], rooms[i] = i, lower(s, aspect), math.Inf(1)
 	}
 	slices.SortStableFunc(order, func(i, j int) int { return cmp.Compare(atLeast[i], atLeast[j]) })
 	least = math.Inf(1)
 	for _, i := range order {
-		if atLeast[i] >= least {
+		enough := least * (1 + level)
+		if atLeast[i] > enough {
 			break
 		}
-		if r, _ := stations[i].Room(aspect); r.Girth < least {
-			at, least, ok = i, r.Girth, true
-		}
+		r, _ := stations[i].RoomUpto(aspect, math.Nextafter(enough, math.Inf(1)))
+		rooms[i] = r.Girth
+		least = min(least, r.Girth)
 	}
-	return at, least, ok
+	at = slices.IndexFunc(rooms, func(room float64) bool { return room <= least*(1+level) })
+	return max(at, 0), least, at >= 0 && !math.IsInf(least, 1)
 }
 
 // lower returns a girth that surely has room at s with that aspect: that of an

@@ -131,7 +131,11 @@ func TestPanelOrHalves(t *testing.T) {
 		t.Errorf("panel %.1f mm wide, %.2f r", p.Width, w)
 	}
 	for _, s := range tight[0].Way.Stations {
-		r, held := s.RoomWithout(strip(s, p.Facing, p.Width), foot)
+		var left []room.Wall
+		for _, w := range s.Walls {
+			left = append(left, strip(s, p.Facing, p.Width)(w)...)
+		}
+		r, held := room.Largest(left, []r2.Vec{s.Ellipse.Center}, foot)
 		if !held || r.Girth < tight[0].Needed {
 			t.Errorf("%.0f mm along, with the panel off: %.2f mm, needs %.2f", s.Along, r.Girth, tight[0].Needed)
 		}

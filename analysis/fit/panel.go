@@ -93,7 +93,7 @@ func tightPlaces(entries []Entry) []tightPlace {
 			if i == e.At || lower(s, e.Aspect) >= e.Needed {
 				continue
 			}
-			if r, _ := s.Room(e.Aspect); r.Girth < e.Needed {
+			if !s.Holds(e.Aspect, e.Needed) {
 				rest = append(rest, tightPlace{i, e.Aspect, e.Needed})
 			}
 		}
@@ -117,8 +117,7 @@ func square(toward, along r3.Vec) r3.Vec {
 // with which station s has the room needed; ok is false where none has.
 func widthAt(s cavity.Station, facing r3.Vec, aspect [2]float64, needed, least float64) (width float64, ok bool) {
 	does := func(width float64) bool {
-		r, held := s.RoomWithout(strip(s, facing, width), aspect)
-		return held && r.Girth >= needed
+		return s.HoldsWithout(strip(s, facing, width), aspect, needed)
 	}
 	radius := s.InnerGirth / (2 * math.Pi)
 	if does(least) {
@@ -221,7 +220,7 @@ func ThroatOf(rest *mesh.Mesh, e Entry) float64 {
 				s.Walls = append(s.Walls, room.Wall{c.Points[len(c.Points)-1], c.Points[0]})
 			}
 		}
-		r, _ := s.Room(e.Aspect)
+		r, _ := s.RoomUpto(e.Aspect, least)
 		least = min(least, r.Girth)
 	}
 	var others []cavity.Station

@@ -71,16 +71,41 @@ const (
 // false where none is held by the walls. starts are points of the void from
 // which the ellipse is sought; more of them find more of a winding void.
 func Largest(walls []Wall, starts []r2.Vec, aspects [2]float64) (Room, bool) {
-	s := newSearch(walls, aspects)
+	return newSearch(walls, aspects).largest(starts, 0, math.Inf(1))
+}
+
+// Upto is Largest where all girths from enough on are as good: it ends as soon as
+// one is found, which then is any of them. Below that it is the same.
+func Upto(walls []Wall, starts []r2.Vec, aspects [2]float64, enough float64) (Room, bool) {
+	return newSearch(walls, aspects).largest(starts, 0, enough)
+}
+
+// Holds reports whether Largest has at least a girth, and takes less time for it:
+// it ends where that is found, and leaves what cannot come to it.
+func Holds(walls []Wall, starts []r2.Vec, aspects [2]float64, girth float64) bool {
+	r, ok := newSearch(walls, aspects).largest(starts, girth, girth)
+	return ok && r.Girth >= girth
+}
+
+// largest returns the room of greatest girth where one beats beat, and the first
+// one of enough girth where there is any.
+func (s *search) largest(starts []r2.Vec, beat, enough float64) (Room, bool) {
+	s.enough = enough
 	var hills []hill
 	for _, start := range starts {
 		hills = append(hills, s.sweep(start)...)
+		if n := len(hills); n > 0 && hills[n-1].room.Girth >= enough {
+			return hills[n-1].room, true
+		}
 	}
 	slices.SortStableFunc(hills, func(a, b hill) int { return cmp.Compare(b.room.Girth, a.room.Girth) })
 	var best Room
 	for _, h := range apart(hills) {
-		if r := s.climb(h, best.Girth); r.Girth > best.Girth {
+		if r := s.climb(h, max(beat, best.Girth)); r.Girth > best.Girth {
 			best = r
+		}
+		if best.Girth >= enough {
+			break
 		}
 	}
 	return best, best.Girth > 0
@@ -102,13 +127,15 @@ type search struct {
 	mapped  []side
 	aspects [2]float64
 	climber climber
+	enough  float64 // girth that ends the search
 }
 
 func newSearch(walls []Wall, aspects [2]float64) *search {
 	return &search{walls: walls, mapped: make([]side, len(walls)), aspects: aspects}
 }
 
-// sweep looks at the coarse shapes, climbing from start in each.
+// sweep looks at the coarse shapes, climbing from start in each. A room that is
+// enough is the last one.
 func (s *search) sweep(start r2.Vec) []hill {
 	var hills []hill
 	last := sweepAspects - 1
@@ -125,6 +152,9 @@ func (s *search) sweep(start r2.Vec) []hill {
 			at.turn = float64(j) / float64(turns)
 			if r := s.fit(at, start, sweepGrowth); r.Girth > 0 {
 				hills = append(hills, hill{at, r})
+				if r.Girth >= s.enough {
+					return hills
+				}
 			}
 		}
 	}
@@ -162,6 +192,9 @@ func apart(hills []hill) []hill {
 func (s *search) climb(h hill, beat float64) Room {
 	best := h
 	last := 0
+	if best.room.Girth >= s.enough {
+		return best.room
+	}
 	for step := 1.0 / 16; step >= finest; step /= 2 {
 		if best.room.Girth < beat*(1-gain*step) {
 			break
@@ -179,7 +212,9 @@ func (s *search) climb(h hill, beat float64) Room {
 					continue
 				}
 				if r := s.fit(at, best.room.Centre, climbGrowth); r.Girth > best.room.Girth*(1+1e-7) {
-					best, moved, last = hill{at, r}, true, way
+					if best, moved, last = (hill{at, r}), true, way; r.Girth >= s.enough {
+						return r
+					}
 					break
 				}
 			}

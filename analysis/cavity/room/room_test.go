@@ -189,6 +189,46 @@ func TestAnswersFollowScaleTurnMirror(t *testing.T) {
 	}
 }
 
+// Where only a limit matters the answer is that of the whole search, and below
+// the limit the room itself is the same.
+func TestALimitAnswersAsTheWholeSearch(t *testing.T) {
+	random := rand.New(rand.NewPCG(seed, 4))
+	above, below := 0, 0
+	for i := range 30 {
+		points := star(random, 24+random.IntN(40))
+		walls, starts := ring(points), inside(points, i%3)
+		if i%4 == 0 {
+			walls = walls[len(walls)/5:] // a gutter
+		}
+		aspects := [][2]float64{Any, {0.8, 0.95}, {1, 1}}[i%3]
+		want, ok := Largest(walls, starts, aspects)
+		for _, share := range []float64{0.5, 0.9, 0.99, 0.9999, 1, 1.0001, 1.01, 1.2} {
+			limit := share * want.Girth
+			if got := Holds(walls, starts, aspects, limit); got != (ok && want.Girth >= limit) {
+				t.Errorf("star %d (seed %d): holds %.4f is %v, has %.4f", i, seed, limit, got, want.Girth)
+			}
+			got, held := Upto(walls, starts, aspects, limit)
+			switch {
+			case held != ok:
+				t.Errorf("star %d (seed %d): held %v, want %v", i, seed, held, ok)
+			case limit > want.Girth:
+				below++
+				if got != want {
+					t.Errorf("star %d (seed %d): %+v below the limit %.4f, want %+v", i, seed, got, limit, want)
+				}
+			case ok:
+				above++
+				if got.Girth < limit {
+					t.Errorf("star %d (seed %d): %.4f, the limit is %.4f", i, seed, got.Girth, limit)
+				}
+			}
+		}
+	}
+	if above < 50 || below < 50 {
+		t.Errorf("%d limits below and %d above what there is: too few", above, below)
+	}
+}
+
 func TestOddWalls(t *testing.T) {
 	for name, walls := range map[string][]Wall{
 		"none":          nil,
