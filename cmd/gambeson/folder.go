@@ -271,6 +271,8 @@ func (f *folder) parts(dir string) ([]string, error) {
 		switch {
 		case err != nil && path == dir:
 			return err
+		case errors.Is(err, fs.ErrNotExist) || errors.Is(err, syscall.ENOTDIR):
+			return fs.SkipDir // it went since its own folder was listed
 		case err != nil:
 			f.log.Warn().Str("event", "unreadable").Str("file", path).Err(err).Msg("cannot look into a folder")
 			return fs.SkipDir
