@@ -98,11 +98,26 @@ func (s *sheet) write(t script, x, y, ax, ay float64) box {
 		draw.DrawMask(s.im, to, image.NewUniform(c), image.Point{}, mask, mask.Rect.Min, draw.Over)
 	}
 	for turn := range 8 {
+		if s.isPaper(at.Inset(-halo)) { // most text is not on a drawing
+			break
+		}
 		sin, cos := math.Sincos(float64(turn) * math.Pi / 4)
 		stamp(halo*cos, halo*sin, paper)
 	}
 	stamp(0, 0, t.colour)
 	return s.wrote(t, r)
+}
+
+// isPaper reports whether nothing is drawn yet in a place.
+func (s *sheet) isPaper(in image.Rectangle) bool {
+	in = in.Intersect(s.im.Rect)
+	for y := in.Min.Y; y < in.Max.Y; y++ {
+		at := s.im.PixOffset(in.Min.X, y)
+		if !bytes.HasPrefix(blankRow, s.im.Pix[at:at+4*in.Dx()]) {
+			return false
+		}
+	}
+	return true
 }
 
 // mark sets the text without a halo, on what was drawn for it.
