@@ -46,6 +46,7 @@ func (w walls) sound() bool {
 // climber keeps its buffers.
 type climber struct {
 	corners []r3.Vec // about their middle, at size 1
+	outer   []r3.Vec // some of them, to shake by
 	size    float64  // what they were divided by
 	walls   walls
 	at      []r3.Vec // the corners, turned
@@ -246,15 +247,16 @@ func (c *climber) outermost() int {
 	return best
 }
 
-// atLeast returns a need that f has at least, exact for a box.
-func (c *climber) atLeast(f Frame) float64 {
-	if c.walls.radius == 0 {
-		return max(width(c.corners, f[0])/c.walls.half[0], width(c.corners, f[1])/c.walls.half[1], width(c.corners, f[2])/c.walls.half[2]) / 2
+// atLeast returns a need that the corners have at least at f; in a box it is what
+// they need.
+func (w walls) atLeast(corners []r3.Vec, f Frame) float64 {
+	if w.radius == 0 {
+		return max(width(corners, f[0])/w.half[0], width(corners, f[1])/w.half[1], width(corners, f[2])/w.half[2]) / 2
 	}
-	need := width(c.corners, f[2]) / 2 / c.walls.half[2]
+	need := width(corners, f[2]) / 2 / w.half[2]
 	for k := range sectors / 2 {
 		sin, cos := math.Sincos(2 * math.Pi * float64(k) / sectors)
-		need = max(need, width(c.corners, r3.Add(r3.Scale(cos, f[0]), r3.Scale(sin, f[1])))/2/c.walls.radius)
+		need = max(need, width(corners, r3.Add(r3.Scale(cos, f[0]), r3.Scale(sin, f[1])))/2/w.radius)
 	}
 	return need
 }

@@ -1,7 +1,7 @@
 package tilt
 
 import (
-	"cmp"
+	"container/heap"
 	"math"
 	"slices"
 	"sync"
@@ -64,29 +64,59 @@ func frameOf(r r3.Rotation) Frame {
 	return Frame{back.Rotate(axes[0]), back.Rotate(axes[1]), back.Rotate(axes[2])}
 }
 
-// samples returns the most promising rotations, none near another.
+// samples returns the most promising rotations, none near another. What each
+// needs at least by a few corners decides which ones are looked at with all: the
+// next is the one that needs least, once no other can need less.
 func samples(c *climber) []try {
 	frames := looks(c.walls)
-	type seen struct {
-		need  float64
-		frame int32 // into frames
-	}
-	all := make([]seen, len(frames))
+	few := core(c.corners, fewLooks)
+	next := make(queue, len(frames))
 	for i, f := range frames {
-		all[i] = seen{c.atLeast(f), int32(i)}
+		next[i] = seen{need: c.walls.atLeast(few, f), frame: int32(i)}
 	}
-	slices.SortFunc(all, func(a, b seen) int { return cmp.Or(cmp.Compare(a.need, b.need), cmp.Compare(a.frame, b.frame)) })
+	heap.Init(&next)
 	var out []try
-	for _, s := range all {
-		if len(out) == firstTries {
-			break
-		}
+	for len(out) < firstTries && len(next) > 0 {
+		s := &next[0]
 		f := frames[s.frame]
+		if !s.known {
+			s.need, s.known = c.walls.atLeast(c.corners, f), true
+			heap.Fix(&next, 0)
+			continue
+		}
 		if !slices.ContainsFunc(out, func(o try) bool { return near(o.frame, f, c.walls) }) {
 			out = append(out, try{frame: f, need: s.need})
 		}
+		heap.Pop(&next)
 	}
 	return out
+}
+
+// seen is a rotation with what it needs, or needs at least.
+type seen struct {
+	need  float64
+	frame int32 // among all
+	known bool  // need is by all corners
+}
+
+// queue has the least need first. Of equals, what is not known yet comes first,
+// then the lower number.
+type queue []seen
+
+func (q queue) Len() int      { return len(q) }
+func (q queue) Swap(i, j int) { q[i], q[j] = q[j], q[i] }
+func (q queue) Less(i, j int) bool {
+	a, b := &q[i], &q[j]
+	if a.need == b.need {
+		return a.known == b.known && a.frame < b.frame || !a.known && b.known
+	}
+	return a.need < b.need
+}
+func (q *queue) Push(any) { panic("tilt: no rotation is added") }
+func (q *queue) Pop() any {
+	last := len(*q) - 1
+	*q = (*q)[:last]
+	return nil
 }
 
 // looks returns the rotations looked at.

@@ -55,6 +55,7 @@ var axes = [3]r3.Vec{{X: 1}, {Y: 1}, {Z: 1}}
 // round ones of 1500 corners 0.4 % were missing without shaking, 0.01 % with it.
 const (
 	coreLooks  = 250  // directions whose farthest corners stand for the body at first
+	fewLooks   = 20   // and for a bound that most rotations do not pass
 	firstTries = 56   // samples that are climbed from
 	lastTries  = 8    // of those, the ones climbed to the end and shaken
 	apart      = 0.12 // radians between samples that are climbed from
@@ -78,11 +79,12 @@ func Best(corners []r3.Vec, room Room, known []Frame) (Frame, float64) {
 	if !walls.sound() {
 		return still, 0
 	}
-	tries := samples(newClimber(core(c.corners), walls))
+	c.outer = core(c.corners, coreLooks)
+	rough := newClimber(c.outer, walls)
+	tries := samples(rough)
 	for _, f := range known {
 		tries = append(tries, try{frame: f})
 	}
-	rough := newClimber(core(c.corners), walls)
 	for i := range tries {
 		tries[i] = rough.climb(tries[i].frame, roughly)
 		tries[i].need, _ = c.need(tries[i].frame) // of all corners
@@ -111,17 +113,20 @@ func Best(corners []r3.Vec, room Room, known []Frame) (Frame, float64) {
 
 // shake turns by chance in ever smaller steps, keeps what is better, and climbs
 // from there: a round body of many corners has a greatest place at each of
-// them, in which a climb ends.
+// them, in which a climb ends. What is worse by the outermost corners alone is
+// worse by all of them: most turns are.
 func (c *climber) shake(t try) try {
 	random := rand.New(rand.NewPCG(1, 2)) // equal questions have equal answers
 	for step := firstShake; step > leastShake; {
 		w := r3.Vec{X: random.NormFloat64(), Y: random.NormFloat64(), Z: random.NormFloat64()}
 		f := t.frame.turned(r3.Scale(step, w))
-		if need, _ := c.need(f); need < t.need {
-			t = try{frame: f, need: need}
-		} else {
-			step *= calming
+		if c.walls.atLeast(c.outer, f) < t.need {
+			if need, _ := c.need(f); need < t.need {
+				t = try{frame: f, need: need}
+				continue
+			}
 		}
+		step *= calming
 	}
 	if up := c.climb(t.frame, finely); up.need < t.need {
 		return up
@@ -136,14 +141,14 @@ type try struct {
 	need  float64
 }
 
-// core returns some of the corners that stand for all: the farthest in many
+// core returns some of the corners that stand for all: the farthest in so many
 // directions.
-func core(corners []r3.Vec) []r3.Vec {
-	if len(corners) <= coreLooks/2 {
+func core(corners []r3.Vec, looks int) []r3.Vec {
+	if len(corners) <= looks/2 {
 		return corners
 	}
 	keep := make([]bool, len(corners))
-	for _, n := range directions(coreLooks) {
+	for _, n := range directions(looks) {
 		low, high := ends(corners, n)
 		keep[low], keep[high] = true, true
 	}

@@ -346,3 +346,48 @@ func BenchmarkBest(b *testing.B) {
 		}
 	})
 }
+
+// The samples are those that looking at every rotation with all corners and
+// sorting them gives.
+func TestSamplesAreThoseOfTheWholeList(t *testing.T) {
+	random := rand.New(rand.NewPCG(seed, 8))
+	for k, room := range []Room{cube(100), {Width: 200, Depth: 150, Height: 300}, {Diameter: 180, Height: 250}, {Width: 100, Depth: 100, Height: 400}} {
+		for _, points := range [][]r3.Vec{round(random, 300), body(random, k), box(30, 40, 50), rod(100, 20, 64)} {
+			c := newClimber(points, room.walls())
+			var all []try
+			for _, f := range looks(c.walls) {
+				all = append(all, try{frame: f, need: c.walls.atLeast(c.corners, f)})
+			}
+			slices.SortStableFunc(all, func(a, b try) int { return cmp.Compare(a.need, b.need) })
+			var want []try
+			for _, a := range all {
+				if len(want) < firstTries && !slices.ContainsFunc(want, func(o try) bool { return near(o.frame, a.frame, c.walls) }) {
+					want = append(want, a)
+				}
+			}
+			if got := samples(c); !slices.Equal(got, want) {
+				t.Errorf("room %d, %d corners (seed %d): other samples", k, len(points), seed)
+			}
+		}
+	}
+}
+
+// Shaking with some corners looked at first ends where shaking with all does.
+func TestShakingByOuterCornersIsShaking(t *testing.T) {
+	random := rand.New(rand.NewPCG(seed, 9))
+	for i, room := range []Room{cube(100), {Width: 200, Depth: 150, Height: 300}, {Width: 90, Depth: 100, Height: 400}} {
+		for range 2 {
+			c := newClimber(round(random, 1500), room.walls())
+			f := Frame(axes).turned(r3.Vec{X: random.NormFloat64(), Y: random.NormFloat64(), Z: random.NormFloat64()})
+			need, _ := c.need(f)
+			c.outer = c.corners
+			want := c.shake(try{frame: f, need: need})
+			if c.outer = core(c.corners, coreLooks); len(c.outer) == len(c.corners) {
+				t.Fatal("all corners are outer ones: nothing is compared")
+			}
+			if got := c.shake(try{frame: f, need: need}); got != want {
+				t.Errorf("room %d (seed %d): needs %.12f, want %.12f", i, seed, got.need, want.need)
+			}
+		}
+	}
+}
