@@ -37,6 +37,9 @@ type settle struct {
 	items   map[string]*item
 	resting line             // by the time of the next look
 	due     line             // to be looked at now, by rank
+	again   line             // likewise, but handed over a moment ago: by the time of that
+	turns   turns            // of the last while
+	yielded bool             // the last one to go was due for the first time in a while
 	handed  map[string]Stamp // as last handed over: what the user of this package knows
 }
 
@@ -68,6 +71,7 @@ type item struct {
 	stamp Stamp     // zero: no longer there
 	since time.Time // last change
 	at    time.Time // next look
+	turn  time.Time // when it was handed over a moment ago; zero where it was not
 
 	looked bool // look and why are of this stamp
 	look   Look
@@ -91,6 +95,8 @@ func emptySettle(s settle) *settle {
 	s.handed = map[string]Stamp{}
 	s.resting.less = func(a, b *item) bool { return a.at.Before(b.at) }
 	s.due.less = urgent
+	s.again.less = func(a, b *item) bool { return a.turn.Before(b.turn) }
+	s.turns.last = map[string]time.Time{}
 	return &s
 }
 
@@ -132,8 +138,8 @@ func (s *settle) run(ctx context.Context, touches <-chan []touch, next chan<- Ev
 
 // nextLook is when something has to be done if nothing happens.
 func (s *settle) nextLook() (at time.Time, any bool) {
-	if s.due.Len() > 0 {
-		return s.due.items[0].at, true
+	if i := s.top(); i != nil {
+		return i.at, true
 	}
 	if s.resting.Len() > 0 {
 		return s.resting.items[0].at, true
@@ -196,12 +202,12 @@ func (s *settle) putAgain(path string, stamp Stamp, at time.Time) {
 // it may go. Otherwise the path rests on, or leaves the queue.
 func (s *settle) choose(now time.Time) (Event, bool) {
 	for s.resting.Len() > 0 && !s.resting.items[0].at.After(now) {
-		s.due.push(s.resting.pop())
+		s.toDue(s.resting.pop())
 	}
-	if s.due.Len() == 0 {
+	i := s.top()
+	if i == nil {
 		return Event{}, false
 	}
-	i := s.due.items[0]
 	switch verdict, at := s.weigh(i, now); verdict {
 	case rest:
 		s.put(i, at)
@@ -211,8 +217,34 @@ func (s *settle) choose(now time.Time) (Event, bool) {
 		s.remove(i)
 		return Event{}, false
 	}
+	s.yielded = i.in == &s.due
 	s.remove(i)
+	s.turns.note(i.path, now, s.top() == nil)
 	return s.handOver(i, now), true
+}
+
+// toDue puts an item among those that are to be looked at now.
+func (s *settle) toDue(i *item) {
+	if i.turn = s.turns.last[i.path]; i.turn.IsZero() || rank(i) < ordinary {
+		s.due.push(i)
+	} else {
+		s.again.push(i)
+	}
+}
+
+// top is the item to be looked at next, nil where none is due. Files that
+// somebody saves over and over take every second turn at most, and among
+// themselves go round: else the others would wait for ever.
+func (s *settle) top() *item {
+	switch {
+	case s.again.Len() == 0 && s.due.Len() == 0:
+		return nil
+	case s.again.Len() == 0:
+		return s.due.items[0]
+	case s.due.Len() == 0, s.yielded && rank(s.due.items[0]) >= ordinary:
+		return s.again.items[0]
+	}
+	return s.due.items[0]
 }
 
 // verdict is what becomes of a path that was looked at.
@@ -324,7 +356,7 @@ func (s *settle) remove(i *item) {
 	s.board.wait(i.path, "")
 	if len(s.items) == 0 {
 		s.items = map[string]*item{}
-		s.resting.items, s.due.items = nil, nil
+		s.resting.items, s.due.items, s.again.items = nil, nil, nil
 	}
 }
 
@@ -347,10 +379,41 @@ func rank(i *item) int {
 	case i.stamp == Stamp{}:
 		return 1
 	}
-	return 2
+	return ordinary
 }
 
+const ordinary = 2
+
 func magnitude(size int64) int { return bits.Len64(uint64(size) >> 20) }
+
+// turns are the times at which paths were handed over since something last had
+// to wait for its turn, and a while before.
+type turns struct {
+	last  map[string]time.Time
+	order []turn // by time
+}
+
+type turn struct {
+	path string
+	at   time.Time
+}
+
+// while is how long a turn counts where nothing has to wait (a guess).
+const while = time.Minute
+
+// note takes note of a turn. Nothing else that is due: idle.
+func (t *turns) note(path string, now time.Time, idle bool) {
+	n := 0
+	for ; idle && n < len(t.order) && now.Sub(t.order[n].at) > while; n++ {
+		if old := t.order[n]; t.last[old.path].Equal(old.at) {
+			delete(t.last, old.path)
+		}
+	}
+	if t.order = append(t.order[n:], turn{path, now}); len(t.order) == 1 {
+		t.last, t.order = map[string]time.Time{}, []turn{{path, now}} // gives back what they had grown to
+	}
+	t.last[path] = now
+}
 
 // line is a heap of items that know where in it they are.
 type line struct {

@@ -607,6 +607,71 @@ func TestWaitingFilesDoNotHoldUpOthers(t *testing.T) {
 	})
 }
 
+// A file that is saved faster than it can be looked into does not keep the others
+// from their turn, however large and old these are, nor do several such files
+// keep each other from it. A person's second save of the same part waits for one
+// other at most.
+func TestFilesSavedOverAndOverLetOthersGo(t *testing.T) {
+	for _, hot := range []int{1, 3} {
+		play(t, func(s *stage) {
+			s.work = 20 * time.Second
+			save := func(n, size int) {
+				s.write(fmt.Sprintf("/suit/hot-%d.stl", n), made{size: int64(size), lease: free, look: Whole})
+			}
+			for n := range hot {
+				save(n, 1)
+			}
+			s.pass(time.Second)
+			for n := range 4 {
+				s.write(fmt.Sprintf("/suit/large-%d.stl", n), made{size: 400 << 20, mtime: time.Now().Add(-time.Hour), lease: free, look: Whole})
+			}
+			for second := range 600 { // ten saves a minute of each
+				if n := second % 6; n < hot {
+					save(n, second+2)
+				}
+				s.pass(time.Second)
+			}
+			turns := map[string]int{}
+			for _, e := range s.events {
+				turns[e.Path]++
+			}
+			for n := range 4 {
+				require.Equal(t, 1, turns[fmt.Sprintf("/suit/large-%d.stl", n)], "of %d files that are saved over and over", hot)
+			}
+			for n := range hot {
+				path := fmt.Sprintf("/suit/hot-%d.stl", n)
+				require.GreaterOrEqual(t, turns[path], 26/hot-2, "600 s hold 30 turns, and four were the others'")
+			}
+			last := 0
+			for _, e := range s.events {
+				if strings.Contains(e.Path, "large") {
+					last = int(e.at / time.Second)
+				}
+			}
+			require.Less(t, last, 20*(2*4+hot+2), "every second turn was theirs")
+			s.pass(time.Hour)
+			s.events = nil
+			require.Zero(t, s.board.status().Queued)
+		})
+	}
+}
+
+// A file of which nothing tells whether it is whole, and which is never at rest,
+// waits, and the status says so; it goes as soon as it rests.
+func TestNeverAtRest(t *testing.T) {
+	play(t, func(s *stage) {
+		for n := range 600 {
+			s.write(part, made{size: int64(n + 1), lease: free})
+			s.pass(time.Second)
+		}
+		s.want()
+		s.waits(part, "changed a moment ago")
+		s.pass(2 * time.Second)
+		s.want("greave.stl")
+		s.waits(part, "")
+	})
+}
+
 func TestNothingToDoTakesNoTime(t *testing.T) {
 	play(t, func(s *stage) {
 		s.write(part, made{size: 1, lease: free, look: Whole})
