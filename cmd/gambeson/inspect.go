@@ -44,13 +44,13 @@ func (f *folder) inspect(ctx context.Context, file *mesh.File, sum [32]byte, pla
 			return outcome{row: row, kept: true, fingerprint: fingerprint, lay: lay}, nil
 		}
 	}
-	ctx, cancel := context.WithTimeoutCause(ctx, patience(file.Size()), errTooLong)
-	defer cancel()
+	ctx, end := patient(ctx, patience(file.Size()))
+	defer end()
 	defer f.begin(place.Part, patience(file.Size()))()
 	defer f.room.giveBack()
 	before := report.Previous(place)
 	answer, err := f.examine(ctx, file, place, brief, before)
-	if err == nil || !errors.Is(err, context.Canceled) {
+	if err == nil || !errors.Is(err, context.Canceled) || errors.Is(context.Cause(ctx), errTooLong) {
 		if changed := file.Steady(); changed != nil {
 			return outcome{}, changed
 		}
@@ -77,14 +77,6 @@ func (f *folder) timed(place report.Place, laps []analysis.Lap) {
 	}
 	line.Msg("how long the stages of a part took")
 }
-
-// patience is how long one part may take: the time of a hundredfold slower
-// machine, so that only a part that would never end is given up.
-func patience(size int64) time.Duration {
-	return time.Minute + time.Duration(size>>20)*time.Second
-}
-
-var errTooLong = errors.New("it took too long")
 
 // errFailed wraps what the program itself stumbled over.
 var errFailed = errors.New("the program failed on this file")

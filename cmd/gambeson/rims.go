@@ -143,8 +143,8 @@ func (f *folder) recognise(ctx context.Context, file *mesh.File, sum [sha256.Siz
 // loadRims loads a part and finds its rims. A fault of the program's own is an
 // error.
 func loadRims(ctx context.Context, file *mesh.File, member string) (*mesh.Loaded, *assembly.Rims, error) {
-	ctx, cancel := context.WithTimeoutCause(ctx, patience(file.Size()), errTooLong)
-	defer cancel()
+	ctx, end := patient(ctx, patience(file.Size()))
+	defer end()
 	type both struct {
 		l    *mesh.Loaded
 		rims *assembly.Rims
