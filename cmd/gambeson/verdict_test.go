@@ -9,12 +9,14 @@ import (
 	"os"
 	"path/filepath"
 	"runtime"
+	"strconv"
 	"strings"
 	"testing"
 	"time"
 
 	"gambeson/analysis/mesh"
 	"gambeson/analysis/shape"
+	"gambeson/analysis/shape/speed"
 
 	"github.com/rs/zerolog"
 	"github.com/stretchr/testify/require"
@@ -100,15 +102,19 @@ func BenchmarkVerdict(b *testing.B) {
 			*t = timer{took: map[string]float64{}}
 			b.SetBytes(int64(len(data)))
 			b.ReportAllocs()
+			var used time.Duration
 			for n := 0; b.Loop(); n++ {
 				b.StopTimer()
 				save(n)
+				before := speed.ProcessorTime()
 				b.StartTimer()
 				done, err := f.look(b.Context(), filepath.Base(name))
 				require.NoError(b, err)
 				require.False(b, done[0].kept)
 				require.NotEmpty(b, done[0].row.Findings.Bands)
+				used += speed.ProcessorTime() - before
 			}
+			b.ReportMetric(1e3*used.Seconds()/float64(b.N), "cpu-ms/op")
 			t.report(b)
 			b.ReportMetric(1e3*bytesLimit(b, name).Seconds(), "limit-read-ms")
 			b.ReportMetric(1e3*passLimit(m).Seconds(), "limit-pass-ms")
@@ -150,9 +156,13 @@ func best(work func()) time.Duration {
 }
 
 // BenchmarkSixty is the first scan of a suit of 60 parts of 100 000 triangles,
-// as the daemon does it: one processor is left free.
+// as the daemon does it: one processor is left free. PARTS=10 takes the first ten.
 func BenchmarkSixty(b *testing.B) {
-	const parts, triangles = 60, 100_000
+	const triangles = 100_000
+	parts := 60
+	if some, err := strconv.Atoi(os.Getenv("PARTS")); err == nil {
+		parts = some
+	}
 	for b.Loop() {
 		b.StopTimer()
 		ownFolders(b)
@@ -165,6 +175,7 @@ func BenchmarkSixty(b *testing.B) {
 			names = append(names, fmt.Sprintf("%s-%02d.stl", kind, n))
 			stretched(b, filepath.Join(f.root, names[n]), drawn, 0.8+0.4*random.Float64(), 0.8+0.4*random.Float64(), 0.5+0.6*random.Float64())
 		}
+		before := speed.ProcessorTime()
 		b.StartTimer()
 		for _, name := range names {
 			_, err := f.look(b.Context(), name)
@@ -173,6 +184,7 @@ func BenchmarkSixty(b *testing.B) {
 		_, err := f.sum()
 		require.NoError(b, err)
 		b.StopTimer()
+		b.ReportMetric(1e3*(speed.ProcessorTime()-before).Seconds()/float64(parts), "cpu-ms/part")
 		t.report(b)
 		b.StartTimer()
 	}

@@ -65,12 +65,12 @@ func Run(b *testing.B, f func()) {
 	f()
 	peak := peakMemory()
 	b.ReportAllocs()
-	before, runs := processorTime(), 0
+	before, runs := ProcessorTime(), 0
 	for b.Loop() {
 		f()
 		runs++
 	}
-	if used := processorTime() - before; used > 0 {
+	if used := ProcessorTime() - before; used > 0 {
 		b.ReportMetric(1e3*used.Seconds()/float64(runs), "cpu-ms/op")
 	}
 	if peak > 0 {

@@ -8,8 +8,9 @@ import (
 	"time"
 )
 
-// processorTime is what this process has used of the processors.
-func processorTime() time.Duration {
+// ProcessorTime is what this process has used of the processors, 0 where the
+// system does not tell.
+func ProcessorTime() time.Duration {
 	var u syscall.Rusage
 	if err := syscall.Getrusage(syscall.RUSAGE_SELF, &u); err != nil {
 		return 0

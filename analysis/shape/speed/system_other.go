@@ -6,7 +6,9 @@ import "time"
 
 // Other systems are not asked.
 
-func processorTime() time.Duration { return 0 }
+// ProcessorTime is what this process has used of the processors, 0 where the
+// system does not tell.
+func ProcessorTime() time.Duration { return 0 }
 
 func forgetPeak() {}
 
