@@ -26,9 +26,10 @@ import (
 type folder struct {
 	root     string
 	log      zerolog.Logger
-	readOnly bool // another process holds the folder: read and say, write nothing
-	daemon   bool // it is looked after for long: what has not changed is not looked into
-	workers  int  // processors that one examination may use
+	readOnly bool                           // another process holds the folder: read and say, write nothing
+	daemon   bool                           // it is looked after for long: what has not changed is not looked into
+	workers  int                            // processors that one examination may use
+	patience func(size int64) time.Duration // how long a file of so many bytes may take
 
 	keeper *config.Keeper
 	asked  *config.Folder
@@ -54,7 +55,7 @@ type folder struct {
 }
 
 func newFolder(root string, workers int, log zerolog.Logger) *folder {
-	f := &folder{root: root, workers: workers, log: log, keeper: config.NewKeeper(root), rows: map[string][]row{}, linked: map[string]bool{}, seen: map[string]seen{}, gone: map[string]report.Place{}, unwritten: map[string]unwritten{}}
+	f := &folder{root: root, workers: workers, patience: patience, log: log, keeper: config.NewKeeper(root), rows: map[string][]row{}, linked: map[string]bool{}, seen: map[string]seen{}, gone: map[string]report.Place{}, unwritten: map[string]unwritten{}}
 	f.pieces.of, f.pieces.stale = map[string]recognised{}, map[string]bool{}
 	f.reload()
 	return f

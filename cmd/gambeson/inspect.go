@@ -44,9 +44,9 @@ func (f *folder) inspect(ctx context.Context, file *mesh.File, sum [32]byte, pla
 			return outcome{row: row, kept: true, fingerprint: fingerprint, lay: lay}, nil
 		}
 	}
-	ctx, end := patient(ctx, patience(file.Size()))
+	ctx, end := patient(ctx, f.patience(file.Size()))
 	defer end()
-	defer f.begin(place.Part, patience(file.Size()))()
+	defer f.begin(place.Part, f.patience(file.Size()))()
 	defer f.room.giveBack()
 	before := report.Previous(place)
 	answer, err := f.examine(ctx, file, place, brief, before)

@@ -20,6 +20,7 @@ import (
 	"gambeson/analysis/mesh"
 	"gambeson/analysis/shape"
 
+	"github.com/rs/zerolog"
 	"github.com/stretchr/testify/require"
 	"golang.org/x/sys/unix"
 )
@@ -301,4 +302,27 @@ func TestReloads(t *testing.T) {
 func openFiles() int {
 	entries, _ := os.ReadDir("/proc/self/fd")
 	return len(entries)
+}
+
+// A part that would take for ever is given up and said to be, its file is still
+// the person's own, and the others have their turn.
+func TestPartThatTakesTooLong(t *testing.T) {
+	suit := t.TempDir()
+	denseGreave(t, filepath.Join(suit, "greave.stl"), 400)
+	bar, err := os.Create(filepath.Join(suit, "bar.stl"))
+	require.NoError(t, err)
+	require.NoError(t, mesh.WriteSTL(bar, shape.Bar{X: 60, Y: 15, Z: 10}.Mesh(), "bar"))
+	require.NoError(t, bar.Close())
+	f := newFolder(suit, 1, zerolog.Nop())
+	f.patience = func(int64) time.Duration { return 0 } // until it is first looked at
+	done, err := f.look(t.Context(), "greave.stl")
+	require.NoError(t, err)
+	require.NotNil(t, done[0].row.Refusal)
+	require.Contains(t, done[0].row.Refusal.Cause, "took too long")
+	text, err := os.ReadFile(filepath.Join(suit, "greave.stl.md"))
+	require.NoError(t, err)
+	require.Contains(t, string(text), "looking into it took too long and was given up")
+	done, err = f.look(t.Context(), "bar.stl")
+	require.NoError(t, err)
+	require.Nil(t, done[0].row.Refusal)
 }

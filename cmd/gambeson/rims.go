@@ -123,9 +123,9 @@ func (f *folder) recognise(ctx context.Context, file *mesh.File, sum [sha256.Siz
 		}
 	}
 	m := memory{Version: memoryVersion, Part: part, Sum: sum}
-	defer f.begin(part, patience(file.Size()))()
+	defer f.begin(part, f.patience(file.Size()))()
 	for _, name := range names {
-		l, rims, err := loadRims(ctx, file, name)
+		l, rims, err := f.loadRims(ctx, file, name)
 		if ctx.Err() != nil {
 			return ctx.Err()
 		}
@@ -142,8 +142,8 @@ func (f *folder) recognise(ctx context.Context, file *mesh.File, sum [sha256.Siz
 
 // loadRims loads a part and finds its rims. A fault of the program's own is an
 // error.
-func loadRims(ctx context.Context, file *mesh.File, member string) (*mesh.Loaded, *assembly.Rims, error) {
-	ctx, end := patient(ctx, patience(file.Size()))
+func (f *folder) loadRims(ctx context.Context, file *mesh.File, member string) (*mesh.Loaded, *assembly.Rims, error) {
+	ctx, end := patient(ctx, f.patience(file.Size()))
 	defer end()
 	type both struct {
 		l    *mesh.Loaded
@@ -251,7 +251,7 @@ func (f *folder) readRims(p piece) *assembly.Rims {
 		}
 	}
 	rims, _ := reread(f, p, func(ctx context.Context, file *mesh.File) (*assembly.Rims, error) {
-		_, rims, err := loadRims(ctx, file, p.place.Member)
+		_, rims, err := f.loadRims(ctx, file, p.place.Member)
 		return rims, err
 	})
 	return rims
