@@ -40,6 +40,7 @@ type drawing struct {
 func (d drawing) packed() drawing {
 	if d.image != nil {
 		d.png, d.err = picture.PNG(d.image)
+		picture.Free(d.image)
 		d.image = nil
 	}
 	return d

@@ -53,7 +53,7 @@ func (b Bed) draw() *sheet {
 			text = "from the front"
 		}
 		s.write(note(text), c.left+viewWidth/2, edge+titleSize+20, 0.5, 0)
-		c.shade(s.im, parts)
+		c.shade(s.im, parts).free()
 	}
 	b.drawAbove(s, &above, box)
 	b.drawFront(s, &front, box)

@@ -59,6 +59,7 @@ func (p Parting) sheet() *sheet {
 				s.discNear(strconv.Itoa(k+1), x, y, box{c.left, c.top, c.left + viewWidth, c.top + c.view})
 			}
 		}
+		r.free()
 	}
 	l := s.explain(cameras[0].top + high + 30)
 	l.stripes("cut face", vermilion)

@@ -6,7 +6,6 @@ import (
 	"math"
 
 	"gambeson/analysis/mesh"
-	"gambeson/analysis/pages"
 
 	"gonum.org/v1/gonum/spatial/r2"
 	"gonum.org/v1/gonum/spatial/r3"
@@ -56,6 +55,9 @@ func (c *camera) shade(im *image.RGBA, of []surface) *raster {
 			})
 		}
 	}
+	for _, all := range seen {
+		pointsAgain.give(all)
+	}
 	r.lay(im, int(c.left), int(c.top))
 	return r
 }
@@ -80,7 +82,7 @@ func newRaster(seen [][]r3.Vec, wide, high int) *raster {
 	}
 	r.around = r.of.Inset(-fine)
 	r.stride = r.around.Dx()
-	r.dots = pages.Make[dot](r.stride * r.around.Dy())
+	r.dots = dotsAgain.take(r.stride * r.around.Dy())
 	empty := dot{depth: float32(math.Inf(-1))}
 	for i := range r.dots {
 		r.dots[i] = empty
@@ -97,7 +99,7 @@ func (r *raster) at(x, y int) int { return (y-r.around.Min.Y)*r.stride + x - r.a
 // see returns every vertex as the camera sees it: x and y in fine pixels of the
 // view, y downward, z the depth towards the viewer in mm.
 func (c *camera) see(m *mesh.Mesh) []r3.Vec {
-	out := pages.Make[r3.Vec](m.Vertices())
+	out := pointsAgain.take(m.Vertices())
 	for v := range out {
 		x, y, depth := c.at(m.At(uint32(v)))
 		out[v] = r3.Vec{X: fine * (x - c.left), Y: fine * (y - c.top), Z: depth}
@@ -149,7 +151,7 @@ func (r *raster) fill(a, b, c *r3.Vec, looks func() (dot, bool)) {
 	last := min(r.high-1, int(math.Floor(max(a.Y, b.Y, c.Y)-0.5)))
 	left := max(0, int(math.Ceil(min(a.X, b.X, c.X)-0.5)))
 	right := min(r.wide-1, int(math.Floor(max(a.X, b.X, c.X)-0.5)))
-	if first > last || left > right {
+	if first > last || left > right || r.hidden(left, first, right, last, max(a.Z, b.Z, c.Z)) {
 		return
 	}
 	var lefts, rights edges
@@ -199,6 +201,27 @@ func (r *raster) fill(a, b, c *r3.Vec, looks func() (dot, bool)) {
 			z += across
 		}
 	}
+}
+
+// small is the side of a rectangle, in fine pixels, that is quickly looked over: of
+// a fine mesh half of the triangles lie behind others, and most are smaller.
+const small = 6
+
+// hidden reports whether all of a small rectangle is nearer than a depth; both of
+// its ends belong to it. A larger one may be as well.
+func (r *raster) hidden(left, first, right, last int, depth float64) bool {
+	if right-left >= small || last-first >= small {
+		return false
+	}
+	for y := first; y <= last; y++ {
+		at := r.at(left, y)
+		for _, d := range r.dots[at : at+right-left+1] {
+			if !(float64(d.depth) > depth) {
+				return false
+			}
+		}
+	}
+	return true
 }
 
 // lay puts the raster on the sheet, with dark lines where the depth jumps and

@@ -17,8 +17,6 @@ import (
 	"strings"
 	"sync"
 
-	"gambeson/analysis/pages"
-
 	"git.sr.ht/~sbinet/gg"
 	"golang.org/x/image/font"
 	"golang.org/x/image/math/fixed"
@@ -50,7 +48,7 @@ type sheet struct {
 }
 
 func newSheet(height int) *sheet {
-	im := &image.RGBA{Pix: pages.Make[uint8](4 * width * height), Stride: 4 * width, Rect: image.Rect(0, 0, width, height)}
+	im := &image.RGBA{Pix: sheetsAgain.take(4 * width * height), Stride: 4 * width, Rect: image.Rect(0, 0, width, height)}
 	for y := range height {
 		copy(im.Pix[y*im.Stride:], blankRow)
 	}
@@ -325,7 +323,8 @@ func (s *sheet) take(half float64, xy ...float64) {
 // nothing but the pixels.
 func PNG(im *image.RGBA) ([]byte, error) {
 	b := im.Bounds()
-	out := image.NewPaletted(image.Rect(0, 0, b.Dx(), b.Dy()), inks())
+	out := &image.Paletted{Pix: inksAgain.take(b.Dx() * b.Dy()), Stride: b.Dx(), Rect: image.Rect(0, 0, b.Dx(), b.Dy()), Palette: inks()}
+	defer inksAgain.give(out.Pix)
 	for y := range b.Dy() {
 		from, to := im.Pix[y*im.Stride:], out.Pix[y*out.Stride:]
 		if bytes.HasPrefix(blankRow, from[:min(len(from), 4*b.Dx())]) { // as a third of all rows

@@ -56,7 +56,9 @@ func (h Shell) draw() *sheet {
 	for i := range cameras {
 		c := &cameras[i]
 		s.write(note("seen from the "+sideWords(c.toward)), c.left+viewWidth/2, top, 0.5, 0)
-		h.overlay(s, c, c.shade(s.im, h.surfaces()))
+		r := c.shade(s.im, h.surfaces())
+		h.overlay(s, c, r)
+		r.free()
 	}
 	h.key(s, scale, top+40+high+44)
 	return s.trim()

@@ -211,11 +211,12 @@ func TestRasterShowsTheNearest(t *testing.T) {
 	for round := range 20 {
 		var all [][3]r3.Vec
 		var flat [][]r3.Vec
-		for range 40 {
+		for range 120 {
 			var p [3]r3.Vec
+			size := []float64{20, 2}[len(all)%2] // half of them small
 			x, y := random.Float64()*wide, random.Float64()*high
 			for k := range p {
-				p[k] = r3.Vec{X: x + 20*random.NormFloat64(), Y: y + 20*random.NormFloat64(), Z: 100 * random.Float64()}
+				p[k] = r3.Vec{X: x + size*random.NormFloat64(), Y: y + size*random.NormFloat64(), Z: 100 * random.Float64()}
 			}
 			all, flat = append(all, p), append(flat, p[:])
 		}
