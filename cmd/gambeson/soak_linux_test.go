@@ -207,11 +207,8 @@ func (s *soak) told() string {
 // The log cannot show names that are not UTF-8.
 func (s *soak) refusable(part string) bool {
 	file := suitDir + "/" + s.place(part).Part
-	if c, ok := s.rows()[part]; ok && c.bad != "" || s.mayBe[file] || strings.ContainsRune(part, '\ufffd') {
-		return true
-	}
-	_, link := s.links[file]
-	return link
+	c, ok := s.rows()[part]
+	return ok && c.bad != "" || s.mayBe[file] || strings.ContainsRune(part, '\ufffd')
 }
 
 // Folders and names of the suit: some of them are meant to give trouble.
@@ -561,6 +558,7 @@ func (s *soak) symlink() {
 	s.clear(name)
 	s.must(os.Symlink(target, s.abs(name)))
 	s.links[name] = target
+	s.mayBe[name] = true // whatever is there, also when the link is gone again
 }
 
 // moveAll notes that a folder is now called otherwise.
@@ -574,6 +572,7 @@ func (s *soak) moveAll(from, to string) {
 			s.mayBe[name] = true
 		}
 	}
+	s.linksMayBe()
 }
 
 func move[V any](m map[string]V, from, to string) {

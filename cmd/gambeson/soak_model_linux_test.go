@@ -381,6 +381,15 @@ func (m *model) rest() {
 	for name := range m.rows() {
 		m.known[name] = m.place(name).Part
 	}
+	m.linksMayBe()
+}
+
+// linksMayBe notes that a link may lead to what cannot be read, also when it is
+// gone by the next rest.
+func (m *model) linksMayBe() {
+	for name := range m.links {
+		m.mayBe[name] = true
+	}
 }
 
 // forgetSuit is what a start does where there is no suit.toml: it was taken away

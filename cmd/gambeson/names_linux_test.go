@@ -1,0 +1,126 @@
+package main
+
+import (
+	"encoding/json"
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+	"syscall"
+	"testing"
+	"time"
+
+	"gambeson/analysis"
+	"gambeson/analysis/mesh"
+	"gambeson/analysis/shape"
+
+	"github.com/stretchr/testify/require"
+)
+
+// barAt writes a bar of so many mm.
+func barAt(t *testing.T, path string, length float64) {
+	t.Helper()
+	out, err := os.Create(path)
+	require.NoError(t, err)
+	require.NoError(t, mesh.WriteSTL(out, shape.Bar{X: length, Y: 15, Z: 10}.Mesh(), "bar"))
+	require.NoError(t, out.Close())
+}
+
+// findingsAt are those of the report at hand on a part, nothing where there is
+// none.
+func findingsAt(part string) (f analysis.Findings) {
+	_ = json.Unmarshal(contentOf(filepath.Join(part+".fit", "findings.json")), &f)
+	return f
+}
+
+// Names that look the same and are not, an accented letter as one character or
+// as two, capitals or none, are of as many parts: each keeps its name byte for
+// byte and has a report of its own, and none is taken for the other when one
+// goes. What suit.toml says of a name holds for both spellings of its accents,
+// since nobody sees which of them they type.
+func TestNamesThatLookTheSame(t *testing.T) {
+	ownFolders(t)
+	suit := t.TempDir()
+	names := []string{"Case.stl", "case.stl", "caf\u00e9.stl", "cafe\u0301.stl"} // Unicode Standard Annex 15: NFC, NFD
+	for n, name := range names {
+		barAt(t, filepath.Join(suit, name), 60+10*float64(n))
+	}
+	require.NoError(t, os.WriteFile(filepath.Join(suit, "suit.toml"), []byte("[[part]]\nfile = \"caf\u00e9.stl\"\npercent = 150\n[[part]]\nfile = \"case.stl\"\npercent = 50\n"), 0o666))
+	log, stop := watchingAt(t, suit, pace{quiet: 50 * time.Millisecond})
+	for n, name := range names {
+		until(t, "a report on "+name, func() bool { return findingsAt(filepath.Join(suit, name)).Mesh != nil })
+		f := findingsAt(filepath.Join(suit, name))
+		require.Equal(t, name, f.Part)
+		require.InDelta(t, 60+10*float64(n), f.Mesh.Bounds[0], 0.01)
+		require.Equal(t, []float64{100, 50, 150, 150}[n], f.Percent)
+		until(t, "the report itself", func() bool { return len(contentOf(filepath.Join(suit, name+".md"))) > 0 }) // it comes last
+	}
+	var have []string
+	entries, err := os.ReadDir(suit)
+	require.NoError(t, err)
+	for _, e := range entries {
+		if strings.HasSuffix(e.Name(), ".stl") {
+			have = append(have, e.Name())
+		}
+	}
+	slices.Sort(names)
+	require.Equal(t, names, have, "byte for byte")
+	until(t, "all in the summary", func() bool {
+		return strings.Count(string(contentOf(filepath.Join(suit, "SUIT.md"))), "\n| [") == 4
+	})
+	for _, goes := range []string{"Case.stl", "caf\u00e9.stl"} {
+		require.NoError(t, os.Remove(filepath.Join(suit, goes)))
+		until(t, goes+" gone", func() bool {
+			return strings.Contains(string(contentOf(filepath.Join(suit, goes+".md"))), "no longer in the folder")
+		})
+	}
+	stop()
+	for _, stays := range []string{"case.stl", "cafe\u0301.stl"} {
+		text := string(contentOf(filepath.Join(suit, stays+".md")))
+		require.NotEmpty(t, text)
+		require.NotContains(t, text, "no longer in the folder", stays)
+	}
+	require.Equal(t, 2, log.count(`"event":"gone"`))
+}
+
+// A daemon that does not run for a while, as on a machine that sleeps, finds
+// afterwards all that happened meanwhile.
+func TestHeldForAWhile(t *testing.T) {
+	own, suit := t.TempDir(), t.TempDir()
+	at := func(name string) string { return filepath.Join(suit, name) }
+	for n, name := range []string{"stays.stl", "changes.stl", "goes.stl", "moves.stl"} {
+		barAt(t, at(name), 60+float64(n))
+	}
+	command, _ := daemonIn(t, own, nil, suit, "--log=json")
+	reported := func(name string, length float64) func() bool {
+		return func() bool {
+			f := findingsAt(at(name))
+			return f.Mesh != nil && f.Mesh.Bounds[0] > length-0.01 && f.Mesh.Bounds[0] < length+0.01
+		}
+	}
+	for n, name := range []string{"stays.stl", "changes.stl", "goes.stl", "moves.stl"} {
+		until(t, name, reported(name, 60+float64(n)))
+	}
+	until(t, "the summary", func() bool { return strings.Count(string(contentOf(at("SUIT.md"))), "\n| [") == 4 })
+	before := contentOf(at("stays.stl.md"))
+
+	require.NoError(t, command.Process.Signal(syscall.SIGSTOP))
+	barAt(t, at("changes.stl"), 90)
+	require.NoError(t, os.Remove(at("goes.stl")))
+	require.NoError(t, os.MkdirAll(at("new/in"), 0o777))
+	require.NoError(t, os.Rename(at("moves.stl"), at("new/in/moved.stl")))
+	barAt(t, at("new/new.stl"), 100)
+	require.NoError(t, os.Rename(at("new"), at("newer")))
+	require.NoError(t, os.WriteFile(at("suit.toml"), []byte("[[part]]\nfile = \"newer/new.stl\"\npercent = 120\n"), 0o666))
+	require.NoError(t, command.Process.Signal(syscall.SIGCONT))
+
+	until(t, "the change", reported("changes.stl", 90))
+	until(t, "the move", reported("newer/in/moved.stl", 63))
+	until(t, "the new one", func() bool { return findingsAt(at("newer/new.stl")).Percent == 120 })
+	for _, gone := range []string{"goes.stl", "moves.stl"} {
+		until(t, gone, func() bool { return strings.Contains(string(contentOf(at(gone+".md"))), "no longer in the folder") })
+	}
+	require.NoError(t, command.Process.Signal(syscall.SIGTERM))
+	require.NoError(t, command.Wait())
+	require.Equal(t, string(before), string(contentOf(at("stays.stl.md"))))
+}
