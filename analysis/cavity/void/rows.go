@@ -76,3 +76,20 @@ func (r *rows) holds(p r2.Vec) bool {
 	}
 	return inside
 }
+
+// touches tells whether p is no further than reach from a side of the outline:
+// the same as a Clearance of at most that. Rows twice as far away are asked as
+// well, lest rounding leave one out.
+func (r *rows) touches(p r2.Vec, reach float64) bool {
+	if len(r.void.Outline) == 0 {
+		return false
+	}
+	from, to := r.row(p.Y-2*reach), r.row(p.Y+2*reach)
+	for _, i := range r.sides[r.starts[from]:r.starts[to+1]] {
+		a, b := r.void.Outline[i], r.void.Outline[(int(i)+1)%len(r.void.Outline)]
+		if toPiece(p, a, b) <= reach {
+			return true
+		}
+	}
+	return false
+}

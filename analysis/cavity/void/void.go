@@ -145,7 +145,7 @@ func (v *Void) Others(walls []Wall) []Wall {
 			continue
 		}
 		mid := r2.Scale(0.5, r2.Add(w[0], w[1]))
-		if quick.holds(mid) && v.Clearance(mid) > 8*unit || v.outside(mid) {
+		if quick.holds(mid) && !quick.touches(mid, 8*unit) || v.outside(mid) {
 			out = append(out, w)
 		}
 	}

@@ -262,7 +262,7 @@ func BenchmarkRing(b *testing.B) {
 // outlines of any kind and points on, beside and far from their corners.
 func TestRowsHoldWhatTheOutlineHolds(t *testing.T) {
 	random := rand.New(rand.NewPCG(20261128, 7))
-	held := 0
+	held, near := 0, 0
 	for range 300 {
 		v := Void{}
 		for range random.IntN(60) {
@@ -285,10 +285,20 @@ func TestRowsHoldWhatTheOutlineHolds(t *testing.T) {
 			if want {
 				held++
 			}
+			clearance := v.Clearance(p)
+			for _, reach := range []float64{clearance, math.Nextafter(clearance, 0), 8 * unit, 0, 1, 50, 1000} {
+				touches := clearance <= reach
+				if got := quick.touches(p, reach); got != touches && len(v.Outline) > 0 {
+					t.Fatalf("%v, %g mm from %v: touches within %g is %v", p, clearance, v.Outline, reach, got)
+				}
+				if touches {
+					near++
+				}
+			}
 		}
 	}
-	if held < 1000 {
-		t.Errorf("only %d points lay inside: the test shows nothing", held)
+	if held < 1000 || near < 1000 {
+		t.Errorf("only %d points lay inside and %d near: the test shows nothing", held, near)
 	}
 }
 
