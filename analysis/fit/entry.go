@@ -260,6 +260,15 @@ func throat(stations []cavity.Station, aspect [2]float64) (at int, least float64
 	return max(at, 0), least, at >= 0 && !math.IsInf(least, 1)
 }
 
+// upper returns a girth that surely has no room at s with that aspect: a little
+// more than the greatest of any aspect that stations are measured with.
+func upper(s cavity.Station, aspect [2]float64) float64 {
+	if s.Ellipse == nil || aspect[0] < room.Any[0] || aspect[1] > room.Any[1] {
+		return math.Inf(1)
+	}
+	return s.Capacity * (1 + 1e-2) // the search has been seen to miss half as much
+}
+
 // lower returns a girth that surely has room at s with that aspect: that of an
 // ellipse inside the one of greatest girth.
 func lower(s cavity.Station, aspect [2]float64) float64 {

@@ -180,3 +180,34 @@ func TestEveryRegionIsThere(t *testing.T) {
 		t.Error("there is no tail")
 	}
 }
+
+// A helm's neck is as tight over its first 30 mm: whichever way the file lies and
+// its facets are ordered, the throat is named where the head comes upon it.
+func TestThroatOfAnEvenStretchStays(t *testing.T) {
+	helm := shape.Helm{
+		Neck: shape.EllipseOfGirth(632, 1.2), Skull: shape.EllipseOfGirth(690, 1.22), Wall: 3, NeckRise: 30, Widen: 50, Rise: 100, Dome: 95,
+		SlotZ: 140, SlotDepth: 16, SlotSides: 42,
+	}.Mesh()
+	moved := shape.Offset(helm, r3.Vec{X: 17.3, Y: -230.1, Z: 61.7})
+	for name, m := range map[string]*mesh.Mesh{
+		"as drawn": helm, "moved": moved, "reordered": shape.Shuffle(helm, 3), "mirrored": shape.Mirror(helm),
+		"turned": shape.Turn(helm, shape.Rotation(5)), "turned otherwise": shape.Turn(moved, shape.Rotation(6)),
+	} {
+		p := Passings(find(t, m), region(t, "head"), "")
+		require.NotEmpty(t, p, name)
+		if p[0].Along > 1 || math.Abs(p[0].Throat/p[0].roomPlain()-1) > level {
+			t.Errorf("%s: throat %.3f at %.2f mm, want %.3f at the rim", name, p[0].Throat, p[0].Along, p[0].roomPlain())
+		}
+	}
+}
+
+// roomPlain is the least room up to where the girth rests, measured at every
+// station to the end.
+func (p Passing) roomPlain() float64 {
+	least := math.Inf(1)
+	for _, s := range p.Way.Stations[:p.End] {
+		r, _ := s.Room(p.Aspect)
+		least = min(least, r.Girth)
+	}
+	return least
+}

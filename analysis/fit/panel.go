@@ -93,7 +93,7 @@ func tightPlaces(entries []Entry) []tightPlace {
 			if i == e.At || lower(s, e.Aspect) >= e.Needed {
 				continue
 			}
-			if !s.Holds(e.Aspect, e.Needed) {
+			if upper(s, e.Aspect) < e.Needed || !s.Holds(e.Aspect, e.Needed) {
 				rest = append(rest, tightPlace{i, e.Aspect, e.Needed})
 			}
 		}

@@ -46,6 +46,7 @@ type folder struct {
 	good    digestOf                // what the TOML files last said that could be used, as it was last written
 	snapped digestOf                // the snapshot as it was last written
 	pieces  pieces                  // what is known of shells that come in several files
+	held    inHand                  // the file that is being looked into, while its shells are
 	kin     *analysis.Kinship       // of the shapes of its parts; nil until it is read
 
 	raised    raised               // what the person should know, as it was said
@@ -148,6 +149,7 @@ func (f *folder) lookInto(ctx context.Context, part string) (done []outcome, sum
 	if sum, err = file.Sum(ctx); err != nil {
 		return nil, sum, err
 	}
+	defer f.letGo()
 	if err := f.recognise(ctx, file, sum, part); err != nil {
 		return nil, sum, err
 	}

@@ -90,9 +90,11 @@ func (f *folder) examine(ctx context.Context, file *mesh.File, place report.Plac
 		}
 	}()
 	began := time.Now()
-	loaded, err := aside(ctx, func() (*mesh.Loaded, error) { return load(ctx, file, place.Member) })
-	if err != nil {
-		return nil, err
+	loaded, ok := f.take(file, place.Member)
+	if !ok {
+		if loaded, err = aside(ctx, func() (*mesh.Loaded, error) { return load(ctx, file, place.Member) }); err != nil {
+			return nil, err
+		}
 	}
 	read := analysis.Lap{Stage: "read", Took: time.Since(began)}
 	defer func() {

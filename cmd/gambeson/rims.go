@@ -96,7 +96,27 @@ func (f *folder) recogniseAt(ctx context.Context, path, part string) error {
 	if err != nil {
 		return ctx.Err()
 	}
+	defer f.letGo()
 	return f.recognise(ctx, file, sum, part)
+}
+
+// inHand is a file that was just read and what was found in it: it need not be
+// read again to be looked into.
+type inHand struct {
+	file   *mesh.File
+	loaded *mesh.Loaded
+}
+
+func (f *folder) letGo() { f.held = inHand{} }
+
+// take returns what a file holds if it is in hand, which it then is no more.
+func (f *folder) take(file *mesh.File, member string) (l *mesh.Loaded, ok bool) {
+	if f.held.file != file || member != "" {
+		return nil, false
+	}
+	l = f.held.loaded
+	f.letGo()
+	return l, true
 }
 
 // recognise makes the pieces of a file with these bytes known. It returns an
@@ -131,6 +151,9 @@ func (f *folder) recognise(ctx context.Context, file *mesh.File, sum [sha256.Siz
 		}
 		if err == nil {
 			m.Pieces = append(m.Pieces, memoryPiece{name, l.Unit, rims})
+			if !file.Archive() {
+				f.held = inHand{file, l}
+			}
 		}
 	}
 	if file.Steady() == nil {
