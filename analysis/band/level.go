@@ -104,14 +104,19 @@ func first(list []crossing, reach float64) (entered, left float64, ok bool) {
 func (l *level) near(p, dir r2.Vec, reach float64) (entered, left float64, ok bool) {
 	var room [16]crossing
 	list := room[:0]
-	var seen [48]int32
-	met := seen[:0]
+	var seen [16]int32
+	met := seen[:0] // the pieces of list: one that lies in several cells is met once
 	eachCell(p, r2.Add(p, r2.Scale(reach, dir)), func(cell [2]int) {
 		for _, k := range l.cells[cell] {
-			if !slices.Contains(met, k) {
-				met = append(met, k)
-				list = l.meet(list, p, dir, reach, k)
+			n := len(list)
+			if list = l.meet(list, p, dir, reach, k); len(list) == n {
+				continue
 			}
+			if slices.Contains(met, k) {
+				list = list[:n]
+				continue
+			}
+			met = append(met, k)
 		}
 	})
 	return first(list, reach)
