@@ -179,3 +179,26 @@ func calls(fault string) string {
 	names, _, _ := strings.Cut(fault, ":")
 	return names
 }
+
+// A folder that is taken away is said to be missing, once, and not that reports
+// cannot be written in it as well; when it is back, all goes on.
+func TestFolderTakenAway(t *testing.T) {
+	base := t.TempDir()
+	suit := filepath.Join(base, "suit")
+	require.NoError(t, os.Mkdir(suit, 0o777))
+	log, stop := watching(t, suit)
+	until(t, "the summary", func() bool { return len(contentOf(filepath.Join(suit, "SUIT.md"))) > 0 })
+	require.NoError(t, os.Rename(suit, filepath.Join(base, "away")))
+	until(t, "known to be missing, after a try to sum up", func() bool {
+		s, err := readState(suit)
+		return err == nil && len(s.Watched) == 1
+	})
+	require.NoError(t, os.Rename(filepath.Join(base, "away"), suit))
+	tube(t, filepath.Join(suit, "a.stl"), 16)
+	until(t, "a report", func() bool { return log.has(`"event":"reported","file":"a.stl"`) })
+	stop()
+	require.Equal(t, 1, log.count(`"event":"condition"`), log.String())
+	require.Equal(t, 1, log.count(`"event":"condition_ended"`), log.String())
+	require.Zero(t, log.count(`"event":"write_failed"`), log.String())
+	require.Zero(t, log.count(`"event":"gone"`), log.String())
+}

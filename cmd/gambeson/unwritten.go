@@ -5,7 +5,9 @@ import (
 	"encoding/hex"
 	"errors"
 	"fmt"
+	"io/fs"
 	"maps"
+	"os"
 	"path/filepath"
 	"slices"
 	"syscall"
@@ -84,8 +86,12 @@ func (d *daemon) noteWritten(f *folder, done []outcome) (again time.Duration) {
 }
 
 // sayUnwritten says once for each reason that reports cannot be written, and
-// when they can again.
+// when they can again. Where the whole folder is missing nothing is said: the
+// watcher does.
 func (d *daemon) sayUnwritten(f *folder) {
+	if _, err := os.Stat(f.root); errors.Is(err, fs.ErrNotExist) {
+		return
+	}
 	var now []concern
 	for _, part := range slices.Sorted(maps.Keys(f.unwritten)) {
 		c := concern{What: reason(f.unwritten[part].why), Stops: true}
