@@ -235,8 +235,9 @@ func widest(stations []cavity.Station) int {
 const level = 5e-4
 
 // throat returns the station of least room for an aspect, and that room; ok is
-// false where there is no station. Of stations that are equally tight it is the
-// first, where the body comes upon it. Stations are looked at from the most likely
+// false where there is no station. On a stretch that is equally tight it is the
+// middle, where a band shows most of it; of several such stretches the first, where
+// the body comes upon it. Stations are looked at from the most likely
 // one on, until none can be as tight: an ellipse of any aspect holds one of the
 // aspect asked for, which bounds the room from below.
 func throat(stations []cavity.Station, aspect [2]float64) (at int, least float64, ok bool) {
@@ -256,8 +257,16 @@ func throat(stations []cavity.Station, aspect [2]float64) (at int, least float64
 		rooms[i] = r.Girth
 		least = min(least, r.Girth)
 	}
-	at = slices.IndexFunc(rooms, func(room float64) bool { return room <= least*(1+level) })
-	return max(at, 0), least, at >= 0 && !math.IsInf(least, 1)
+	if math.IsInf(least, 1) {
+		return 0, least, false
+	}
+	tight := func(room float64) bool { return room <= least*(1+level) }
+	first := slices.IndexFunc(rooms, tight)
+	last := first
+	for last+1 < len(rooms) && tight(rooms[last+1]) {
+		last++
+	}
+	return (first + last) / 2, least, true
 }
 
 // upper returns a girth that surely has no room at s with that aspect: a little
