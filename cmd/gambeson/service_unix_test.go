@@ -99,7 +99,7 @@ func TestTellsTheManagerOfServices(t *testing.T) {
 	command, _ := daemonIn(t, own, []string{"NOTIFY_SOCKET=" + socket, "WATCHDOG_USEC=400000"}, suit)
 	until(t, "ready", func() bool { return said.has("READY=1") })
 	until(t, "alive", func() bool { return said.count("WATCHDOG=1") > 3 })
-	until(t, "status", func() bool { return said.has("STATUS=watching 1 folders with 1 files") })
+	until(t, "status", func() bool { return said.has("STATUS=watching 1 folder with 1 file,") })
 
 	ready := said.count("READY=1")
 	require.NoError(t, command.Process.Signal(syscall.SIGHUP))

@@ -246,7 +246,7 @@ func (s standing) say(out *console) {
 		case s.Handling != "":
 			say(out.out, "Looking into %s; %d more to come.", s.Handling, s.Queued)
 		case s.Queued > 0:
-			say(out.out, "%d files are coming to rest.", s.Queued)
+			say(out.out, "Waiting for %s to come to rest.", things(s.Queued, "file"))
 		default:
 			say(out.out, "Nothing to do.")
 		}
@@ -255,7 +255,7 @@ func (s standing) say(out *console) {
 	} else {
 		say(out.out, "No daemon watches %s.", s.Root)
 	}
-	say(out.out, "%d parts, %d of them not readable.", s.Parts, s.Unreadable)
+	say(out.out, "%s, of which %d cannot be read.", things(s.Parts, "part"), s.Unreadable)
 	list(out, "TOML files that cannot be used:", s.Problems)
 	list(out, "Reports that could not be written:", s.Unwritten)
 	list(out, "Warnings:", s.Warnings)

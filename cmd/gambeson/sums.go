@@ -111,5 +111,5 @@ func (d *daemon) line() string {
 	if now.Polled > 0 {
 		polling = fmt.Sprintf("%d of them", now.Polled)
 	}
-	return fmt.Sprintf("watching %d folders with %d files, %d to be looked into, polling: %s", now.Folders, now.Files, now.Queued, polling)
+	return fmt.Sprintf("watching %s with %s, %d to be looked into, polling: %s", things(now.Folders, "folder"), things(now.Files, "file"), now.Queued, polling)
 }
