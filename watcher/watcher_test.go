@@ -421,6 +421,28 @@ func TestNestedFoldersAreNotLost(t *testing.T) {
 	b.calm()
 }
 
+// A file that comes in the very moment before its folder is watched, which
+// nothing announces, is found, since the folder is listed after that.
+func TestFileBeforeTheWatchIsUp(t *testing.T) {
+	b := newBench(t, Options{})
+	open := b.w.open
+	b.w.open = func() (notifier, error) {
+		n, err := open()
+		add := n.add
+		n.add = func(path string) error {
+			if path == b.path("new") {
+				_ = os.WriteFile(filepath.Join(path, "early.stl"), []byte("x"), 0o644)
+			}
+			return add(path)
+		}
+		return n, err
+	}
+	b.run()
+	require.NoError(t, os.Mkdir(b.path("new"), 0o755))
+	b.wait("new/early.stl")
+	b.calm()
+}
+
 // See fsnotify#694: a watch goes on under the old path.
 func TestRenamedFolder(t *testing.T) {
 	b := newBench(t, Options{}).run()
