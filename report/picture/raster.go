@@ -45,14 +45,9 @@ func (c *camera) shade(im *image.RGBA, of []surface) *raster {
 		seen[i] = c.see(m.Mesh)
 	}
 	r := newRaster(seen, fine*viewWidth, fine*int(c.view))
-	for i, m := range of {
-		seen := seen[i]
-		for t := range m.Triangles() {
-			a, b, d := &seen[m.T[3*t]], &seen[m.T[3*t+1]], &seen[m.T[3*t+2]]
-			r.fill(a, b, d, func() (dot, bool) {
-				grey, ok := shadeOf(c.scale*fine, *a, *b, *d)
-				return dot{grey: grey, striped: m.striped != nil && m.striped(t)}, ok
-			})
+	for _, away := range [2]bool{false, true} { // what faces the viewer hides most of the rest
+		for i, m := range of {
+			c.paint(r, m, seen[i], away)
 		}
 	}
 	for _, all := range seen {
@@ -61,6 +56,25 @@ func (c *camera) shade(im *image.RGBA, of []surface) *raster {
 	r.lay(im, int(c.left), int(c.top))
 	return r
 }
+
+// paint draws the triangles of a surface that face away from the viewer, or the
+// others. Of two at one depth that which faces the viewer shows.
+func (c *camera) paint(r *raster, m surface, seen []r3.Vec, away bool) {
+	for t := range m.Triangles() {
+		a, b, d := &seen[m.T[3*t]], &seen[m.T[3*t+1]], &seen[m.T[3*t+2]]
+		if area := areaOf(a, b, d); area == 0 || (area > 0) != away { // y points down
+			continue
+		}
+		r.fill(a, b, d, func() (dot, bool) {
+			grey, ok := shadeOf(c.scale*fine, *a, *b, *d)
+			return dot{grey: grey, striped: m.striped != nil && m.striped(t)}, ok
+		})
+	}
+}
+
+// areaOf is twice the area of a triangle in fine pixels, positive where it is
+// seen clockwise.
+func areaOf(a, b, c *r3.Vec) float64 { return (b.X-a.X)*(c.Y-a.Y) - (c.X-a.X)*(b.Y-a.Y) }
 
 // newRaster is an empty raster for what is seen in a view, as large as that
 // needs: a limb fills a third of its view, and memory that is used for the first
@@ -143,7 +157,7 @@ func (e *edges) add(base, slope float64) {
 // is asked when the first of them is seen: most of a part is hidden. One that
 // looks like nothing is not drawn.
 func (r *raster) fill(a, b, c *r3.Vec, looks func() (dot, bool)) {
-	area := (b.X-a.X)*(c.Y-a.Y) - (c.X-a.X)*(b.Y-a.Y)
+	area := areaOf(a, b, c)
 	if area == 0 {
 		return
 	}
