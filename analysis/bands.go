@@ -44,25 +44,37 @@ func (t trial) settled() bool {
 func (t trial) ratio() float64 { return t.room / t.needed }
 
 // cutBands cuts the fewest test bands that settle the fit, the most telling
-// first, at the scale that would be printed.
-func (a *Answer) cutBands(brief Brief) { a.cutBandsAt(brief, a.Findings.bandPercent(brief)) }
+// first, at the scale that would be printed, on so many processors.
+func (a *Answer) cutBands(brief Brief, workers int) {
+	a.cutBandsAt(brief, a.Findings.bandPercent(brief), workers)
+}
 
 // cutBandsAt cuts them at a scale, in place of any that were cut before; at the
 // same places whatever the scale.
-func (a *Answer) cutBandsAt(brief Brief, percent float64) {
+func (a *Answer) cutBandsAt(brief Brief, percent float64, workers int) {
 	f := &a.Findings
 	a.Bands, f.Bands = nil, nil
 	f.Warnings = slices.DeleteFunc(f.Warnings, func(w Warning) bool {
 		return w.Code == codeNoBand || w.Code == codeBandOpen || w.Code == codeBandLarge
 	})
 	names := map[string]bool{}
-	for row, t := range a.trials(f.bandPercent(brief) / f.Percent) {
-		cut, err := a.cutBand(t, row+1, percent, brief)
-		if err != nil {
-			f.note(codeNoBand, "A test band was not cut: "+err.Error()+".")
+	trials := a.trials(f.bandPercent(brief) / f.Percent)
+	cuts := make([]func() cutting, len(trials))
+	for row, t := range trials {
+		var settle func()
+		cuts[row], settle = ahead(workers > 1 && row > 0, func() (c cutting) { // the first is cut here
+			c.Band, c.err = a.cutBand(t, row+1, percent, brief)
+			return c
+		})
+		defer settle()
+	}
+	for row, t := range trials {
+		cut := cuts[row]()
+		if cut.err != nil {
+			f.note(codeNoBand, "A test band was not cut: "+cut.err.Error()+".")
 			continue
 		}
-		f.noteBand(cut, t)
+		f.noteBand(cut.Band, t)
 		for i, m := range append([]*mesh.Mesh{cut.Mesh}, cut.More...) {
 			out := Band{
 				File: bandFile(t.station.Along, percent, names), Station: t.station.Along, From: t.from, To: t.to,
@@ -76,6 +88,12 @@ func (a *Answer) cutBandsAt(brief Brief, percent float64) {
 			a.Bands, f.Bands = append(a.Bands, m), append(f.Bands, out)
 		}
 	}
+}
+
+// cutting is a band, or why there is none.
+type cutting struct {
+	band.Band
+	err error
 }
 
 // cutBand cuts one band, with as many notches as its row has.

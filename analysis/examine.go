@@ -80,7 +80,7 @@ func examineIn(ctx context.Context, l *mesh.Loaded, whole *Whole, brief Brief, b
 	f.noteUnit()
 	a.wear(cavities, drawn, brief)
 	lap("fit")
-	a.cutBands(brief)
+	a.cutBands(brief, workers)
 	lap("bands")
 	if err := a.parted(ctx, brief); err != nil {
 		return nil, err

@@ -119,7 +119,7 @@ func (a *Answer) testing(brief Brief, workers int) {
 		return
 	}
 	if next := f.Testing.Next; next != nil && next.Percent != t.set()[0].Percent {
-		a.cutBandsAt(brief, next.Percent)
+		a.cutBandsAt(brief, next.Percent, workers)
 		a.countBands(brief, workers)
 		f.Testing.Next = f.nextBand(t.spots[t.main], next.Percent)
 	}

@@ -82,7 +82,7 @@ func (f *Finder) face() (face, bool) {
 
 // void returns the face as a Void in the plane's own coordinates.
 func (f *Finder) void(face face, at r2.Vec, sealed bool) Void {
-	v := Void{Sealed: sealed}
+	v := Void{Outline: make([]r2.Vec, 0, len(face.spots)), Gaps: make([]bool, 0, len(face.spots)), Sealed: sealed}
 	for i, s := range face.spots {
 		a := f.plan.spots[s]
 		b := f.plan.spots[face.spots[(i+1)%len(face.spots)]]
