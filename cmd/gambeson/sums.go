@@ -20,8 +20,8 @@ func (d *daemon) sumUp() {
 const longestLastSum = 500 * time.Millisecond
 
 // keepSummed writes SUIT.md of every folder, and the daemon's state, when
-// something came of a part; in a burst at most so often that it takes a
-// twentieth of the time. What could not be written is tried again.
+// something came of a part, with a breath in between. What could not be written
+// is tried again.
 func (d *daemon) keepSummed(ctx context.Context) {
 	var again, idle <-chan time.Time
 	var took time.Duration
@@ -45,11 +45,31 @@ func (d *daemon) keepSummed(ctx context.Context) {
 		if failed {
 			again = time.After(d.again)
 		}
-		select {
-		case <-ctx.Done():
-		case <-time.After(20 * took):
+		if breath(ctx, took, d.wake, func() int { return d.watcher.Status().Queued }) {
+			d.sumUp()
 		}
 	}
+}
+
+// breath waits after a summary that took so long, and tells whether another was
+// asked for meanwhile. As long as parts are queued, summing up takes a twentieth
+// of the time; after the last of them half of it at most, since then somebody
+// may wait for it.
+func breath(ctx context.Context, took time.Duration, wake <-chan struct{}, queued func() int) (asked bool) {
+	short, long := time.After(took), time.After(20*took)
+	for short != nil || !asked || queued() > 0 {
+		select {
+		case <-ctx.Done():
+			return asked
+		case <-long:
+			return asked
+		case <-short:
+			short = nil
+		case <-wake:
+			asked = true
+		}
+	}
+	return asked
 }
 
 // untilIdle is how long nothing may have come of a part for the daemon to count
