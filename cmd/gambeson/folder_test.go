@@ -48,3 +48,24 @@ func TestPartsWhileFoldersMove(t *testing.T) {
 	mover.Wait()
 	require.Empty(t, said.String())
 }
+
+// What a daemon looks into: the person's meshes and TOML files, and neither what
+// is hidden nor what it wrote itself, although some of that are meshes.
+func TestWhatIsLookedInto(t *testing.T) {
+	for name, want := range map[string]bool{
+		"a.stl": true, "A.STL": true, "legs/a.3mf": true, "a.obj": true, "kit.zip": true,
+		"suit.toml": true, "wearer.toml": true, "logbook.toml": true,
+		".a.stl": false, "._a.stl": false, ".suit.toml": false, "other.toml": false, "a.txt": false, "a.stl.part": false,
+		"a.stl.md": false, "a.stl.html": false, "SUIT.md": false, "SUIT.html": false,
+		"a.stl.fit/bands/calf_girth-100.stl": false, "a.stl.fit/pieces/1.stl": false, "a.stl.fit/panel/panel.stl": false, "SUIT.fit/loads/1.stl": false,
+	} {
+		if got := accept(filepath.Join("/suit", filepath.FromSlash(name))); got != want {
+			t.Errorf("%s: looked into is %v, want %v", name, got, want)
+		}
+	}
+	for name, want := range map[string]bool{"legs": true, ".git": false, "a.stl.fit": false, "SUIT.fit": false} {
+		if got := descend(filepath.Join("/suit", name)); got != want {
+			t.Errorf("%s: entered is %v, want %v", name, got, want)
+		}
+	}
+}
