@@ -607,6 +607,19 @@ func TestWaitingFilesDoNotHoldUpOthers(t *testing.T) {
 	})
 }
 
+// A file that becomes older is as new as one that becomes younger, or that is
+// of a time to come.
+func TestAnyOtherTimeIsNews(t *testing.T) {
+	play(t, func(s *stage) {
+		now := time.Now()
+		for _, days := range []int{-1, -2, -10_000, -3, 30_000, 20_000, -1} {
+			s.write(part, made{size: 9, mtime: now.Add(time.Duration(days) * 24 * time.Hour), lease: free, look: Whole})
+			s.pass(time.Hour)
+			s.want("greave.stl")
+		}
+	})
+}
+
 // A file that is saved faster than it can be looked into does not keep the others
 // from their turn, however large and old these are, nor do several such files
 // keep each other from it. A person's second save of the same part waits for one
