@@ -988,6 +988,36 @@ func TestRootMissing(t *testing.T) {
 	require.Equal(t, []string{"+root-missing", "-root-missing"}, b.told)
 }
 
+// A file that has yet to come to rest when the whole folder is taken away is not
+// gone; it has its turn when it is back.
+func TestRootTakenAwayBeforeAFileIsAtRest(t *testing.T) {
+	b := newBench(t, Options{Look: func(string) (Look, string) { return Unsure, "" }})
+	b.w.quiet, b.w.grace, b.w.breath = 300*time.Millisecond, 300*time.Millisecond, 100*time.Millisecond
+	b.write("x.stl", "x")
+	b.run().wait("x.stl")
+	away := b.root + "-away"
+	require.NoError(t, os.WriteFile(b.path("x.stl"), []byte("xx"), 0o644))
+	require.NoError(t, os.Rename(b.root, away))
+	b.waitTold("+root-missing")
+	look := time.NewTicker(5 * time.Millisecond)
+	defer look.Stop()
+	for guard := time.After(tooLong); ; {
+		w := b.w.Status().Waiting
+		if len(w) == 1 && w[0].Why == "cannot be looked at now" {
+			break
+		}
+		select {
+		case <-look.C:
+		case <-guard:
+			t.Fatalf("it waits because %v", w)
+		}
+	}
+	require.NoError(t, os.Rename(away, b.root))
+	b.waitTold("-root-missing")
+	b.until("the file", func() bool { return slices.Contains(b.seen, "x.stl") })
+	require.NotContains(t, b.seen, "-x.stl")
+}
+
 func TestRootMissingAtTheStart(t *testing.T) {
 	root := filepath.Join(t.TempDir(), "not/yet")
 	b := newBench(t, Options{Roots: []string{root}}).run()

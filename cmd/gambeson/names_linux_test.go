@@ -124,3 +124,22 @@ func TestHeldForAWhile(t *testing.T) {
 	require.NoError(t, command.Wait())
 	require.Equal(t, string(before), string(contentOf(at("stays.stl.md"))))
 }
+
+// A daemon that is given other measures says the new verdicts of all parts before
+// it looks into the first of them again.
+func TestDaemonJudgesAnewAtOnce(t *testing.T) {
+	ownFolders(t)
+	suit := suitOf(t, 2).root
+	log, stop := watchingAt(t, suit, pace{quiet: 50 * time.Millisecond})
+	known := func(name string) bool {
+		return log.has(`"event":"reported","file":"`+name) || log.has(`"event":"kept","file":"`+name)
+	}
+	until(t, "both looked into", func() bool { return known("greave-000.stl") && known("greave-001.stl") })
+	before := log.count(`"event":"reported"`)
+	require.NoError(t, os.WriteFile(filepath.Join(suit, "wearer.toml"), []byte(wornAfter), 0o666))
+	until(t, "both looked into again", func() bool { return log.count(`"event":"reported"`) == before+2 })
+	stop()
+	_, after, said := strings.Cut(log.String(), `"event":"judged_anew","parts":2`)
+	require.True(t, said, log.String())
+	require.Equal(t, 2, strings.Count(after, `"event":"reported"`), "they follow")
+}
