@@ -2,6 +2,8 @@ package section
 
 import (
 	"math/rand/v2"
+	"runtime"
+	"sync"
 	"testing"
 
 	"gambeson/analysis/mesh"
@@ -59,7 +61,8 @@ func BenchmarkIndexCut(b *testing.B) {
 }
 
 // BenchmarkSections500 takes the level sections in the middle of 500 equal
-// layers, and the length and the girth of each loop.
+// layers, and the length and the girth of each loop, on all processors as those
+// do who count the cost.
 func BenchmarkSections500(b *testing.B) {
 	speed.Each(b, func(b *testing.B, m *mesh.Mesh) {
 		box := m.Bounds()
@@ -68,12 +71,20 @@ func BenchmarkSections500(b *testing.B) {
 			through[i] = r3.Vec{Z: box.Min.Z + (float64(i)+0.5)/500*(box.Max.Z-box.Min.Z)}
 		}
 		speed.Run(b, func() {
-			for _, s := range Sweep(m, r3.Vec{Z: 1}, through) {
-				for _, c := range s.Chains {
-					c.Length()
-					c.HullGirth()
-				}
+			sections := Sweep(m, r3.Vec{Z: 1}, through)
+			var group sync.WaitGroup
+			workers := runtime.GOMAXPROCS(0)
+			for w := range workers {
+				group.Go(func() {
+					for i := w; i < len(sections); i += workers {
+						for _, c := range sections[i].Chains {
+							c.Length()
+							c.HullGirth()
+						}
+					}
+				})
 			}
+			group.Wait()
 		})
 	})
 }
