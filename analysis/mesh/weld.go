@@ -4,6 +4,7 @@ import (
 	"context"
 	"math"
 	"math/rand/v2"
+	"runtime"
 
 	"gambeson/analysis/pages"
 
@@ -47,21 +48,33 @@ func (m *Mesh) weld(ctx context.Context) (joined int, tolerance float64, thin De
 // one and taken away for the other, leave nothing. (The numbers are hashes;
 // one vertex in 4·10⁹ is overlooked.)
 func (m *Mesh) loose() []uint32 {
+	n := m.Triangles()
+	runs := make([][]uint32, max(1, min(runtime.GOMAXPROCS(0), n/worthAWorker)))
+	each(len(runs), func(i int) { runs[i] = m.left(n*i/len(runs), n*(i+1)/len(runs)) })
+	var loose []uint32
+	for v, l := range runs[0] {
+		for _, run := range runs[1:] {
+			l += run[v]
+		}
+		if l != 0 {
+			loose = append(loose, uint32(v))
+		}
+	}
+	return loose
+}
+
+// left returns for every vertex what the facets from … to (not included) leave
+// of the numbers of its neighbours.
+func (m *Mesh) left(from, to int) []uint32 {
 	left := pages.Make[uint32](m.Vertices())
-	for t := 0; t < len(m.T); t += 3 {
+	for t := 3 * from; t < 3*to; t += 3 {
 		a, b, c := m.T[t], m.T[t+1], m.T[t+2]
 		ha, hb, hc := draw(a), draw(b), draw(c)
 		left[a] += hb - hc
 		left[b] += hc - ha
 		left[c] += ha - hb
 	}
-	var loose []uint32
-	for v, l := range left {
-		if l != 0 {
-			loose = append(loose, uint32(v))
-		}
-	}
-	return loose
+	return left
 }
 
 // draw returns a number for v that looks drawn at random: the last step of
