@@ -380,7 +380,7 @@ func (g *good[T]) load(root, name string, now time.Time, read func([]byte) (T, E
 	case len(text) == 0 && len(g.text) == 0:
 		return kept
 	case text == nil:
-		errs = Errors{{File: name, Fault: "is gone", Expected: "it to be there, as it was before"}}
+		errs = Errors{{File: name, Fault: "is gone", Expected: "it back as it was, or a new one with a line such as # nothing"}}
 	case len(text) == 0:
 		errs = Errors{{File: name, Fault: "is empty", Expected: "what it said before, or a line such as # nothing"}}
 	case bytes.Equal(text, g.text):

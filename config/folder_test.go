@@ -201,11 +201,11 @@ func TestKeeper(t *testing.T) {
 		"suit.toml: is empty; expected what it said before, or a line such as # nothing; the values read at 12:03 stay in force")
 	step("saved as it was", write(high), 300, "")
 	step("gone", func() error { return os.Remove(path) }, 300,
-		"suit.toml: is gone; expected it to be there, as it was before; the values read at 12:03 stay in force")
+		"suit.toml: is gone; expected it back as it was, or a new one with a line such as # nothing; the values read at 12:03 stay in force")
 	step("a folder in its place", func() error { return os.Mkdir(path, 0o755) }, 300,
 		"suit.toml: is a folder; expected a text file; the values read at 12:03 stay in force")
 	step("and away", func() error { return os.Remove(path) }, 300,
-		"suit.toml: is gone; expected it to be there, as it was before; the values read at 12:03 stay in force")
+		"suit.toml: is gone; expected it back as it was, or a new one with a line such as # nothing; the values read at 12:03 stay in force")
 	step("new values", write("[printer]\nheight = 400\n"), 400, "")
 	step("cleared on purpose", write("# nothing\n"), 250, "")
 }
