@@ -109,6 +109,15 @@ func (r *Rims) take(m *mesh.Mesh, faces []face) (from []uint32) {
 	return from
 }
 
+// Size returns how many facets and points of borders the rims hold.
+func (r *Rims) Size() int {
+	n := r.Facets.Triangles()
+	for _, b := range r.Borders {
+		n += len(b.Line)
+	}
+	return n
+}
+
 // faces returns the number of faces.
 func (r *Rims) faces() int { return max(0, len(r.Starts)-1) }
 

@@ -22,13 +22,15 @@ type contacts struct {
 
 	sides map[digestOf]*assembly.Sides // of pieces, as long as there is work
 	rims  map[digestOf]*assembly.Rims  // of the last ones that were needed
+	size  int                          // of all rims
 }
 
-// mostRims is how many rims are held at a time: about 1 MB each at most.
-const mostRims = 32
+// mostRims is how large all rims that are held at a time may be, in facets and
+// points of borders: with the trees to search them about 70 bytes each, 35 MB.
+const mostRims = 500_000
 
 // rest lets go of all that can be read again.
-func (p *pieces) rest() { p.contacts.sides, p.contacts.rims = nil, nil }
+func (p *pieces) rest() { p.contacts.sides, p.contacts.rims, p.contacts.size = nil, nil, 0 }
 
 func pairOf(a, b digestOf) [2]digestOf {
 	if slices.Compare(a[:], b[:]) > 0 {
@@ -205,12 +207,15 @@ func (f *folder) rims(p keyed) *assembly.Rims {
 	if r != nil {
 		r = p.drawn(r, f.unit(p.piece))
 	}
-	if len(c.rims) >= mostRims || c.rims == nil {
-		c.rims = map[digestOf]*assembly.Rims{}
+	if r == nil {
+		return nil
 	}
-	if r != nil {
-		c.rims[p.key] = r
+	size := r.Size()
+	if c.rims == nil || c.size+size > mostRims {
+		c.rims, c.size = map[digestOf]*assembly.Rims{}, 0
 	}
+	c.rims[p.key] = r
+	c.size += size
 	return r
 }
 
