@@ -1,7 +1,6 @@
 package assembly
 
 import (
-	"cmp"
 	"math"
 	"slices"
 
@@ -18,13 +17,14 @@ type tree struct {
 	normals []r3.Vec // by facet, of length 1
 	boxes   []r3.Box // the root is 1, the halves of i are 2i and 2i+1
 	levels  int
+	ranks   []uint64 // while it is made: parallel to facets, to sort them by
 }
 
 // fewFacets is the number of facets of a leaf up to which it is not halved.
 const fewFacets = 4
 
 func newTree(m *mesh.Mesh) *tree {
-	t := &tree{m: m, facets: make([]uint32, m.Triangles()), normals: make([]r3.Vec, m.Triangles())}
+	t := &tree{m: m, facets: make([]uint32, m.Triangles()), normals: make([]r3.Vec, m.Triangles()), ranks: make([]uint64, m.Triangles())}
 	for i := range t.facets {
 		t.facets[i] = uint32(i)
 		a, b, c := m.Corners(i)
@@ -37,6 +37,7 @@ func newTree(m *mesh.Mesh) *tree {
 	}
 	t.boxes = make([]r3.Box, 2<<t.levels)
 	t.split(1, 0, len(t.facets), 0)
+	t.ranks = nil
 	return t
 }
 
@@ -52,9 +53,14 @@ func (t *tree) split(node, from, to, level int) {
 		return
 	}
 	axis := widest(r3.Sub(box.Max, box.Min))
-	slices.SortFunc(t.facets[from:to], func(f, g uint32) int {
-		return cmp.Or(cmp.Compare(t.middle(f, axis), t.middle(g, axis)), cmp.Compare(f, g))
-	})
+	ranks := t.ranks[from:to]
+	for i, f := range t.facets[from:to] {
+		ranks[i] = rising(t.middle(f, axis))<<32 | uint64(f)
+	}
+	slices.Sort(ranks)
+	for i, r := range ranks {
+		t.facets[from+i] = uint32(r)
+	}
 	mid := (from + to) / 2
 	t.split(2*node, from, mid, level+1)
 	t.split(2*node+1, mid, to, level+1)
@@ -64,6 +70,16 @@ func (t *tree) split(node, from, to, level int) {
 func (t *tree) middle(f uint32, axis int) float32 {
 	column := [3][]float32{t.m.X, t.m.Y, t.m.Z}[axis]
 	return column[t.m.T[3*f]] + column[t.m.T[3*f+1]] + column[t.m.T[3*f+2]]
+}
+
+// rising returns a number of 32 bits that is the greater the greater x is: the bits
+// of a float32 are in order as they are but for the sign (IEEE 754, 3.4).
+func rising(x float32) uint64 {
+	b := math.Float32bits(x)
+	if x < 0 {
+		return uint64(^b)
+	}
+	return uint64(b | 1<<31)
 }
 
 // near returns the facet nearest to p, no further than reach, whose normal
