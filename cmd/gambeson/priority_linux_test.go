@@ -2,8 +2,10 @@ package main
 
 import (
 	"fmt"
+	"maps"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 
@@ -12,12 +14,12 @@ import (
 
 // A daemon gives way to whoever works at the machine, with all its threads.
 func TestDaemonGivesWay(t *testing.T) {
-	if niceness(t, os.Getpid())[0] != "0" {
+	if nicenessOfAll(t, os.Getpid())[0] != "0" {
 		t.Skip("the test is nice itself: a daemon stays as it is begun")
 	}
 	command, _ := daemonIn(t, t.TempDir(), nil, t.TempDir())
 	until(t, "all threads give way", func() bool {
-		all := niceness(t, command.Process.Pid)
+		all := nicenessOfAll(t, command.Process.Pid)
 		for _, one := range all {
 			if one != "10" {
 				return false
@@ -27,9 +29,30 @@ func TestDaemonGivesWay(t *testing.T) {
 	})
 }
 
-// niceness returns that of each thread of a process: field 19 of its stat
+// Threads that others begin before these give way give way as well.
+func TestThreadsBegunMeanwhileGiveWay(t *testing.T) {
+	is := map[int]int{1: 0, 2: 0, 3: 0}
+	list := func() []int { return slices.Sorted(maps.Keys(is)) }
+	next := 4
+	makeNice(list, func(thread int) int { return is[thread] }, func(thread int) {
+		if thread <= 6 { // it begins one just before
+			is[next] = is[thread]
+			next++
+		}
+		is[thread] = polite
+	})
+	require.Len(t, is, 9)
+	for thread, niceness := range is {
+		require.Equal(t, polite, niceness, "thread %d", thread)
+	}
+	asked := 0
+	makeNice(list, func(int) int { asked++; return 0 }, func(int) {})
+	require.Less(t, asked, 10_000, "some refuse")
+}
+
+// nicenessOfAll returns that of each thread of a process: field 19 of its stat
 // (proc_pid_stat(5)), the 17th after the name in parentheses.
-func niceness(t *testing.T, pid int) (all []string) {
+func nicenessOfAll(t *testing.T, pid int) (all []string) {
 	t.Helper()
 	threads, err := filepath.Glob(fmt.Sprintf("/proc/%d/task/*/stat", pid))
 	require.NoError(t, err)
