@@ -171,6 +171,15 @@ func (s *stage) want(paths ...string) {
 	s.events = nil
 }
 
+// taken returns what has been handed over since the last want, and forgets it.
+func (s *stage) taken() []handing {
+	s.world.mu.Lock()
+	defer s.world.mu.Unlock()
+	events := s.events
+	s.events = nil
+	return events
+}
+
 // last is the time at which the last event came.
 func (s *stage) last() time.Duration {
 	s.world.mu.Lock()
@@ -644,8 +653,8 @@ func TestFilesSavedOverAndOverLetOthersGo(t *testing.T) {
 				}
 				s.pass(time.Second)
 			}
-			turns := map[string]int{}
-			for _, e := range s.events {
+			turns, events := map[string]int{}, s.taken()
+			for _, e := range events {
 				turns[e.Path]++
 			}
 			for n := range 4 {
@@ -656,14 +665,13 @@ func TestFilesSavedOverAndOverLetOthersGo(t *testing.T) {
 				require.GreaterOrEqual(t, turns[path], 26/hot-2, "600 s hold 30 turns, and four were the others'")
 			}
 			last := 0
-			for _, e := range s.events {
+			for _, e := range events {
 				if strings.Contains(e.Path, "large") {
 					last = int(e.at / time.Second)
 				}
 			}
 			require.Less(t, last, 20*(2*4+hot+2), "every second turn was theirs")
 			s.pass(time.Hour)
-			s.events = nil
 			require.Zero(t, s.board.status().Queued)
 		})
 	}
