@@ -16,3 +16,13 @@ func advise(start, size uintptr) {
 	start &^= large - 1
 	_, _, _ = unix.Syscall(unix.SYS_MADVISE, start, end-start, unix.MADV_HUGEPAGE)
 }
+
+// allow says whether the program is to have large pages at all. Systems before
+// Linux 3.15 do not know the question, and all stays as it was.
+func allow(large bool) {
+	var off uintptr
+	if !large {
+		off = 1
+	}
+	_ = unix.Prctl(unix.PR_SET_THP_DISABLE, off, 0, 0, 0)
+}

@@ -4,3 +4,6 @@ package pages
 
 // advise does nothing on systems that choose the size of pages themselves.
 func advise(start, size uintptr) {}
+
+// allow does nothing there either.
+func allow(large bool) {}

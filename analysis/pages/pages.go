@@ -10,7 +10,12 @@
 // The slices are ordinary ones, which the garbage collector gives back.
 package pages
 
-import "unsafe"
+import (
+	"runtime"
+	"runtime/debug"
+	"sync/atomic"
+	"unsafe"
+)
 
 // least is the size in bytes from which on a slice is worth a call of the
 // system, which takes about a microsecond.
@@ -23,7 +28,24 @@ func Make[T any](n int) []T { return Room[T](n)[:n] }
 func Room[T any](n int) []T {
 	s := make([]T, 0, n)
 	if size := uintptr(n) * unsafe.Sizeof(*new(T)); size >= least {
+		if resting.CompareAndSwap(true, false) {
+			allow(true)
+		}
 		advise(uintptr(unsafe.Pointer(unsafe.SliceData(s))), size)
 	}
 	return s
+}
+
+var resting atomic.Bool
+
+// Rest gives the memory that is not in use back to the system, and keeps it from
+// coming back by itself: a system that puts small pages together in the
+// background also fills the gaps in between, which took half as much again in an
+// idle program as it had in use. The next large slice ends the rest.
+func Rest() {
+	if resting.CompareAndSwap(false, true) {
+		allow(false)
+	}
+	runtime.GC() // what pools keep is only given up at the second collection
+	debug.FreeOSMemory()
 }

@@ -3,8 +3,9 @@ package main
 import (
 	"context"
 	"fmt"
-	"runtime/debug"
 	"time"
+
+	"gambeson/analysis/pages"
 )
 
 // sumUp asks for SUIT.md to be written again.
@@ -83,7 +84,7 @@ func (d *daemon) rest() {
 		f.rest()
 	}
 	d.mu.Unlock()
-	debug.FreeOSMemory()
+	pages.Rest()
 }
 
 func (d *daemon) sumAll() (took time.Duration, failed bool) {
