@@ -36,9 +36,7 @@ func turnedOut(m *mesh.Mesh) *mesh.Mesh {
 	return out
 }
 
-// The windings of points are those that the solid angles of all facets add up to
-// (van Oosterom and Strackee 1983, IEEE Transactions on Biomedical Engineering
-// 30:125–126).
+// The windings of points are those that the solid angles of all facets add up to.
 func TestWindingsAreSolidAngles(t *testing.T) {
 	rng := rand.New(rand.NewPCG(11, 4))
 	box := boot().Bounds()
@@ -51,7 +49,7 @@ func TestWindingsAreSolidAngles(t *testing.T) {
 	}
 	got, seen := windings(two, points), map[int]bool{}
 	for i, p := range points {
-		if want := solidAngles(two, p); got[i] != want {
+		if want := int(math.Round(shape.Winding(two, p))); got[i] != want {
 			t.Errorf("%v: %d, want %d", p, got[i], want)
 		}
 		seen[got[i]] = true
@@ -112,15 +110,4 @@ func TestClashesAreKeptApart(t *testing.T) {
 	if got := Groups(3, contacts); len(got) != 1 || !slices.Equal(got[0], []int{0, 1}) {
 		t.Errorf("groups %v", got)
 	}
-}
-
-func solidAngles(m *mesh.Mesh, p r3.Vec) int {
-	var sum float64
-	for t := range m.Triangles() {
-		a, b, c := m.Corners(t)
-		a, b, c = r3.Sub(a, p), r3.Sub(b, p), r3.Sub(c, p)
-		la, lb, lc := r3.Norm(a), r3.Norm(b), r3.Norm(c)
-		sum += 2 * math.Atan2(r3.Dot(a, r3.Cross(b, c)), la*lb*lc+r3.Dot(a, b)*lc+r3.Dot(b, c)*la+r3.Dot(c, a)*lb)
-	}
-	return int(math.Round(sum / (4 * math.Pi)))
 }

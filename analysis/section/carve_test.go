@@ -201,30 +201,16 @@ func TestCarveWinding(t *testing.T) {
 			inside, outside := checkCarve(t, m, sides)
 			for range 24 {
 				p := r3.Add(m.Bounds().Center(), r3.Scale(0.35*size*rng.Float64(), randomDirection(rng)))
-				wantIn, wantOut := winding(m, p), 0.0
+				wantIn, wantOut := shape.Winding(m, p), 0.0
 				if slices.ContainsFunc(sides, func(s Plane) bool { return r3.Dot(s.Normal, r3.Sub(p, s.Point)) > 0 }) {
 					wantIn, wantOut = 0, wantIn
 				}
-				if gotIn, gotOut := winding(inside, p), winding(outside, p); math.Abs(gotIn-wantIn)+math.Abs(gotOut-wantOut) > 0.01 {
+				if gotIn, gotOut := shape.Winding(inside, p), shape.Winding(outside, p); math.Abs(gotIn-wantIn)+math.Abs(gotOut-wantOut) > 0.01 {
 					t.Fatalf("%s: at %v inside winds %.3f times, outside %.3f; want %.0f, %.0f (seed %d)", name, p, gotIn, gotOut, wantIn, wantOut, seed)
 				}
 			}
 		}
 	}
-}
-
-// winding returns how often m goes round p: the sum of the solid angles of its
-// triangles over 4π (van Oosterom and Strackee, IEEE Transactions on Biomedical
-// Engineering 30, 1983, 125–126, formula 8).
-func winding(m *mesh.Mesh, p r3.Vec) float64 {
-	var sum float64
-	for t := range m.Triangles() {
-		a, b, c := m.Corners(t)
-		a, b, c = r3.Sub(a, p), r3.Sub(b, p), r3.Sub(c, p)
-		la, lb, lc := r3.Norm(a), r3.Norm(b), r3.Norm(c)
-		sum += 2 * math.Atan2(r3.Dot(a, r3.Cross(b, c)), la*lb*lc+r3.Dot(a, b)*lc+r3.Dot(b, c)*la+r3.Dot(c, a)*lb)
-	}
-	return sum / (4 * math.Pi)
 }
 
 // A box out of a box: within it, at its faces, edges and corners, through it,
