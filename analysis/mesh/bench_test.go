@@ -74,13 +74,15 @@ func read(b *testing.B, path string) {
 // BenchmarkWeld joins the corners of triangles that have all their own, in
 // memory and on one processor.
 func BenchmarkWeld(b *testing.B) {
-	speed.Each(b, func(b *testing.B, m *mesh.Mesh) {
-		apart := &mesh.Mesh{}
-		for _, v := range m.T {
-			apart.T = append(apart.T, apart.AddVertex(m.At(v)))
-		}
-		speed.Run(b, func() { require.NoError(b, mesh.Weld(b.Context(), apart.Clone())) })
-	})
+	for _, p := range speed.Parts() {
+		b.Run(p.Name, func(b *testing.B) {
+			m, apart := p.Make(), &mesh.Mesh{}
+			for _, v := range m.T {
+				apart.T = append(apart.T, apart.AddVertex(m.At(v)))
+			}
+			speed.Run(b, func() { require.NoError(b, mesh.Weld(b.Context(), apart.Clone())) })
+		})
+	}
 }
 
 // BenchmarkCheck finds area and volume, and counts the edges that have not two

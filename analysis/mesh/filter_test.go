@@ -89,7 +89,7 @@ func TestScatteredFilesAreTold(t *testing.T) {
 		m    *Mesh
 		want bool
 	}{{"sound", sound, false}, {"mixed", mixed, true}, {"apart", soup(sound), false}} {
-		_, scattered, err := typicalSTL(sourceOf("a.stl", binarySTL(c.m, "")), c.m.Triangles())
+		_, _, scattered, err := typicalSTL(sourceOf("a.stl", binarySTL(c.m, "")), c.m.Triangles())
 		if err != nil || scattered != c.want {
 			t.Errorf("%s: scattered %v, %v", c.name, scattered, err)
 		}

@@ -106,69 +106,96 @@ func gatherSTL(ctx context.Context, s *source, n, workers int) ([]shard, error) 
 		workers = 1
 	}
 	workers = max(1, min(workers, n/worthAWorker))
-	facet, scattered, err := typicalSTL(s, n)
+	some, facet, scattered, err := typicalSTL(s, n)
 	if err != nil {
 		return nil, err
+	}
+	var sorted []point // where it pays
+	if scattered && n >= worthSorting {
+		if sorted, err = sortSTL(ctx, s, n, workers, regionsOf(some, n, facet)); err != nil {
+			return nil, err
+		}
 	}
 	all := pages.Room[uint32](3 * s.trusted(n))
 	shards := make([]shard, workers)
 	errs := make([]error, workers)
 	spread(workers, workers, func(part, _ int) {
 		from, to := n*part/workers, n*(part+1)/workers
-		facets := to - from
-		if scattered {
-			facets = n // each run meets nearly all corners of the file
+		sh := &shards[part]
+		*sh = shard{ix: newIndex(s.trusted(to-from)/2, facet), t: all[3*from : 3*from]}
+		if sorted != nil {
+			errs[part] = sh.addAll(ctx, sorted[3*from:3*to])
+			return
 		}
-		shards[part] = shard{ix: newIndex(s.trusted(facets)/2, facet), t: all[3*from : 3*from]}
-		errs[part] = shards[part].decodeSTL(ctx, s, from, to)
+		errs[part] = s.chunksSTL(ctx, from, to, func(first int, chunk []byte) error {
+			if bad := sh.facetsSTL(chunk); bad >= 0 {
+				return damagedSTL(chunk, first, bad)
+			}
+			return nil
+		})
 	})
+	return shards, firstOf(errs)
+}
+
+// firstOf returns the first error of some, if any.
+func firstOf(errs []error) error {
 	for _, err := range errs {
 		if err != nil {
-			return nil, err
+			return err
 		}
 	}
-	return shards, nil
+	return nil
 }
+
+// worthSorting is how many triangles of a file in no order are worth being
+// sorted: below it their corners fit the caches as they are.
+const worthSorting = 50_000
 
 // worthAWorker is how many triangles are worth the start of a goroutine: a
 // millisecond of work.
 const worthAWorker = 20_000
 
-// typicalSTL returns the median area of some of the triangles, of the first
-// ones only where the bytes come in order, and whether they are scattered: those
-// that follow each other share hardly a corner.
-func typicalSTL(s *source, n int) (facet float64, scattered bool, err error) {
+// typicalSTL returns corners of some of the triangles, of the first ones only
+// where the bytes come in order, their median area, and whether they are
+// scattered: those that follow each other share hardly a corner.
+func typicalSTL(s *source, n int) (some []point, facet float64, scattered bool, err error) {
 	const block, blocks = 16, 64
 	var areas []float64
 	if s.at == nil {
 		head, err := s.head(stlHeader + stlFacet*min(n, block*blocks))
 		if err != nil || len(head) < stlHeader {
-			return 0, false, err
+			return nil, 0, false, err
 		}
-		return median(areasSTL(areas, head[stlHeader:])), false, nil
+		return nil, median(areasSTL(areas, head[stlHeader:])), false, nil
 	}
 	var buf [block * stlFacet]byte
 	distinct := 0 // distinct corners, block by block
 	for i := range min(blocks, n) {
 		got, err := s.at.ReadAt(buf[:], stlHeader+stlFacet*(int64(n)*int64(i)/blocks))
 		if err != nil && !ended(err) {
-			return 0, false, s.failed(0, err)
+			return nil, 0, false, s.failed(0, err)
 		}
 		areas = areasSTL(areas, buf[:got])
-		distinct += distinctCorners(buf[:got])
+		seen := distinctCorners(buf[:got])
+		distinct += len(seen)
+		for p := range seen {
+			if p.finite() {
+				some = append(some, p)
+			}
+		}
 	}
-	return median(areas), 10*distinct > 9*3*len(areas), nil
+	return some, median(areas), len(some) > 0 && 10*distinct > 9*3*len(areas), nil
 }
 
-// distinctCorners returns how many distinct corners the triangles of a chunk have.
-func distinctCorners(chunk []byte) int {
+// distinctCorners returns the distinct corners of the triangles of a chunk.
+func distinctCorners(chunk []byte) map[point]bool {
 	seen := map[point]bool{}
 	for ; len(chunk) >= stlFacet; chunk = chunk[stlFacet:] {
 		for k := range 3 {
 			seen[cornerSTL(chunk, k)] = true
 		}
 	}
-	return len(seen)
+	return seen
 }
 
 // areasSTL appends the areas of the triangles of a chunk.
@@ -180,8 +207,10 @@ func areasSTL(areas []float64, chunk []byte) []float64 {
 	return areas
 }
 
-// decodeSTL reads the triangles from … to (not included) of a file.
-func (sh *shard) decodeSTL(ctx context.Context, s *source, from, to int) error {
+// chunksSTL reads the triangles from … to (not included) of a file, and gives
+// them to f some at a time, with the number of the first in the file. The bytes
+// are good until f returns. It ends with the first error of f.
+func (s *source) chunksSTL(ctx context.Context, from, to int, f func(first int, chunk []byte) error) error {
 	r, err := s.from(stlHeader + stlFacet*int64(from))
 	if err != nil {
 		return err
@@ -193,18 +222,36 @@ func (sh *shard) decodeSTL(ctx context.Context, s *source, from, to int) error {
 			return err
 		}
 		chunk := buf[:stlFacet*min(stlChunk, to-first)]
-		start := stlHeader + stlFacet*int64(first)
 		if got, err := io.ReadFull(r, chunk); err != nil {
-			return s.failed(start+int64(got), err)
+			return s.failed(stlHeader+stlFacet*int64(first)+int64(got), err)
 		}
-		if bad := sh.facetsSTL(chunk); bad >= 0 {
-			facet := chunk[stlFacet*bad:]
-			return notFinite("triangle "+strconv.Itoa(first+bad+1)+
-				" (byte "+strconv.FormatInt(start+stlFacet*int64(bad), 10)+")",
-				cornerSTL(facet, 0), cornerSTL(facet, 1), cornerSTL(facet, 2))
+		if err := f(first, chunk); err != nil {
+			return err
 		}
 	}
 	return nil
+}
+
+// damagedSTL is the error of triangle number bad of a chunk that begins with the
+// given one of the file.
+func damagedSTL(chunk []byte, first, bad int) error {
+	facet := chunk[stlFacet*bad:]
+	return notFinite("triangle "+strconv.Itoa(first+bad+1)+
+		" (byte "+strconv.FormatInt(stlHeader+stlFacet*int64(first+bad), 10)+")",
+		cornerSTL(facet, 0), cornerSTL(facet, 1), cornerSTL(facet, 2))
+}
+
+// notFiniteSTL returns the number in the chunk of the first triangle whose
+// coordinates are not all finite, −1 where there is none.
+func notFiniteSTL(chunk []byte) int {
+	for i := 0; len(chunk) >= stlFacet; i, chunk = i+1, chunk[stlFacet:] {
+		for k := range 3 {
+			if !cornerSTL(chunk, k).finite() {
+				return i
+			}
+		}
+	}
+	return -1
 }
 
 // facetsSTL adds the triangles of a chunk, and returns the number in the chunk

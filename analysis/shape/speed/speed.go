@@ -3,6 +3,8 @@
 package speed
 
 import (
+	"os"
+	"path/filepath"
 	"runtime/debug"
 	"testing"
 
@@ -48,11 +50,37 @@ func boot() *mesh.Mesh {
 	}.Mesh()
 }
 
-// Each runs f as a benchmark on each of the parts.
+// Each runs f as a benchmark on each of the parts, as they come from a file.
 func Each(b *testing.B, f func(b *testing.B, m *mesh.Mesh)) {
 	for _, p := range Parts() {
-		b.Run(p.Name, func(b *testing.B) { f(b, p.Make()) })
+		b.Run(p.Name, func(b *testing.B) { f(b, read(b, p.Make())) })
 	}
+}
+
+// read returns what is read of the binary STL file of a mesh.
+func read(b *testing.B, m *mesh.Mesh) *mesh.Mesh {
+	b.Helper()
+	path := filepath.Join(b.TempDir(), "part.stl")
+	out, err := os.Create(path)
+	if err == nil {
+		err = mesh.WriteSTL(out, m, "")
+	}
+	if err == nil {
+		err = out.Close()
+	}
+	if err != nil {
+		b.Fatal(err)
+	}
+	file, err := mesh.Open(path)
+	if err != nil {
+		b.Fatal(err)
+	}
+	defer file.Close()
+	loaded, err := file.Load(b.Context(), mesh.Limits{})
+	if err != nil {
+		b.Fatal(err)
+	}
+	return loaded.Mesh
 }
 
 // Run runs f b.N times, once before that to warm up. Besides the time it
