@@ -51,7 +51,7 @@ type search struct {
 func Together(pieces []*mesh.Loaded, units []string) *Whole {
 	var drawn []*mesh.Mesh
 	for i, l := range pieces {
-		drawn = append(drawn, inMillimetres(l, units[i]))
+		drawn = append(drawn, InMillimetres(l, units[i]))
 	}
 	j := assembly.Join(drawn...)
 	return &Whole{mesh: j.Mesh, alone: j.Alone, apart: j.Apart, seams: j.Seams}
@@ -60,7 +60,10 @@ func Together(pieces []*mesh.Loaded, units []string) *Whole {
 // Triangles is how many triangles all pieces have together.
 func (w *Whole) Triangles() int { return w.mesh.Triangles() }
 
-func inMillimetres(l *mesh.Loaded, unit string) *mesh.Mesh {
+// InMillimetres returns a mesh as loaded from a file in mm, where suit.toml names
+// another unit than the file, or none (""). It is the mesh of l itself where that
+// is in mm already, and not to be changed.
+func InMillimetres(l *mesh.Loaded, unit string) *mesh.Mesh {
 	if scale := UnitScale(l.Unit, unit); scale != 1 {
 		return l.Mesh.Scaled(scale)
 	}

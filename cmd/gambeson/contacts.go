@@ -20,9 +20,10 @@ type contacts struct {
 	// apart counts only where one of them is a piece of a shell.
 	sided, whole map[digestOf]bool
 
-	sides map[digestOf]*assembly.Sides // of pieces, as long as there is work
-	rims  map[digestOf]*assembly.Rims  // of the last ones that were needed
-	size  int                          // of all rims
+	sides  map[digestOf]*assembly.Sides // of pieces, as long as there is work
+	rims   map[digestOf]*assembly.Rims  // of the last ones that were needed
+	size   int                          // of all rims
+	meshes meshes                       // of the last pieces of which the rims did not tell enough, likewise
 }
 
 // mostRims is how large all rims that are held at a time may be, in facets and
@@ -30,7 +31,10 @@ type contacts struct {
 const mostRims = 500_000
 
 // rest lets go of all that can be read again.
-func (p *pieces) rest() { p.contacts.sides, p.contacts.rims, p.contacts.size = nil, nil, 0 }
+func (p *pieces) rest() {
+	p.contacts.sides, p.contacts.rims, p.contacts.size = nil, nil, 0
+	p.contacts.meshes = meshes{}
+}
 
 func pairOf(a, b digestOf) [2]digestOf {
 	if slices.Compare(a[:], b[:]) > 0 {
@@ -100,6 +104,8 @@ func (f *folder) meetNew(free []piece, places map[digestOf][]int) {
 	if len(fresh) == 0 {
 		return
 	}
+	defer func() { c.meshes = meshes{} }()
+	slices.SortFunc(fresh, func(a, b keyed) int { return cmp.Compare(a.place.Name(), b.place.Name()) })
 	var sides []*assembly.Sides // parallel to known
 	for _, p := range known {
 		sides = append(sides, f.sides(p))
@@ -169,7 +175,7 @@ func (f *folder) meet(a, b keyed) assembly.Contact {
 	if !touch || c.Rivals || !one.Closed() || !other.Closed() {
 		return c
 	}
-	clash, ok := f.clash(a.piece, b.piece)
+	clash, ok := f.clash(a, b)
 	if !ok {
 		return assembly.Contact{} // another time
 	}
@@ -179,21 +185,33 @@ func (f *folder) meet(a, b keyed) assembly.Contact {
 
 // clash reports whether two pieces have room in common. ok is false where one of
 // the files is no longer what it was.
-func (f *folder) clash(a, b piece) (clash, ok bool) {
-	var drawn []*mesh.Mesh
-	for _, p := range []piece{a, b} {
-		l, ok := reread(f, p, func(ctx context.Context, file *mesh.File) (*mesh.Loaded, error) {
-			return load(ctx, file, p.place.Member)
-		})
-		if !ok {
-			return false, false
-		}
-		if scale := analysis.UnitScale(p.unit, f.unit(p)); scale != 1 {
-			l.Mesh = l.Mesh.Scaled(scale)
-		}
-		drawn = append(drawn, l.Mesh)
+func (f *folder) clash(a, b keyed) (clash, ok bool) {
+	one, other := f.drawn(a), f.drawn(b)
+	if one == nil || other == nil {
+		return false, false
 	}
-	return assembly.ShareSpace(drawn[0], drawn[1]), true
+	return assembly.ShareSpace(one, other), true
+}
+
+// drawn returns the mesh of a piece in the unit that suit.toml names, nil where the
+// file is no longer what it was. It is not to be changed.
+func (f *folder) drawn(p keyed) *mesh.Mesh {
+	c := &f.pieces.contacts
+	if m := c.meshes.of(p.key); m != nil {
+		return m
+	}
+	l := f.held.loaded
+	if l == nil || f.held.sum != p.sum || p.place.Member != "" {
+		var ok bool
+		if l, ok = reread(f, p.piece, func(ctx context.Context, file *mesh.File) (*mesh.Loaded, error) {
+			return load(ctx, file, p.place.Member)
+		}); !ok {
+			return nil
+		}
+	}
+	m := analysis.InMillimetres(l, f.unit(p.piece))
+	c.meshes.add(p.key, m)
+	return m
 }
 
 // rims returns the rims of a piece in the unit that suit.toml names, nil where the

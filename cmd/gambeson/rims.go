@@ -104,6 +104,7 @@ func (f *folder) recogniseAt(ctx context.Context, path, part string) error {
 // read again to be looked into.
 type inHand struct {
 	file   *mesh.File
+	sum    [sha256.Size]byte
 	loaded *mesh.Loaded
 }
 
@@ -152,7 +153,7 @@ func (f *folder) recognise(ctx context.Context, file *mesh.File, sum [sha256.Siz
 		if err == nil {
 			m.Pieces = append(m.Pieces, memoryPiece{name, l.Unit, rims})
 			if !file.Archive() {
-				f.held = inHand{file, l}
+				f.held = inHand{file, sum, l}
 			}
 		}
 	}
@@ -292,6 +293,7 @@ func reread[T any](f *folder, p piece, read func(ctx context.Context, file *mesh
 	if sum, err := file.Sum(ctx); err != nil || sum != p.sum {
 		return got, false
 	}
+	f.log.Debug().Str("event", "read_again").Str("file", p.place.Name()).Msg("a part is read again to be compared with others")
 	got, err = read(ctx, file)
 	return got, err == nil
 }
