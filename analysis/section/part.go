@@ -2,7 +2,7 @@ package section
 
 import (
 	"math"
-	"slices"
+	"sync"
 
 	"gambeson/analysis/mesh"
 	"gambeson/analysis/pages"
@@ -61,9 +61,13 @@ func Halves(m *mesh.Mesh, p Plane) (above, below *mesh.Mesh, f Flaws) {
 	if !ok {
 		return m.Clone(), &mesh.Mesh{}, Flaws{Lost: lost}
 	}
-	below, f = keep(m, fr)
-	fr.over = true
-	above, g := keep(m, fr)
+	var g Flaws
+	over := fr
+	over.over = true
+	var both sync.WaitGroup
+	both.Go(func() { below, f = keep(m, fr) })
+	both.Go(func() { above, g = keep(m, over) })
+	both.Wait()
 	if g.OpenLength+g.GapLength > f.OpenLength+f.GapLength {
 		f = g
 	}
@@ -83,15 +87,39 @@ func Slab(m *mesh.Mesh, normal r3.Vec, from, to float64) (*mesh.Mesh, Flaws) {
 		return &mesh.Mesh{}, Flaws{}
 	}
 	low.over = true
-	m, f := keepZone(m, low, high)
-	m, g := keep(m, high)
+	z := zoneOf(m, low, high)
+	p := newPart(m, len(z.within)+3*(len(z.low)+len(z.high)+len(z.both)))
+	p.addAll(z.within)
+	if len(z.both) == 0 {
+		var above, below *cut
+		var both sync.WaitGroup
+		both.Go(func() { above = newCut(m, low, z.low) })
+		both.Go(func() { below = newCut(m, high, z.high) })
+		both.Wait()
+		f := p.close(above)
+		return p.out, f.And(p.close(below))
+	}
+	// What both planes cross is cut by one after the other.
+	for _, h := range z.high {
+		p.addAll([]uint32{3 * uint32(h>>3)})
+	}
+	f := p.close(newCut(m, low, append(z.low, z.both...)))
+	m, g := keep(p.out, high)
 	return m, f.And(g)
 }
 
-// keepZone returns what keep(m, low) does, but leaves out triangles that lie
-// wholly above high, and so all that have corners which are no numbers: such a
-// corner is below low or above high.
-func keepZone(m *mesh.Mesh, low, high frame) (*mesh.Mesh, Flaws) {
+// zone is what of a mesh reaches between two parallel planes.
+type zone struct {
+	within []uint32 // triangles wholly between: the place of the first corner in T
+	low    []hit    // those that only the lower plane crosses
+	high   []hit    // those that only the upper one crosses
+	both   []hit    // those that both cross: as the lower one does
+}
+
+// zoneOf returns what m has over low and not over high. Triangles with a corner
+// that is no number are in none of the lists but where a plane crosses them:
+// such a corner is below low or above high.
+func zoneOf(m *mesh.Mesh, low, high frame) zone {
 	const overLow, overHigh = 1, 2
 	side := pages.Make[uint8](m.Vertices())
 	inRuns(len(side), func(_, from, to int) {
@@ -107,31 +135,37 @@ func keepZone(m *mesh.Mesh, low, high frame) (*mesh.Mesh, Flaws) {
 			side[v] = s
 		}
 	})
-	inside := make([][]uint32, runs(m.Triangles())) // of each run: the first corners of triangles
-	crossed := make([][]hit, len(inside))
+	some := make([]zone, runs(m.Triangles()))
 	inRuns(m.Triangles(), func(run, from, to int) {
-		var within []uint32
-		var hits []hit
+		// A slab is thin: most triangles are outside of it.
+		z := zone{within: make([]uint32, 0, (to-from)/8)}
 		for i := 3 * from; i < 3*to; i += 3 {
 			a, b, c := side[m.T[i]], side[m.T[i+1]], side[m.T[i+2]]
-			all, some := a&b&c, a|b|c
+			all, any := a&b&c, a|b|c
 			switch {
-			case all == some && some != overLow:
+			case all == any && any != overLow:
 				// Wholly below low or above high.
+			case all == overLow && any == overLow:
+				z.within = append(z.within, uint32(i))
 			case all&overLow != 0:
-				within = append(within, uint32(i))
-			case some&overLow != 0:
-				hits = append(hits, newHit(i/3, uint(a&overLow|b&overLow<<1|c&overLow<<2)))
+				z.high = append(z.high, newHit(i/3, uint(a>>1|b>>1<<1|c>>1<<2)))
+			case any&overLow != 0:
+				h := newHit(i/3, uint(a&overLow|b&overLow<<1|c&overLow<<2))
+				if any&overHigh != 0 {
+					z.both = append(z.both, h)
+				} else {
+					z.low = append(z.low, h)
+				}
 			}
 		}
-		inside[run], crossed[run] = within, hits
+		some[run] = z
 	})
-	within, hits := slices.Concat(inside...), slices.Concat(crossed...)
-	p := newPart(m, len(within)+3*len(hits))
-	for _, i := range within {
-		p.add(p.take(m.T[i]), p.take(m.T[i+1]), p.take(m.T[i+2]))
+	z := some[0]
+	for _, more := range some[1:] {
+		z.within, z.low = append(z.within, more.within...), append(z.low, more.low...)
+		z.high, z.both = append(z.high, more.high...), append(z.both, more.both...)
 	}
-	return p.out, p.close(low, hits)
+	return z
 }
 
 // sound returns m without the triangles that have a corner which is not a
@@ -178,34 +212,13 @@ func keep(m *mesh.Mesh, f frame) (*mesh.Mesh, Flaws) {
 			p.add(p.take(m.T[i]), p.take(m.T[i+1]), p.take(m.T[i+2]))
 		}
 	}
-	return p.out, p.close(f, hits)
-}
-
-// close adds the kept pieces of the triangles hits, and the caps.
-func (p *part) close(f frame, hits []hit) Flaws {
-	tr := &tracer{m: p.from}
-	tr.collect(f, hits)
-	p.cut(tr)
-	flaws := Flaws{Lost: tr.lost}
-	for more := true; more; {
-		tr.trace()
-		flaws = flaws.And(p.cap(tr))
-		// Duplicate triangles are a skin of their own, capped like the first.
-		tr.ends, tr.copies = tr.copies, nil
-		more = len(tr.ends) > 0
-	}
-	return flaws
+	return p.out, p.close(newCut(m, f, hits))
 }
 
 // part is a mesh in the making out of triangles of another.
 type part struct {
 	from, out *mesh.Mesh
 	index     []uint32 // of each vertex of from: 1 + its index in out, 0 where not taken
-
-	// Points of the cut: nodes that float32 can tell apart.
-	onCut map[[3]float32]uint32 // by their place
-	ids   []uint32              // of each: its index in out
-	nodes []uint32              // of each node of the tracer: its point
 }
 
 // newPart returns an empty part with room for about so many triangles.
@@ -215,10 +228,18 @@ func newPart(from *mesh.Mesh, triangles int) *part {
 	return &part{
 		from: from,
 		out: &mesh.Mesh{
-			X: make([]float32, 0, n), Y: make([]float32, 0, n), Z: make([]float32, 0, n),
-			T: make([]uint32, 0, 3*triangles),
+			X: pages.Room[float32](n), Y: pages.Room[float32](n), Z: pages.Room[float32](n),
+			T: pages.Room[uint32](3 * triangles),
 		},
-		index: make([]uint32, from.Vertices()),
+		index: pages.Make[uint32](from.Vertices()),
+	}
+}
+
+// addAll adds triangles of from, of which the places of the first corners in its
+// T are given, as they are.
+func (p *part) addAll(first []uint32) {
+	for _, i := range first {
+		p.add(p.take(p.from.T[i]), p.take(p.from.T[i+1]), p.take(p.from.T[i+2]))
 	}
 }
 
@@ -251,77 +272,31 @@ func (p *part) quad(a, b, c, d uint32) {
 	p.add(b, d, a)
 }
 
-// cut adds the kept pieces of the triangles that tr has collected.
-func (p *part) cut(tr *tracer) {
-	over := tr.f.over
-	p.onCut = make(map[[3]float32]uint32, len(tr.keys))
-	p.nodes = make([]uint32, len(tr.keys))
-	for node, at := range tr.places {
-		p.nodes[node] = p.point(at)
+// close adds the kept pieces of the triangles that were cut, and the caps.
+func (p *part) close(c *cut) Flaws {
+	ids := make([]uint32, len(c.points)) // of each point: its index in out
+	for i, at := range c.points {
+		p.out.X, p.out.Y, p.out.Z = append(p.out.X, at[0]), append(p.out.Y, at[1]), append(p.out.Z, at[2])
+		ids[i] = uint32(p.out.Vertices() - 1)
 	}
-	for s, h := range tr.pieces {
-		from, to := p.ids[p.nodes[tr.ends[2*s]]], p.ids[p.nodes[tr.ends[2*s+1]]]
+	for s, h := range c.pieces {
+		from, to := ids[c.ends[2*s]], ids[c.ends[2*s+1]]
 		lone, left, right, up := h.corners(p.from)
 		switch {
-		case up && over:
+		case up && c.over:
 			p.add(p.take(lone), from, to)
 		case up:
 			p.quad(from, p.take(left), p.take(right), to)
-		case over:
+		case c.over:
 			p.quad(to, p.take(left), p.take(right), from)
 		default:
 			p.add(p.take(lone), to, from)
 		}
 	}
-}
-
-// point returns the point of the cut for a node.
-func (p *part) point(at r3.Vec) uint32 {
-	key := [3]float32{float32(at.X), float32(at.Y), float32(at.Z)}
-	known, ok := p.onCut[key]
-	if !ok {
-		known = uint32(len(p.ids))
-		p.onCut[key] = known
-		p.ids = append(p.ids, p.out.AddVertex(at))
+	for i := 0; i < len(c.caps); i += 3 {
+		p.add(ids[c.caps[i]], ids[c.caps[i+1]], ids[c.caps[i+2]])
 	}
-	return known
-}
-
-// cap closes the cut along the runs of tr.
-func (p *part) cap(tr *tracer) Flaws {
-	var loops, open [][]uint32
-	for _, r := range tr.runs {
-		line := make([]uint32, 0, r.to-r.from)
-		for _, node := range tr.line[r.from:r.to] {
-			line = append(line, p.nodes[node])
-		}
-		if r.closed {
-			loops = append(loops, line)
-		} else {
-			open = append(open, line)
-		}
-	}
-	points := make([]r2.Vec, len(p.ids))
-	for i, id := range p.ids {
-		points[i] = tr.f.flat(p.out.At(id))
-	}
-	bridged, flaws := bridgeGaps(points, open)
-	if flaws.Any() {
-		flaws.Where = p.out.At(p.ids[open[0][0]])
-	}
-	loops = append(loops, bridged...)
-	for i := range loops {
-		loops[i] = tidy(loops[i])
-	}
-	caps := Triangulate(points, loops)
-	for i := 0; i < len(caps); i += 3 {
-		a, b, c := p.ids[caps[i]], p.ids[caps[i+1]], p.ids[caps[i+2]]
-		if tr.f.over {
-			b, c = c, b
-		}
-		p.add(a, b, c)
-	}
-	return flaws
+	return c.flaws
 }
 
 // tidy returns a loop without points named twice in a row and without there
