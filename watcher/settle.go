@@ -4,7 +4,9 @@ import (
 	"cmp"
 	"container/heap"
 	"context"
+	"maps"
 	"math/bits"
+	"slices"
 	"strings"
 	"time"
 )
@@ -31,10 +33,12 @@ type settle struct {
 	lease func(path string) lease
 	look  func(path string) (Look, string)
 	first func(path string) bool
+	ahead func(path string)
 	root  func(path string) string
 	board *board
 
 	items   map[string]*item
+	firsts  map[string]*item // of these the ones that go first
 	resting line             // by the time of the next look
 	due     line             // to be looked at now, by rank
 	again   line             // likewise, but handed over a moment ago: by the time of that
@@ -65,6 +69,7 @@ const (
 type item struct {
 	path  string
 	first bool
+	ahead bool // this change of it was told ahead of its turn
 	old   bool // it was there at the first walk: there may be a report from before
 	force bool
 	told  Stamp     // as the tree said last; zero: no longer there
@@ -83,15 +88,15 @@ type item struct {
 
 // changed notes that the file is different since now.
 func (i *item) changed(stamp Stamp, now time.Time) {
-	i.stamp, i.since, i.looked = stamp, now, false
+	i.stamp, i.since, i.looked, i.ahead = stamp, now, false, false
 }
 
 func newSettle(w *Watcher) *settle {
-	return emptySettle(settle{pace: w.pace, stat: w.presence, lease: w.lease, look: w.o.Look, first: w.o.First, root: w.rootOf, board: &w.board})
+	return emptySettle(settle{pace: w.pace, stat: w.presence, lease: w.lease, look: w.o.Look, first: w.o.First, ahead: w.o.Ahead, root: w.rootOf, board: &w.board})
 }
 
 func emptySettle(s settle) *settle {
-	s.items = map[string]*item{}
+	s.items, s.firsts = map[string]*item{}, map[string]*item{}
 	s.handed = map[string]Stamp{}
 	s.resting.less = func(a, b *item) bool { return a.at.Before(b.at) }
 	s.due.less = urgent
@@ -108,7 +113,11 @@ func (s *settle) run(ctx context.Context, touches <-chan []touch, next chan<- Ev
 	handling := ""
 	for {
 		var wake <-chan time.Time
-		if at, any := s.nextLook(); any && handling == "" {
+		at, any := s.nextLook()
+		if handling != "" {
+			at, any = s.nextAhead()
+		}
+		if any {
 			alarm.Reset(time.Until(at))
 			wake = alarm.C
 		}
@@ -122,6 +131,10 @@ func (s *settle) run(ctx context.Context, touches <-chan []touch, next chan<- Ev
 			s.handled(handling, again, time.Now())
 			handling = ""
 		case <-wake:
+			if handling != "" {
+				s.tellAhead(time.Now())
+				continue
+			}
 			e, ok := s.choose(time.Now())
 			if !ok {
 				continue
@@ -147,6 +160,37 @@ func (s *settle) nextLook() (at time.Time, any bool) {
 	return time.Time{}, false
 }
 
+// nextAhead is the same of what may be told ahead of its turn.
+func (s *settle) nextAhead() (at time.Time, any bool) {
+	for _, i := range s.firsts {
+		if !i.ahead && (!any || i.at.Before(at)) {
+			at, any = i.at, true
+		}
+	}
+	return at, any
+}
+
+// tellAhead tells of the files that go first and are at rest, though another is
+// being handled. They stay in the queue until their turn.
+func (s *settle) tellAhead(now time.Time) {
+	for _, path := range slices.Sorted(maps.Keys(s.firsts)) {
+		i := s.firsts[path]
+		if i.ahead || i.at.After(now) {
+			continue
+		}
+		switch verdict, at := s.weigh(i, now); verdict {
+		case rest:
+			s.put(i, at)
+			s.board.wait(i.path, i.why)
+		case drop:
+			s.remove(i)
+		default:
+			i.ahead = true
+			s.ahead(i.path)
+		}
+	}
+}
+
 // takeIn puts touched paths into the queue. A first look comes within a
 // breath of the first touch, however many follow.
 func (s *settle) takeIn(batch []touch, now time.Time) {
@@ -162,11 +206,10 @@ func (s *settle) takeIn(batch []touch, now time.Time) {
 		i, queued := s.items[t.path]
 		switch {
 		case !queued:
-			i = &item{path: t.path, first: s.first(t.path)}
-			s.items[t.path] = i
+			i = s.add(&item{path: t.path})
 		case t.stamp == i.stamp && t.stamp == i.told && !t.force:
 			continue // no news
-		case i.at.Before(at):
+		case i.at.Before(at) && !i.ahead:
 			at = i.at
 		}
 		if !queued || t.stamp != i.stamp {
@@ -193,9 +236,7 @@ func (s *settle) handled(path string, again time.Duration, now time.Time) {
 
 // putAgain queues an unchanged path to be handed over at the time given.
 func (s *settle) putAgain(path string, stamp Stamp, at time.Time) {
-	i := &item{path: path, first: s.first(path), force: true, told: stamp, stamp: stamp, since: at}
-	s.items[path] = i
-	s.put(i, at)
+	s.put(s.add(&item{path: path, force: true, told: stamp, stamp: stamp, since: at}), at)
 }
 
 // choose looks at the most urgent path that is due, and returns its event if
@@ -339,6 +380,15 @@ func (s *settle) handOver(i *item, now time.Time) Event {
 	return e
 }
 
+// add puts a new item into the set. It is yet to be put where it rests.
+func (s *settle) add(i *item) *item {
+	s.items[i.path] = i
+	if i.first = s.first(i.path); i.first {
+		s.firsts[i.path] = i
+	}
+	return i
+}
+
 // put moves an item to where it rests until at.
 func (s *settle) put(i *item, at time.Time) {
 	if i.in != nil {
@@ -353,6 +403,7 @@ func (s *settle) put(i *item, at time.Time) {
 func (s *settle) remove(i *item) {
 	i.in.drop(i)
 	delete(s.items, i.path)
+	delete(s.firsts, i.path)
 	s.board.wait(i.path, "")
 	if len(s.items) == 0 {
 		s.items = map[string]*item{}

@@ -41,6 +41,7 @@ type stage struct {
 	events  []handing     // handed over so far
 	work    time.Duration // how long the worker takes
 	again   time.Duration // what the worker asks for, once
+	ahead   []handing     // told ahead of their turn
 	start   time.Time
 }
 
@@ -59,7 +60,7 @@ func play(t *testing.T, scene func(s *stage)) {
 		s := &stage{t: t, world: &world{files: map[string]*made{}}, touches: make(chan []touch), start: time.Now()}
 		s.board.start()
 		q := emptySettle(settle{pace: w.pace, stat: s.world.stat, lease: s.world.lease, look: s.world.look,
-			first: w.o.First, root: w.rootOf, board: &s.board})
+			first: w.o.First, ahead: s.tellAhead, root: w.rootOf, board: &s.board})
 		next, done := make(chan Event), make(chan time.Duration)
 		var all sync.WaitGroup
 		all.Go(func() { q.run(ctx, s.touches, next, done) })
@@ -78,6 +79,10 @@ func (s *stage) handle(_ context.Context, e Event) time.Duration {
 	s.world.mu.Unlock()
 	time.Sleep(work) // in the bubble
 	return again
+}
+
+func (s *stage) tellAhead(path string) {
+	s.ahead = append(s.ahead, handing{Event{Path: path}, time.Since(s.start)})
 }
 
 func (w *world) stat(path string) (Stamp, presence) {
@@ -601,6 +606,51 @@ func TestOrder(t *testing.T) {
 		s.write("/suit/suit.toml", made{size: 2 << 20, mtime: day})
 		s.pass(time.Hour)
 		s.want("busy.stl", "suit.toml", "-was.stl", "newer-b.stl", "newer.stl", "older.stl", "middle.stl", "large.stl")
+	})
+}
+
+// Configuration that comes to rest while a part is being handled is told at once,
+// once for each change, and handed over in its turn all the same. While it is
+// still being written, nothing is told; nor of other files, nor where nothing is
+// being handled.
+func TestConfigurationIsToldAhead(t *testing.T) {
+	const settings = "/suit/suit.toml"
+	play(t, func(s *stage) {
+		s.write(settings, made{size: 1, lease: free, look: Whole})
+		s.pass(time.Minute)
+		s.want("suit.toml")
+		require.Empty(t, s.ahead)
+
+		s.work = time.Hour
+		s.write(part, made{size: 1, lease: free, look: Whole})
+		s.pass(time.Second)
+		told := func(d time.Duration) {
+			t.Helper()
+			began := time.Since(s.start)
+			s.pass(time.Minute)
+			if d == 0 {
+				require.Empty(t, s.ahead)
+			} else {
+				require.Equal(t, []handing{{Event{Path: settings}, began + d}}, s.ahead)
+			}
+			s.ahead = nil
+		}
+		s.write(settings, made{size: 2, lease: taken, look: Whole})
+		s.write("/suit/boot.stl", made{size: 1, lease: free, look: Whole})
+		told(0)
+		s.write(settings, made{size: 3, lease: free, look: Whole})
+		told(100 * time.Millisecond)
+		s.write(settings, made{size: 4, lease: free, look: Whole})
+		told(100 * time.Millisecond)
+		s.write(settings, made{size: 4, lease: free, look: Whole, mtime: time.Now().Add(-time.Minute)}) // as it was
+		told(0)
+		s.remove(settings)
+		told(2 * time.Second)
+		s.want("greave.stl")
+		s.work = 0
+		s.pass(time.Hour)
+		s.want("-suit.toml", "boot.stl")
+		require.Empty(t, s.ahead)
 	})
 }
 

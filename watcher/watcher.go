@@ -43,6 +43,10 @@ type Options struct {
 	Descend func(dir string) bool
 	// First tells files that go before all others: configuration. nil: none.
 	First func(path string) bool
+	// Ahead is told of a file of these that is at rest while another file is
+	// being handled, once for each change of it: it is handed over when its turn
+	// comes, as any other. Ahead must return soon. nil: nobody is told.
+	Ahead func(path string)
 	// Known tells whether a file that the first walk finds was handled before, by
 	// an earlier run, as it is now. It is then not handed over until it changes or
 	// is gone. nil: none was.
@@ -216,6 +220,9 @@ func New(o Options) (*Watcher, error) {
 	}
 	if o.Say == nil {
 		o.Say = func(Condition) {}
+	}
+	if o.Ahead == nil {
+		o.Ahead = func(string) {}
 	}
 	if o.Ready == nil {
 		o.Ready = func(int) {}
