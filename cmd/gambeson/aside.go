@@ -7,6 +7,13 @@ import (
 	"time"
 )
 
+// meanwhile is what whoever waits for work does as often as they are asked to. The
+// zero value is never asked.
+type meanwhile struct {
+	asked <-chan struct{}
+	do    func()
+}
+
 // leftBehind is how long work is waited for once nobody wants it any more.
 const leftBehind = 500 * time.Millisecond
 
@@ -14,8 +21,9 @@ const leftBehind = 500 * time.Millisecond
 // behind where it does not end soon after ctx: a single step over a mesh of
 // millions of facets can take longer than a person waits for a program to stop.
 // It is the one goroutine that is not waited for: what it holds is its own. A
-// fault of the program's own in work is an error.
-func aside[T any](ctx context.Context, work func() (T, error)) (T, error) {
+// fault of the program's own in work is an error. Until work ends or ctx does, what
+// is to be done meanwhile is done here, by whoever called.
+func aside[T any](ctx context.Context, m meanwhile, work func() (T, error)) (T, error) {
 	type answer struct {
 		of  T
 		err error
@@ -31,10 +39,15 @@ func aside[T any](ctx context.Context, work func() (T, error)) (T, error) {
 		}()
 		a.of, a.err = work()
 	}()
-	select {
-	case a := <-done:
-		return a.of, a.err
-	case <-ctx.Done():
+	for wanted := true; wanted; {
+		select {
+		case a := <-done:
+			return a.of, a.err
+		case <-m.asked:
+			m.do()
+		case <-ctx.Done():
+			wanted = false
+		}
 	}
 	select {
 	case a := <-done:

@@ -53,6 +53,7 @@ type folder struct {
 	unwritten map[string]unwritten // reports that could not be written, by path of the part
 	ledger    *ledger              // of the daemon; nil elsewhere
 	room      *room                // likewise
+	meanwhile meanwhile            // likewise
 }
 
 func newFolder(root string, workers int, log zerolog.Logger) *folder {
@@ -69,6 +70,18 @@ func (f *folder) reload() {
 	f.calibration = calibrate(f.root, f.asked.Logbook.Printed)
 	f.pieces.shells = nil
 	f.asking = f.askedNow()
+}
+
+// peek reads the TOML files while a part is at work, and takes note of those that
+// cannot be used; what is asked stays as it is until all are reloaded. It tells
+// whether there are such files.
+func (f *folder) peek() bool {
+	keeper := *f.keeper
+	_, kept := keeper.Load(time.Now())
+	if len(kept) > 0 {
+		f.kept = kept
+	}
+	return len(kept) > 0
 }
 
 // look looks into one file, a mesh or an archive of them, and into those that

@@ -92,7 +92,7 @@ func (f *folder) examine(ctx context.Context, file *mesh.File, place report.Plac
 	began := time.Now()
 	loaded, ok := f.take(file, place.Member)
 	if !ok {
-		if loaded, err = aside(ctx, func() (*mesh.Loaded, error) { return load(ctx, file, place.Member) }); err != nil {
+		if loaded, err = aside(ctx, f.meanwhile, func() (*mesh.Loaded, error) { return load(ctx, file, place.Member) }); err != nil {
 			return nil, err
 		}
 	}
@@ -111,7 +111,7 @@ func (f *folder) examine(ctx context.Context, file *mesh.File, place report.Plac
 		triangles += whole.Triangles()
 	}
 	f.room.take(triangles)
-	return aside(ctx, func() (*analysis.Answer, error) {
+	return aside(ctx, f.meanwhile, func() (*analysis.Answer, error) {
 		if whole != nil {
 			return whole.Examine(ctx, loaded, i, brief, before, f.workers)
 		}

@@ -173,7 +173,7 @@ func (f *folder) loadRims(ctx context.Context, file *mesh.File, member string) (
 		l    *mesh.Loaded
 		rims *assembly.Rims
 	}
-	b, err := aside(ctx, func() (both, error) {
+	b, err := aside(ctx, f.meanwhile, func() (both, error) {
 		l, err := load(ctx, file, member)
 		if err != nil {
 			return both{}, err

@@ -13,10 +13,21 @@ import (
 	"gambeson/report"
 )
 
-// sum writes SUIT.md, unless it says already all that there is to say. The parts
-// whose findings are no longer where they were are returned: without them it is
-// left as it is.
+// sum writes SUIT.md as sumAtWork does, and lets go of what was read for that
+// where it is much.
 func (f *folder) sum() (lost []string, err error) {
+	before := f.summed
+	lost, err = f.sumAtWork()
+	if f.summed != before && len(f.rows) > mostAtHand && f.daemon {
+		f.rest()
+	}
+	return lost, err
+}
+
+// sumAtWork writes SUIT.md, unless it says already all that there is to say. The
+// parts whose findings are no longer where they were are returned: without them
+// it is left as it is. It changes nothing that the work on a part goes by.
+func (f *folder) sumAtWork() (lost []string, err error) {
 	if f.readOnly {
 		return nil, nil
 	}
@@ -48,13 +59,10 @@ func (f *folder) sum() (lost []string, err error) {
 		return nil, err
 	}
 	f.summed = f.summary()
-	if len(rows) > mostAtHand && f.daemon {
-		f.rest()
-	}
 	return nil, nil
 }
 
-// mostAtHand is of how many parts the findings may stay in memory while there is
+// mostAtHand is of how many files the findings may stay in memory while there is
 // work: some 10 MB.
 const mostAtHand = 1000
 

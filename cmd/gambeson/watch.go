@@ -89,6 +89,7 @@ func attend(ctx context.Context, out *console, command string, roots []string, p
 	w, err := watcher.New(watcher.Options{
 		Roots: roots, Accept: accept, Descend: descend,
 		First: func(path string) bool { return isConfig(filepath.Base(path)) },
+		Ahead: func(string) { d.peekSoon() },
 		Known: d.known.holds,
 		Look:  look, Quiet: p.quiet, Patience: p.patience, Rescan: p.rescan,
 		Say: d.condition, Ready: d.ready,
@@ -131,6 +132,7 @@ type daemon struct {
 	bubbles *bubbles // nil where nothing is to be shown
 	started time.Time
 	wake    chan struct{} // something is to be summed up
+	edited  chan struct{} // a TOML file has changed while a part is at work
 	found   chan int      // how many files the first walk found to be looked into
 	known   known         // files that the last daemon looked into
 	due     deadline      // of the present work
@@ -152,7 +154,7 @@ type daemon struct {
 }
 
 func newDaemon(out *console, command string, looked func()) *daemon {
-	d := &daemon{log: out.log, out: out, command: command, looked: looked, started: time.Now(), wake: make(chan struct{}, 1), found: make(chan int, 1),
+	d := &daemon{log: out.log, out: out, command: command, looked: looked, started: time.Now(), wake: make(chan struct{}, 1), edited: make(chan struct{}, 1), found: make(chan int, 1),
 		folders: map[string]*folder{}, seen: map[string]bool{}, endWords: func() {}}
 	d.service.log = out.log
 	if command == "watch" {
@@ -230,6 +232,7 @@ func (d *daemon) folder(root string) (*folder, error) {
 	before := d.recall(root)
 	f := newFolder(root, sparing(), d.log)
 	f.daemon, f.room = true, d.room
+	f.meanwhile = meanwhile{d.edited, d.peek}
 	f.recallGood()
 	for _, c := range before.Concerns {
 		f.raised.begin(c)
@@ -344,6 +347,33 @@ func (d *daemon) reread(ctx context.Context, f *folder) (otherwise bool) {
 		f.pagesAnew(ctx, renewed)
 	}
 	return true
+}
+
+// peekSoon has the TOML files peeked into as soon as whoever looks into a part
+// waits for it.
+func (d *daemon) peekSoon() {
+	select {
+	case d.edited <- struct{}{}:
+	default:
+	}
+}
+
+// peek says of TOML files that cannot be used, while a part is at work. It is called
+// by whoever looks into that, so that all it looks at is theirs; what was changed
+// well is taken up afterwards.
+func (d *daemon) peek() {
+	for _, f := range d.folders {
+		if !f.peek() {
+			continue
+		}
+		d.sayConfig(f)
+		if !d.walked {
+			continue // what is known of the parts is from before
+		}
+		if _, err := f.sumAtWork(); err == nil { // else it is said with the next summary
+			d.writeState(f)
+		}
+	}
 }
 
 // reloadAll reads all TOML files again and has every part looked into.
