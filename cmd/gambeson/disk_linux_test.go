@@ -11,6 +11,7 @@ import (
 	"testing"
 	"time"
 
+	"github.com/rs/zerolog"
 	"github.com/stretchr/testify/require"
 	"golang.org/x/sys/unix"
 )
@@ -126,12 +127,37 @@ func TestReadOnlyFolder(t *testing.T) {
 	stop()
 	require.Equal(t, 1, log.count(`"event":"write_failed"`), log.String())
 	require.Equal(t, 1, log.count(`"event":"unreadable"`), log.String())
+	require.Equal(t, 1, log.count(`"event":"timed"`), "looked into once")
 
 	var out lines
 	code := run(t.Context(), []string{"check", suit}, &out, &out)
 	require.Equal(t, exitCannot, code, out.String())
 	require.Contains(t, out.String(), "a.stl: fits the bed")
 	require.Contains(t, out.String(), "read-only file system")
+}
+
+// What was found of parts whose reports could not be written is known as long as
+// the daemon runs, also after it has let go of what can be read again.
+func TestUnwrittenStaysKnown(t *testing.T) {
+	ownFolders(t)
+	suit := smallDisk(t, "size=4m")
+	barAt(t, filepath.Join(suit, "long.stl"), 900)
+	require.NoError(t, unix.Mount("gambeson-test", suit, "", unix.MS_REMOUNT|unix.MS_RDONLY, ""))
+	f := newFolder(suit, 1, zerolog.Nop())
+	f.daemon = true
+	done, err := f.look(t.Context(), "long.stl")
+	require.NoError(t, err)
+	require.Error(t, done[0].unwritten)
+	for range 2 {
+		var s state
+		f.tell(&s)
+		require.Len(t, s.Warnings, 1)
+		require.Contains(t, s.Warnings[0], "long.stl: ")
+		lost, err := f.sum()
+		require.Empty(t, lost)
+		require.ErrorContains(t, err, "read-only file system")
+		f.rest()
+	}
 }
 
 // What the system refuses while a report is written is named, and leaves the
@@ -144,7 +170,8 @@ func TestSystemRefuses(t *testing.T) {
 	program, err := exec.LookPath("gambeson")
 	require.NoError(t, err)
 	for fault, said := range map[string]string{
-		"fsync:error=EIO":                 "input/output error",
+		"fsync:error=EIO:when=1":          "input/output error",                                  // of a file
+		"fsync:error=EIO:when=2":          "may not be safe on the disk yet: input/output error", // of its folder
 		"renameat,renameat2:error=EACCES": "permission denied",
 		"renameat,renameat2:error=EIO":    "input/output error",
 	} {

@@ -143,3 +143,41 @@ func TestDaemonJudgesAnewAtOnce(t *testing.T) {
 	require.True(t, said, log.String())
 	require.Equal(t, 2, strings.Count(after, `"event":"reported"`), "they follow")
 }
+
+// A part that is deleted and comes back, as it was or otherwise, slowly or a
+// hundred times in a moment, ends as what lies there: its report is that of its
+// bytes, and nothing says any more that it is gone.
+func TestDeletedAndBack(t *testing.T) {
+	ownFolders(t)
+	suit := t.TempDir()
+	at := func(name string) string { return filepath.Join(suit, name) }
+	said := func(file, text string) func() bool {
+		return func() bool { return strings.Contains(string(contentOf(at(file))), text) }
+	}
+	back := func() {
+		t.Helper()
+		until(t, "back in the report", func() bool { return !said("a.stl.md", "no longer in the folder")() })
+		until(t, "back in SUIT.md", func() bool { return !said("SUIT.md", "No longer in the folder")() && said("SUIT.md", "\n| [")() })
+	}
+	barAt(t, at("a.stl"), 60)
+	_, stop := watchingAt(t, suit, pace{quiet: 50 * time.Millisecond})
+	until(t, "the summary", said("SUIT.md", "a.stl"))
+	for range 2 {
+		require.NoError(t, os.Remove(at("a.stl")))
+		until(t, "gone", said("SUIT.md", "No longer in the folder"))
+		require.True(t, said("a.stl.md", "no longer in the folder")())
+		barAt(t, at("a.stl"), 60)
+		back()
+	}
+	for n := range 100 {
+		require.NoError(t, os.Remove(at("a.stl")))
+		barAt(t, at("a.stl"), 70+float64(n))
+	}
+	until(t, "the last bytes", func() bool {
+		m := findingsAt(at("a.stl")).Mesh
+		return m != nil && m.Bounds[0] > 168.99 && m.Bounds[0] < 169.01
+	})
+	back()
+	stop()
+	back()
+}

@@ -164,3 +164,31 @@ func TestNoRoomForBooks(t *testing.T) {
 	require.NoError(t, command.Wait())
 	require.Zero(t, log.count(`"level":"error"`), log.String())
 }
+
+// A report that somebody deletes, alone or with all that belongs to it, is made
+// again at the next change in the folder.
+func TestDeletedReportsAreMadeAgain(t *testing.T) {
+	ownFolders(t)
+	suit := t.TempDir()
+	at := func(name string) string { return filepath.Join(suit, name) }
+	for _, name := range []string{"alone.stl", "all.stl", "findings.stl"} {
+		barAt(t, at(name), 60)
+	}
+	log, stop := watchingAt(t, suit, pace{quiet: 50 * time.Millisecond})
+	until(t, "the summary", func() bool { return strings.Count(string(contentOf(at("SUIT.md"))), "\n| [") == 3 })
+	before := map[string][]byte{}
+	for _, file := range []string{"alone.stl.md", "all.stl.md", "all.stl.fit/findings.json", "findings.stl.fit/findings.json"} {
+		before[file] = contentOf(at(file))
+	}
+	require.NoError(t, os.Remove(at("alone.stl.md")))
+	require.NoError(t, os.Remove(at("all.stl.md")))
+	require.NoError(t, os.RemoveAll(at("all.stl.fit")))
+	require.NoError(t, os.Remove(at("findings.stl.fit/findings.json")))
+	barAt(t, at("new.stl"), 70)
+	for file, text := range before {
+		until(t, file, func() bool { return bytes.Equal(text, contentOf(at(file))) })
+	}
+	until(t, "all in the summary", func() bool { return strings.Count(string(contentOf(at("SUIT.md"))), "\n| [") == 4 })
+	stop()
+	require.Zero(t, log.count(`"level":"error"`), log.String())
+}

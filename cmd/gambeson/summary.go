@@ -25,8 +25,8 @@ func (f *folder) sum() (lost []string, err error) {
 }
 
 // sumAtWork writes SUIT.md, unless it says already all that there is to say. The
-// parts whose findings are no longer where they were are returned: without them
-// it is left as it is. It changes nothing that the work on a part goes by.
+// parts whose reports are no longer where they were are returned: without them it
+// is left as it is. It changes nothing that the work on a part goes by.
 func (f *folder) sumAtWork() (lost []string, err error) {
 	if f.readOnly {
 		return nil, nil
@@ -38,7 +38,7 @@ func (f *folder) sumAtWork() (lost []string, err error) {
 	s := report.Suit{Wearer: f.asked.Wearer.Name, Brief: f.asked.Brief(""), Problems: f.problems(), Unmatched: f.unmatched(rows), Hows: hows()}
 	var found []*analysis.Findings
 	for _, r := range rows {
-		if r.recalled() == nil && r.Refusal == nil {
+		if r.recalled() == nil && r.Refusal == nil || f.deprived(r) {
 			lost = append(lost, r.Place.Part)
 		}
 		s.Rows, found = append(s.Rows, r.Row), append(found, r.Findings)
@@ -60,6 +60,16 @@ func (f *folder) sumAtWork() (lost []string, err error) {
 	}
 	f.summed = f.summary()
 	return nil, nil
+}
+
+// deprived tells that somebody took a report away, or what belongs to it, and left
+// the part.
+func (f *folder) deprived(r *row) bool {
+	if r.lay == (digestOf{}) || layOf(r.Place) != (digestOf{}) {
+		return false
+	}
+	_, err := os.Stat(f.path(r.Place.Part))
+	return err == nil
 }
 
 // mostAtHand is of how many files the findings may stay in memory while there is
