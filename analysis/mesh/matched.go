@@ -33,9 +33,8 @@ func (m *Mesh) Edges() Edges {
 }
 
 // matched reports whether every edge of m has two facets, and these run along
-// it in opposite ways: whether every side that goes up, from a lower corner to
-// a higher, has one that comes down and nothing else is there. This is much
-// sooner said than what else there may be, and nearly always so.
+// it in opposite ways. This is much sooner said than what else there may be, and
+// nearly always so.
 //
 // Each processor takes a range of vertices and the sides of which the lower
 // corner lies there, and passes over blocks of facets that have none.
@@ -48,8 +47,14 @@ func (m *Mesh) matched() bool {
 	var wrong atomic.Bool
 	n := m.Vertices()
 	spread(ranges, ranges, func(i, _ int) {
-		u := ups{m: m, from: uint32(n * i / ranges), to: uint32(n * (i + 1) / ranges)}
-		if !u.matched(reach) {
+		s := newStar(uint32(n*i/ranges), uint32(n*(i+1)/ranges))
+		for block, r := range reach {
+			if r.low < s.to && r.high > s.from && !s.block(m.block(block)) {
+				wrong.Store(true)
+				return
+			}
+		}
+		if s.sides != 2*s.edges {
 			wrong.Store(true)
 		}
 	})
@@ -71,145 +76,85 @@ func (m *Mesh) reaches() []reach {
 	return out
 }
 
-// ups are the sides of facets that go up from the vertices of a range.
-type ups struct {
-	m        *Mesh
-	from, to uint32   // the vertices: from ≤ v < to
-	end      []uint32 // of each vertex: where the sides that go up from it end in high
-	high     []uint32 // of each such side: its higher corner, and taken where a match was found
+// star has the edges that go up from the vertices of a range to ones of higher
+// number, and which ways facets run along each. Every way is taken by one facet
+// at most: there are then twice as many sides as edges where each edge has both.
+type star struct {
+	from, to     uint32           // the vertices: from ≤ v < to
+	edge         []uint32         // spokes for each vertex, 0 where free: higher corner << 2 | ways
+	more         map[uint64]uint8 // ways by lower corner << 32 | higher, where a vertex has more
+	sides, edges int
 }
 
-// taken marks a side that has found its match.
-const taken = 1 << 31
+const (
+	// spokes is how many edges of a vertex are kept side by side: in a closed
+	// mesh six meet in a vertex on average, half of which go up (Euler).
+	spokes = 6
 
-// mostMatched is how many vertices leave room for the mark.
-const mostMatched = taken
+	up, down = 1, 2 // ways along an edge
 
-func (u *ups) matched(reach []reach) bool {
-	u.end = pages.Make[uint32](int(u.to - u.from))
-	u.each(reach, u.count)
-	sum := uint32(0)
-	for v, n := range u.end {
-		u.end[v] = sum // where they begin, until they are put there
-		sum += n
-	}
-	u.high = pages.Make[uint32](int(sum))
-	u.each(reach, u.put)
-	// As many come down as go up, and each takes another.
-	matches := uint32(0)
-	if !u.each(reach, func(corners []uint32) bool {
-		n, ok := u.match(corners)
-		matches += n
-		return ok
-	}) {
-		return false
-	}
-	return matches == sum
+	// mostMatched is how many vertices leave room for the ways.
+	mostMatched = 1 << 30
+)
+
+func newStar(from, to uint32) *star {
+	return &star{from: from, to: to, edge: pages.Make[uint32](spokes * int(to-from))}
 }
 
-// each calls f with the corners of each block that may have a side with its
-// lower corner in the range, until f returns false, and then returns false.
-func (u *ups) each(reach []reach, f func(corners []uint32) bool) bool {
-	for i, r := range reach {
-		if r.low < u.to && r.high > u.from && !f(u.m.block(i)) {
-			return false
-		}
-	}
-	return true
-}
-
-func (u *ups) count(corners []uint32) bool {
-	size := u.to - u.from
+// block takes the sides of a block of facets, and reports whether all are the
+// first to run along their edge in their way.
+func (s *star) block(corners []uint32) bool {
+	size := s.to - s.from
 	for t := 0; t+2 < len(corners); t += 3 {
 		a, b, c := corners[t], corners[t+1], corners[t+2]
 		if _, twice := repeated(a, b, c); twice {
 			continue
 		}
 		// Below the range the difference wraps round, and is large too.
-		if a < b && a-u.from < size {
-			u.end[a-u.from]++
+		if v := min(a, b); v-s.from < size && !s.take(v, a, b) {
+			return false
 		}
-		if b < c && b-u.from < size {
-			u.end[b-u.from]++
+		if v := min(b, c); v-s.from < size && !s.take(v, b, c) {
+			return false
 		}
-		if c < a && c-u.from < size {
-			u.end[c-u.from]++
-		}
-	}
-	return true
-}
-
-func (u *ups) put(corners []uint32) bool {
-	size := u.to - u.from
-	for t := 0; t+2 < len(corners); t += 3 {
-		a, b, c := corners[t], corners[t+1], corners[t+2]
-		if _, twice := repeated(a, b, c); twice {
-			continue
-		}
-		if a < b && a-u.from < size {
-			u.add(a-u.from, b)
-		}
-		if b < c && b-u.from < size {
-			u.add(b-u.from, c)
-		}
-		if c < a && c-u.from < size {
-			u.add(c-u.from, a)
+		if v := min(c, a); v-s.from < size && !s.take(v, c, a) {
+			return false
 		}
 	}
 	return true
 }
 
-func (u *ups) add(low, high uint32) {
-	u.high[u.end[low]] = high
-	u.end[low]++
+// take takes the side from a to b, of which low is the lower, and reports whether
+// none ran that way before.
+func (s *star) take(low, a, b uint32) bool {
+	s.sides++
+	way, high := uint32(up), b
+	if a > b {
+		way, high = down, a
+	}
+	edges := (*[spokes]uint32)(s.edge[spokes*(low-s.from):])
+	for i, e := range edges {
+		if e>>2 == high { // 0 is no higher corner
+			edges[i] = e | way
+			return e&way == 0
+		}
+		if e == 0 {
+			edges[i] = high<<2 | way
+			s.edges++
+			return true
+		}
+	}
+	return s.takeMore(uint64(low)<<32|uint64(high), uint8(way))
 }
 
-// match takes for each side of the facets that comes down the one that goes
-// up, and returns how many there were, and whether all found one.
-func (u *ups) match(corners []uint32) (n uint32, ok bool) {
-	size := u.to - u.from
-	for t := 0; t+2 < len(corners); t += 3 {
-		a, b, c := corners[t], corners[t+1], corners[t+2]
-		if _, twice := repeated(a, b, c); twice {
-			continue
-		}
-		ok := true
-		if b < a && b-u.from < size {
-			ok = u.take(b-u.from, a)
-			n++
-		}
-		if c < b && c-u.from < size {
-			ok = u.take(c-u.from, b) && ok
-			n++
-		}
-		if a < c && a-u.from < size {
-			ok = u.take(a-u.from, c) && ok
-			n++
-		}
-		if !ok {
-			return n, false
+func (s *star) takeMore(key uint64, way uint8) bool {
+	ways, known := s.more[key]
+	if !known {
+		s.edges++
+		if s.more == nil {
+			s.more = map[uint64]uint8{}
 		}
 	}
-	return n, true
-}
-
-// take marks the side from low up to high, if there is one that is not yet
-// taken and no other like it.
-func (u *ups) take(low, high uint32) bool {
-	start := uint32(0)
-	if low > 0 {
-		start = u.end[low-1]
-	}
-	found := 0
-	sides := u.high[start:u.end[low]]
-	for i, h := range sides {
-		if h&^taken == high {
-			found++
-			if h != high {
-				return false
-			}
-			sides[i] |= taken
-		}
-	}
-	return found == 1
+	s.more[key] = ways | way
+	return ways&way == 0
 }

@@ -70,10 +70,18 @@ func (m *Mesh) Bounds() r3.Box {
 	if len(m.X) == 0 {
 		return r3.Box{}
 	}
-	lowX, highX := extent(m.X)
-	lowY, highY := extent(m.Y)
-	lowZ, highZ := extent(m.Z)
-	return r3.Box{Min: r3.Vec{X: lowX, Y: lowY, Z: lowZ}, Max: r3.Vec{X: highX, Y: highY, Z: highZ}}
+	var low, high [3]float64
+	columns := [3][]float32{m.X, m.Y, m.Z}
+	workers := 1
+	if len(m.X) >= worthAWorker {
+		workers = len(columns)
+	}
+	spread(len(columns), workers, func(from, to int) {
+		for k := from; k < to; k++ {
+			low[k], high[k] = extent(columns[k])
+		}
+	})
+	return r3.Box{Min: r3.Vec{X: low[0], Y: low[1], Z: low[2]}, Max: r3.Vec{X: high[0], Y: high[1], Z: high[2]}}
 }
 
 func extent(column []float32) (low, high float64) {
@@ -164,12 +172,7 @@ func (m *Mesh) Flip() {
 
 // Finite reports whether every coordinate is a finite number.
 func (m *Mesh) Finite() bool {
-	for _, column := range [][]float32{m.X, m.Y, m.Z} {
-		for _, x := range column {
-			if x64 := float64(x); math.IsNaN(x64) || math.IsInf(x64, 0) {
-				return false
-			}
-		}
-	}
-	return true
+	box := m.Bounds() // a least and a most that meet NaN are NaN
+	sum := r3.Add(box.Min, box.Max)
+	return sum.X-sum.X == 0 && sum.Y-sum.Y == 0 && sum.Z-sum.Z == 0
 }

@@ -17,8 +17,9 @@ import (
 type compass struct {
 	mid   r3.Vec
 	well  float64 // units below every near face at which a point is below all others too, surely
-	faces []*face
-	near  [6 * squares * squares][]*face
+	faces []face
+	deep  []float64                      // of each: how far the middle is below it
+	near  [6 * squares * squares][]int32 // faces, by number
 }
 
 // squares is how many squares there are along an edge of the cube.
@@ -27,20 +28,17 @@ const squares = 12
 // newCompass returns a compass of the faces of q, nil where the middle is so
 // near to one that nothing can be told for sure.
 func newCompass(q *quick) *compass {
-	c := &compass{}
-	corners := 0.0
-	for f := range q.faces {
-		c.faces = append(c.faces, &q.faces[f])
-		for _, v := range q.faces[f].v {
+	c := &compass{faces: q.faces, deep: make([]float64, len(q.faces))}
+	for _, f := range c.faces {
+		for _, v := range f.v {
 			c.mid = r3.Add(c.mid, q.spots[v].at.vec())
-			corners++
 		}
 	}
-	c.mid = r3.Scale(1/corners, c.mid)
+	c.mid = r3.Scale(1/float64(3*len(c.faces)), c.mid)
 	least, most := math.Inf(1), 0.0
-	for _, f := range c.faces {
-		deep := -f.over(c.mid)
-		least, most = min(least, deep), max(most, deep)
+	for i := range c.faces {
+		c.deep[i] = -c.faces[i].over(c.mid)
+		least, most = min(least, c.deep[i]), max(most, c.deep[i])
 	}
 	if !(least > 1e-6*most) {
 		return nil
@@ -49,33 +47,53 @@ func newCompass(q *quick) *compass {
 	// proportion to their distances from the middle. One more unit is for the
 	// rounding of the point to the lattice.
 	c.well = 2 * (1 + surely) * most / least
-	inRuns(len(c.near), 1, func(_, from, to int) {
-		for i := from; i < to; i++ {
-			c.near[i] = c.nearTo(i)
+	all := make([]int32, len(c.faces))
+	for f := range all {
+		all[f] = int32(f)
+	}
+	inRuns(6*blocks*blocks, 1, func(_, from, to int) {
+		for at := from; at < to; at++ {
+			side, i, j := at/(blocks*blocks), at/blocks%blocks, at%blocks
+			some := c.nearTo(all, side, i*perBlock, j*perBlock, perBlock)
+			for k := range perBlock * perBlock {
+				x, y := i*perBlock+k/perBlock, j*perBlock+k%perBlock
+				c.near[(side*squares+x)*squares+y] = c.nearTo(some, side, x, y, 1)
+			}
 		}
 	})
 	return c
 }
 
-// nearTo returns the faces that may be met through a square.
-func (c *compass) nearTo(square int) []*face {
-	// A little larger than the square, for the rounding of directions.
-	const side, more = 2.0 / squares, 1e-6
-	i, j := float64(square/squares%squares), float64(square%squares)
-	at := func(x, y float64) r3.Vec { return direction(square/(squares*squares), (i+x)*side-1, (j+y)*side-1) }
+// Squares are looked at block by block: a face that no ray meets through the
+// block is met through none of its squares.
+const (
+	perBlock = 4 // squares along an edge of a block
+	blocks   = squares / perBlock
+)
+
+// nearTo returns those of some faces that may be met through the squares from
+// (i, j) on a side of the cube on, so many either way.
+func (c *compass) nearTo(some []int32, side, i, j, wide int) []int32 {
+	// A little larger than they are, for the rounding of directions.
+	const edge, more = 2.0 / squares, 1e-6
+	at := func(x, y float64) r3.Vec {
+		return direction(side, (float64(i)+x*float64(wide))*edge-1, (float64(j)+y*float64(wide))*edge-1)
+	}
 	corners := [4]r3.Vec{at(-more, -more), at(1+more, -more), at(-more, 1+more), at(1+more, 1+more)}
-	middle := at(0.5, 0.5)
-	nearness := func(f *face, u r3.Vec) float64 { return r3.Dot(f.unit, u) / -f.over(c.mid) }
-	var first *face
-	for _, f := range c.faces {
-		if first == nil || nearness(f, middle) > nearness(first, middle) {
-			first = f
+	first, most, middle := some[0], math.Inf(-1), at(0.5, 0.5)
+	for _, f := range some {
+		if n := c.nearness(f, middle); n > most {
+			first, most = f, n
 		}
 	}
-	near := []*face{first}
-	for _, f := range c.faces {
-		for _, u := range corners {
-			if f != first && nearness(f, u) > nearness(first, u) {
+	var least [len(corners)]float64
+	for k, u := range corners {
+		least[k] = c.nearness(first, u)
+	}
+	near := []int32{first}
+	for _, f := range some {
+		for k, u := range corners {
+			if f != first && c.nearness(f, u) > least[k] {
 				near = append(near, f)
 				break
 			}
@@ -83,6 +101,10 @@ func (c *compass) nearTo(square int) []*face {
 	}
 	return near
 }
+
+// nearness returns how near a face is in a direction from the middle: one over
+// the distance, in units of u, at which a ray goes through it.
+func (c *compass) nearness(f int32, u r3.Vec) float64 { return r3.Dot(c.faces[f].unit, u) / c.deep[f] }
 
 // direction returns the point (x, y) on a side of the cube from −1 to 1.
 func direction(side int, x, y float64) r3.Vec {
@@ -122,16 +144,22 @@ func square(u r3.Vec) int {
 	return (side*squares+min(i, squares-1))*squares + min(j, squares-1)
 }
 
-// inside reports whether a point is surely below all faces. It may say no of
-// one that is.
-func (c *compass) inside(p r3.Vec) bool {
+// tell says of a point that it is surely below all faces, or else which of those
+// that may be met on the way to it the point surely lies above, and farthest; −1
+// where it cannot tell either.
+func (c *compass) tell(p r3.Vec) (inside bool, sees int32) {
 	if c == nil {
-		return false
+		return false, -1
 	}
+	sees = -1
+	most := -c.well
 	for _, f := range c.near[square(r3.Sub(p, c.mid))] {
-		if f.over(p) > -c.well {
-			return false
+		if over := c.faces[f].over(p); over > most {
+			sees, most = f, over
 		}
 	}
-	return true
+	if most > 1+surely { // 1 for the rounding of the point to the lattice
+		return false, sees
+	}
+	return sees < 0, -1
 }

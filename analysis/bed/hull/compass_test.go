@@ -25,22 +25,16 @@ func TestCompassKnowsTheInside(t *testing.T) {
 			p := ball()
 			m.AddVertex(r3.Vec{X: 100 * size.X * p.X, Y: 100 * size.Y * p.Y, Z: 100 * size.Z * p.Z})
 		}
-		l := newLattice(m.Bounds())
-		some := extremes(m)
-		simplex, _ := spread(m, l, some)
-		q := newQuick(l, m.Vertices())
-		q.begin(m, simplex)
-		q.enclose(m, some)
-		q.encloseAll(m)
-		q.sweep()
-		c := newCompass(q)
+		q := enclosed(m)
+		l, c := q.l, newCompass(q)
 		if c == nil {
 			t.Fatalf("%v: no compass", size)
 		}
-		inside, known := 0, 0
+		inside, known, out := 0, 0, 0
 		for range 20_000 {
 			p := r3.Scale(1.2*random.Float64(), ball())
-			at := l.exact(r3.Vec{X: 100 * size.X * p.X, Y: 100 * size.Y * p.Y, Z: 100 * size.Z * p.Z})
+			place := r3.Vec{X: 100 * size.X * p.X, Y: 100 * size.Y * p.Y, Z: 100 * size.Z * p.Z}
+			at := l.exact(place)
 			over := -reach * 8.0
 			for f := range q.faces {
 				over = max(over, q.faces[f].over(at))
@@ -48,15 +42,21 @@ func TestCompassKnowsTheInside(t *testing.T) {
 			if over < -1 {
 				inside++
 			}
-			if c.inside(at) {
+			switch inside, seen := c.tell(at); {
+			case inside:
 				known++
 				if over > -surely {
 					t.Fatalf("%v: %v is taken to be inside and lies %g over a face", size, p, over)
 				}
+			case seen >= 0:
+				out++
+				if got := q.faces[seen].over(l.place(place).vec()); !(got > surely) {
+					t.Fatalf("%v: %v is taken to see a face and lies %g over it", size, p, got)
+				}
 			}
 		}
-		if known < inside*8/10 {
-			t.Errorf("%v: %d of %d inside are known", size, known, inside)
+		if outside := 20_000 - inside; known < inside*8/10 || out < outside*8/10 {
+			t.Errorf("%v: %d of %d inside are known, %d of %d outside", size, known, inside, out, outside)
 		}
 	}
 }

@@ -49,6 +49,8 @@ func Of(m *mesh.Mesh) *Hull {
 	q.begin(m, simplex)
 	q.enclose(m, some)
 	q.encloseAll(m)
+	q.sweep()
+	q.tidy()
 	h := q.hull(m)
 	h.Flats = q.flats(h)
 	return h

@@ -80,30 +80,53 @@ var looks = [13]r3.Vec{
 	{X: 1, Y: 1, Z: 1}, {X: 1, Y: 1, Z: -1}, {X: 1, Y: -1, Z: 1}, {X: 1, Y: -1, Z: -1},
 }
 
-// extremes returns the vertices farthest along each look and against it; some
-// may be named more than once.
+// extremes returns the vertices farthest along each look and against it, the
+// first of equals; some may be named more than once.
 func extremes(m *mesh.Mesh) []uint32 {
-	var low, high [len(looks)]float64
-	var at [2 * len(looks)]uint32
-	for k := range looks {
-		low[k], high[k] = math.Inf(1), math.Inf(-1)
+	all := make([]ends, runs(m.Vertices(), worth))
+	inRuns(m.Vertices(), worth, func(run, from, to int) { all[run] = endsOf(m, from, to) })
+	e := all[0]
+	for _, later := range all[1:] {
+		for k := range looks {
+			if later.low[k] < e.low[k] {
+				e.low[k], e.at[2*k] = later.low[k], later.at[2*k]
+			}
+			if later.high[k] > e.high[k] {
+				e.high[k], e.at[2*k+1] = later.high[k], later.at[2*k+1]
+			}
+		}
 	}
-	for v := range m.X {
+	return e.at[:]
+}
+
+// ends are how far some vertices reach along each look, and which do.
+type ends struct {
+	low, high [len(looks)]float64
+	at        [2 * len(looks)]uint32
+}
+
+// endsOf returns the ends of the vertices from … to (not included).
+func endsOf(m *mesh.Mesh, from, to int) ends {
+	var e ends
+	for k := range looks {
+		e.low[k], e.high[k] = math.Inf(1), math.Inf(-1)
+	}
+	for v := from; v < to; v++ {
 		x, y, z := float64(m.X[v]), float64(m.Y[v]), float64(m.Z[v])
 		along := [len(looks)]float64{
 			x, y, z, x + y, x - y, y + z, y - z, z + x, z - x,
 			x + y + z, x + y - z, x - y + z, x - y - z,
 		}
 		for k, d := range along {
-			if d < low[k] {
-				low[k], at[2*k] = d, uint32(v)
+			if d < e.low[k] {
+				e.low[k], e.at[2*k] = d, uint32(v)
 			}
-			if d > high[k] {
-				high[k], at[2*k+1] = d, uint32(v)
+			if d > e.high[k] {
+				e.high[k], e.at[2*k+1] = d, uint32(v)
 			}
 		}
 	}
-	return at[:]
+	return e
 }
 
 // spread returns four vertices of m that span a tetrahedron, and rank 3. Where
@@ -138,10 +161,19 @@ func spread(m *mesh.Mesh, l lattice, some []uint32) (simplex [4]uint32, rank int
 	return simplex, 3
 }
 
+// farthest returns the vertex at the greatest distance, the first of equals.
 func farthest(m *mesh.Mesh, distance func(r3.Vec) float64) (at uint32, most float64) {
-	for v := range m.X {
-		if d := distance(m.At(uint32(v))); d > most {
-			at, most = uint32(v), d
+	ats, mosts := make([]uint32, runs(m.Vertices(), worth)), make([]float64, runs(m.Vertices(), worth))
+	inRuns(m.Vertices(), worth, func(run, from, to int) {
+		for v := from; v < to; v++ {
+			if d := distance(m.At(uint32(v))); d > mosts[run] {
+				ats[run], mosts[run] = uint32(v), d
+			}
+		}
+	})
+	for run, d := range mosts {
+		if d > most {
+			at, most = ats[run], d
 		}
 	}
 	return at, most
