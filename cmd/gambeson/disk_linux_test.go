@@ -6,6 +6,7 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"regexp"
 	"strings"
 	"sync"
 	"testing"
@@ -199,6 +200,43 @@ func TestSystemRefuses(t *testing.T) {
 			}
 		})
 	}
+}
+
+// Whatever is put into the place of a file has been written through to the disk
+// before, and the folder is after that: a power cut leaves the old or the new one.
+// (Told by strace.)
+func TestWrittenThroughToTheDisk(t *testing.T) {
+	tracer, err := exec.LookPath("strace")
+	if err != nil {
+		t.Skip("no strace here")
+	}
+	program, err := exec.LookPath("gambeson")
+	require.NoError(t, err)
+	own, suit := t.TempDir(), t.TempDir()
+	tube(t, filepath.Join(suit, "a.stl"), 12)
+	calls := filepath.Join(own, "calls")
+	command := exec.Command(tracer, "-f", "-qq", "-y", "-s", "4096", "-o", calls, "-e", "trace=fsync,renameat,renameat2", program, "check", suit)
+	command.Env = append(os.Environ(), ownState(own)...)
+	out, err := command.CombinedOutput()
+	require.NoError(t, err, string(out))
+	synced := regexp.MustCompile(`fsync\(\d+<([^>]*)>`)
+	renamed := regexp.MustCompile(`renameat2?\(\d+<([^>]*)>, "([^"]*)", \d+<[^>]*>, "([^"]*)"`)
+	files, due, moved := map[string]bool{}, map[string]bool{}, 0
+	for line := range strings.Lines(string(contentOf(calls))) {
+		if m := synced.FindStringSubmatch(line); m != nil {
+			files[m[1]] = true
+			delete(due, m[1])
+		}
+		if m := renamed.FindStringSubmatch(line); m != nil && liesIn(suit, m[1]) {
+			moved++
+			if !files[filepath.Join(m[1], m[2])] {
+				t.Errorf("%s is put into its place without being on the disk", filepath.Join(m[1], m[3]))
+			}
+			due[m[1]] = true
+		}
+	}
+	require.Greater(t, moved, 5)
+	require.Empty(t, due, "folders with names that are not on the disk")
 }
 
 // calls are the system calls that a fault is put into.

@@ -53,12 +53,16 @@ func (f *folder) keep(place report.Place, brief analysis.Brief, k *analysis.Kept
 	}
 }
 
+// leftover is the pattern of names that replaceFile may leave behind for a file of
+// the name base, or of one that begins so, where the program is killed.
+func leftover(base string) string { return ".new-" + base + "*" }
+
 // replaceFile writes a file of our own that others may read at any time.
 func replaceFile(path string, data []byte) error {
 	if err := os.MkdirAll(filepath.Dir(path), 0o700); err != nil {
 		return err
 	}
-	tmp, err := os.CreateTemp(filepath.Dir(path), ".new-*")
+	tmp, err := os.CreateTemp(filepath.Dir(path), leftover(filepath.Base(path)))
 	if err != nil {
 		return err
 	}

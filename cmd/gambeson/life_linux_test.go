@@ -1,6 +1,7 @@
 package main
 
 import (
+	"context"
 	"encoding/json"
 	"flag"
 	"fmt"
@@ -76,6 +77,8 @@ func TestStopsInTheMiddle(t *testing.T) {
 		require.NoError(t, command.Wait(), log.String())
 		took = append(took, time.Since(began))
 		nothingTorn(t, suit)
+		require.Zero(t, log.count(`"level":"error"`), log.String())
+		require.NotContains(t, string(contentOf(filepath.Join(suit, "greave-left.stl.md"))), "could not be read")
 		_ = os.RemoveAll(filepath.Join(suit, "greave-left.stl.md")) // so that there is work again
 	}
 	slices.Sort(took)
@@ -89,9 +92,9 @@ func TestStopsInTheMiddle(t *testing.T) {
 // the signal: even one that hangs, here because nobody reads its log.
 func TestSecondSignal(t *testing.T) {
 	for signal, code := range map[os.Signal]int{syscall.SIGINT: exitInterrupt, syscall.SIGTERM: exitTerminate} {
-		got, between := exitOfHung(t, signal)
+		got, between := exitOfHung(t, signal, true)
 		for tries := 1; between >= stopWithin && tries < 20; tries++ { // too busy a machine: it had ended by itself
-			got, between = exitOfHung(t, signal)
+			got, between = exitOfHung(t, signal, true)
 		}
 		if got != code {
 			t.Errorf("%v twice, %v after the other: exit status %d, want %d", signal, between, got, code)
@@ -99,10 +102,18 @@ func TestSecondSignal(t *testing.T) {
 	}
 }
 
-// exitOfHung has a daemon that cannot end get a signal, and a second one when
-// it is known to have taken the first. between is the time from before the
-// first to after the second.
-func exitOfHung(t *testing.T, signal os.Signal) (code int, between time.Duration) {
+// A daemon that hangs when it is asked to stop ends itself, as one that stopped:
+// nothing of ours is half-written at any moment.
+func TestHungDaemonEndsItself(t *testing.T) {
+	code, took := exitOfHung(t, syscall.SIGTERM, false)
+	require.Equal(t, exitWell, code)
+	require.GreaterOrEqual(t, took, stopWithin, "it did not hang: the test shows nothing")
+}
+
+// exitOfHung has a daemon that cannot end get a signal, and, where again is so, a
+// second one when it is known to have taken the first. between is the time from
+// before the first to after the second, or else to the end.
+func exitOfHung(t *testing.T, signal os.Signal, again bool) (code int, between time.Duration) {
 	t.Helper()
 	own, suit := t.TempDir(), t.TempDir()
 	socket := filepath.Join(own, "notify")
@@ -135,9 +146,14 @@ func exitOfHung(t *testing.T, signal os.Signal) (code int, between time.Duration
 	began := time.Now()
 	require.NoError(t, command.Process.Signal(signal))
 	hears("STOPPING=1")
-	_ = command.Process.Signal(signal) // it has ended where between is long
-	between = time.Since(began)
+	if again {
+		_ = command.Process.Signal(signal) // it has ended where between is long
+		between = time.Since(began)
+	}
 	_ = command.Wait() // the code tells
+	if !again {
+		between = time.Since(began)
+	}
 	return command.ProcessState.ExitCode(), between
 }
 
@@ -212,6 +228,25 @@ func TestKilledIsNoCrash(t *testing.T) {
 	f.begin("a.stl", time.Minute)()
 	f.forgive("a.stl")
 	require.Empty(t, f.ledger.ends)
+}
+
+// The work that a daemon was asked to leave is no end on its file, even where the
+// daemon has to end before the work does.
+func TestStoppedIsNoEnd(t *testing.T) {
+	ownFolders(t)
+	suit := t.TempDir()
+	tube(t, filepath.Join(suit, "a.stl"), 12)
+	d := newDaemon(newConsole(&lines{}, &lines{}, "json", "info"), "check", nil)
+	f := newFolder(suit, 1, d.log)
+	f.openLedger(nil, "", &d.due)
+	f.begin("a.stl", time.Minute) // and never ends
+	_, working := f.ledger.read()
+	require.True(t, working)
+	ctx, cancel := context.WithCancel(t.Context())
+	cancel()
+	d.heedWishes(ctx)
+	_, working = f.ledger.read()
+	require.False(t, working)
 }
 
 // What the log says at its most, of a session with too tight and too long parts

@@ -2,6 +2,7 @@ package main
 
 import (
 	"bytes"
+	"maps"
 	"net"
 	"os"
 	"path/filepath"
@@ -9,6 +10,8 @@ import (
 	"syscall"
 	"testing"
 	"time"
+
+	"gambeson/report"
 
 	"github.com/stretchr/testify/require"
 	"golang.org/x/sys/unix"
@@ -126,7 +129,9 @@ func TestBooksThatAreNone(t *testing.T) {
 		"cut":      func(text []byte) []byte { return text[:len(text)/2] },
 		"tail":     func(text []byte) []byte { return append(bytes.Clone(text), text...) },
 		"nonsense": func(text []byte) []byte { return bytes.Repeat([]byte("\xff{]"), 1+len(text)/3) },
-		"later":    func([]byte) []byte { return []byte(`{"pid":"no number","version":99,"parts":{}}`) },
+		"later": func([]byte) []byte {
+			return []byte(`{"pid":"no number","version":99,"parts":{},"concerns":[{"about":"broken.stl","what":"mesh-open","text":"?"}]}`)
+		},
 	} {
 		for path, text := range good {
 			require.NoError(t, os.WriteFile(path, spoil(text), 0o600), name)
@@ -134,8 +139,78 @@ func TestBooksThatAreNone(t *testing.T) {
 		log := rest()
 		require.Zero(t, log.count(`"event":"reported"`), "%s: %s", name, log)
 		require.Zero(t, log.count(`"level":"error"`), "%s: %s", name, log)
+		require.Zero(t, log.count(`"event":"warning_ended"`), "%s: %s", name, log)
 		require.Equal(t, before, modified(t, suit), name)
 		require.Equal(t, 7, daemonState(own, suit).Parts, name)
+	}
+}
+
+// A power cut that leaves what was written last empty or full of zeros costs no
+// more than the time to write it again. Nothing of it is taken for notes of the
+// person's, nor for a page of theirs.
+func TestReportsLostInAPowerCut(t *testing.T) {
+	own, suit := t.TempDir(), t.TempDir()
+	for n, name := range []string{"a.stl", "b.stl"} {
+		barAt(t, filepath.Join(suit, name), 60+float64(n))
+	}
+	texts := func() map[string]string {
+		all := map[string]string{}
+		walk(t, suit, func(path string, text []byte) {
+			if filepath.Ext(path) != ".stl" {
+				all[path] = string(text)
+			}
+		})
+		return all
+	}
+	run := func(what string, done func() bool) {
+		t.Helper()
+		command, log := daemonIn(t, own, nil, suit, "--log=json")
+		until(t, "ready", func() bool { return log.has(`"event":"ready"`) })
+		until(t, what, done)
+		require.NoError(t, command.Process.Signal(syscall.SIGTERM))
+		require.NoError(t, command.Wait())
+	}
+	for range 2 { // how parts are alike is told by their ages, once they are all known
+		run("the summary", func() bool { return strings.Count(texts()[filepath.Join(suit, "SUIT.md")], "\n| [") == 2 })
+	}
+	want := texts()
+	require.Greater(t, len(want), 8)
+	for name, size := range map[string]int{"empty": 0, "zeros": 700} {
+		for path := range want {
+			require.NoError(t, os.WriteFile(path, make([]byte, size), 0o666), name)
+		}
+		run("all as before, where it was "+name, func() bool { return maps.Equal(want, texts()) })
+	}
+}
+
+// What a killed run left half-written of a daemon's own books is removed at the
+// next start, and nothing that may be another daemon's.
+func TestOwnLeftoversAreRemoved(t *testing.T) {
+	ownFolders(t)
+	suit, other := t.TempDir(), t.TempDir()
+	barAt(t, filepath.Join(suit, "a.stl"), 60)
+	good, err := goodPath(suit)
+	require.NoError(t, err)
+	theirs, err := goodPath(other)
+	require.NoError(t, err)
+	leave := func(path string) string {
+		t.Helper()
+		require.NoError(t, os.MkdirAll(filepath.Dir(path), 0o700))
+		f, err := os.CreateTemp(filepath.Dir(path), leftover(filepath.Base(path)))
+		require.NoError(t, err)
+		require.NoError(t, f.Close())
+		return f.Name()
+	}
+	left := []string{leave(good), leave(keptPath(report.Place{Root: suit, Part: "a.stl"}))}
+	stays := []string{leave(theirs), leave(keptPath(report.Place{Root: other, Part: "a.stl"}))}
+	log, stop := watchingAt(t, suit, pace{quiet: 50 * time.Millisecond})
+	until(t, "a report", func() bool { return log.has(`"event":"reported"`) })
+	stop()
+	for _, path := range left {
+		require.NoFileExists(t, path)
+	}
+	for _, path := range stays {
+		require.FileExists(t, path)
 	}
 }
 

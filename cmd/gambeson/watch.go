@@ -221,11 +221,7 @@ func (d *daemon) folder(root string) (*folder, error) {
 		return nil, fail(exitCannot, "%w", err)
 	}
 	d.holds = append(d.holds, lock)
-	if left, err := filepath.Glob(filepath.Join(filepath.Dir(keptPath(report.Place{Root: root})), ".new-*")); err == nil {
-		for _, path := range left {
-			os.Remove(path) // of a run that was killed
-		}
-	}
+	sweepOwn(root)
 	if d.words == "" {
 		d.keepWords(root)
 	}
@@ -249,6 +245,23 @@ func (d *daemon) folder(root string) (*folder, error) {
 		d.settleIn(f)
 	}
 	return f, nil
+}
+
+// sweepOwn removes what a run that was killed left half-written of what is kept of
+// a folder in our hands.
+func sweepOwn(root string) {
+	patterns := []string{filepath.Join(filepath.Dir(keptPath(report.Place{Root: root})), leftover(""))}
+	if dir, err := stateDir(); err == nil { // others keep their state there, too
+		patterns = append(patterns, filepath.Join(dir, leftover(folderKey(root))))
+	}
+	for _, pattern := range patterns {
+		left, err := filepath.Glob(pattern)
+		for _, path := range left {
+			if err == nil {
+				os.Remove(path)
+			}
+		}
+	}
 }
 
 // keepWords has the last words kept beside the state of a folder in our hands.
