@@ -3,7 +3,6 @@ package config
 import (
 	"bytes"
 	"cmp"
-	"errors"
 	"fmt"
 	"maps"
 	"math"
@@ -130,29 +129,6 @@ func decode(text []byte) (values map[string]any, places *node, err *Error) {
 		return nil, nil, syntax(text, broken)
 	}
 	return values, places, nil
-}
-
-// syntax tells a fault that the decoder found, with what was likely meant.
-func syntax(text []byte, cause error) *Error {
-	var broken toml.ParseError
-	if !errors.As(cause, &broken) {
-		return &Error{Fault: "not valid TOML: " + cause.Error(), err: cause}
-	}
-	at := min(broken.Position.Start, len(text))
-	err := fault(text, at, "not valid TOML: "+broken.Message, "")
-	err.err = cause
-	start := bytes.LastIndexByte(text[:at], '\n') + 1
-	line, _, _ := bytes.Cut(text[start:], []byte{'\n'})
-	if err.Key = broken.LastKey; strings.Contains(broken.Message, "already been defined") {
-		if sideKey.MatchString(err.Key) {
-			err.Expected = "a measure either plain or by .left and .right, not both"
-		}
-		return err
-	}
-	if key, meant := meantLine(strings.TrimSpace(string(line))); key != "" {
-		err.Key, err.Nearest = key, meant
-	}
-	return err
 }
 
 var (

@@ -259,12 +259,12 @@ func TestSuitErrors(t *testing.T) {
 		{"[[assembly]]\nname = 'a'\nfiles = ['x.stl', 3]", `suit.toml:3:1: assembly.files: a list is no list of files; expected two files or more such as ["boot-top.stl", "boot-toe.stl"]`},
 		{"[[assembly]]\nname = 'a'\nfiles = ['x*']\n[[assembly]]\nname = 'a'\nfiles = ['y*']", `suit.toml:5:1: assembly.name: "a" is the name of another assembly; expected each to have its own`},
 		// syntax
-		{"[[part]]\nregion = lower_leg", `suit.toml:2:10: region: not valid TOML: expected value but found "lower" instead; did you mean region = "lower_leg"?`},
-		{"[[part]]\nfile = “a.stl”", `suit.toml:2:8: file: not valid TOML: expected value but found '“' instead; did you mean file = "a.stl"?`},
-		{"[[part]]\nhalves = yes # split", `suit.toml:2:10: halves: not valid TOML: expected value but found "yes" instead; did you mean halves = true?`},
-		{"[printer]\nlayer = 0,2", `suit.toml:2:10: layer: not valid TOML: expected a top-level item to end with a newline, comment, or EOF, but got ',' instead; did you mean layer = 0.2?`},
-		{"[printer\nlayer = 1", `suit.toml:1:9: not valid TOML: expected '.' or ']' to end table name, but got '\n' instead`},
-		{"[printer]\nwalls = 3\nwalls = 4", `suit.toml:3:1: printer.walls: not valid TOML: Key 'printer.walls' has already been defined.`},
+		{"[[part]]\nregion = lower_leg", `suit.toml:2:10: region: not valid TOML: "lower" is no value; did you mean region = "lower_leg"?`},
+		{"[[part]]\nfile = “a.stl”", `suit.toml:2:8: file: not valid TOML: '“' is no value; did you mean file = "a.stl"?`},
+		{"[[part]]\nhalves = yes # split", `suit.toml:2:10: halves: not valid TOML: "yes" is no value; did you mean halves = true?`},
+		{"[printer]\nlayer = 0,2", `suit.toml:2:10: layer: not valid TOML: ',' stands where the line should end; did you mean layer = 0.2?`},
+		{"[printer\nlayer = 1", `suit.toml:1:9: not valid TOML: the line ends within a heading: its closing bracket ] is missing`},
+		{"[printer]\nwalls = 3\nwalls = 4", `suit.toml:3:1: printer.walls: not valid TOML: printer.walls is there twice`},
 	} {
 		s, errs := readSuit([]byte(test.text))
 		if errs.Error() != test.want {
