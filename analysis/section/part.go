@@ -88,9 +88,9 @@ func Slab(m *mesh.Mesh, normal r3.Vec, from, to float64) (*mesh.Mesh, Flaws) {
 	}
 	low.over = true
 	z := zoneOf(m, low, high)
-	p := newPart(m, len(z.within)+3*(len(z.low)+len(z.high)+len(z.both)))
+	p := newPart(m, len(z.within)+3*(len(z.low)+len(z.high)))
 	p.addAll(z.within)
-	if len(z.both) == 0 {
+	if !z.both {
 		var above, below *cut
 		var both sync.WaitGroup
 		both.Go(func() { above = newCut(m, low, z.low) })
@@ -99,11 +99,11 @@ func Slab(m *mesh.Mesh, normal r3.Vec, from, to float64) (*mesh.Mesh, Flaws) {
 		f := p.close(above)
 		return p.out, f.And(p.close(below))
 	}
-	// What both planes cross is cut by one after the other.
+	// What both cross is cut by one after the other.
 	for _, h := range z.high {
 		p.addAll([]uint32{3 * uint32(h>>3)})
 	}
-	f := p.close(newCut(m, low, append(z.low, z.both...)))
+	f := p.close(newCut(m, low, z.low))
 	m, g := keep(p.out, high)
 	return m, f.And(g)
 }
@@ -111,9 +111,9 @@ func Slab(m *mesh.Mesh, normal r3.Vec, from, to float64) (*mesh.Mesh, Flaws) {
 // zone is what of a mesh reaches between two parallel planes.
 type zone struct {
 	within []uint32 // triangles wholly between: the place of the first corner in T
-	low    []hit    // those that only the lower plane crosses
+	low    []hit    // those that the lower plane crosses
 	high   []hit    // those that only the upper one crosses
-	both   []hit    // those that both cross: as the lower one does
+	both   bool     // whether any is crossed by both
 }
 
 // zoneOf returns what m has over low and not over high. Triangles with a corner
@@ -150,12 +150,8 @@ func zoneOf(m *mesh.Mesh, low, high frame) zone {
 			case all&overLow != 0:
 				z.high = append(z.high, newHit(i/3, uint(a>>1|b>>1<<1|c>>1<<2)))
 			case any&overLow != 0:
-				h := newHit(i/3, uint(a&overLow|b&overLow<<1|c&overLow<<2))
-				if any&overHigh != 0 {
-					z.both = append(z.both, h)
-				} else {
-					z.low = append(z.low, h)
-				}
+				z.low = append(z.low, newHit(i/3, uint(a&overLow|b&overLow<<1|c&overLow<<2)))
+				z.both = z.both || any&overHigh != 0
 			}
 		}
 		some[run] = z
@@ -163,7 +159,7 @@ func zoneOf(m *mesh.Mesh, low, high frame) zone {
 	z := some[0]
 	for _, more := range some[1:] {
 		z.within, z.low = append(z.within, more.within...), append(z.low, more.low...)
-		z.high, z.both = append(z.high, more.high...), append(z.both, more.both...)
+		z.high, z.both = append(z.high, more.high...), z.both || more.both
 	}
 	return z
 }
