@@ -150,7 +150,8 @@ func exitOfHung(t *testing.T, signal os.Signal, again bool) (code int, between t
 		_ = command.Process.Signal(signal) // it has ended where between is long
 		between = time.Since(began)
 	}
-	_ = command.Wait() // the code tells
+	defer time.AfterFunc(time.Minute, func() { _ = command.Process.Kill() }).Stop() // it never ended
+	_ = command.Wait()                                                              // the code tells
 	if !again {
 		between = time.Since(began)
 	}

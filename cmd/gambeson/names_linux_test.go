@@ -3,12 +3,15 @@ package main
 import (
 	"encoding/json"
 	"os"
+	"os/exec"
 	"path/filepath"
 	"slices"
 	"strings"
 	"syscall"
 	"testing"
 	"time"
+	"unicode"
+	"unicode/utf8"
 
 	"gambeson/analysis"
 	"gambeson/analysis/mesh"
@@ -180,4 +183,52 @@ func TestDeletedAndBack(t *testing.T) {
 	back()
 	stop()
 	back()
+}
+
+// Names of files, whatever they hold, write nothing on the person's terminal but
+// themselves: not in what the commands say, nor in the log in either form. (A log
+// in JSON is for programs: it may turn the direction of reading.)
+func TestNamesWriteNothingOnTheTerminal(t *testing.T) {
+	own, suit := t.TempDir(), t.TempDir()
+	at := func(name string) string { return filepath.Join(suit, name) }
+	const good, bad, moved = "a\x1b[2Jb.stl", "c\x1b]0;gone\a\xff.stl", "d\u202egnp\r\n9.stl"
+	barAt(t, at(good), 900) // with a warning
+	barAt(t, at(moved), 60)
+	require.NoError(t, os.WriteFile(at(bad), []byte("no mesh"), 0o666))
+	require.NoError(t, os.WriteFile(at("suit.toml"), []byte("[[part]]\nfile = \"e\\u001b2J.stl\"\npercent = 100\n"), 0o666))
+	program, err := exec.LookPath("gambeson")
+	require.NoError(t, err)
+	said := func(args ...string) string {
+		command := exec.Command(program, args...)
+		command.Env = append(os.Environ(), ownState(own)...)
+		out, _ := command.CombinedOutput() // some end with a code
+		return string(out)
+	}
+	all := map[string]string{"check": said("check", suit), "check of one": said("check", at(bad), at(good)), "loads": said("loads", suit), "an argument too many": said("status", suit, good)}
+	for _, form := range []string{"console", "json"} {
+		command, log := daemonIn(t, own, nil, suit, "--log="+form, "--level=debug")
+		until(t, "ready", func() bool { return log.has("the folders are watched") })
+		barAt(t, at(good), 901)
+		until(t, "a report", func() bool { return log.has("report written") })
+		all["status "+form] = said("status", suit)
+		require.NoError(t, os.Remove(at(moved)))
+		until(t, "gone", func() bool { return log.has("a part is gone") })
+		barAt(t, at(moved), 60)
+		require.NoError(t, command.Process.Signal(syscall.SIGTERM))
+		require.NoError(t, command.Wait())
+		all["log as "+form] = log.String()
+	}
+	require.Contains(t, all["check"], "\ufffd[2Jb.stl: ")
+	for what, text := range all {
+		require.NotEmpty(t, text, what)
+		if !utf8.ValidString(text) {
+			t.Errorf("%s is no text: %q", what, text)
+		}
+		for _, r := range text {
+			if r != '\n' && !unicode.IsPrint(r) && !unicode.IsSpace(r) && what != "log as json" || unicode.IsControl(r) && r != '\n' {
+				t.Errorf("%s holds %U: %q", what, r, text)
+				break
+			}
+		}
+	}
 }

@@ -94,7 +94,7 @@ func run(ctx context.Context, args []string, stdout, stderr io.Writer) (code int
 	}
 	parsed, err := parser.Parse(args)
 	if err != nil {
-		fmt.Fprintf(stderr, "gambeson: %s\nSay gambeson --help for the commands.\n", inPlainWords(err))
+		fmt.Fprintf(stderr, "gambeson: %s\nSay gambeson --help for the commands.\n", printable(inPlainWords(err)))
 		return exitUsage
 	}
 	parsed.BindTo(ctx, (*context.Context)(nil))
