@@ -60,7 +60,7 @@ func TestNamesAndNotesStayText(t *testing.T) {
 		"<img src=x onerror=alert(1)>.stl", `"><script>alert(1)<!--.stl`, "' onload='x.stl", "[a](javascript:x).stl",
 		"`</title><b>`.stl", "a&amp;b&#60;i&#62;.stl", "**bold** ![x](y).stl", "<table>.stl",
 	} {
-		_, page := pageFor(t, strings.ReplaceAll(name, "/", "∕"), "<b onclick=x>here</b> [go](javascript:alert(1)) ![p](http://example.org/a.png)\n\n<script>alert(2)</script>\n\n<!-- unseen -->\n")
+		_, page := pageFor(t, strings.ReplaceAll(name, "/", "∕"), "<b onclick=x>here</b> [go](javascript:alert(1)) ![p](http://example.org/a.png) ![q](<q\" onclick=\"alert(3).png>)\n\n<script>alert(2)</script>\n\n<!-- unseen -->\n")
 		tags := regexp.MustCompile(`<[a-zA-Z!/][^>]*>`).FindAllString(page[strings.Index(page, "</style>"):], -1)
 		for _, tag := range tags {
 			if !regexp.MustCompile(`^</?(style|head|body|html|p|a|h1|h2|h3|code|strong|em|ul|ol|li|div|table|thead|tbody|tr|th|td|img|main|blockquote|pre)\b`).MatchString(tag) ||

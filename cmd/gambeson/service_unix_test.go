@@ -116,7 +116,7 @@ func TestTellsTheManagerOfServices(t *testing.T) {
 	}
 	require.NoError(t, command.Process.Signal(syscall.SIGTERM))
 	require.NoError(t, command.Wait())
-	require.True(t, said.has("STOPPING=1"))
+	until(t, "stopping", func() bool { return said.has("STOPPING=1") })
 }
 
 // A daemon that is stopped, as a stuck one is, is not said to be alive.

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"context"
 	"os"
 	"path/filepath"
@@ -44,4 +45,41 @@ func TestPartThatIsGoneAlready(t *testing.T) {
 	_, err := f.look(context.Background(), "bar.stl")
 	require.ErrorIs(t, err, mesh.ErrChanging)
 	require.NoFileExists(t, filepath.Join(f.root, "bar.stl.md"))
+}
+
+// A part that changes while it is looked into is looked into once more, also where
+// nothing tells of the change; one that is asked for while the daemon stops is not.
+func TestChangingPartIsTriedAgain(t *testing.T) {
+	ownFolders(t)
+	d := newDaemon(newConsole(&lines{}, &lines{}, "json", "info"), "check", nil)
+	f := newFolder(t.TempDir(), 1, d.log)
+	look := func(ctx context.Context, _ string) ([]outcome, error) {
+		return nil, cmp.Or(ctx.Err(), error(mesh.ErrChanging))
+	}
+	require.Positive(t, d.lookInto(t.Context(), f, "a.stl", look))
+	ctx, cancel := context.WithCancel(t.Context())
+	cancel()
+	require.Zero(t, d.lookInto(ctx, f, "a.stl", look))
+}
+
+// Of a part that is saved while it is looked into nothing is told: what was read may
+// be half of the old and half of the new. At rest it has its report.
+func TestChangedWhileItIsLookedInto(t *testing.T) {
+	ownFolders(t)
+	suit := t.TempDir()
+	barAt(t, filepath.Join(suit, "a.stl"), 60)
+	f := newFolder(suit, 1, zerolog.Nop())
+	require.NoError(t, f.survey(t.Context()))
+	asked := make(chan struct{}, 1)
+	asked <- struct{}{}
+	saved := false
+	f.meanwhile = meanwhile{asked, func() { barAt(t, filepath.Join(suit, "a.stl"), 70); saved = true }}
+	_, err := f.look(t.Context(), "a.stl")
+	require.True(t, saved)
+	require.ErrorIs(t, err, mesh.ErrChanging)
+	require.NoFileExists(t, filepath.Join(suit, "a.stl.md"))
+	require.Empty(t, f.rows)
+	done, err := f.look(t.Context(), "a.stl")
+	require.NoError(t, err)
+	require.InDelta(t, 70, done[0].row.Findings.Mesh.Bounds[0], 0.01)
 }
