@@ -533,7 +533,7 @@ func (t *tree) compare(ctx context.Context, path string, f *folder, entries []fs
 		at := filepath.Join(path, e.Name())
 		if e.IsDir() {
 			t.descend(ctx, at, f)
-		} else if _, known := f.files[e.Name()]; known || mayBeFile(e) && t.ours(at) {
+		} else if _, known := f.files[e.Name()]; known || t.ours(at) {
 			t.check(f, at)
 		}
 	}
@@ -548,9 +548,6 @@ func entry(entries []fs.DirEntry, name string) fs.DirEntry {
 	}
 	return entries[i]
 }
-
-// mayBeFile tells regular files and links from all else.
-func mayBeFile(e fs.DirEntry) bool { return e.Type()&^fs.ModeSymlink == 0 }
 
 // descend walks through a folder in parent, if it may be entered.
 func (t *tree) descend(ctx context.Context, path string, parent *folder) {

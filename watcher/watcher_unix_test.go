@@ -5,6 +5,7 @@ package watcher
 import (
 	"os"
 	"path/filepath"
+	"sync/atomic"
 	"syscall"
 	"testing"
 
@@ -112,4 +113,32 @@ func TestUnreadableFolder(t *testing.T) {
 	b.wait("c/locked.stl")
 	require.NoError(t, os.Chmod(b.path("c/locked.stl"), 0o644))
 	b.wait("c/locked.stl")
+}
+
+// A known file that cannot be looked at for a while, be it that its path has become
+// too long or that its disk fails, is said to be so, is not gone, and is known when
+// it can be looked at again.
+func TestFileThatCannotBeLookedAt(t *testing.T) {
+	for _, fault := range []syscall.Errno{syscall.ENAMETOOLONG, syscall.EIO, syscall.EACCES} {
+		b := newBench(t, Options{})
+		var faulty atomic.Bool
+		b.w.stat = func(root, path string) (Stamp, bool, error) {
+			if faulty.Load() && path == b.path("x.stl") {
+				return Stamp{}, false, fault
+			}
+			return stampOf(root, path)
+		}
+		b.write("x.stl", "x")
+		b.run().wait("x.stl")
+		faulty.Store(true)
+		require.NoError(t, os.Chmod(b.path("x.stl"), 0o600)) // something is heard of it
+		b.waitTold("+unreadable/x.stl")
+		b.calm()
+		faulty.Store(false)
+		require.NoError(t, os.Chmod(b.path("x.stl"), 0o644))
+		b.waitTold("-unreadable/x.stl")
+		b.wait("x.stl") // by its new times
+		require.Equal(t, []string{"+unreadable/x.stl", "-unreadable/x.stl"}, b.told)
+		b.stop()
+	}
 }
