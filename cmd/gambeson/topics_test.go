@@ -66,14 +66,14 @@ func TestTopicsSayAllThereIs(t *testing.T) {
 // No programmer's word is left in help and in what is said of a wrong command line.
 func TestCommandLineSpeaksPlainly(t *testing.T) {
 	for _, args := range [][]string{{"--help"}, {"watch", "--help"}, {"check", "--help"}, {"tried", "--help"}, {"loads", "--help"},
-		{"tried", "x.stl", "--station", "calf", "--percent", "1x7", "--verdict", "tight"}} {
+		{"tried", "x.stl", "--station", "calf", "--percent", "1x7", "--verdict", "tight"}, {"watch"}, {"status"}} {
 		var out, errs bytes.Buffer
 		run(t.Context(), args, &out, &errs)
 		said := out.String() + errs.String()
 		if len(said) < 60 {
 			t.Errorf("%v says only %q", args, said)
 		}
-		for _, word := range []string{"context-sensitive", "a float", "(string)", "float64", "nil"} {
+		for _, word := range []string{"context-sensitive", "a float", "(string)", "float64", "nil", `expected "`} {
 			if strings.Contains(said, word) {
 				t.Errorf("%v says %q: %s", args, word, said)
 			}

@@ -114,5 +114,8 @@ func hows() map[string]string {
 // programmer: "a float" is a number, and what was typed is not named by its type.
 func inPlainWords(err error) string {
 	text := strings.TrimSuffix(err.Error(), " (string)")
+	if what, missing := strings.CutPrefix(text, `expected "<`); missing {
+		return "missing: <" + strings.Replace(what, `"`, "", 1)
+	}
 	return strings.Replace(text, "expected a float but got", "expected a number but got", 1)
 }
