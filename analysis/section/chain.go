@@ -20,12 +20,13 @@ type Chain struct {
 
 // Length returns the length of the chain in mm, the closing piece included.
 func (c Chain) Length() float64 {
+	// The squares of what float32 holds do not leave float64.
 	var sum float64
 	for i := 1; i < len(c.Points); i++ {
-		sum += r2.Norm(r2.Sub(c.Points[i], c.Points[i-1]))
+		sum += math.Sqrt(r2.Norm2(r2.Sub(c.Points[i], c.Points[i-1])))
 	}
 	if c.Closed && len(c.Points) > 1 {
-		sum += r2.Norm(r2.Sub(c.Points[0], c.Points[len(c.Points)-1]))
+		sum += math.Sqrt(r2.Norm2(r2.Sub(c.Points[0], c.Points[len(c.Points)-1])))
 	}
 	return sum
 }

@@ -107,15 +107,15 @@ func aroundMiddle(points []r2.Vec) int {
 		return 0
 	}
 	var middle r2.Vec
+	far := 0.0
 	for _, p := range points {
 		middle = r2.Add(middle, p)
+		far = max(far, p.X, -p.X, p.Y, -p.Y)
 	}
 	middle = r2.Scale(1/float64(len(points)), middle)
 	// What rounding may make of the area between two points that lie in line
 	// with the middle.
-	b := boxOf(points)
-	size := r2.Sub(b.high, b.low)
-	least := 0x1p-48 * (size.X*size.X + size.Y*size.Y)
+	least := 0x1p-48 * far * far
 	left, right, upwards := 0, 0, 0
 	from := r2.Sub(points[len(points)-1], middle)
 	for _, p := range points {
