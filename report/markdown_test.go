@@ -56,6 +56,9 @@ func TestTextIsShownAsItReads(t *testing.T) {
 
 // A link leads from a report to the file it names, whatever bytes both hold.
 func TestLinksLeadToTheirFile(t *testing.T) {
+	if got, want := href("SUIT.md", "legs/\xff\xfe.stl"), "legs/%FF%FE.stl"; got != want { // no text in any encoding
+		t.Errorf("address %q, want %q", got, want)
+	}
 	rapid.Check(t, func(t *rapid.T) {
 		element := rapid.StringMatching(`[^/\x00]{1,8}`).Filter(func(s string) bool { return s != "." && s != ".." })
 		file := rapid.Custom(func(t *rapid.T) string {
