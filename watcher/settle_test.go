@@ -82,6 +82,8 @@ func (s *stage) handle(_ context.Context, e Event) time.Duration {
 }
 
 func (s *stage) tellAhead(path string) {
+	s.world.mu.Lock()
+	defer s.world.mu.Unlock()
 	s.ahead = append(s.ahead, handing{Event{Path: path}, time.Since(s.start)})
 }
 
@@ -183,6 +185,16 @@ func (s *stage) taken() []handing {
 	events := s.events
 	s.events = nil
 	return events
+}
+
+// toldAhead returns what was told ahead of its turn since the last time, and
+// forgets it.
+func (s *stage) toldAhead() []handing {
+	s.world.mu.Lock()
+	defer s.world.mu.Unlock()
+	ahead := s.ahead
+	s.ahead = nil
+	return ahead
 }
 
 // last is the time at which the last event came.
@@ -619,7 +631,7 @@ func TestConfigurationIsToldAhead(t *testing.T) {
 		s.write(settings, made{size: 1, lease: free, look: Whole})
 		s.pass(time.Minute)
 		s.want("suit.toml")
-		require.Empty(t, s.ahead)
+		require.Empty(t, s.toldAhead())
 
 		s.work = time.Hour
 		s.write(part, made{size: 1, lease: free, look: Whole})
@@ -629,11 +641,10 @@ func TestConfigurationIsToldAhead(t *testing.T) {
 			began := time.Since(s.start)
 			s.pass(time.Minute)
 			if d == 0 {
-				require.Empty(t, s.ahead)
+				require.Empty(t, s.toldAhead())
 			} else {
-				require.Equal(t, []handing{{Event{Path: settings}, began + d}}, s.ahead)
+				require.Equal(t, []handing{{Event{Path: settings}, began + d}}, s.toldAhead())
 			}
-			s.ahead = nil
 		}
 		s.write(settings, made{size: 2, lease: taken, look: Whole})
 		s.write("/suit/boot.stl", made{size: 1, lease: free, look: Whole})
@@ -647,10 +658,9 @@ func TestConfigurationIsToldAhead(t *testing.T) {
 		s.remove(settings)
 		told(2 * time.Second)
 		s.want("greave.stl")
-		s.work = 0
-		s.pass(time.Hour)
+		s.pass(4 * time.Hour)
 		s.want("-suit.toml", "boot.stl")
-		require.Empty(t, s.ahead)
+		require.Empty(t, s.toldAhead())
 	})
 }
 
