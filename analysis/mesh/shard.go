@@ -104,7 +104,7 @@ func (sh *shard) known(number []uint32, from int, earlier []shard, seen []filter
 func (sh *shard) knownBy(ix *index, seen filter, number []uint32, places []point, numbers []uint32) {
 	var likely [batch]uint16
 	n := 0
-	touched := uint64(0)
+	touched := uint32(0)
 	for j, p := range places {
 		if number[j] == unknown && seen.may(ix.hash(p)) {
 			touched |= ix.touch(p)
