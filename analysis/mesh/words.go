@@ -1,8 +1,10 @@
 package mesh
 
 import (
+	"encoding/binary"
 	"io"
 	"math"
+	"math/bits"
 	"strconv"
 )
 
@@ -87,6 +89,10 @@ func (w *words) blanks() bool {
 	for {
 		buf, pos := w.buf[:w.end], w.pos
 		for pos < len(buf) && blank[buf[pos]] {
+			if n := spaces(buf[pos:]); n > 0 {
+				pos, w.cr = pos+n, false
+				continue
+			}
 			switch c := buf[pos]; {
 			case c == '\n' && w.cr:
 				w.cr = false
@@ -108,6 +114,16 @@ func (w *words) blanks() bool {
 		}
 		w.fill()
 	}
+}
+
+// spaces returns how many spaces text begins with, of the first eight: lines are
+// mostly indented.
+func spaces(text []byte) int {
+	if len(text) < 8 {
+		return 0
+	}
+	const eight = 0x2020202020202020
+	return bits.TrailingZeros64(binary.LittleEndian.Uint64(text)^eight) / 8 // 64 where all are
 }
 
 // last reports whether the word last returned reaches to the very end.
