@@ -128,10 +128,8 @@ func (s *star) block(corners []uint32) bool {
 // none ran that way before.
 func (s *star) take(low, a, b uint32) bool {
 	s.sides++
-	way, high := uint32(up), b
-	if a > b {
-		way, high = down, a
-	}
+	// Without a branch: which it is nobody can guess.
+	high, way := max(a, b), uint32(up)<<((b-a)>>31)
 	edges := (*[spokes]uint32)(s.edge[spokes*(low-s.from):])
 	for i, e := range edges {
 		if e>>2 == high { // 0 is no higher corner

@@ -89,16 +89,17 @@ func Slab(m *mesh.Mesh, normal r3.Vec, from, to float64) (*mesh.Mesh, Flaws) {
 	low.over = true
 	z := zoneOf(m, low, high)
 	p := newPart(m, len(z.within)+3*(len(z.low)+len(z.high)))
-	p.addAll(z.within)
 	if !z.both {
 		var above, below *cut
 		var both sync.WaitGroup
 		both.Go(func() { above = newCut(m, low, z.low) })
 		both.Go(func() { below = newCut(m, high, z.high) })
+		p.addAll(z.within)
 		both.Wait()
 		f := p.close(above)
 		return p.out, f.And(p.close(below))
 	}
+	p.addAll(z.within)
 	// What both cross is cut by one after the other.
 	for _, h := range z.high {
 		p.addAll([]uint32{3 * uint32(h>>3)})
