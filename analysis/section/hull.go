@@ -107,15 +107,15 @@ func aroundMiddle(points []r2.Vec) int {
 		return 0
 	}
 	var middle r2.Vec
-	far := 0.0
+	squares := 0.0 // of the distances from the origin
 	for _, p := range points {
 		middle = r2.Add(middle, p)
-		far = max(far, p.X, -p.X, p.Y, -p.Y)
+		squares += r2.Norm2(p)
 	}
 	middle = r2.Scale(1/float64(len(points)), middle)
 	// What rounding may make of the area between two points that lie in line
-	// with the middle.
-	least := 0x1p-48 * far * far
+	// with the middle, generously.
+	least := 0x1p-48 * squares
 	left, right, upwards := 0, 0, 0
 	from := r2.Sub(points[len(points)-1], middle)
 	for _, p := range points {

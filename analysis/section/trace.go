@@ -153,33 +153,36 @@ func (tr *tracer) pair() (doubtful bool) {
 func (tr *tracer) follow(e int32) {
 	start := e
 	from := len(tr.line)
-	closed := tr.walk(start)
+	closed, with, against := tr.walk(start)
 	if !closed {
 		// The run ended in the open: take it again from there, whole.
 		last := tr.last(start)
 		tr.line = tr.line[:from]
 		start = last
-		tr.walk(start)
+		_, with, against = tr.walk(start)
 	}
-	if tr.along(start) < 0 {
+	if with == 0 || against > 0 && tr.along(start) < 0 {
 		slices.Reverse(tr.line[from:])
 	}
 	tr.runs = append(tr.runs, run{from: from, to: len(tr.line), closed: closed})
 }
 
 // walk appends the nodes met from end e on, through its piece and on through
-// mates, until it is back at e (which is not repeated) or in the open.
-func (tr *tracer) walk(e int32) (closed bool) {
+// mates, until it is back at e (which is not repeated) or in the open. It counts
+// the pieces that it goes along with, and against.
+func (tr *tracer) walk(e int32) (closed bool, with, against int32) {
 	for at := e; ; {
 		tr.used[at/2] = true
+		against += at & 1
+		with += 1 - at&1
 		tr.line = append(tr.line, tr.ends[at])
 		next := tr.mate[at^1]
 		if next < 0 {
 			tr.line = append(tr.line, tr.ends[at^1])
-			return false
+			return false, with, against
 		}
 		if next == e {
-			return true
+			return true, with, against
 		}
 		at = next
 	}
