@@ -13,13 +13,14 @@ import (
 func describe(l *mesh.Loaded, drawn *mesh.Mesh, scale float64) *Mesh {
 	box := drawn.Bounds()
 	condition := l.Condition()
+	area, volume := drawn.Measure()
 	m := &Mesh{
 		Format:     l.Format,
 		Triangles:  drawn.Triangles(),
 		Vertices:   drawn.Vertices(),
 		Bounds:     triple(r3.Sub(box.Max, box.Min)),
-		Area:       drawn.Area(),
-		Volume:     drawn.Volume(),
+		Area:       area,
+		Volume:     volume,
 		Closed:     condition.Closed,
 		Components: condition.Components,
 		Defects:    []Defect{},

@@ -90,8 +90,7 @@ func BenchmarkWeld(b *testing.B) {
 func BenchmarkCheck(b *testing.B) {
 	speed.Each(b, func(b *testing.B, m *mesh.Mesh) {
 		speed.Run(b, func() {
-			m.Area()
-			m.Volume()
+			m.Measure()
 			if e := m.Edges(); e != (mesh.Edges{}) {
 				b.Fatalf("%+v", e)
 			}

@@ -18,17 +18,16 @@ func (m *Mesh) block(i int) []uint32 {
 	return m.T[3*blockFacets*i : min(3*blockFacets*(i+1), len(m.T))]
 }
 
-// sum returns the sum of f over the facets of m, whose corners f is given
-// block by block, on all processors. The blocks are added in their order: the
-// sum is the same to the bit however many take part.
-func (m *Mesh) sum(f func(corners []uint32) float64) float64 {
-	parts := make([]float64, m.blocks())
-	each(len(parts), func(i int) { parts[i] = f(m.block(i)) })
-	var sum float64
+// sum returns the sums of what f returns for the facets of m, whose corners it is
+// given block by block, on all processors. The blocks are added in their order: the
+// sums are the same to the bit however many take part.
+func (m *Mesh) sum(f func(corners []uint32) (a, b float64)) (a, b float64) {
+	parts := make([][2]float64, m.blocks())
+	each(len(parts), func(i int) { parts[i][0], parts[i][1] = f(m.block(i)) })
 	for _, part := range parts {
-		sum += part
+		a, b = a+part[0], b+part[1]
 	}
-	return sum
+	return a, b
 }
 
 // each calls f for the numbers below n, on all processors, and waits.
