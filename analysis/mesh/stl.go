@@ -27,7 +27,8 @@ const (
 
 // loadBinarySTL reads a binary STL. The declared count is believed only as far
 // as there are bytes for it. Normals and attributes are not looked at: many
-// programs write zeros, some write wrong ones.
+// programs write zeros, some write wrong ones. The facets keep the order of the
+// file, but for those of a large file in no order at all (sortSTL).
 func loadBinarySTL(ctx context.Context, s *source, l Limits) (*Loaded, error) {
 	n, err := countSTL(s, l)
 	if err != nil {
