@@ -1,7 +1,12 @@
 package pages
 
 import (
+	"os"
+	"regexp"
+	"runtime"
+	"strconv"
 	"testing"
+	"unsafe"
 
 	"golang.org/x/sys/unix"
 )
@@ -40,4 +45,52 @@ func TestRestEndsWithTheNextSlice(t *testing.T) {
 			t.Fatalf("byte %d of a slice in use is %d", i, b)
 		}
 	}
+}
+
+// resident returns how many bytes of memory the system counts as this program's
+// own.
+func resident(t *testing.T) int {
+	t.Helper()
+	status, err := os.ReadFile("/proc/self/status")
+	if err != nil {
+		t.Fatal(err)
+	}
+	found := regexp.MustCompile(`RssAnon:\s*(\d+) kB`).FindSubmatch(status)
+	if found == nil {
+		t.Skip("this system does not say how much memory is in use")
+	}
+	kb, err := strconv.Atoi(string(found[1]))
+	if err != nil {
+		t.Fatal(err)
+	}
+	return kb << 10
+}
+
+// After a rest little more is resident than what is in use, also of the pages
+// beside slices that were never taken.
+func TestRestLeavesNoGaps(t *testing.T) {
+	// Slices far apart, and what lies between given back before it was touched.
+	var kept, between [][]byte
+	for range 40 {
+		kept = append(kept, make([]byte, least))
+		between = append(between, make([]byte, large-least))
+	}
+	runtime.KeepAlive(between)
+	between = nil
+	Rest()
+	Make[byte](least) // ends the rest
+	for _, s := range kept {
+		advise(uintptr(unsafe.Pointer(unsafe.SliceData(s))), least)
+		for i := range s {
+			s[i] = 1
+		}
+	}
+	Rest()
+	var now runtime.MemStats
+	runtime.ReadMemStats(&now)
+	inUse := int(now.HeapInuse + now.StackInuse + now.MSpanSys + now.GCSys + now.OtherSys + now.BuckHashSys)
+	if got := resident(t); got > inUse+4<<20 {
+		t.Errorf("%d bytes are resident of %d in use", got, inUse)
+	}
+	runtime.KeepAlive(kept)
 }
