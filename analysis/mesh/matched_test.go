@@ -43,11 +43,7 @@ func TestEdgesAgreeWithAMap(t *testing.T) {
 			m = limb(100, 300) // enough for several processors
 		}
 		if round%2 == 1 {
-			random.Shuffle(m.Triangles(), func(i, j int) {
-				for k := range 3 {
-					m.T[3*i+k], m.T[3*j+k] = m.T[3*j+k], m.T[3*i+k]
-				}
-			})
+			m = mixed(m, uint64(round))
 		}
 		at := func() int { return 3 * random.IntN(m.Triangles()) }
 		for range random.IntN(3) * (1 + round%7) {

@@ -11,18 +11,6 @@ import (
 	"github.com/stretchr/testify/require"
 )
 
-// mixed returns the triangles of m in random order.
-func mixed(m *Mesh, seed uint64) *Mesh {
-	random := rand.New(rand.NewPCG(seed, 20261129))
-	m = m.Clone()
-	random.Shuffle(m.Triangles(), func(i, j int) {
-		for k := range 3 {
-			m.T[3*i+k], m.T[3*j+k] = m.T[3*j+k], m.T[3*i+k]
-		}
-	})
-	return m
-}
-
 // facetsOf returns the corners of all facets by place, sorted, each facet from its
 // least corner on.
 func facetsOf(m *Mesh) [][3]point {

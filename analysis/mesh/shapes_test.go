@@ -5,6 +5,7 @@ import (
 	"encoding/binary"
 	"io"
 	"math"
+	"math/rand/v2"
 	"strconv"
 	"testing"
 
@@ -192,4 +193,16 @@ func sameFacets(t *testing.T, want, got *Mesh) {
 			t.Fatalf("facet %d corner %d: got %v, want %v", i/3, i%3, b, a)
 		}
 	}
+}
+
+// mixed returns the triangles of m in random order.
+func mixed(m *Mesh, seed uint64) *Mesh {
+	random := rand.New(rand.NewPCG(seed, 20261129))
+	m = m.Clone()
+	random.Shuffle(m.Triangles(), func(i, j int) {
+		for k := range 3 {
+			m.T[3*i+k], m.T[3*j+k] = m.T[3*j+k], m.T[3*i+k]
+		}
+	})
+	return m
 }

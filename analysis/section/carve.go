@@ -514,28 +514,10 @@ func (c *carving) lay(f frame, ids []uint32) []r2.Vec {
 func (c *carving) loops(tr *tracer, ids []uint32, points []r2.Vec) (loops [][]uint32, f Flaws) {
 	for len(tr.ends) > 0 {
 		tr.trace()
-		var open [][]uint32
-		for _, r := range tr.runs {
-			line := make([]uint32, 0, r.to-r.from)
-			for _, n := range tr.line[r.from:r.to] {
-				line = append(line, uint32(n))
-			}
-			if r.closed {
-				loops = append(loops, line)
-			} else {
-				open = append(open, line)
-			}
-		}
-		bridged, flaws := bridgeGaps(points, open)
-		if flaws.Any() {
-			flaws.Where = c.grown.At(ids[open[0][0]])
-		}
-		loops, f = append(loops, bridged...), f.And(flaws)
+		some, flaws := tr.loops(points, func(node int32) uint32 { return uint32(node) }, func(n uint32) r3.Vec { return c.grown.At(ids[n]) })
+		loops, f = append(loops, some...), f.And(flaws)
 		// Duplicate triangles are a skin of their own, closed like the first.
 		tr.ends, tr.copies = tr.copies, nil
-	}
-	for i := range loops {
-		loops[i] = tidy(loops[i])
 	}
 	return slices.DeleteFunc(loops, func(loop []uint32) bool { return len(loop) < 3 }), f
 }

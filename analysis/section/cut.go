@@ -31,7 +31,7 @@ func newCut(m *mesh.Mesh, f frame, hits []hit) *cut {
 	}
 	flat := make([]r2.Vec, len(c.points))
 	for i := range c.points {
-		flat[i] = f.flat(c.at(i))
+		flat[i] = f.flat(c.at(uint32(i)))
 	}
 	for more := true; more; {
 		tr.trace()
@@ -44,7 +44,7 @@ func newCut(m *mesh.Mesh, f frame, hits []hit) *cut {
 }
 
 // at returns the place of a point.
-func (c *cut) at(i int) r3.Vec {
+func (c *cut) at(i uint32) r3.Vec {
 	p := c.points[i]
 	return r3.Vec{X: float64(p[0]), Y: float64(p[1]), Z: float64(p[2])}
 }
@@ -72,26 +72,7 @@ func (c *cut) meet(tr *tracer) (nodes []uint32) {
 
 // cap closes the cut along the runs of tr.
 func (c *cut) cap(tr *tracer, nodes []uint32, flat []r2.Vec) Flaws {
-	var loops, open [][]uint32
-	for _, r := range tr.runs {
-		line := make([]uint32, 0, r.to-r.from)
-		for _, node := range tr.line[r.from:r.to] {
-			line = append(line, nodes[node])
-		}
-		if r.closed {
-			loops = append(loops, line)
-		} else {
-			open = append(open, line)
-		}
-	}
-	bridged, flaws := bridgeGaps(flat, open)
-	if flaws.Any() {
-		flaws.Where = c.at(int(open[0][0]))
-	}
-	loops = append(loops, bridged...)
-	for i := range loops {
-		loops[i] = tidy(loops[i])
-	}
+	loops, flaws := tr.loops(flat, func(node int32) uint32 { return nodes[node] }, c.at)
 	caps := Triangulate(flat, loops)
 	if c.over {
 		for i := 0; i < len(caps); i += 3 {
@@ -100,4 +81,30 @@ func (c *cut) cap(tr *tracer, nodes []uint32, flat []r2.Vec) Flaws {
 	}
 	c.caps = slices.Concat(c.caps, caps)
 	return flaws
+}
+
+// loops returns the runs as loops of points, of which flat are the places in the
+// plane. Gaps between open ones are bridged; f says which, and what stays open.
+func (tr *tracer) loops(flat []r2.Vec, point func(node int32) uint32, place func(point uint32) r3.Vec) (loops [][]uint32, f Flaws) {
+	var open [][]uint32
+	for _, r := range tr.runs {
+		line := make([]uint32, 0, r.to-r.from)
+		for _, node := range tr.line[r.from:r.to] {
+			line = append(line, point(node))
+		}
+		if r.closed {
+			loops = append(loops, line)
+		} else {
+			open = append(open, line)
+		}
+	}
+	bridged, f := bridgeGaps(flat, open)
+	if f.Any() {
+		f.Where = place(open[0][0])
+	}
+	loops = append(loops, bridged...)
+	for i := range loops {
+		loops[i] = tidy(loops[i])
+	}
+	return loops, f
 }
