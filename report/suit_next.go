@@ -39,7 +39,7 @@ func wearerStep(s Suit, rows []Row) string {
 	}
 	for _, r := range rows {
 		if r.Findings != nil && len(r.Findings.Cavities) > 0 {
-			return "Measure the wearer and write `wearer.toml`: without it only the girths of the parts are known. `gambeson start` puts one with every measure into the folder."
+			return "Measure the wearer and write `wearer.toml`: without it only the girths of the parts are known. `gambeson start` puts one with every measure into the folder, unless one lies there already."
 		}
 	}
 	return ""
