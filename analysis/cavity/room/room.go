@@ -12,7 +12,8 @@
 // For a fixed aspect and turn, a linear map makes the ellipse a circle, and
 // the greatest circle near a start is found by climbing (circle.go). What
 // remains is a search over aspect and turn, two bounded numbers: a coarse
-// sweep from every start, then a compass search from the best few.
+// sweep from every start, then a compass search from the best few. As long as
+// its steps are long, walls that run nearly straight on count as one (rough.go).
 package room
 
 import (
@@ -65,6 +66,10 @@ const (
 
 	sweepGrowth = 1e-3 // growth that ends the climb of a circle, coarse
 	climbGrowth = 1e-5 // and fine
+
+	firstStep  = 1.0 / 16 // of the compass search
+	lastRough  = 1.0 / 64 // the shortest step among rough walls: it is worth more girth than they hide
+	roughGirth = 0.01     // share of girth that rough walls may hide, and more
 )
 
 // Largest returns the room of greatest girth with an aspect in the range, and
@@ -91,18 +96,28 @@ func Holds(walls []Wall, starts []r2.Vec, aspects [2]float64, girth float64) boo
 // one of enough girth where there is any.
 func (s *search) largest(starts []r2.Vec, beat, enough float64) (Room, bool) {
 	s.enough = enough
+	s.makeRough(starts)
 	var hills []hill
 	for _, start := range starts {
 		hills = append(hills, s.sweep(start)...)
-		if n := len(hills); n > 0 && hills[n-1].room.Girth >= enough {
-			return hills[n-1].room, true
-		}
 	}
-	slices.SortStableFunc(hills, func(a, b hill) int { return cmp.Compare(b.room.Girth, a.room.Girth) })
+	sortHills(hills)
+	hills = apart(hills)
+	highest := 0.0
+	for i, h := range hills {
+		hills[i] = s.climb(s.rough, h, firstStep, lastRough, max(beat, highest)*(1-roughGirth), math.Inf(1))
+		highest = max(highest, hills[i].room.Girth)
+	}
+	sortHills(hills)
 	var best Room
-	for _, h := range apart(hills) {
-		if r := s.climb(h, max(beat, best.Girth)); r.Girth > best.Girth {
-			best = r
+	for _, h := range summits(hills) {
+		if h.room.Girth < max(beat, best.Girth)*(1-roughGirth-gain*lastRough) {
+			break
+		}
+		h.room = s.fit(s.walls, h.at, h.room.Centre, climbGrowth)
+		h = s.climb(s.walls, h, lastRough/2, finest, max(beat, best.Girth), enough)
+		if h.room.Girth > best.Girth {
+			best = h.room
 		}
 		if best.Girth >= enough {
 			break
@@ -123,19 +138,18 @@ type hill struct {
 
 // search holds what a search needs again and again.
 type search struct {
-	walls   []Wall
-	mapped  []side
-	aspects [2]float64
-	climber climber
-	enough  float64 // girth that ends the search
+	walls, rough []Wall
+	mapped       []side
+	aspects      [2]float64
+	climber      climber
+	enough       float64 // girth that ends the search
 }
 
 func newSearch(walls []Wall, aspects [2]float64) *search {
 	return &search{walls: walls, mapped: make([]side, len(walls)), aspects: aspects}
 }
 
-// sweep looks at the coarse shapes, climbing from start in each. A room that is
-// enough is the last one.
+// sweep looks at the coarse shapes, climbing from start in each.
 func (s *search) sweep(start r2.Vec) []hill {
 	var hills []hill
 	last := sweepAspects - 1
@@ -150,11 +164,8 @@ func (s *search) sweep(start r2.Vec) []hill {
 		}
 		for j := range turns {
 			at.turn = float64(j) / float64(turns)
-			if r := s.fit(at, start, sweepGrowth); r.Girth > 0 {
+			if r := s.fit(s.rough, at, start, sweepGrowth); r.Girth > 0 {
 				hills = append(hills, hill{at, r})
-				if r.Girth >= s.enough {
-					return hills
-				}
 			}
 		}
 	}
@@ -185,17 +196,37 @@ func apart(hills []hill) []hill {
 	return kept
 }
 
-// climb improves a hill by compass search over aspect and turn: of eight
-// directions the last good one first, the step halved where none leads up. The
-// centre follows from the last one. A hill that cannot come to beat is left
-// once the step is so short that it gains less than it lacks.
-func (s *search) climb(h hill, beat float64) Room {
-	best := h
-	last := 0
-	if best.room.Girth >= s.enough {
-		return best.room
+// summits keeps the first of hills whose climb ended at the same summit.
+func summits(hills []hill) []hill {
+	var kept []hill
+	for _, h := range hills {
+		known := slices.ContainsFunc(kept, func(k hill) bool {
+			turn := math.Abs(math.Mod(k.at.turn-h.at.turn, 1))
+			return math.Abs(k.at.aspect-h.at.aspect) < 2*lastRough && min(turn, 1-turn) < lastRough &&
+				r2.Norm(r2.Sub(k.room.Centre, h.room.Centre)) < lastRough*h.room.Minor
+		})
+		if !known {
+			kept = append(kept, h)
+		}
 	}
-	for step := 1.0 / 16; step >= finest; step /= 2 {
+	return kept
+}
+
+func sortHills(hills []hill) {
+	slices.SortStableFunc(hills, func(a, b hill) int { return cmp.Compare(b.room.Girth, a.room.Girth) })
+}
+
+// climb improves a hill by compass search over aspect and turn, with steps from
+// the long one to the short one: of eight directions the last good one first, the
+// step halved where none leads up. The centre follows from the last one. A hill
+// that cannot come to beat is left once the step is so short that it gains less
+// than it lacks, and one that has enough at once.
+func (s *search) climb(walls []Wall, best hill, long, short, beat, enough float64) hill {
+	last := 0
+	if best.room.Girth >= enough {
+		return best
+	}
+	for step := long; step >= short; step /= 2 {
 		if best.room.Girth < beat*(1-gain*step) {
 			break
 		}
@@ -211,33 +242,35 @@ func (s *search) climb(h hill, beat float64) Room {
 				if at == best.at {
 					continue
 				}
-				if r := s.fit(at, best.room.Centre, climbGrowth); r.Girth > best.room.Girth*(1+1e-7) {
-					if best, moved, last = (hill{at, r}), true, way; r.Girth >= s.enough {
-						return r
+				if r := s.fit(walls, at, best.room.Centre, climbGrowth); r.Girth > best.room.Girth*(1+1e-7) {
+					if best, moved, last = (hill{at, r}), true, way; r.Girth >= enough {
+						return best
 					}
 					break
 				}
 			}
 		}
 	}
-	return best.room
+	return best
 }
 
 func (s *search) aspectOf(at shape) float64 {
 	return s.aspects[0] + at.aspect*(s.aspects[1]-s.aspects[0])
 }
 
-// fit returns the greatest ellipse of a shape near start, or the zero Room.
-func (s *search) fit(at shape, start r2.Vec, growth float64) Room {
+// fit returns the greatest ellipse of a shape between walls near start, or the
+// zero Room.
+func (s *search) fit(walls []Wall, at shape, start r2.Vec, growth float64) Room {
 	aspect, turn := s.aspectOf(at), at.turn*math.Pi
 	sin, cos := math.Sincos(turn)
 	toCircle := func(p r2.Vec) r2.Vec {
 		return r2.Vec{X: p.X*cos + p.Y*sin, Y: (p.Y*cos - p.X*sin) / aspect}
 	}
-	for i, w := range s.walls {
-		s.mapped[i] = sideOf(toCircle(w[0]), toCircle(w[1]))
+	mapped := s.mapped[:len(walls)]
+	for i, w := range walls {
+		mapped[i] = sideOf(toCircle(w[0]), toCircle(w[1]))
 	}
-	centre, radius, held := s.climber.climb(s.mapped, toCircle(start), growth)
+	centre, radius, held := s.climber.climb(mapped, toCircle(start), growth)
 	if !held {
 		return Room{}
 	}
