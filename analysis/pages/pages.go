@@ -47,6 +47,7 @@ func Rest() {
 	if resting.CompareAndSwap(false, true) {
 		allow(false)
 	}
+	forget()
 	runtime.GC() // what pools keep is only given up at the second collection
 	debug.FreeOSMemory()
 	takeGaps()

@@ -51,7 +51,7 @@ func (c *camera) shade(im *image.RGBA, of []surface) *raster {
 		}
 	}
 	for _, all := range seen {
-		pointsAgain.give(all)
+		pointsAgain.Give(all)
 	}
 	r.lay(im, int(c.left), int(c.top))
 	return r
@@ -96,7 +96,7 @@ func newRaster(seen [][]r3.Vec, wide, high int) *raster {
 	}
 	r.around = r.of.Inset(-fine)
 	r.stride = r.around.Dx()
-	r.dots = dotsAgain.take(r.stride * r.around.Dy())
+	r.dots = dotsAgain.Take(r.stride * r.around.Dy())
 	empty := dot{depth: float32(math.Inf(-1))}
 	for i := range r.dots {
 		r.dots[i] = empty
@@ -113,7 +113,7 @@ func (r *raster) at(x, y int) int { return (y-r.around.Min.Y)*r.stride + x - r.a
 // see returns every vertex as the camera sees it: x and y in fine pixels of the
 // view, y downward, z the depth towards the viewer in mm.
 func (c *camera) see(m *mesh.Mesh) []r3.Vec {
-	out := pointsAgain.take(m.Vertices())
+	out := pointsAgain.Take(m.Vertices())
 	for v := range out {
 		x, y, depth := c.at(m.At(uint32(v)))
 		out[v] = r3.Vec{X: fine * (x - c.left), Y: fine * (y - c.top), Z: depth}

@@ -48,7 +48,7 @@ type sheet struct {
 }
 
 func newSheet(height int) *sheet {
-	im := &image.RGBA{Pix: sheetsAgain.take(4 * width * height), Stride: 4 * width, Rect: image.Rect(0, 0, width, height)}
+	im := &image.RGBA{Pix: sheetsAgain.Take(4 * width * height), Stride: 4 * width, Rect: image.Rect(0, 0, width, height)}
 	for y := range height {
 		copy(im.Pix[y*im.Stride:], blankRow)
 	}
@@ -323,8 +323,8 @@ func (s *sheet) take(half float64, xy ...float64) {
 // nothing but the pixels.
 func PNG(im *image.RGBA) ([]byte, error) {
 	b := im.Bounds()
-	out := &image.Paletted{Pix: inksAgain.take(b.Dx() * b.Dy()), Stride: b.Dx(), Rect: image.Rect(0, 0, b.Dx(), b.Dy()), Palette: inks()}
-	defer inksAgain.give(out.Pix)
+	out := &image.Paletted{Pix: inksAgain.Take(b.Dx() * b.Dy()), Stride: b.Dx(), Rect: image.Rect(0, 0, b.Dx(), b.Dy()), Palette: inks()}
+	defer inksAgain.Give(out.Pix)
 	for y := range b.Dy() {
 		from, to := im.Pix[y*im.Stride:], out.Pix[y*out.Stride:]
 		if bytes.HasPrefix(blankRow, from[:min(len(from), 4*b.Dx())]) { // as a third of all rows
