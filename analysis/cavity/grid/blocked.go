@@ -2,6 +2,7 @@ package grid
 
 import (
 	"context"
+	"slices"
 
 	"golang.org/x/sync/errgroup"
 )
@@ -22,6 +23,9 @@ const (
 	allShares = 6*17 + 12*9 + 8*6 + 24*(13+10+8)
 	// shareBits is the number of bits of a count up to allShares.
 	shareBits = 10
+	// fewBits is the number of bits of a count of up to 24 directions, those of
+	// one weight.
+	fewBits = 5
 	// ringed is how many of the 16 directions in a plane of the frame must be
 	// blocked where a low ring closes round a voxel.
 	ringed = 13
@@ -44,26 +48,67 @@ func directions(square int) []step {
 	return out
 }
 
+// bundle is directions of one weight.
+type bundle struct {
+	ways   []step
+	weight uint // 0 where they have been counted before
+}
+
+// bundles returns the 16 directions square to an axis, or the others for −1, by
+// weight. Those along an axis are square to two others, and are counted with the
+// first.
+func bundles(square int) []bundle {
+	var out []bundle
+	for _, d := range directions(square) {
+		flat := d.x == 0 || d.y == 0 || d.z == 0
+		if square < 0 && flat {
+			continue
+		}
+		weight := d.share()
+		if along := d.x*d.x+d.y*d.y+d.z*d.z == 1; along && square > 0 && (square == 2 || d.x == 0) {
+			weight = 0
+		}
+		i := slices.IndexFunc(out, func(b bundle) bool { return b.weight == weight })
+		if i < 0 {
+			i = len(out)
+			out = append(out, bundle{weight: weight})
+		}
+		out[i].ways = append(out[i].ways, d)
+	}
+	return out
+}
+
 // enclosed returns the air that the part closes round: where more than half of
 // all directions are blocked, and where a ring is. At a flat rim exactly half
 // are blocked, so that the inside ends there. The second set is the ringed
 // part of the first.
 func (g *grid) enclosed(ctx context.Context, workers int, arena *Arena) (inside, rings set, err error) {
 	inside, rings = arena.set(g.size()), arena.set(g.size())
-	for axis := range 3 {
-		c, err := g.count(ctx, directions(axis), false, 5, workers, arena)
-		if err != nil {
+	tallies := make([]tally, max(workers, 1))
+	for k := range tallies {
+		t := g.newTally(arena)
+		tallies[k] = t
+		defer arena.giveBack(append(t.blocked[:], t.few.planes, t.ring.planes, t.all.planes)...)
+	}
+	first := tallies[0]
+	for _, square := range [4]int{0, 1, 2, -1} {
+		if err := g.count(ctx, bundles(square), tallies); err != nil {
 			return nil, nil, err
 		}
-		c.above(rings, ringed-1)
-		arena.giveBack(c.planes)
+		for _, t := range tallies[1:] {
+			first.ring.join(t.ring)
+		}
+		if square >= 0 {
+			first.ring.above(rings, ringed-1)
+		}
+		for _, t := range tallies {
+			clear(t.ring.planes)
+		}
 	}
-	c, err := g.count(ctx, directions(-1), true, shareBits, workers, arena)
-	if err != nil {
-		return nil, nil, err
+	for _, t := range tallies[1:] {
+		first.all.join(t.all)
 	}
-	c.above(inside, allShares/2)
-	arena.giveBack(c.planes)
+	first.all.above(inside, allShares/2)
 	for i, air := range g.air {
 		rings[i] &= air
 		inside[i] = inside[i]&air | rings[i]
@@ -111,40 +156,57 @@ type counter struct {
 	planes set
 }
 
-// count adds up for every voxel the directions in which it is blocked, each 1
-// or its share. The directions are dealt to the workers; sums of whole numbers
-// do not depend on how.
-func (g *grid) count(ctx context.Context, all []step, weighted bool, bits, workers int, arena *Arena) (counter, error) {
-	counters := make([]counter, min(max(workers, 1), len(all)))
-	rows := make([]set, len(counters))
-	for k := range counters {
-		counters[k] = counter{bits: bits, planes: arena.set(g.size() * bits)}
-		rows[k] = arena.set(g.size())
+// tally is what a worker counts.
+type tally struct {
+	blocked [3]set  // in one direction each
+	few     counter // of a bundle
+	ring    counter // of those square to an axis
+	all     counter // by weight
+}
+
+func (g *grid) newTally(arena *Arena) tally {
+	return tally{
+		blocked: [3]set{arena.set(g.size()), arena.set(g.size()), arena.set(g.size())},
+		few:     counter{bits: fewBits, planes: arena.set(g.size() * fewBits)},
+		ring:    counter{bits: fewBits, planes: arena.set(g.size() * fewBits)},
+		all:     counter{bits: shareBits, planes: arena.set(g.size() * shareBits)},
 	}
+}
+
+// count adds to the tallies of every voxel the directions in which it is
+// blocked. The directions are dealt to the workers, one for each tally; sums of
+// whole numbers do not depend on how.
+func (g *grid) count(ctx context.Context, of []bundle, tallies []tally) error {
 	group, ctx := errgroup.WithContext(ctx)
-	for k := range counters {
+	for k, t := range tallies {
 		group.Go(func() error {
-			for i := k; i < len(all); i += len(counters) {
-				if ctx.Err() != nil {
-					return context.Cause(ctx)
+			dealt := 0
+			for _, b := range of {
+				clear(t.few.planes)
+				swept := 0
+				for _, d := range b.ways {
+					if ctx.Err() != nil {
+						return context.Cause(ctx)
+					}
+					if dealt++; dealt%len(tallies) != k {
+						continue
+					}
+					g.sweep(t.blocked[swept], d)
+					if swept++; swept == len(t.blocked) {
+						t.few.addThree(t.blocked)
+						swept = 0
+					}
 				}
-				weight := uint(1)
-				if weighted {
-					weight = all[i].share()
+				for _, s := range t.blocked[:swept] {
+					t.few.addOne(s)
 				}
-				g.sweep(rows[k], all[i])
-				counters[k].add(rows[k], weight)
+				t.all.addTimes(t.few, b.weight)
+				t.ring.addTimes(t.few, 1)
 			}
 			return nil
 		})
 	}
-	err := group.Wait()
-	for _, c := range counters[1:] {
-		counters[0].join(c)
-		arena.giveBack(c.planes)
-	}
-	arena.giveBack(rows...)
-	return counters[0], err
+	return group.Wait()
 }
 
 // sweep writes to out the voxels from which a ray in direction d meets wall.
@@ -210,23 +272,74 @@ func (g *grid) sweepRows(out set, by int) {
 	}
 }
 
-// add adds weight to the count of every voxel of s.
-func (c counter) add(s set, weight uint) { c.addAt(0, s, weight) }
+// addOne adds one to the count of every voxel of s. The count has fewBits.
+func (c counter) addOne(s set) {
+	for i, carry := range s {
+		if carry == 0 {
+			continue
+		}
+		p := (*[fewBits]uint64)(c.planes[fewBits*i:])
+		p[0], carry = p[0]^carry, p[0]&carry
+		p[1], carry = p[1]^carry, p[1]&carry
+		p[2], carry = p[2]^carry, p[2]&carry
+		p[3], carry = p[3]^carry, p[3]&carry
+		p[4] ^= carry
+	}
+}
+
+// addThree is addOne for three sets, at half of the cost.
+func (c counter) addThree(of [3]set) {
+	second, third := of[1][:len(of[0])], of[2][:len(of[0])]
+	for i, one := range of[0] {
+		two, three := second[i], third[i]
+		either := one ^ two
+		odd, most := either^three, one&two|either&three
+		if odd|most == 0 {
+			continue
+		}
+		p := (*[fewBits]uint64)(c.planes[fewBits*i:])
+		carry := p[0] & odd
+		p[0] ^= odd
+		either = p[1] ^ most
+		p[1], carry = either^carry, p[1]&most|either&carry
+		p[2], carry = p[2]^carry, p[2]&carry
+		p[3], carry = p[3]^carry, p[3]&carry
+		p[4] ^= carry
+	}
+}
+
+// addTimes adds the counts of o, each times a weight.
+func (c counter) addTimes(o counter, weight uint) {
+	if weight == 0 {
+		return
+	}
+	for i := range len(o.planes) / o.bits {
+		p := c.planes[i*c.bits:][:c.bits]
+		for b, voxels := range o.planes[i*o.bits:][:o.bits] {
+			if voxels != 0 {
+				addTo(p, voxels, weight<<b)
+			}
+		}
+	}
+}
 
 // addAt adds weight to the count of the voxels of words, which begin at word
 // first of a set.
 func (c counter) addAt(first int, words []uint64, weight uint) {
 	for i, voxels := range words {
-		if voxels == 0 {
-			continue
+		if voxels != 0 {
+			addTo(c.planes[(first+i)*c.bits:][:c.bits], voxels, weight)
 		}
-		p := c.planes[(first+i)*c.bits:][:c.bits]
-		var carry uint64
-		for b := range p {
-			more := voxels & -uint64(weight>>b&1)
-			sum := p[b] ^ more
-			p[b], carry = sum^carry, p[b]&more|sum&carry
-		}
+	}
+}
+
+// addTo adds weight to the counts of some voxels of a word, whose bits are in p.
+func addTo(p []uint64, voxels uint64, weight uint) {
+	var carry uint64
+	for b := range p {
+		more := voxels & -uint64(weight>>b&1)
+		sum := p[b] ^ more
+		p[b], carry = sum^carry, p[b]&more|sum&carry
 	}
 }
 

@@ -118,24 +118,71 @@ func (g *grid) walks(x, y, z int, d step) bool {
 	return false
 }
 
+// Every direction is in one bundle with a weight, its own; those square to an axis
+// in a bundle of that axis too.
+func TestBundlesHaveEachDirectionOnce(t *testing.T) {
+	counted, square := map[step]uint{}, map[step]int{}
+	for _, axis := range []int{0, 1, 2, -1} {
+		for _, b := range bundles(axis) {
+			require.Less(t, len(b.ways), 1<<fewBits)
+			for _, d := range b.ways {
+				if axis >= 0 {
+					require.Zero(t, [3]int{d.x, d.y, d.z}[axis])
+					square[d]++
+				}
+				if b.weight > 0 {
+					require.Zero(t, counted[d], "%v is counted twice", d)
+					counted[d] = b.weight
+				}
+			}
+		}
+	}
+	for _, d := range directions(-1) {
+		require.Equal(t, d.share(), counted[d], "%v", d)
+		zeros := 0
+		for _, along := range []int{d.x, d.y, d.z} {
+			if along == 0 {
+				zeros++
+			}
+		}
+		require.Equal(t, zeros, square[d], "%v", d)
+	}
+}
+
 func TestCounterAddsAndCompares(t *testing.T) {
 	rng := rand.New(rand.NewPCG(seed, 2))
 	const words = 3
 	c := counter{bits: 10, planes: make(set, 10*words)}
 	other := counter{bits: 10, planes: make(set, 10*words)}
+	few := counter{bits: fewBits, planes: make(set, fewBits*words)}
 	var want [64 * words]uint
-	for n := range 60 {
+	for n := range 45 { // 29 of few, which counts to 31
 		s := set{rng.Uint64(), rng.Uint64(), rng.Uint64()}
 		weight := uint(rng.IntN(16))
-		if n%2 == 0 {
-			c.add(s, weight)
-		} else {
-			other.add(s, weight)
+		switch n % 3 {
+		case 0:
+			c.addAt(0, s, weight)
+		case 1:
+			other.addAt(1, s[1:], weight)
+			s[0] = 0
+		default:
+			weight = 13
+			if n%2 == 0 {
+				few.addOne(s)
+				break
+			}
+			three := [3]set{s, {rng.Uint64(), 0, rng.Uint64()}, {0, rng.Uint64(), rng.Uint64()}}
+			few.addThree(three)
+			for v := range want {
+				want[v] += weight * uint(three[1][v/64]>>(v%64)&1+three[2][v/64]>>(v%64)&1)
+			}
 		}
 		for v := range want {
 			want[v] += weight * uint(s[v/64]>>(v%64)&1)
 		}
 	}
+	c.addTimes(few, 13)
+	c.addTimes(few, 0)
 	c.join(other)
 	for _, limit := range []uint{0, 1, 100, 255, 256, 400, 1022} {
 		got := make(set, words)
