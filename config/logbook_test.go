@@ -325,6 +325,9 @@ func FuzzLogbook(f *testing.F) {
 	f.Add([]byte("[[tryon]]\npart = \"legs/greave-left.stl\"\nstation = \"calf_girth\"\npercent = 107\nverdict = \"tight\"\ncapacity_mm = 391.5\n"))
 	f.Add([]byte("[[tryon]]\npart='./a.stl'\nstation='12,5 mm'\nverdict='fits'\n[[printed]]\npart='a.stl'\nhours=nan\ngrams=-0\n"))
 	f.Add([]byte("tryon=[{part=\"..\\\\a.stl\",station=1e999,verdict=[]},{}]\n[printed]\n"))
+	f.Add([]byte("n={\"\\ra\"=1")) // keys that would write on a terminal
+	f.Add([]byte("\"\\u001b[2J\"=1\n\"\\u001b[2J\"=2\n"))
+	f.Add([]byte("\"\\n\"=1\n[\"\\n\"]\n"))
 	f.Fuzz(func(t *testing.T, text []byte) {
 		l, errs := readLogbook(text)
 		checkErrors(t, errs)

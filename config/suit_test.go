@@ -337,8 +337,8 @@ func FuzzSuit(f *testing.F) {
 func checkErrors(t *testing.T, errs Errors) {
 	t.Helper()
 	for _, e := range errs {
-		if e.Fault == "" || e.File == "" || strings.ContainsAny(e.Key, "\n\r\x1b") {
-			t.Errorf("got %#v", e)
+		if e.Fault == "" || e.File == "" || !printable(e.Error()) {
+			t.Errorf("got %q of %#v", e.Error(), e)
 		}
 	}
 }

@@ -4,7 +4,10 @@ import (
 	"bytes"
 	"errors"
 	"regexp"
+	"strconv"
 	"strings"
+	"unicode"
+	"unicode/utf8"
 
 	"github.com/BurntSushi/toml"
 )
@@ -20,10 +23,12 @@ func syntax(text []byte, cause error) *Error {
 	err.err = cause
 	start := bytes.LastIndexByte(text[:at], '\n') + 1
 	line, _, _ := bytes.Cut(text[start:], []byte{'\n'})
-	err.Key = broken.LastKey
+	if err.Key = broken.LastKey; err.Key != "" && !plainKey.MatchString(err.Key) {
+		err.Key = show(err.Key)
+	}
 	switch {
 	case strings.Contains(broken.Message, "already been defined"):
-		if sideKey.MatchString(err.Key) {
+		if sideKey.MatchString(broken.LastKey) {
 			err.Expected = "a measure either plain or by .left and .right, not both"
 		}
 		return err
@@ -75,5 +80,20 @@ func plainly(said string) string {
 			break
 		}
 	}
-	return ends.Replace(said)
+	said = ends.Replace(said)
+	if !printable(said) { // a key in quotation marks may hold anything
+		quoted := strconv.Quote(said)
+		said = quoted[1 : len(quoted)-1]
+	}
+	return said
+}
+
+// plainKey are the keys that need no quotation marks, with those of the tables
+// above them.
+var plainKey = regexp.MustCompile(`^[\w-]+(\.[\w-]+)*$`)
+
+// printable reports whether a text has nothing in it that a terminal would not
+// show as it is.
+func printable(s string) bool {
+	return utf8.ValidString(s) && strings.IndexFunc(s, func(r rune) bool { return !unicode.IsPrint(r) }) < 0
 }
