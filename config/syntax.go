@@ -4,10 +4,7 @@ import (
 	"bytes"
 	"errors"
 	"regexp"
-	"strconv"
 	"strings"
-	"unicode"
-	"unicode/utf8"
 
 	"github.com/BurntSushi/toml"
 )
@@ -80,20 +77,9 @@ func plainly(said string) string {
 			break
 		}
 	}
-	said = ends.Replace(said)
-	if !printable(said) { // a key in quotation marks may hold anything
-		quoted := strconv.Quote(said)
-		said = quoted[1 : len(quoted)-1]
-	}
-	return said
+	return ends.Replace(said)
 }
 
 // plainKey are the keys that need no quotation marks, with those of the tables
 // above them.
 var plainKey = regexp.MustCompile(`^[\w-]+(\.[\w-]+)*$`)
-
-// printable reports whether a text has nothing in it that a terminal would not
-// show as it is.
-func printable(s string) bool {
-	return utf8.ValidString(s) && strings.IndexFunc(s, func(r rune) bool { return !unicode.IsPrint(r) }) < 0
-}
