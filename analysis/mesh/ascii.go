@@ -123,6 +123,8 @@ func typicalASCII(ctx context.Context, s *source, l Limits) (float64, error) {
 type asciiPart struct {
 	shard
 	words   *words
+	layout  layout
+	lessons int // taken so far
 	solids  int
 	skipped int // the last line with text outside of any solid, 0 where none
 }
@@ -139,6 +141,7 @@ func (p *asciiPart) solidsAndFacets(ctx context.Context, inside, last bool, l Li
 		switch {
 		case is(word, "facet"):
 			inside = true
+			p.quick(min(stlChunk, l.Triangles-len(p.t)/3))
 			if err := p.facet(); err != nil {
 				return err
 			}
@@ -182,6 +185,33 @@ func (p *asciiPart) name() []byte {
 		}
 	}
 	return word
+}
+
+// quick reads up to so many facets, behind the word facet of the first to behind
+// that of the next, as long as they keep to the layout of one before.
+func (p *asciiPart) quick(most int) {
+	w := p.words
+	for range most {
+		text := w.buf[w.pos:w.end]
+		if len(text) < facetMost && w.err == nil {
+			return // there is more to come
+		}
+		c, length := p.layout.facet(text)
+		if length == 0 {
+			if p.lessons++; p.lessons > lessons {
+				return
+			}
+			other, ok := learn(text[:min(len(text), facetMost)])
+			if !ok || other == p.layout {
+				return
+			}
+			p.layout = other
+			continue
+		}
+		p.add(p.ix.corner(point{c[0], c[1], c[2]}), p.ix.corner(point{c[3], c[4], c[5]}), p.ix.corner(point{c[6], c[7], c[8]}))
+		w.pos += length
+		w.line += p.layout.lines
+	}
 }
 
 // facet reads a facet behind the word itself.

@@ -80,7 +80,10 @@ func FuzzASCIISTL(f *testing.F) {
 	f.Add("solid facet normal endsolid")
 	f.Add("facet outer loop vertex 1 2 3 vertex 1e9 2e-9 .5 vertex -0 nan 1e39 endloop endfacet")
 	f.Add(plain[:200] + "\x00\x00")
-	f.Fuzz(func(t *testing.T, data string) { fuzzed(t, "a.stl", []byte("solid"+data)) })
+	f.Fuzz(func(t *testing.T, data string) {
+		fuzzed(t, "a.stl", []byte("solid"+data))
+		readsByLayout(t, data)
+	})
 }
 
 // FuzzSoup welds and judges meshes of any shape: corners on a coarse grid, so

@@ -123,8 +123,11 @@ func spaces(text []byte) int {
 		return 0
 	}
 	const eight = 0x2020202020202020
-	return bits.TrailingZeros64(binary.LittleEndian.Uint64(text)^eight) / 8 // 64 where all are
+	return bits.TrailingZeros64(eightBytes(text)^eight) / 8 // 64 where all are
 }
+
+// eightBytes returns the first eight bytes of text, the first one lowest.
+func eightBytes(text []byte) uint64 { return binary.LittleEndian.Uint64(text) }
 
 // last reports whether the word last returned reaches to the very end.
 func (w *words) last() bool { return w.pos == w.end && w.err != nil }
@@ -201,16 +204,27 @@ func (w *words) number() (float32, bool) {
 	for len(text) > 0 && text[0] == ' ' {
 		text = text[1:]
 	}
-	digits, exponent, negative, end := decimalAt(text)
-	if end == 0 || end >= len(text) || !blank[text[end]] {
+	v, n := numberAt(text)
+	if n == 0 {
 		return 0, false
 	}
-	v, ok := nearest(digits, exponent, negative)
-	if ok {
-		w.pos = w.end - len(text) + end
-		w.turn, w.cr = false, false
+	w.pos = w.end - len(text) + n
+	w.turn, w.cr = false, false
+	return v, true
+}
+
+// numberAt returns the number that text begins with and its length, 0 where it is
+// none that is quickly read, or where no blank follows it.
+func numberAt(text []byte) (v float32, length int) {
+	digits, exponent, negative, end := decimalAt(text)
+	if end == 0 || end >= len(text) || !blank[text[end]] {
+		return 0, 0
 	}
-	return v, ok
+	v, ok := nearest(digits, exponent, negative)
+	if !ok {
+		return 0, 0
+	}
+	return v, end
 }
 
 // nearest returns the float32 nearest to digits · 10^exponent, where that can
@@ -232,10 +246,11 @@ func nearest(digits uint64, exponent int, negative bool) (float32, bool) {
 	if math.Float64bits(v)&lost == between {
 		return 0, false
 	}
+	sign := uint32(0)
 	if negative {
-		v = -v
+		sign = 1 << 31
 	}
-	return float32(v), true
+	return math.Float32frombits(math.Float32bits(float32(v)) | sign), true
 }
 
 // tens are the powers of ten that float64 holds exactly.
@@ -253,21 +268,22 @@ func split(word []byte) (digits uint64, exponent int, negative, ok bool) {
 // Where there are more digits than fit, digits is the largest number.
 func decimalAt(text []byte) (digits uint64, exponent int, negative bool, end int) {
 	i := 0
-	if i < len(text) && (text[i] == '-' || text[i] == '+') {
-		negative = text[i] == '-'
-		i++
+	if len(text) > 0 {
+		negative = text[0] == '-'
+		i = int(signs[text[0]]) // without a branch: nobody can guess it
 	}
 	first := i
-	for ; i < len(text) && text[i]-'0' <= 9; i++ {
-		digits = 10*digits + uint64(text[i]-'0')
+	if len(text)-i >= 2 && text[i+1] == '.' && text[i]-'0' <= 9 { // as nearly all with an exponent
+		digits = uint64(text[i] - '0')
+		i++
+	} else {
+		digits, i = digitsAt(text, i, 0)
 	}
 	n := i - first
 	if i < len(text) && text[i] == '.' {
 		i++
 		first = i
-		for ; i < len(text) && text[i]-'0' <= 9; i++ {
-			digits = 10*digits + uint64(text[i]-'0')
-		}
+		digits, i = digitsAt(text, i, digits)
 		exponent = first - i
 		n += i - first
 	}
@@ -286,6 +302,43 @@ func decimalAt(text []byte) (digits uint64, exponent int, negative bool, end int
 	}
 	return digits, exponent, negative, i
 }
+
+// signs has the length of a sign.
+var signs = [256]uint8{'-': 1, '+': 1}
+
+// digitsAt appends the digits of text from i on to those before, and returns where
+// they end.
+func digitsAt(text []byte, i int, before uint64) (digits uint64, end int) {
+	digits = before
+	for len(text)-i >= 8 {
+		v, n := eightDigits(eightBytes(text[i:]))
+		digits, i = digits*whole[n]+v, i+n
+		if n < 8 {
+			return digits, i
+		}
+	}
+	for ; i < len(text) && text[i]-'0' <= 9; i++ {
+		digits = 10*digits + uint64(text[i]-'0')
+	}
+	return digits, i
+}
+
+// eightDigits returns the number whose digits eight bytes begin with, the first
+// byte lowest, and how many digits it has. All are taken at once: which byte is
+// the first that is none cannot be guessed, and a wrong guess costs more.
+func eightDigits(x uint64) (v uint64, n int) {
+	x ^= 0x3030303030303030
+	// Whatever is more than 9 shows in its highest bit; a carry reaches only what
+	// stands behind.
+	n = bits.TrailingZeros64((x+0x7676767676767676|x)&0x8080808080808080) / 8
+	x <<= 64 - 8*n // zeros in front
+	x = (10*x + x>>8) & 0x00ff00ff00ff00ff
+	x = (100*x + x>>16) & 0x0000ffff0000ffff
+	return (10_000*x + x>>32) & 0xffffffff, n
+}
+
+// whole are the powers of ten up to that of eight digits.
+var whole = [...]uint64{1e0, 1e1, 1e2, 1e3, 1e4, 1e5, 1e6, 1e7, 1e8}
 
 // power returns the power of ten behind an e, and how long it is, 0 where it
 // is none.

@@ -1,0 +1,115 @@
+package mesh
+
+import "math/bits"
+
+// layout is how the program that wrote an ASCII STL prints a facet: what stands
+// between its numbers is the same in every one. A facet that keeps to it is read
+// without looking at each word.
+type layout struct {
+	gaps  [13]string // before each of the twelve numbers, and up to the word facet of the next
+	lines int        // line ends in a facet
+}
+
+// facetWords are the words of a facet behind the word facet itself and up to that
+// of the next; a number where empty.
+var facetWords = [...]string{"normal", "", "", "", "outer", "loop", "vertex", "", "", "",
+	"vertex", "", "", "", "vertex", "", "", "", "endloop", "endfacet", "facet"}
+
+const (
+	// lessons is how often a run of facets is looked at for its layout at most: a
+	// file in which facets differ more often has none.
+	lessons = 64
+	// facetMost is how much of the text in front of it a facet may take to be read
+	// by its layout.
+	facetMost = 1024
+)
+
+// learn returns the layout of the facet that text begins with, behind the word
+// facet, where it is one.
+func learn(text []byte) (layout, bool) {
+	var l layout
+	from, at, numbers := 0, 0, 0
+	for _, want := range facetWords {
+		for at < len(text) && blank[text[at]] {
+			if text[at] == '\n' || text[at] == '\r' && (at+1 == len(text) || text[at+1] != '\n') {
+				l.lines++
+			}
+			at++
+		}
+		start := at
+		for at < len(text) && !blank[text[at]] {
+			at++
+		}
+		switch {
+		case at == len(text) || start == 0: // perhaps cut short; not even begun
+			return layout{}, false
+		case want != "":
+			if !is(text[start:at], want) {
+				return layout{}, false
+			}
+			continue
+		}
+		// Numbers may be set flush right: one space is always there.
+		end := start
+		for end-2 >= from && text[end-1] == ' ' && text[end-2] == ' ' {
+			end--
+		}
+		l.gaps[numbers] = string(text[from:end])
+		from = at
+		numbers++
+	}
+	l.gaps[numbers] = string(text[from:at])
+	return l, true
+}
+
+// facet reads the facet that text begins with, behind the word facet, and returns
+// the coordinates of its corners and its length up to behind the word facet of the
+// next. The length is 0 where the facet does not keep to the layout, or holds
+// anything that must be looked at more closely.
+func (l *layout) facet(text []byte) (c [9]float32, length int) {
+	if l.gaps[0] == "" {
+		return c, 0 // none was learnt
+	}
+	at := 0
+	for k, gap := range l.gaps[:12] {
+		if len(text)-at <= len(gap) || string(text[at:at+len(gap)]) != gap {
+			return c, 0
+		}
+		at += len(gap)
+		for at < len(text) && text[at] == ' ' {
+			at++
+		}
+		if k < 3 {
+			at += wordLength(text[at:])
+			continue
+		}
+		v, n := numberAt(text[at:])
+		if n == 0 {
+			return c, 0
+		}
+		c[k-3] = v
+		at += n
+	}
+	gap := l.gaps[12]
+	if len(text)-at <= len(gap) || string(text[at:at+len(gap)]) != gap || !blank[text[at+len(gap)]] {
+		return c, 0
+	}
+	return c, at + len(gap)
+}
+
+// wordLength returns how many bytes text begins with that are no blanks, nor
+// other characters that cannot be seen.
+func wordLength(text []byte) int {
+	n := 0
+	for ; len(text)-n >= 8; n += 8 {
+		const ones, tops = 0x0101010101010101, 0x8080808080808080
+		x := eightBytes(text[n:])
+		if low := (x - 0x21*ones) &^ x & tops; low != 0 { // bytes below 0x21, the first of which is exact
+			return n + bits.TrailingZeros64(low)/8
+		}
+	}
+	for n < len(text) && text[n] > ' ' {
+		n++
+	}
+	return n
+}
