@@ -36,20 +36,30 @@ func (m *Mesh) Edges() Edges {
 // it in opposite ways. This is much sooner said than what else there may be, and
 // nearly always so.
 //
-// Each processor takes a range of vertices and the sides of which the lower
-// corner lies there, and passes over blocks of facets that have none.
+// Each processor takes a range of vertices and one of facets. A side of which the
+// lower corner lies in another's range, which few do where facets stand by their
+// vertices, is handed over when all have been looked at.
 func (m *Mesh) matched() bool {
-	if m.Vertices() > mostMatched {
+	n, facets := m.Vertices(), m.Triangles()
+	if n > mostMatched {
 		return false
 	}
-	reach := m.reaches()
-	ranges := max(1, min(runtime.GOMAXPROCS(0), m.Triangles()/worthAWorker))
+	stars := make([]*star, max(1, min(runtime.GOMAXPROCS(0), facets/worthAWorker)))
+	ranges := len(stars)
 	var wrong atomic.Bool
-	n := m.Vertices()
 	spread(ranges, ranges, func(i, _ int) {
-		s := newStar(uint32(n*i/ranges), uint32(n*(i+1)/ranges))
-		for block, r := range reach {
-			if r.low < s.to && r.high > s.from && !s.block(m.block(block)) {
+		stars[i] = newStar(uint32(n*i/ranges), uint32(n*(i+1)/ranges))
+		if !stars[i].facets(m.T[3*(facets*i/ranges) : 3*(facets*(i+1)/ranges)]) {
+			wrong.Store(true)
+		}
+	})
+	if wrong.Load() {
+		return false
+	}
+	spread(ranges, ranges, func(i, _ int) {
+		s := stars[i]
+		for _, other := range stars {
+			if !s.handed(other.others) {
 				wrong.Store(true)
 				return
 			}
@@ -61,21 +71,6 @@ func (m *Mesh) matched() bool {
 	return !wrong.Load()
 }
 
-// reach is the lowest and the highest corner of a block of facets.
-type reach struct{ low, high uint32 }
-
-func (m *Mesh) reaches() []reach {
-	out := make([]reach, m.blocks())
-	each(len(out), func(i int) {
-		r := reach{low: unknown}
-		for _, v := range m.block(i) {
-			r.low, r.high = min(r.low, v), max(r.high, v)
-		}
-		out[i] = r
-	})
-	return out
-}
-
 // star has the edges that go up from the vertices of a range to ones of higher
 // number, and which ways facets run along each. Every way is taken by one facet
 // at most: there are then twice as many sides as edges where each edge has both.
@@ -84,6 +79,7 @@ type star struct {
 	edge         []uint32         // spokes for each vertex, 0 where free: higher corner << 2 | ways
 	more         map[uint64]uint8 // ways by lower corner << 32 | higher, where a vertex has more
 	sides, edges int
+	others       []side // those met that are of other ranges
 }
 
 const (
@@ -101,9 +97,9 @@ func newStar(from, to uint32) *star {
 	return &star{from: from, to: to, edge: pages.Make[uint32](spokes * int(to-from))}
 }
 
-// block takes the sides of a block of facets, and reports whether all are the
-// first to run along their edge in their way.
-func (s *star) block(corners []uint32) bool {
+// facets takes the sides of facets, and sets those aside that are of another range.
+// It reports whether all are the first to run along their edge in their way.
+func (s *star) facets(corners []uint32) bool {
 	size := s.to - s.from
 	for t := 0; t+2 < len(corners); t += 3 {
 		a, b, c := corners[t], corners[t+1], corners[t+2]
@@ -111,13 +107,37 @@ func (s *star) block(corners []uint32) bool {
 			continue
 		}
 		// Below the range the difference wraps round, and is large too.
-		if v := min(a, b); v-s.from < size && !s.take(v, a, b) {
+		if low := min(a, b); low-s.from >= size {
+			s.setAside(a, b)
+		} else if !s.take(low, a, b) {
 			return false
 		}
-		if v := min(b, c); v-s.from < size && !s.take(v, b, c) {
+		if low := min(b, c); low-s.from >= size {
+			s.setAside(b, c)
+		} else if !s.take(low, b, c) {
 			return false
 		}
-		if v := min(c, a); v-s.from < size && !s.take(v, c, a) {
+		if low := min(c, a); low-s.from >= size {
+			s.setAside(c, a)
+		} else if !s.take(low, c, a) {
+			return false
+		}
+	}
+	return true
+}
+
+// side is a side from its first corner to its second.
+type side struct{ a, b uint32 }
+
+// setAside keeps a side for another range.
+func (s *star) setAside(a, b uint32) { s.others = append(s.others, side{a, b}) }
+
+// handed takes those of the sides of other ranges that are of this one, as facets
+// does.
+func (s *star) handed(sides []side) bool {
+	size := s.to - s.from
+	for _, side := range sides {
+		if low := min(side.a, side.b); low-s.from < size && !s.take(low, side.a, side.b) {
 			return false
 		}
 	}
