@@ -113,3 +113,23 @@ func TestSumsDoNotDependOnProcessors(t *testing.T) {
 		}
 	}
 }
+
+// A way along an edge is taken once, also at a vertex with more edges than are
+// kept side by side.
+func TestWaysAreTakenOnce(t *testing.T) {
+	s := newStar(0, 1)
+	const edges = 3 * spokes
+	for high := uint32(1); high <= edges; high++ {
+		for _, c := range []struct {
+			a, b  uint32
+			first bool
+		}{{0, high, true}, {0, high, false}, {high, 0, true}, {high, 0, false}} {
+			if got := s.take(0, c.a, c.b); got != c.first {
+				t.Errorf("from %d to %d: first %v, want %v", c.a, c.b, got, c.first)
+			}
+		}
+	}
+	if s.edges != edges || s.sides != 4*edges {
+		t.Errorf("%d sides of %d edges, want %d of %d", s.sides, s.edges, 4*edges, edges)
+	}
+}
