@@ -4,7 +4,9 @@ import (
 	"bytes"
 	"errors"
 	"regexp"
+	"strconv"
 	"strings"
+	"unicode"
 
 	"github.com/BurntSushi/toml"
 )
@@ -77,7 +79,11 @@ func plainly(said string) string {
 			break
 		}
 	}
-	return ends.Replace(said)
+	said = ends.Replace(said)
+	if strings.IndexFunc(said, func(r rune) bool { return !unicode.IsPrint(r) }) >= 0 { // it repeats what the file holds
+		said = strings.Trim(strconv.Quote(said), `"`)
+	}
+	return said
 }
 
 // plainKey are the keys that need no quotation marks, with those of the tables
