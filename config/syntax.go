@@ -65,6 +65,7 @@ var wordings = []struct {
 	{regexp.MustCompile(`^Key '(.+)' has already been defined\.$`), "$1 is there twice"},
 	{regexp.MustCompile(`^Key '(.+)' was already created.*$`), "$1 is there twice, as a value and as a table"},
 	{regexp.MustCompile(`^Invalid (?:integer|float) "(.+)": cannot have leading zeroes$`), `"$1" has a zero in front`},
+	{regexp.MustCompile(`^not an? (?:binary|octal|hexadecimal) number: '(\w+)(?s:.*)$`), "$1 is no number"},
 	{regexp.MustCompile(`^TOML files cannot contain control characters: '(.+)'$`), "it holds a character that cannot be seen: $1"},
 }
 

@@ -30,6 +30,8 @@ func TestSyntaxIsToldPlainly(t *testing.T) {
 		"[printer]\nwalls = 03\n":                    `2:9: walls: not valid TOML: "03" has a zero in front; did you mean walls = 3?`,
 		"[printer]\nbed = { x = 1\ny = 2 }\n":        `3:1: printer.bed.x: not valid TOML: 'y' stands within curly brackets, where a comma or the closing one should`,
 		"[printer]\nheight = \"25\x01cm\"\n":         `not valid TOML: it holds a character that cannot be seen: 0x01`,
+		"[printer]\nheight = 0x":                     `height: not valid TOML: 0x is no number`,
+		"[printer]\nheight = 0b2\n":                  `height: not valid TOML: 0b`,
 		"printer = 3\n[[printer]]\n":                 `not valid TOML: printer is there twice, as a value and as a table`,
 	} {
 		_, errs := readSuit([]byte(text))
@@ -43,5 +45,12 @@ func TestSyntaxIsToldPlainly(t *testing.T) {
 				break
 			}
 		}
+	}
+}
+
+// Nor has it where the decoder says something new.
+func TestWhatTheDecoderRepeatsIsQuoted(t *testing.T) {
+	if got, want := plainly("odd: '\x1b[2J\x00'"), `odd: '\x1b[2J\x00'`; got != want {
+		t.Errorf("got %q, want %q", got, want)
 	}
 }
