@@ -40,11 +40,12 @@ func repeated(a, b, c uint32) (uint32, bool) {
 // The facets of all shards lie in one array, in order, perhaps with gaps; they
 // are moved together there.
 func merge(shards []shard, workers int) *Mesh {
-	numbers := make([][]uint32, len(shards)) // of each shard: number in the mesh by own number
+	numbers := make([][]uint32, len(shards)) // of each shard but the first: number in the mesh by own number
 	seen := make([]filter, len(shards)-1)    // of all but the last, which is earlier than none
 	each(len(seen), func(i int) { seen[i] = newFilter(shards[i].ix) })
-	n := 0
-	for i, sh := range shards {
+	n := len(shards[0].ix.at)
+	for i := 1; i < len(shards); i++ {
+		sh := &shards[i]
 		numbers[i] = pages.Make[uint32](len(sh.ix.at))
 		spread(len(sh.ix.at), workers, func(from, to int) {
 			sh.known(numbers[i][from:to], from, shards[:i], seen, numbers)
@@ -60,21 +61,39 @@ func merge(shards []shard, workers int) *Mesh {
 	for i, sh := range shards {
 		spread(len(sh.ix.at), workers, func(from, to int) {
 			for v, p := range sh.ix.at[from:to] {
-				n := numbers[i][from+v]
+				n := inMesh(numbers[i], uint32(from+v))
 				m.X[n], m.Y[n], m.Z[n] = p.x, p.y, p.z
 			}
 		})
 		if i == 0 {
-			continue // its numbers are the mesh's
+			continue
 		}
 		spread(len(sh.t), workers, func(from, to int) {
 			for j, v := range sh.t[from:to] {
 				sh.t[from+j] = numbers[i][v]
 			}
 		})
-		m.T = append(m.T, sh.t...)
+		m.T = joined(m.T, sh.t)
 	}
 	return m
+}
+
+// inMesh returns the number in the mesh of corner v of a shard; that of the first
+// one, whose numbers are nil, stays as it is.
+func inMesh(numbers []uint32, v uint32) uint32 {
+	if numbers == nil {
+		return v
+	}
+	return numbers[v]
+}
+
+// joined returns one slice of two that lie in one array, moved together only where
+// there is a gap.
+func joined(a, b []uint32) []uint32 {
+	if len(b) > 0 && cap(a) >= len(a)+len(b) && &a[:len(a)+1][len(a)] == &b[0] {
+		return a[:len(a)+len(b)]
+	}
+	return append(a, b...)
 }
 
 const unknown = math.MaxUint32
@@ -115,7 +134,7 @@ func (sh *shard) knownBy(ix *index, seen filter, number []uint32, places []point
 	runtime.KeepAlive(touched)
 	for _, j := range likely[:n] {
 		if v, ok := ix.find(places[j]); ok {
-			number[j] = numbers[v]
+			number[j] = inMesh(numbers, v)
 		}
 	}
 }
