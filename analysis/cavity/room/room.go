@@ -95,7 +95,6 @@ func Holds(walls []Wall, starts []r2.Vec, aspects [2]float64, girth float64) boo
 // largest returns the room of greatest girth where one beats beat, and the first
 // one of enough girth where there is any.
 func (s *search) largest(starts []r2.Vec, beat, enough float64) (Room, bool) {
-	s.enough = enough
 	s.makeRough(starts)
 	var hills []hill
 	for _, start := range starts {
@@ -114,7 +113,9 @@ func (s *search) largest(starts []r2.Vec, beat, enough float64) (Room, bool) {
 		if h.room.Girth < max(beat, best.Girth)*(1-roughGirth-gain*lastRough) {
 			break
 		}
-		h.room = s.fit(s.walls, h.at, h.room.Centre, climbGrowth)
+		if h.room = s.fit(s.walls, h.at, h.room.Centre, climbGrowth); h.room.Girth == 0 {
+			continue // only rough walls held it
+		}
 		h = s.climb(s.walls, h, lastRough/2, finest, max(beat, best.Girth), enough)
 		if h.room.Girth > best.Girth {
 			best = h.room
@@ -142,7 +143,6 @@ type search struct {
 	mapped       []side
 	aspects      [2]float64
 	climber      climber
-	enough       float64 // girth that ends the search
 }
 
 func newSearch(walls []Wall, aspects [2]float64) *search {
