@@ -206,8 +206,12 @@ func (p *problem) least() float64 {
 // turn returns where a margin that is negative below and not so above turns,
 // near a start, to a share of it; +Inf where it never does. It is sought outward in steps that
 // grow, and narrowed by the chord, as a margin is all but straight; halved
-// where that does not serve, as where a girth comes in by a rim.
+// where that does not serve, as where a girth comes in by a rim. A start that is no
+// scale, as odd lengths give, counts as the least or the largest one.
 func turn(start, fineness float64, margin func(float64) float64) float64 {
+	if start = min(start, mostScale); !(start >= leastScale) {
+		start = leastScale
+	}
 	low, high := start, start
 	below := margin(start)
 	above := below
