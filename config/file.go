@@ -152,8 +152,8 @@ func meantLine(line string) (key, guess string) {
 	key = pair[1]
 	value := pair[2]
 	var any struct{ K any }
-	if _, err := toml.Decode("K = "+value, &any); err == nil {
-		return key, "" // the fault is elsewhere
+	if _, err := toml.Decode("K = "+value, &any); err == nil || !printable(value) {
+		return key, "" // the fault is elsewhere, or nothing that a person typed
 	}
 	switch words := map[string]string{"yes": "true", "True": "true", "no": "false", "False": "false"}; {
 	case words[value] != "":

@@ -327,6 +327,7 @@ func FuzzLogbook(f *testing.F) {
 	f.Add([]byte("tryon=[{part=\"..\\\\a.stl\",station=1e999,verdict=[]},{}]\n[printed]\n"))
 	f.Add([]byte("n={\"\\ra\"=1")) // keys that would write on a terminal
 	f.Add([]byte("\"\\u001b[2J\"=1\n\"\\u001b[2J\"=2\n"))
+	f.Add([]byte("t=\"\a\"\""))
 	f.Add([]byte("0=0o"))
 	f.Add([]byte("\"\\n\"=1\n[\"\\n\"]\n"))
 	f.Fuzz(func(t *testing.T, text []byte) {

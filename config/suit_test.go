@@ -8,8 +8,6 @@ import (
 	"reflect"
 	"strings"
 	"testing"
-	"unicode"
-	"unicode/utf8"
 
 	"github.com/stretchr/testify/require"
 	"gonum.org/v1/gonum/spatial/r3"
@@ -343,12 +341,6 @@ func checkErrors(t *testing.T, errs Errors) {
 			t.Errorf("got %q of %#v", e.Error(), e)
 		}
 	}
-}
-
-// printable reports whether a text has nothing in it that a terminal would not
-// show as it is.
-func printable(s string) bool {
-	return utf8.ValidString(s) && strings.IndexFunc(s, func(r rune) bool { return !unicode.IsPrint(r) }) < 0
 }
 
 // The sample of the project's design page, whole.

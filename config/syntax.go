@@ -7,6 +7,7 @@ import (
 	"strconv"
 	"strings"
 	"unicode"
+	"unicode/utf8"
 
 	"github.com/BurntSushi/toml"
 )
@@ -81,7 +82,7 @@ func plainly(said string) string {
 		}
 	}
 	said = ends.Replace(said)
-	if strings.IndexFunc(said, func(r rune) bool { return !unicode.IsPrint(r) }) >= 0 { // it repeats what the file holds
+	if !printable(said) { // it repeats what the file holds
 		said = strings.Trim(strconv.Quote(said), `"`)
 	}
 	return said
@@ -90,3 +91,9 @@ func plainly(said string) string {
 // plainKey are the keys that need no quotation marks, with those of the tables
 // above them.
 var plainKey = regexp.MustCompile(`^[\w-]+(\.[\w-]+)*$`)
+
+// printable reports whether a text has nothing in it that a terminal would not
+// show as it is.
+func printable(s string) bool {
+	return utf8.ValidString(s) && strings.IndexFunc(s, func(r rune) bool { return !unicode.IsPrint(r) }) < 0
+}
