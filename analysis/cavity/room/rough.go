@@ -19,13 +19,13 @@ func (s *search) makeRough(starts []r2.Vec) {
 			reach = near
 		}
 	}
-	s.rough = Straightened(s.walls, roughly*reach)
+	s.rough = straightened(s.walls, roughly*reach)
 }
 
-// Straightened returns walls of which those that follow each other from end to
+// straightened returns walls of which those that follow each other from end to
 // end, and bend by no more than the tolerance in mm, are made one
 // (Douglas and Peucker, The Canadian Cartographer 10, 1973).
-func Straightened(walls []Wall, tolerance float64) []Wall {
+func straightened(walls []Wall, tolerance float64) []Wall {
 	var out []Wall
 	for len(walls) > 0 {
 		n := 1

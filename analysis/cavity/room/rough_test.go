@@ -19,7 +19,7 @@ func TestStraightenedWallsStayWithinTheTolerance(t *testing.T) {
 		}
 		walls = append(walls, Wall{{X: 3, Y: 4}, {X: 3, Y: 9}}) // one alone
 		tolerance := []float64{0, 0.01, 0.5, 3}[i%4]
-		got := Straightened(walls, tolerance)
+		got := straightened(walls, tolerance)
 		if len(got) > len(walls) || got[len(got)-1] != walls[len(walls)-1] || got[0][0] != walls[0][0] || got[len(got)-2][1] != walls[len(walls)-2][1] {
 			t.Errorf("%d: %d walls of %d, %v to %v", i, len(got), len(walls), got[0], got[len(got)-1])
 		}
@@ -36,10 +36,10 @@ func TestStraightenedWallsStayWithinTheTolerance(t *testing.T) {
 	}
 	// A circle of radius r keeps chords of sagitta s or less: r(1 − cos(π/n)) ≤ s
 	// for halves of a half, which are a power of two in number.
-	if n := len(Straightened(ring(ellipse(50, 50, 1024)), 0.1)); n != 64 {
+	if n := len(straightened(ring(ellipse(50, 50, 1024)), 0.1)); n != 64 {
 		t.Errorf("a circle of 50 mm within 0.1 mm has %d walls, want 64", n)
 	}
-	if got := Straightened(nil, 1); got != nil {
+	if got := straightened(nil, 1); got != nil {
 		t.Errorf("got %v of nothing", got)
 	}
 }
