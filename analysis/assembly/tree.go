@@ -2,6 +2,7 @@ package assembly
 
 import (
 	"math"
+	"math/bits"
 	"slices"
 
 	"gambeson/analysis/mesh"
@@ -57,13 +58,52 @@ func (t *tree) split(node, from, to, level int) {
 	for i, f := range t.facets[from:to] {
 		ranks[i] = rising(t.middle(f, axis))<<32 | uint64(f)
 	}
-	slices.Sort(ranks)
+	mid := len(ranks) / 2
+	if level+1 < t.levels {
+		halve(ranks, mid)
+	} else {
+		slices.Sort(ranks) // the order in the leaves
+	}
 	for i, r := range ranks {
 		t.facets[from+i] = uint32(r)
 	}
-	mid := (from + to) / 2
+	mid += from
 	t.split(2*node, from, mid, level+1)
 	t.split(2*node+1, mid, to, level+1)
+}
+
+// halve brings the n smallest of some different numbers to the front (Hoare,
+// Communications of the ACM 4, 1961, Algorithm 65, Find).
+func halve(of []uint64, n int) {
+	for rounds := 2 * bits.Len(uint(len(of))); len(of) > 16; rounds-- {
+		if rounds == 0 {
+			break // an order that serves the pivots ill
+		}
+		a, b, c := of[0], of[len(of)/2], of[len(of)-1]
+		pivot := max(min(a, b), min(max(a, b), c))
+		i, j := 0, len(of)-1
+		for i <= j {
+			for of[i] < pivot {
+				i++
+			}
+			for of[j] > pivot {
+				j--
+			}
+			if i <= j {
+				of[i], of[j] = of[j], of[i]
+				i, j = i+1, j-1
+			}
+		}
+		switch { // those before i are no greater than those behind j
+		case n <= j:
+			of = of[:j+1]
+		case n >= i:
+			of, n = of[i:], n-i
+		default:
+			return
+		}
+	}
+	slices.Sort(of)
 }
 
 // middle returns three times the middle of a facet on an axis.

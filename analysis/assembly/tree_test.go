@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"math"
 	"math/rand/v2"
+	"slices"
 	"testing"
 
 	"gonum.org/v1/gonum/spatial/r3"
@@ -51,5 +52,34 @@ func TestTreeFindsTheNearest(t *testing.T) {
 	}
 	if found < 100 || found == 400 {
 		t.Errorf("%d of 400 were found", found)
+	}
+}
+
+// The n smallest are in front, whatever the order before.
+func TestHalve(t *testing.T) {
+	random := rand.New(rand.NewPCG(20261129, 2))
+	for round := range 3000 {
+		s := make([]uint64, random.IntN(300))
+		for i := range s {
+			s[i] = uint64(random.IntN(1<<20))<<16 | uint64(i)
+		}
+		switch round % 4 {
+		case 0:
+			slices.Sort(s)
+		case 1:
+			slices.SortFunc(s, func(a, b uint64) int { return cmp.Compare(b, a) })
+		case 2: // up and down again
+			for i := range s {
+				s[i] = uint64(min(i, len(s)-i))<<16 | uint64(i)
+			}
+		}
+		want := slices.Sorted(slices.Values(s))
+		n := random.IntN(len(s) + 1)
+		halve(s, n)
+		slices.Sort(s[:n])
+		slices.Sort(s[n:])
+		if !slices.Equal(s, want) {
+			t.Fatalf("round %d: %d of %d", round, n, len(s))
+		}
 	}
 }
