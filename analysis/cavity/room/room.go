@@ -113,8 +113,10 @@ func (s *search) largest(starts []r2.Vec, beat, enough float64) (Room, bool) {
 		if h.room.Girth < max(beat, best.Girth)*(1-roughGirth-gain*lastRough) {
 			break
 		}
-		if h.room = s.fit(s.walls, h.at, h.room.Centre, climbGrowth); h.room.Girth == 0 {
-			continue // only rough walls held it
+		if len(s.rough) < len(s.walls) {
+			if h.room = s.fit(s.walls, h.at, h.room.Centre, climbGrowth); h.room.Girth == 0 {
+				continue // only rough walls held it
+			}
 		}
 		h = s.climb(s.walls, h, lastRough/2, finest, max(beat, best.Girth), enough)
 		if h.room.Girth > best.Girth {

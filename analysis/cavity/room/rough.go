@@ -7,8 +7,13 @@ import "gonum.org/v1/gonum/spatial/r2"
 // much other hills are climbed here and there, with half as much it takes longer.
 const roughly = 2e-3
 
-// makeRough makes the rough walls of a search from given starts.
+// makeRough makes the rough walls of a search from given starts. Where walls do not
+// close round, they stay as they are: one that is straightened by a few degrees at
+// an end may no longer hold what it holds by a few degrees.
 func (s *search) makeRough(starts []r2.Vec) {
+	if s.rough = s.walls; !closed(s.walls) {
+		return
+	}
 	sides := make([]side, len(s.walls))
 	for i, w := range s.walls {
 		sides[i] = sideOf(w[0], w[1])
@@ -28,14 +33,32 @@ func (s *search) makeRough(starts []r2.Vec) {
 func straightened(walls []Wall, tolerance float64) []Wall {
 	var out []Wall
 	for len(walls) > 0 {
-		n := 1
-		for n < len(walls) && walls[n][0] == walls[n-1][1] {
-			n++
-		}
+		n := chain(walls)
 		out = straighten(out, walls[:n], tolerance)
 		walls = walls[n:]
 	}
 	return out
+}
+
+// chain returns how many of the first walls follow each other from end to end.
+func chain(walls []Wall) int {
+	n := 1
+	for n < len(walls) && walls[n][0] == walls[n-1][1] {
+		n++
+	}
+	return n
+}
+
+// closed reports whether all chains of walls end where they begin.
+func closed(walls []Wall) bool {
+	for len(walls) > 0 {
+		n := chain(walls)
+		if walls[n-1][1] != walls[0][0] {
+			return false
+		}
+		walls = walls[n:]
+	}
+	return true
 }
 
 // straighten appends to out a chain of walls straightened.
