@@ -18,7 +18,10 @@ func TestBrokenSettingsAreSaidWhileAPartIsAtWork(t *testing.T) {
 	ownFolders(t)
 	suit := t.TempDir()
 	at := func(name string) string { return filepath.Join(suit, name) }
-	settings := func(text string) { require.NoError(t, os.WriteFile(at("suit.toml"), []byte(text), 0o666)) }
+	settings := func(text string) { // at once, as editors do: half of it may be read otherwise
+		require.NoError(t, os.WriteFile(at("next.toml"), []byte(text), 0o666))
+		require.NoError(t, os.Rename(at("next.toml"), at("suit.toml")))
+	}
 	settings("[printer]\nbed = [300, 300]\n")
 	barAt(t, at("bar.stl"), 60)
 	log, stop := watchingAt(t, suit, pace{quiet: 50 * time.Millisecond})
