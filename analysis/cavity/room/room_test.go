@@ -135,33 +135,36 @@ func TestLargestAgreesWithBruteForce(t *testing.T) {
 // lean out of the gap, so the capacity is at least the circle's. A gutter of
 // less than half a turn holds nothing.
 func TestGutters(t *testing.T) {
-	arc := func(degrees float64) []Wall {
-		var walls []Wall
-		at := func(k int) r2.Vec {
-			sin, cos := math.Sincos((degrees*float64(k)/180 - degrees/2 - 90) * math.Pi / 180)
-			return r2.Vec{X: 50 * cos, Y: 50 * sin}
-		}
-		for k := range 180 {
-			walls = append(walls, Wall{at(k), at(k + 1)})
-		}
-		return walls
-	}
 	circle := [2]float64{1, 1}
 	for _, degrees := range []float64{359, 300, 240, 190} {
-		got, ok := Largest(arc(degrees), []r2.Vec{{X: 5, Y: -10}}, circle)
+		got, ok := Largest(arc(degrees, 180), []r2.Vec{{X: 5, Y: -10}}, circle)
 		if !ok || math.Abs(got.Girth/Girth(100, 100)-1) > 1e-3 {
 			t.Errorf("%g°: circle of girth %.3f, want %.3f", degrees, got.Girth, Girth(100, 100))
 		}
-		any, ok := Largest(arc(degrees), []r2.Vec{{X: 5, Y: -10}}, Any)
+		any, ok := Largest(arc(degrees, 180), []r2.Vec{{X: 5, Y: -10}}, Any)
 		if !ok || any.Girth < got.Girth*(1-1e-6) {
 			t.Errorf("%g°: ellipse of girth %.3f is less than the circle's %.3f", degrees, any.Girth, got.Girth)
 		}
 	}
 	for _, degrees := range []float64{170, 120, 40} {
-		if got, ok := Largest(arc(degrees), []r2.Vec{{X: 0, Y: -10}}, Any); ok {
+		if got, ok := Largest(arc(degrees, 180), []r2.Vec{{X: 0, Y: -10}}, Any); ok {
 			t.Errorf("%g° holds %+v, want nothing", degrees, got)
 		}
 	}
+}
+
+// arc returns walls of a radius of 50 mm that go round by so many degrees, open
+// above.
+func arc(degrees float64, pieces int) []Wall {
+	var walls []Wall
+	at := func(k int) r2.Vec {
+		sin, cos := math.Sincos((degrees*float64(k)/float64(pieces) - degrees/2 - 90) * math.Pi / 180)
+		return r2.Vec{X: 50 * cos, Y: 50 * sin}
+	}
+	for k := range pieces {
+		walls = append(walls, Wall{at(k), at(k + 1)})
+	}
+	return walls
 }
 
 func TestAnswersFollowScaleTurnMirror(t *testing.T) {

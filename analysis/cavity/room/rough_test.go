@@ -48,15 +48,7 @@ func TestStraightenedWallsStayWithinTheTolerance(t *testing.T) {
 // not straightened, which would turn the last of them by some degrees.
 func TestGuttersOfHardlyMoreThanHalfATurn(t *testing.T) {
 	for _, degrees := range []float64{182, 183, 184} {
-		var walls []Wall
-		at := func(k int) r2.Vec {
-			sin, cos := math.Sincos((degrees*float64(k)/720 - degrees/2 - 90) * math.Pi / 180)
-			return r2.Vec{X: 50 * cos, Y: 50 * sin}
-		}
-		for k := range 720 {
-			walls = append(walls, Wall{at(k), at(k + 1)})
-		}
-		got, ok := Largest(walls, []r2.Vec{{X: 5, Y: -10}}, [2]float64{1, 1})
+		got, ok := Largest(arc(degrees, 720), []r2.Vec{{X: 5, Y: -10}}, [2]float64{1, 1})
 		if !ok || math.Abs(got.Girth/Girth(100, 100)-1) > 1e-3 {
 			t.Errorf("%g°: circle of girth %.3f, want %.3f", degrees, got.Girth, Girth(100, 100))
 		}
