@@ -2,8 +2,6 @@ package section
 
 import (
 	"math/rand/v2"
-	"runtime"
-	"sync"
 	"testing"
 
 	"gambeson/analysis/mesh"
@@ -66,26 +64,8 @@ func BenchmarkIndexCut(b *testing.B) {
 func BenchmarkSections500(b *testing.B) {
 	speed.Each(b, func(b *testing.B, m *mesh.Mesh) {
 		box := m.Bounds()
-		through := make([]r3.Vec, 500)
-		for i := range through {
-			through[i] = r3.Vec{Z: box.Min.Z + (float64(i)+0.5)/500*(box.Max.Z-box.Min.Z)}
-		}
-		speed.Run(b, func() {
-			sections := Sweep(m, r3.Vec{Z: 1}, through)
-			var group sync.WaitGroup
-			workers := runtime.GOMAXPROCS(0)
-			for w := range workers {
-				group.Go(func() {
-					for i := w; i < len(sections); i += workers {
-						for _, c := range sections[i].Chains {
-							c.Length()
-							c.HullGirth()
-						}
-					}
-				})
-			}
-			group.Wait()
-		})
+		through := layers(500)(box.Min.Z, box.Max.Z)
+		speed.Run(b, func() { girths(Sweep(m, r3.Vec{Z: 1}, through)) })
 	})
 }
 

@@ -3,8 +3,6 @@ package section
 import (
 	"math"
 
-	"gambeson/analysis/mesh"
-
 	"gonum.org/v1/gonum/spatial/r2"
 	"gonum.org/v1/gonum/spatial/r3"
 )
@@ -90,12 +88,10 @@ func (f *frame) above(p r3.Vec) bool {
 	return h+slack >= f.low
 }
 
-// cross returns the point where the plane meets the edge between the vertices
-// below and above. A vertex on the plane is that point to the bit; the same
-// edge gives the same point whichever triangle asks. It is not a number where
-// an end is not finite.
-func (f *frame) cross(m *mesh.Mesh, below, above uint32) r3.Vec {
-	a, b := m.At(below), m.At(above)
+// cross returns the point where the plane meets the edge from a, below, to b,
+// above. A vertex on the plane is that point to the bit; the same edge gives the
+// same point whichever triangle asks. It is not a number where an end is not finite.
+func (f *frame) cross(a, b r3.Vec) r3.Vec {
 	low, lowSlack := height(f.n, a)
 	high, highSlack := height(f.n, b)
 	switch {

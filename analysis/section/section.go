@@ -102,13 +102,26 @@ func newHit(t int, pattern uint) hit { return hit(t)<<3 | hit(pattern) }
 func (h hit) corners(m *mesh.Mesh) (lone, left, right uint32, up bool) {
 	t := h >> 3
 	a, b, c := m.T[3*t], m.T[3*t+1], m.T[3*t+2]
-	switch h & 7 {
-	case 0b001, 0b110:
-		return a, b, c, h&7 == 0b001
-	case 0b010, 0b101:
-		return b, c, a, h&7 == 0b010
+	switch k, up := alone(uint(h & 7)); k {
+	case 0:
+		return a, b, c, up
+	case 1:
+		return b, c, a, up
+	default:
+		return c, a, b, up
 	}
-	return c, a, b, h&7 == 0b100
+}
+
+// alone returns which corner of a pattern is alone on its side, and whether that
+// is above.
+func alone(pattern uint) (corner int, up bool) {
+	switch pattern {
+	case 0b001, 0b110:
+		return 0, pattern == 0b001
+	case 0b010, 0b101:
+		return 1, pattern == 0b010
+	}
+	return 2, pattern == 0b100
 }
 
 // vertexSet is a set of vertices, one bit each, so that it stays in the cache
@@ -135,31 +148,43 @@ func sides(m *mesh.Mesh, f *frame) vertexSet {
 // of the points, in their order: the same as Cut on each, bit for bit, for
 // the price of two looks at each triangle and of what is cut, on all cores.
 func Sweep(m *mesh.Mesh, normal r3.Vec, through []r3.Vec) []Section {
-	out := make([]Section, len(through))
-	frames := make([]frame, 0, len(through))
-	index := make([]int, 0, len(through)) // of each frame: its place in out
+	out, frames, index := framed(normal, through)
+	for from := 0; from < len(frames); from += maxLevels {
+		batch := frames[from:min(from+maxLevels, len(frames))]
+		hits := crossings(m, batch)
+		inTurn(len(batch), func(first, step int) {
+			tr := tracer{m: m}
+			for k := first; k < len(batch); k += step {
+				out[index[from+k]].Chains = tr.cut(batch[k], hits[k])
+			}
+		})
+	}
+	return out
+}
+
+// framed returns the sections by the planes square to normal through each of the
+// points, still empty, and the frames of those that are planes, with the place of
+// each in out.
+func framed(normal r3.Vec, through []r3.Vec) (out []Section, frames []frame, index []int) {
+	out = make([]Section, len(through))
 	for i, p := range through {
 		out[i].Plane = Plane{Point: p, Normal: normal}
 		if f, ok := out[i].Plane.frame(); ok {
 			frames, index = append(frames, f), append(index, i)
 		}
 	}
-	for from := 0; from < len(frames); from += maxLevels {
-		batch := frames[from:min(from+maxLevels, len(frames))]
-		hits := crossings(m, batch)
-		workers := min(runtime.GOMAXPROCS(0), len(batch))
-		var all sync.WaitGroup
-		for w := range workers {
-			all.Go(func() {
-				tr := tracer{m: m}
-				for k := w; k < len(batch); k += workers {
-					out[index[from+k]].Chains = tr.cut(batch[k], hits[k])
-				}
-			})
-		}
-		all.Wait()
+	return out, frames, index
+}
+
+// inTurn calls f on all processors at once, for n things of which each takes the
+// first and then every step-th, and waits.
+func inTurn(n int, f func(first, step int)) {
+	workers := min(runtime.GOMAXPROCS(0), n)
+	var all sync.WaitGroup
+	for w := range workers {
+		all.Go(func() { f(w, workers) })
 	}
-	return out
+	all.Wait()
 }
 
 // maxLevels is how many planes one pass takes: as many as a uint16 counts.
@@ -257,12 +282,16 @@ func above(rank, k uint16) uint {
 	return 0
 }
 
+// binsEach is how many bins there are for each level: of levels that lie evenly
+// most bins then hold none, and seldom is a level looked at.
+const binsEach = 4
+
 // levels are the heights from which on vertices are above the planes of a
 // sweep, sorted.
 type levels struct {
 	d     []float64
-	order []int // of each level: its place in the list it came from
-	start []int // of each of as many equal bins from the first level to the last: the first level not below it
+	order []int    // of each level: its place in the list it came from
+	start []uint16 // of each of equal bins from the first level to the last: the first level not below it
 	bins  float64
 }
 
@@ -277,12 +306,12 @@ func newLevels(frames []frame) levels {
 		l.d[k] = reach(i)
 	}
 	n := len(l.d)
-	if l.bins = float64(n) / (l.d[n-1] - l.d[0]); l.bins > 1e300 {
+	if l.bins = float64(binsEach*n) / (l.d[n-1] - l.d[0]); l.bins > 1e300 {
 		l.bins = 0
 	}
-	l.start = make([]int, n+2)
+	l.start = make([]uint16, binsEach*n+2)
 	for b := range l.start {
-		l.start[b] = sort.Search(n, func(k int) bool { return int((l.d[k]-l.d[0])*l.bins) >= b })
+		l.start[b] = uint16(sort.Search(n, func(k int) bool { return int((l.d[k]-l.d[0])*l.bins) >= b }))
 	}
 	return l
 }
@@ -299,14 +328,17 @@ func (l *levels) rank(e float64) uint16 {
 	}
 	b := int((e - l.d[0]) * l.bins)
 	low, high := l.start[b], l.start[b+1]
-	for low < high {
-		if mid := (low + high) / 2; l.d[mid] <= e {
+	for high-low > 2 { // where the levels lie close
+		if mid := low + (high-low)/2; l.d[mid] <= e {
 			low = mid + 1
 		} else {
 			high = mid
 		}
 	}
-	return uint16(low)
+	for low < high && l.d[low] <= e {
+		low++
+	}
+	return low
 }
 
 func abs(x float64) float64 {

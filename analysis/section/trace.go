@@ -22,7 +22,7 @@ type tracer struct {
 	m *mesh.Mesh
 	f frame
 
-	keys   []uint64 // of each node: vertex below, vertex above
+	keys   []uint64 // of each node: vertex below, vertex above; or what stands for both
 	places []r3.Vec // of each node: its point in space
 	slots  []int32  // hash table: node + 1, 0 where empty
 
@@ -50,18 +50,23 @@ type run struct {
 // collect takes the pieces of the triangles hits, all of which have corners
 // on both sides of the plane, and forgets the plane before.
 func (tr *tracer) collect(f frame, hits []hit) {
+	tr.begin(f, len(hits))
+	for _, h := range hits {
+		tr.add(h)
+	}
+}
+
+// begin forgets the plane before, and makes room for about n pieces.
+func (tr *tracer) begin(f frame, n int) {
 	tr.f, tr.lost = f, 0
 	tr.keys, tr.places = tr.keys[:0], tr.places[:0]
 	tr.ends, tr.pieces, tr.copies = tr.ends[:0], tr.pieces[:0], tr.copies[:0]
 	size := 16
-	for size < 3*len(hits) {
+	for size < 3*n {
 		size *= 2
 	}
 	tr.slots = resize(tr.slots, size)
 	clear(tr.slots)
-	for _, h := range hits {
-		tr.add(h)
-	}
 }
 
 // add takes the piece of a triangle. Triangles with a corner that is not
@@ -77,29 +82,43 @@ func (tr *tracer) add(h hit) {
 	} else {
 		from, to = tr.node(lone, right), tr.node(lone, left)
 	}
+	if tr.join(from, to) {
+		tr.pieces = append(tr.pieces, h)
+	}
+}
+
+// join adds a piece between two nodes, and reports whether both are places.
+func (tr *tracer) join(from, to int32) bool {
 	if !finite(tr.places[from]) || !finite(tr.places[to]) {
 		tr.lost++
-		return
+		return false
 	}
 	tr.ends = append(tr.ends, from, to)
-	tr.pieces = append(tr.pieces, h)
+	return true
 }
 
 // node returns the node of the edge between two vertices, new or known.
 func (tr *tracer) node(below, above uint32) int32 {
-	key := uint64(below)<<32 | uint64(above)
+	id, known := tr.keyed(uint64(below)<<32 | uint64(above))
+	if !known {
+		tr.places = append(tr.places, tr.f.cross(tr.m.At(below), tr.m.At(above)))
+	}
+	return id
+}
+
+// keyed returns the node of a key. Where it is a new one, its place is missing.
+func (tr *tracer) keyed(key uint64) (id int32, known bool) {
 	mask := uint64(len(tr.slots) - 1)
 	// Fibonacci hashing (Knuth, The Art of Computer Programming 3, 6.4).
 	i := key * 0x9E3779B97F4A7C15 >> 32 & mask
 	for ; tr.slots[i] != 0; i = (i + 1) & mask {
 		if id := tr.slots[i] - 1; tr.keys[id] == key {
-			return id
+			return id, true
 		}
 	}
 	tr.keys = append(tr.keys, key)
-	tr.places = append(tr.places, tr.f.cross(tr.m, below, above))
 	tr.slots[i] = int32(len(tr.keys))
-	return int32(len(tr.keys) - 1)
+	return int32(len(tr.keys) - 1), false
 }
 
 // trace joins the pieces in ends into runs. Of pieces that lie between the

@@ -1,0 +1,170 @@
+package section
+
+import (
+	"context"
+	"math"
+	"math/rand/v2"
+	"os"
+	"path/filepath"
+	"reflect"
+	"runtime"
+	"testing"
+
+	"gambeson/analysis/mesh"
+	"gambeson/analysis/shape/speed"
+
+	"github.com/stretchr/testify/require"
+	"gonum.org/v1/gonum/spatial/r3"
+)
+
+// opened writes a mesh as binary STL and opens it.
+func opened(t testing.TB, m *mesh.Mesh) *mesh.File {
+	t.Helper()
+	path := filepath.Join(t.TempDir(), "part.stl")
+	out, err := os.Create(path)
+	require.NoError(t, err)
+	require.NoError(t, mesh.WriteSTL(out, m, ""))
+	require.NoError(t, out.Close())
+	file, err := mesh.Open(path)
+	require.NoError(t, err)
+	t.Cleanup(func() { file.Close() })
+	return file
+}
+
+// streamed returns the sections of a file, in one pass.
+func streamed(t testing.TB, file *mesh.File, normal r3.Vec, through func(low, high float64) []r3.Vec) []Section {
+	t.Helper()
+	st, ok, err := file.Stream(mesh.Limits{})
+	require.NoError(t, err)
+	require.True(t, ok)
+	got, err := Stream(context.Background(), st, normal, through)
+	require.NoError(t, err)
+	return got
+}
+
+// layers returns points in the middle of n equal layers.
+func layers(n int) func(low, high float64) []r3.Vec {
+	return func(low, high float64) []r3.Vec {
+		through := make([]r3.Vec, n)
+		for i := range through {
+			through[i] = r3.Vec{Z: low + (float64(i)+0.5)/float64(n)*(high-low)}
+		}
+		return through
+	}
+}
+
+// One pass over a file gives the sections of its welded mesh, to the bit, on
+// however many processors: heights on the planes, facets twice, fins, facets
+// without area, −0, planes in any order, some of them no planes or in thin air.
+func TestStreamIsSweep(t *testing.T) {
+	defer runtime.GOMAXPROCS(runtime.GOMAXPROCS(0))
+	random := rand.New(rand.NewPCG(51, 20261129))
+	sound := shell(90_000)
+	level := sound.Map(func(p r3.Vec) r3.Vec { p.Z = math.Round(p.Z); return p })
+	spoilt := sound.Clone()
+	for range 3000 {
+		i, v := 3*random.IntN(spoilt.Triangles()), uint32(random.IntN(spoilt.Vertices()))
+		switch random.IntN(3) {
+		case 0:
+			spoilt.T = append(spoilt.T, spoilt.T[i:i+3]...)
+		case 1:
+			spoilt.T = append(spoilt.T, spoilt.T[i], spoilt.T[i+1], v)
+		case 2:
+			spoilt.T = append(spoilt.T, spoilt.T[i], spoilt.T[i+1], spoilt.T[i+1])
+		}
+	}
+	signed := sound.Map(func(p r3.Vec) r3.Vec {
+		if random.IntN(2) == 0 {
+			p.Y = math.Copysign(p.Y, -1)
+		}
+		if math.Abs(p.X) < 5 {
+			p.X = math.Copysign(0, random.Float64()-0.5)
+		}
+		return p
+	})
+	var through []r3.Vec
+	for _, z := range random.Perm(80) {
+		through = append(through, r3.Vec{X: random.Float64(), Z: 4 * float64(z)})
+	}
+	through = append(through, r3.Vec{Z: math.NaN()}, through[3])
+	for name, m := range map[string]*mesh.Mesh{
+		"small": shell(900), "sound": sound, "level": level, "shuffled a little": shuffled(shell(40_000), random),
+		"spoilt": spoilt, "signed": signed,
+	} {
+		file := opened(t, m)
+		loaded, err := file.Load(t.Context(), mesh.Limits{})
+		require.NoError(t, err)
+		for _, normal := range []r3.Vec{{Z: 1}, {X: 0.3, Y: -0.2, Z: 1}, {X: -4}, {}} {
+			want := Sweep(loaded.Mesh, normal, through)
+			for _, processors := range []int{1, 2, 5} {
+				runtime.GOMAXPROCS(processors)
+				got := streamed(t, file, normal, func(low, high float64) []r3.Vec { return through })
+				if normal.X-normal.X == 0 && through[80].Z != through[80].Z {
+					// NaN equals nothing, itself included.
+					got[80].Plane, want[80].Plane = Plane{}, Plane{}
+				}
+				if !reflect.DeepEqual(got, want) {
+					t.Errorf("%s along %v on %d processors differs", name, normal, processors)
+				}
+			}
+		}
+	}
+}
+
+// What through is told is the least and the greatest height along the normal.
+func TestStreamReach(t *testing.T) {
+	m := tube(40, 30, 25, 90).Map(func(p r3.Vec) r3.Vec { return r3.Add(p, r3.Vec{X: 7, Y: -3, Z: 11}) })
+	var low, high float64
+	note := func(l, h float64) []r3.Vec { low, high = l, h; return nil }
+	require.Empty(t, streamed(t, opened(t, m), r3.Vec{Z: 5}, note))
+	require.Equal(t, [2]float64{11, 101}, [2]float64{low, high})
+	streamed(t, opened(t, m), r3.Vec{X: -2}, note)
+	require.InDelta(t, -37, low, 1e-5)
+	require.InDelta(t, 23, high, 1e-5)
+	streamed(t, opened(t, m), r3.Vec{}, note)
+	require.Equal(t, [2]float64{}, [2]float64{low, high})
+}
+
+// Where a file breaks off, or holds what is no place, there are no sections but
+// the error that Load has, whatever the number of the planes.
+func TestStreamErrors(t *testing.T) {
+	m := shell(60_000)
+	m.X[20_000] = float32(math.NaN())
+	file := opened(t, m)
+	_, want := file.Load(t.Context(), mesh.Limits{})
+	require.Error(t, want)
+	st, ok, err := file.Stream(mesh.Limits{})
+	require.NoError(t, err)
+	require.True(t, ok)
+	_, err = Stream(t.Context(), st, r3.Vec{Z: 1}, layers(9))
+	require.Equal(t, want.Error(), err.Error())
+
+	over, cancel := context.WithCancel(t.Context())
+	cancel()
+	_, err = Stream(over, st, r3.Vec{Z: 1}, layers(9))
+	require.ErrorIs(t, err, context.Canceled)
+}
+
+// BenchmarkStream500 takes the sections of BenchmarkSections500 from the file,
+// reading included.
+func BenchmarkStream500(b *testing.B) {
+	for _, p := range speed.Parts() {
+		b.Run(p.Name, func(b *testing.B) {
+			file := opened(b, p.Make())
+			speed.Run(b, func() { girths(streamed(b, file, r3.Vec{Z: 1}, layers(500))) })
+		})
+	}
+}
+
+// girths takes the length and the girth of each loop, on all processors as those
+// do who count the cost.
+func girths(sections []Section) {
+	inTurn(len(sections), func(first, step int) {
+		for i := first; i < len(sections); i += step {
+			for _, c := range sections[i].Chains {
+				c.Length()
+				c.HullGirth()
+			}
+		}
+	})
+}
