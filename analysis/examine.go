@@ -39,7 +39,7 @@ func Examine(ctx context.Context, l *mesh.Loaded, brief Brief, before *Findings,
 func examineIn(ctx context.Context, l *mesh.Loaded, whole *Whole, brief Brief, before *Findings, workers int) (*Answer, error) {
 	a := &Answer{}
 	lap := a.laps()
-	unit, scale := unitOf(l, brief.Unit)
+	unit, scale := unitOf(l.Unit, brief.Unit)
 	drawn := l.Mesh
 	if scale != 1 {
 		drawn = drawn.Scaled(scale)

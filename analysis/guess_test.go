@@ -37,7 +37,7 @@ func guessedBy(t *testing.T, m *mesh.Mesh, part string, change func(*Brief), fin
 		change(&brief)
 	}
 	l := loaded(m)
-	unit, scale := unitOf(l, brief.Unit)
+	unit, scale := unitOf(l.Unit, brief.Unit)
 	m = m.Scaled(scale)
 	f := &Findings{Percent: brief.Percent, Unit: &unit, Mesh: describe(l, m, scale)}
 	f.guessRegion(part, &brief)

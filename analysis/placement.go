@@ -11,7 +11,7 @@ import (
 // Lay returns the part that brief asks for as it lies on the bed, its low corner
 // at the origin.
 func (p Placement) Lay(l *mesh.Loaded, brief Brief) *mesh.Mesh {
-	_, scale := unitOf(l, brief.Unit)
+	_, scale := unitOf(l.Unit, brief.Unit)
 	return bed.Lie{Rotation: p.Rotation}.Put(l.Mesh.Scaled(scale * brief.Percent / 100))
 }
 

@@ -73,7 +73,7 @@ func InMillimetres(l *mesh.Loaded, unit string) *mesh.Mesh {
 // UnitScale returns by what a mesh, as loaded from a file of that unit, must be
 // scaled to be in mm where suit.toml names another unit, or none ("").
 func UnitScale(of mesh.Unit, named string) float64 {
-	_, scale := unitOf(&mesh.Loaded{Unit: of}, named)
+	_, scale := unitOf(of, named)
 	return scale
 }
 

@@ -28,7 +28,7 @@ func UnitNames() []string {
 // unitOf decides what one unit of the file is, and by what its mesh, as
 // loaded, must be scaled to be in mm: suit.toml first, then the file's own
 // word, then millimetres.
-func unitOf(l *mesh.Loaded, named string) (u Unit, scale float64) {
+func unitOf(of mesh.Unit, named string) (u Unit, scale float64) {
 	i := slices.IndexFunc(unitFactors, func(u struct {
 		name   string
 		factor float64
@@ -38,12 +38,12 @@ func unitOf(l *mesh.Loaded, named string) (u Unit, scale float64) {
 	switch {
 	case i >= 0:
 		scale = unitFactors[i].factor
-		if l.Unit.FromFile { // the mesh is in mm by the file's unit already
-			scale /= l.Unit.Factor
+		if of.FromFile { // the mesh is in mm by the file's unit already
+			scale /= of.Factor
 		}
 		return Unit{Name: named, Factor: unitFactors[i].factor, Source: "config"}, scale
-	case l.Unit.FromFile:
-		return Unit{Name: l.Unit.Name, Factor: l.Unit.Factor, Source: "file"}, 1
+	case of.FromFile:
+		return Unit{Name: of.Name, Factor: of.Factor, Source: "file"}, 1
 	}
 	return Unit{Name: "millimetre", Factor: 1, Source: "assumed"}, 1
 }

@@ -57,8 +57,8 @@ func (f *File) Stream(l Limits) (*Stream, bool, error) {
 	return &Stream{s: s, n: n, l: l}, true, nil
 }
 
-// Facets returns the number of facets.
-func (st *Stream) Facets() int { return st.n }
+// Unit returns the unit of length of the file, which does not say it.
+func (st *Stream) Unit() Unit { return assumedUnit() }
 
 // Runs returns in how many runs Each gives the facets.
 func (st *Stream) Runs() int { return max(1, min(st.l.Workers, st.n/worthAWorker)) }

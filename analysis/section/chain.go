@@ -57,6 +57,15 @@ func (c Chain) HullGirth() float64 {
 	return Chain{Points: Hull(c.Points), Closed: true}.Length()
 }
 
+// Size returns how far the chain reaches along the plane's axes, in mm.
+func (c Chain) Size() (u, v float64) {
+	if len(c.Points) == 0 {
+		return 0, 0
+	}
+	b := boxOf(c.Points)
+	return b.high.X - b.low.X, b.high.Y - b.low.Y
+}
+
 // Contains reports whether p lies inside a closed chain (odd number of walls
 // crossed on the way out). For a point on the chain itself the answer may be
 // either. Nothing lies inside an open chain.

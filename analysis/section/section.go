@@ -48,6 +48,11 @@ func (s Section) Nesting() []int {
 	return n.around()
 }
 
+// Open reports whether a chain of the section does not close.
+func (s Section) Open() bool {
+	return slices.ContainsFunc(s.Chains, func(c Chain) bool { return !c.Closed })
+}
+
 // Cut returns the section of m by p.
 //
 // A vertex on the plane, or so near that float32 could not have told, counts

@@ -37,6 +37,7 @@ type commands struct {
 	Check  checkCmd  `cmd:"" help:"Look once into the meshes at these paths: the same reports, bands and pictures."`
 	Demo   demoCmd   `cmd:"" help:"Write an invented suit, look into it, say where the reports are, and watch on."`
 	Start  startCmd  `cmd:"" help:"Write commented starter files (suit.toml, wearer.toml, logbook.toml) into a folder."`
+	Girths girthsCmd `cmd:"" help:"Say at once how far round a mesh is at each height, outside and inside."`
 	Loads  loadsCmd  `cmd:"" help:"Lay all test bands of a suit out on as few beds as they fit, one mesh for each bed."`
 	Tried  triedCmd  `cmd:"" help:"Add to the logbook what a try-on showed."`
 	Status statusCmd `cmd:"" help:"Say what the daemon on a folder is doing, and its last warnings."`
