@@ -41,18 +41,18 @@ type Stream struct {
 // than binary STL, whose facets are not to be had without Load. Its errors are
 // those of Load.
 func (f *File) Stream(l Limits) (*Stream, bool, error) {
-	s := f.source()
+	st, ok, err := newStream(f.source(), l.orDefault())
+	return st, ok, located(err, f.path, "")
+}
+
+func newStream(s *source, l Limits) (*Stream, bool, error) {
 	head, err := s.head(sniffed)
-	if err != nil {
-		return nil, false, located(err, f.path, "")
+	if err != nil || sniff(head, s.size, s.name) != kindBinarySTL {
+		return nil, false, err
 	}
-	if sniff(head, s.size, s.name) != kindBinarySTL {
-		return nil, false, nil
-	}
-	l = l.orDefault()
 	n, err := countSTL(s, l)
 	if err != nil {
-		return nil, false, located(err, f.path, "")
+		return nil, false, err
 	}
 	return &Stream{s: s, n: n, l: l}, true, nil
 }
