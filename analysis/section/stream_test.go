@@ -60,7 +60,7 @@ func TestStreamIsSweep(t *testing.T) {
 	defer runtime.GOMAXPROCS(runtime.GOMAXPROCS(0))
 	random := rand.New(rand.NewPCG(51, 20261129))
 	sound := shell(90_000)
-	level := sound.Map(func(p r3.Vec) r3.Vec { p.Z = math.Round(p.Z); return p })
+	level := sound.Map(func(p r3.Vec) r3.Vec { p.Z = math.Round(p.Z) - 100; return p }) // 0 among its heights
 	spoilt := sound.Clone()
 	for range 3000 {
 		i, v := 3*random.IntN(spoilt.Triangles()), uint32(random.IntN(spoilt.Vertices()))
@@ -87,6 +87,9 @@ func TestStreamIsSweep(t *testing.T) {
 		through = append(through, r3.Vec{X: random.Float64(), Z: 4 * float64(z)})
 	}
 	through = append(through, r3.Vec{Z: math.NaN()}, through[3])
+	for _, z := range []float64{40, 41, 42, -40, -41} { // nearer to a height than float32 tells
+		through = append(through, r3.Vec{Z: z + 3e-6}, r3.Vec{Z: z - 3e-6})
+	}
 	for name, m := range map[string]*mesh.Mesh{
 		"small": shell(900), "sound": sound, "level": level, "shuffled a little": shuffled(shell(40_000), random),
 		"spoilt": spoilt, "signed": signed,
@@ -107,6 +110,27 @@ func TestStreamIsSweep(t *testing.T) {
 					t.Errorf("%s along %v on %d processors differs", name, normal, processors)
 				}
 			}
+		}
+	}
+}
+
+// Places have names of their own, and so have edges, which know where they go up.
+func TestCornersAreTold(t *testing.T) {
+	c, seen := newCorners(), map[uint64]bool{}
+	var names []uint64
+	for i := range 20 * 20 * 20 {
+		r := ranked{at: [9]float32{3: float32(i % 20), 4: float32(i / 20 % 20), 5: float32(i/400) - 10}}
+		name := c.name(&r, 1)
+		require.NotContains(t, seen, name)
+		seen[name] = true
+		names = append(names, name)
+	}
+	edges := map[uint64]bool{}
+	for i := range 300 {
+		for j := range 300 {
+			edge := c.edge(names[i], names[j])
+			require.False(t, edges[edge], "%d to %d", i, j)
+			edges[edge] = true
 		}
 	}
 }
