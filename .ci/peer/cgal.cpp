@@ -1,5 +1,5 @@
-// Reads an STL file with CGAL and prints area, volume, the girths of sections
-// and the volume of a band, and how long each took.
+// Reads an STL file with CGAL and prints area, volume, the volumes of its
+// convex hull and of a band, the girths of sections, and how long each took.
 //
 //   cgal FILE STATIONS
 #include <CGAL/Exact_predicates_inexact_constructions_kernel.h>
@@ -11,6 +11,7 @@
 #include <CGAL/IO/polygon_soup_io.h>
 #include <CGAL/Polygon_mesh_slicer.h>
 #include <CGAL/Surface_mesh.h>
+#include <CGAL/convex_hull_3.h>
 #include <chrono>
 #include <cstdio>
 #include <cstdlib>
@@ -59,10 +60,14 @@ int main(int argc, char **argv) {
   }
   lap("sections");
   double area = PMP::area(m), volume = PMP::volume(m);
+  if (!CGAL::is_closed(m)) return 65;
   lap("measure");
+  Mesh hull;
+  CGAL::convex_hull_3(points.begin(), points.end(), hull);
+  lap("hull");
   PMP::clip(m, K::Plane_3(0, 0, 1, -(low + 0.5 * (high - low))), CGAL::parameters::clip_volume(true));
   PMP::clip(m, K::Plane_3(0, 0, -1, low + 0.4 * (high - low)), CGAL::parameters::clip_volume(true));
   lap("band");
-  std::printf("area %.17g\nvolume %.17g\nband %.17g\n", area, volume, PMP::volume(m));
+  std::printf("area %.17g\nvolume %.17g\nhull %.17g\nband %.17g\n", area, volume, PMP::volume(hull), PMP::volume(m));
   for (int i = 0; i < n; i++) std::printf("girth%d %.17g\nloops%d %d\n", i, girths[i], i, loops[i]);
 }

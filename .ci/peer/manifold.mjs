@@ -1,5 +1,5 @@
-// Reads a binary STL file with manifold-3d and prints area, volume, the girths
-// of sections and the volume of a band, and how long each took.
+// Reads a binary STL file with manifold-3d and prints area, volume, the
+// volumes of its convex hull and of a band, the girths of sections, and how long each took.
 //
 //   node manifold.mjs PACKAGE FILE STATIONS
 import { readFileSync } from 'node:fs';
@@ -53,9 +53,11 @@ for (let i = 0; i < n; i++) {
 lap('sections');
 const area = solid.surfaceArea(), volume = solid.volume();
 lap('measure');
+const hullVolume = solid.hull().volume();
+lap('hull');
 const below = solid.trimByPlane([0, 0, -1], -(low + 0.5 * (high - low)));
 const band = below.trimByPlane([0, 0, 1], low + 0.4 * (high - low));
 const bandVolume = band.volume();
 lap('band');
-console.log(`area ${area}\nvolume ${volume}\nband ${bandVolume}`);
+console.log(`area ${area}\nvolume ${volume}\nhull ${hullVolume}\nband ${bandVolume}`);
 girths.forEach((g, i) => console.log(`girth${i} ${g}\nloops${i} ${loops[i]}`));

@@ -1,8 +1,9 @@
 // Ours reads an STL file and prints what the peers print of it, and how long it
 // took. With -draw N it writes the limb of N triangles that is measured, in the
-// order of its grid, or shuffled.
+// order of its grid, shuffled, or as text. With -library it reads the file by the
+// library for STL files that writes ours.
 //
-//	go run ./.ci/peer/ours.go [-draw N [-shuffled]] FILE STATIONS
+//	go run ./.ci/peer/ours.go [-draw N [-shuffled|-text]] [-library] FILE STATIONS
 package main
 
 import (
@@ -14,25 +15,32 @@ import (
 	"strconv"
 	"time"
 
+	"gambeson/analysis/bed/hull"
 	"gambeson/analysis/mesh"
 	"gambeson/analysis/section"
 	"gambeson/analysis/shape"
 
+	"github.com/hschendel/stl"
 	"gonum.org/v1/gonum/spatial/r3"
 )
 
 var (
 	draw     = flag.Int("draw", 0, "write a limb of so many triangles instead")
 	shuffled = flag.Bool("shuffled", false, "its triangles in random order")
+	text     = flag.Bool("text", false, "as text")
+	library  = flag.Bool("library", false, "read by the library")
 )
 
 func main() {
 	log.SetFlags(0)
 	flag.Parse()
 	var err error
-	if *draw > 0 {
+	switch {
+	case *draw > 0:
 		err = write(flag.Arg(0))
-	} else {
+	case *library:
+		err = byLibrary(flag.Arg(0))
+	default:
 		err = measure(flag.Arg(0), flag.Arg(1))
 	}
 	if err != nil {
@@ -49,10 +57,33 @@ func write(path string) error {
 	if err != nil {
 		return err
 	}
-	if err := mesh.WriteSTL(file, m, "limb"); err != nil {
+	to := mesh.WriteSTL
+	if *text {
+		to = shape.WriteASCII
+	}
+	if err := to(file, m, "limb"); err != nil {
 		return err
 	}
 	return file.Close()
+}
+
+// byLibrary reads a file by the library, which joins no corners.
+func byLibrary(path string) error {
+	began := time.Now()
+	solid, err := stl.ReadFile(path)
+	if err != nil {
+		return err
+	}
+	fmt.Printf("time load %.6f\n", time.Since(began).Seconds())
+	m := &mesh.Mesh{}
+	for _, t := range solid.Triangles {
+		for _, p := range t.Vertices {
+			m.T = append(m.T, m.AddVertex(r3.Vec{X: float64(p[0]), Y: float64(p[1]), Z: float64(p[2])}))
+		}
+	}
+	area, volume := m.Measure()
+	fmt.Printf("area %.17g\nvolume %.17g\n", area, volume)
+	return nil
 }
 
 // measure does all of it twice: the second time is what a daemon takes.
@@ -95,14 +126,19 @@ func once(path string, n int, say bool) error {
 	}
 	sections := section.Sweep(m, r3.Vec{Z: 1}, through)
 	lap("sections")
-	area, volume := m.Area(), m.Volume()
+	area, volume := m.Measure()
+	if edges := m.Edges(); edges != (mesh.Edges{}) {
+		return fmt.Errorf("%s is not closed: %+v", path, edges)
+	}
 	lap("measure")
+	around := hull.Of(m)
+	lap("hull")
 	band, flaws := section.Slab(m, r3.Vec{Z: 1}, low+0.4*(high-low), low+0.5*(high-low))
 	lap("band")
 	if !say {
 		return nil
 	}
-	fmt.Printf("area %.17g\nvolume %.17g\nband %.17g\n", area, volume, band.Volume())
+	fmt.Printf("area %.17g\nvolume %.17g\nhull %.17g\nband %.17g\n", area, volume, around.Volume(), band.Volume())
 	if flaws.Any() {
 		fmt.Println("note the band is not closed")
 	}

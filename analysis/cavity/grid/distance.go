@@ -2,6 +2,7 @@ package grid
 
 import (
 	"context"
+	"math/bits"
 
 	"golang.org/x/sync/errgroup"
 )
@@ -10,9 +11,12 @@ import (
 // voxel, from middle to middle, in voxels²; 0 in the wall, at most farthest.
 type distances []uint16
 
-// farthest is the cap on squared distances: 255 voxels are more than half of
-// any grid's width that a part can close round.
-const farthest = 255 * 255
+// farthestAlong is the cap on distances: 255 voxels are more than half of any
+// grid's width that a part can close round. farthest is that of their squares.
+const (
+	farthestAlong = 255
+	farthest      = farthestAlong * farthestAlong
+)
 
 // measure returns the distances to the wall, in the room of arena: the next
 // ones take their place. It makes one pass along each axis: along the rows by
@@ -22,89 +26,112 @@ func (g *grid) measure(ctx context.Context, workers int, arena *Arena) (distance
 	out := arena.takeDistances(g.nx * g.ny * g.nz)
 	err := deal(ctx, g.nz, workers, func(z int, e *envelope) {
 		for y := range g.ny {
-			g.measureRow(out[(z*g.ny+y)*g.nx:][:g.nx], g.row(g.wall, y, z))
+			measureRow(out[(z*g.ny+y)*g.nx:][:g.nx], g.row(g.wall, y, z))
 		}
-		for x := range g.nx {
-			e.pass(out[z*g.ny*g.nx+x:], g.nx, g.ny)
-		}
+		e.passes(out[z*g.ny*g.nx:], g.nx, g.nx, g.ny)
 	})
 	if err != nil {
 		return nil, err
 	}
 	return out, deal(ctx, g.ny, workers, func(y int, e *envelope) {
-		for x := range g.nx {
-			e.pass(out[y*g.nx+x:], g.nx*g.ny, g.nz)
-		}
+		e.passes(out[y*g.nx:], g.nx, g.nx*g.ny, g.nz)
 	})
 }
 
 // measureRow writes the squared distances along one row.
-func (g *grid) measureRow(out []uint16, wall []uint64) {
-	d := 255
-	for x := range out {
-		d = min(d+1, 255)
-		if wall[x>>6]>>(x&63)&1 != 0 {
-			d = 0
+func measureRow(out []uint16, wall []uint64) {
+	last := -farthestAlong // the wall voxel before, as good as none at first
+	for i, word := range wall {
+		for ; word != 0; word &= word - 1 {
+			x := 64*i + bits.TrailingZeros64(word)
+			between(out, last, x)
+			out[x] = 0
+			last = x
 		}
-		out[x] = uint16(d)
 	}
-	d = 255
-	for x := len(out) - 1; x >= 0; x-- {
-		d = min(d+1, int(out[x]))
+	between(out, last, len(out)+farthestAlong)
+}
+
+// between writes the squared distances to the nearer of two wall voxels with none
+// between them.
+func between(out []uint16, a, b int) {
+	for x := max(a+1, 0); x < min(b, len(out)); x++ {
+		d := min(x-a, b-x, farthestAlong)
 		out[x] = uint16(d * d)
 	}
 }
 
 // envelope is the room that one worker needs for a pass.
 type envelope struct {
-	value []int32 // the column
-	at    []int32 // places of the parabolas of the envelope
-	from  []int32 // where each begins to be the lowest
+	block  []uint16   // of some columns, as far as a line of the cache reaches: their values, row by row
+	lowest []parabola // the envelope of a column
 }
 
-// pass replaces the n values at the given stride by the lower envelope of the
+// parabola is one that stands on a place of a column: (q − at)² + value.
+type parabola struct {
+	at     int32
+	from   int32 // the first place where it is the lowest
+	height int32 // at² + value, its height at 0
+}
+
+// abreast is how many columns are taken together: their values share a line of the
+// cache, 64 bytes.
+const abreast = 32
+
+// passes makes a pass along each of some columns side by side, of n values each,
+// stride values apart.
+func (e *envelope) passes(values []uint16, columns, stride, n int) {
+	if cap(e.block) < abreast*n {
+		e.block, e.lowest = make([]uint16, abreast*n), make([]parabola, n)
+	}
+	for x := 0; x < columns; x += abreast {
+		wide := min(abreast, columns-x)
+		for q := range n {
+			copy(e.block[abreast*q:][:wide], values[q*stride+x:])
+		}
+		for k := range wide {
+			e.pass(e.block[k:], n)
+		}
+		for q := range n {
+			copy(values[q*stride+x:][:wide], e.block[abreast*q:])
+		}
+	}
+}
+
+// pass replaces the n values of a column of the block by the lower envelope of the
 // parabolas that stand on them.
-func (e *envelope) pass(column []uint16, stride, n int) {
-	e.value, e.at, e.from = e.value[:0], e.at[:0], e.from[:0]
-	worst := int32(0)
-	for q := range n {
-		v := int32(column[q*stride])
-		e.value = append(e.value, v)
-		worst = max(worst, v)
-	}
-	if worst == 0 {
-		return
-	}
+func (e *envelope) pass(column []uint16, n int) {
+	lowest, top := e.lowest[:n], 0
 	for q := range int32(n) {
-		if e.value[q] >= farthest {
+		value := int32(column[abreast*int(q)])
+		if value >= farthest {
 			continue
 		}
-		start := int32(0)
-		for k := len(e.at) - 1; k >= 0; k-- {
-			p := e.at[k]
+		height, start := value+q*q, int32(0)
+		for ; top > 0; top-- {
+			p := &lowest[top-1]
 			// The first place where q is lower than p is the next one after
 			// ahead/(2·(q − p)).
-			ahead := e.value[q] + q*q - e.value[p] - p*p
-			if apart := 2 * (q - p); ahead >= e.from[k]*apart {
+			ahead := height - p.height
+			if apart := 2 * (q - p.at); ahead >= p.from*apart {
 				start = ahead/apart + 1
 				break
 			}
-			e.at, e.from = e.at[:k], e.from[:k]
 		}
 		if start < int32(n) {
-			e.at, e.from = append(e.at, q), append(e.from, start)
+			lowest[top] = parabola{at: q, from: start, height: height}
+			top++
 		}
 	}
-	if len(e.at) == 0 {
-		return
-	}
-	k := 0
-	for q := range int32(n) {
-		for k+1 < len(e.from) && e.from[k+1] <= q {
-			k++
+	end := int32(n)
+	for top > 0 {
+		top--
+		p := lowest[top]
+		value := p.height - p.at*p.at
+		for q := p.from; q < end; q++ {
+			column[abreast*int(q)] = uint16(min((q-p.at)*(q-p.at)+value, farthest))
 		}
-		d := q - e.at[k]
-		column[int(q)*stride] = uint16(min(d*d+e.value[e.at[k]], farthest))
+		end = p.from
 	}
 }
 
