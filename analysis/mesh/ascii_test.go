@@ -2,8 +2,10 @@ package mesh
 
 import (
 	"bytes"
+	"fmt"
 	"math"
 	"math/rand/v2"
+	"slices"
 	"strconv"
 	"strings"
 	"testing"
@@ -219,4 +221,34 @@ func TestNumber(t *testing.T) {
 			t.Errorf("%q: got %v, want no number", word, v)
 		}
 	}
+}
+
+// What is read at once is what strconv reads, of numbers as C prints them and of
+// such with a character changed, cut off or in between; nothing else is taken.
+func TestScientificIsTheNearest(t *testing.T) {
+	random := rand.New(rand.NewPCG(61, 20261129))
+	const characters = "0123456789.eE+- \n\x00x/:"
+	taken := 0
+	for range 300_000 {
+		v := random.NormFloat64() * math.Pow(10, float64(random.IntN(30)-15))
+		text := []byte(fmt.Sprintf([]string{"%e ", "%E\t", "%+e ", "%e 1.5", "%e\n  vertex"}[random.IntN(5)], v))
+		switch at := random.IntN(len(text)); random.IntN(4) {
+		case 0:
+			text[at] = characters[random.IntN(len(characters))]
+		case 1:
+			text = text[:at]
+		case 2:
+			text = slices.Insert(text, at, characters[random.IntN(len(characters))])
+		}
+		got, length := scientificAt(text)
+		if length == 0 {
+			continue
+		}
+		taken++
+		want, err := strconv.ParseFloat(string(text[:length]), 32)
+		require.NoError(t, err, "%q", text)
+		require.Equal(t, math.Float32bits(float32(want)), math.Float32bits(got), "%q", text)
+		require.True(t, blank[text[length]], "%q", text)
+	}
+	require.Greater(t, taken, 40_000)
 }

@@ -72,7 +72,14 @@ func (l *layout) facet(text []byte) (c [9]float32, length int) {
 	}
 	at := 0
 	for k, gap := range l.gaps[:12] {
-		if len(text)-at <= len(gap) || string(text[at:at+len(gap)]) != gap {
+		switch {
+		case len(text)-at <= len(gap):
+			return c, 0
+		case len(gap) == 1: // as most are
+			if text[at] != gap[0] {
+				return c, 0
+			}
+		case string(text[at:at+len(gap)]) != gap:
 			return c, 0
 		}
 		at += len(gap)

@@ -216,6 +216,9 @@ func (w *words) number() (float32, bool) {
 // numberAt returns the number that text begins with and its length, 0 where it is
 // none that is quickly read, or where no blank follows it.
 func numberAt(text []byte) (v float32, length int) {
+	if v, length = scientificAt(text); length > 0 {
+		return v, length
+	}
 	digits, exponent, negative, end := decimalAt(text)
 	if end == 0 || end >= len(text) || !blank[text[end]] {
 		return 0, 0
@@ -226,6 +229,44 @@ func numberAt(text []byte) (v float32, length int) {
 	}
 	return v, end
 }
+
+// scientificAt is numberAt for numbers in the form that most programs print into
+// text STL files, "%e" of C: a digit, a point, six digits and an exponent of two
+// (ISO/IEC 9899, 7.23.6.1). The digits and small powers of ten are exact in float32,
+// so that one rounding gives the nearest.
+func scientificAt(text []byte) (v float32, length int) {
+	if len(text) < 14 {
+		return 0, 0
+	}
+	first := int(signs[text[0]]) // without a branch: nobody can guess it
+	x, e := eightBytes(text[first:]), binary.LittleEndian.Uint32(text[first+8:])
+	point, sign := x>>8&0xff, e>>8&0xff
+	digits, n := eightDigits(x&^0xffff | x&0xff<<8 | '0') // a zero in front instead of the point
+	tens, ones := e>>16&0xff-'0', e>>24-'0'
+	if n != 8 || point != '.' || e&0xdf != 'E' || sign != '+' && sign != '-' || tens > 9 || ones > 9 || !blank[text[first+12]] {
+		return 0, 0
+	}
+	exponent := int(10*tens + ones)
+	if sign == '-' {
+		exponent = -exponent
+	}
+	v = float32(int32(digits))
+	switch exponent -= 6; {
+	case exponent < -10 || exponent > 10:
+		return 0, 0
+	case exponent < 0:
+		v /= tensIn32[-exponent]
+	default:
+		v *= tensIn32[exponent]
+	}
+	return math.Float32frombits(math.Float32bits(v) | minus[text[0]]), first + 12
+}
+
+// minus has the bit of a sign that is negative.
+var minus = [256]uint32{'-': 1 << 31}
+
+// tensIn32 are the powers of ten that float32 holds exactly.
+var tensIn32 = [...]float32{1e0, 1e1, 1e2, 1e3, 1e4, 1e5, 1e6, 1e7, 1e8, 1e9, 1e10}
 
 // nearest returns the float32 nearest to digits · 10^exponent, where that can
 // be told quickly: both the digits and the power of ten are exact in float64,

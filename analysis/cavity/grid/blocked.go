@@ -92,15 +92,16 @@ func (g *grid) enclosed(ctx context.Context, workers int, arena *Arena) (inside,
 	}
 	first := tallies[0]
 	for _, square := range [4]int{0, 1, 2, -1} {
-		if err := g.count(ctx, bundles(square), tallies); err != nil {
+		if err := g.count(ctx, bundles(square), square >= 0, tallies); err != nil {
 			return nil, nil, err
+		}
+		if square < 0 {
+			continue
 		}
 		for _, t := range tallies[1:] {
 			first.ring.join(t.ring)
 		}
-		if square >= 0 {
-			first.ring.above(rings, ringed-1)
-		}
+		first.ring.above(rings, ringed-1)
 		for _, t := range tallies {
 			clear(t.ring.planes)
 		}
@@ -174,9 +175,9 @@ func (g *grid) newTally(arena *Arena) tally {
 }
 
 // count adds to the tallies of every voxel the directions in which it is
-// blocked. The directions are dealt to the workers, one for each tally; sums of
-// whole numbers do not depend on how.
-func (g *grid) count(ctx context.Context, of []bundle, tallies []tally) error {
+// blocked, and to those of the ring where it is one. The directions are dealt to
+// the workers, one for each tally; sums of whole numbers do not depend on how.
+func (g *grid) count(ctx context.Context, of []bundle, ring bool, tallies []tally) error {
 	group, ctx := errgroup.WithContext(ctx)
 	for k, t := range tallies {
 		group.Go(func() error {
@@ -201,7 +202,9 @@ func (g *grid) count(ctx context.Context, of []bundle, tallies []tally) error {
 					t.few.addOne(s)
 				}
 				t.all.addTimes(t.few, b.weight)
-				t.ring.addTimes(t.few, 1)
+				if ring {
+					t.ring.addTimes(t.few, 1)
+				}
 			}
 			return nil
 		})
