@@ -90,9 +90,11 @@ func (l *layout) facet(text []byte) (c [9]float32, length int) {
 			at += wordLength(text[at:])
 			continue
 		}
-		v, n := numberAt(text[at:])
+		v, n := scientificAt(text[at:])
 		if n == 0 {
-			return c, 0
+			if v, n = plainAt(text[at:]); n == 0 {
+				return c, 0
+			}
 		}
 		c[k-3] = v
 		at += n

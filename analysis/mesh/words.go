@@ -216,9 +216,14 @@ func (w *words) number() (float32, bool) {
 // numberAt returns the number that text begins with and its length, 0 where it is
 // none that is quickly read, or where no blank follows it.
 func numberAt(text []byte) (v float32, length int) {
-	if v, length = scientificAt(text); length > 0 {
-		return v, length
+	if v, length = scientificAt(text); length == 0 {
+		v, length = plainAt(text)
 	}
+	return v, length
+}
+
+// plainAt is numberAt for numbers in any form.
+func plainAt(text []byte) (v float32, length int) {
 	digits, exponent, negative, end := decimalAt(text)
 	if end == 0 || end >= len(text) || !blank[text[end]] {
 		return 0, 0
@@ -241,16 +246,16 @@ func scientificAt(text []byte) (v float32, length int) {
 	first := int(signs[text[0]]) // without a branch: nobody can guess it
 	x, e := eightBytes(text[first:]), binary.LittleEndian.Uint32(text[first+8:])
 	point, sign := x>>8&0xff, e>>8&0xff
-	digits, n := eightDigits(x&^0xffff | x&0xff<<8 | '0') // a zero in front instead of the point
+	x = (x&^0xffff | x&0xff<<8 | '0') ^ zeroDigits // a zero in front instead of the point
 	tens, ones := e>>16&0xff-'0', e>>24-'0'
-	if n != 8 || point != '.' || e&0xdf != 'E' || sign != '+' && sign != '-' || tens > 9 || ones > 9 || !blank[text[first+12]] {
+	if noDigits(x) != 0 || point != '.' || e&0xdf != 'E' || sign != '+' && sign != '-' || tens > 9 || ones > 9 || !blank[text[first+12]] {
 		return 0, 0
 	}
 	exponent := int(10*tens + ones)
 	if sign == '-' {
 		exponent = -exponent
 	}
-	v = float32(int32(digits))
+	v = float32(int32(valued(x)))
 	switch exponent -= 6; {
 	case exponent < -10 || exponent > 10:
 		return 0, 0
@@ -368,14 +373,22 @@ func digitsAt(text []byte, i int, before uint64) (digits uint64, end int) {
 // byte lowest, and how many digits it has. All are taken at once: which byte is
 // the first that is none cannot be guessed, and a wrong guess costs more.
 func eightDigits(x uint64) (v uint64, n int) {
-	x ^= 0x3030303030303030
-	// Whatever is more than 9 shows in its highest bit; a carry reaches only what
-	// stands behind.
-	n = bits.TrailingZeros64((x+0x7676767676767676|x)&0x8080808080808080) / 8
-	x <<= 64 - 8*n // zeros in front
+	x ^= zeroDigits
+	n = bits.TrailingZeros64(noDigits(x)) / 8
+	return valued(x << (64 - 8*n)), n // zeros in front
+}
+
+const zeroDigits = 0x3030303030303030 // eight characters 0
+
+// noDigits shows by the highest bits where eight bytes hold more than 9; beyond the
+// first of them it may be wrong.
+func noDigits(x uint64) uint64 { return (x + 0x7676767676767676 | x) & 0x8080808080808080 }
+
+// valued returns the number of eight digits, of which the first is in the lowest byte.
+func valued(x uint64) uint64 {
 	x = (10*x + x>>8) & 0x00ff00ff00ff00ff
 	x = (100*x + x>>16) & 0x0000ffff0000ffff
-	return (10_000*x + x>>32) & 0xffffffff, n
+	return (10_000*x + x>>32) & 0xffffffff
 }
 
 // whole are the powers of ten up to that of eight digits.
