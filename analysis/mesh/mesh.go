@@ -112,8 +112,8 @@ func (m *Mesh) Area() float64 {
 
 // Volume returns the enclosed volume in mm³ by the divergence theorem:
 // positive where the triangles face outward, meaningless where the mesh is
-// open. The sum is taken about the middle of the box, so that a part lying
-// far from the origin loses no digits.
+// open. The sum is taken about a corner of the mesh, so that a part lying far from
+// the origin loses no digits.
 func (m *Mesh) Volume() float64 {
 	_, volume := m.Measure()
 	return volume
@@ -121,7 +121,10 @@ func (m *Mesh) Volume() float64 {
 
 // Measure returns Area and Volume for the price of one look at each triangle.
 func (m *Mesh) Measure() (area, volume float64) {
-	mid := m.Bounds().Center()
+	if len(m.T) == 0 {
+		return 0, 0
+	}
+	about := m.At(m.T[0])
 	twice, six := m.sum(func(corners []uint32) (twice, six float64) {
 		for ; len(corners) >= 3; corners = corners[3:] {
 			// Number by number: as vectors the same takes more than twice as long.
@@ -132,7 +135,7 @@ func (m *Mesh) Measure() (area, volume float64) {
 			nx, ny, nz := by*cz-bz*cy, bz*cx-bx*cz, bx*cy-by*cx
 			// The squares of what float32 holds do not leave float64.
 			twice += math.Sqrt(nx*nx + ny*ny + nz*nz)
-			six += (x-mid.X)*nx + (y-mid.Y)*ny + (z-mid.Z)*nz
+			six += (x-about.X)*nx + (y-about.Y)*ny + (z-about.Z)*nz
 		}
 		return twice, six
 	})
