@@ -2,12 +2,11 @@ package analysis
 
 import (
 	"math"
-	"os"
-	"path/filepath"
 	"testing"
 
 	"gambeson/analysis/mesh"
 	"gambeson/analysis/shape"
+	"gambeson/analysis/shape/speed"
 
 	"github.com/stretchr/testify/require"
 	"gonum.org/v1/gonum/spatial/r3"
@@ -16,19 +15,11 @@ import (
 // girthsOf returns the girths of a mesh as it comes from a file.
 func girthsOf(t *testing.T, m *mesh.Mesh, brief Brief, every float64) *Girths {
 	t.Helper()
-	path := filepath.Join(t.TempDir(), "part.stl")
-	out, err := os.Create(path)
-	require.NoError(t, err)
-	require.NoError(t, mesh.WriteSTL(out, m, ""))
-	require.NoError(t, out.Close())
-	return girthsOfFile(t, path, brief, every)
+	return girthsOfFile(t, speed.Opened(t, m), brief, every)
 }
 
-func girthsOfFile(t *testing.T, path string, brief Brief, every float64) *Girths {
+func girthsOfFile(t *testing.T, file *mesh.File, brief Brief, every float64) *Girths {
 	t.Helper()
-	file, err := mesh.Open(path)
-	require.NoError(t, err)
-	defer file.Close()
 	g, err := GirthsOf(t.Context(), file, brief, every, mesh.Limits{})
 	require.NoError(t, err)
 	return g

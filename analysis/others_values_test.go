@@ -81,13 +81,16 @@ func TestRingGaugesOfOthers(t *testing.T) {
 		if least, most := girthsIn(t, l.Mesh); least < stated-0.16 || most > stated {
 			t.Errorf("%s: girth from %.2f to %.2f mm", filepath.Base(path), least, most)
 		}
-		for _, level := range girthsOfFile(t, path, DefaultBrief(), 1).Levels {
+		file, err := mesh.Open(path)
+		require.NoError(t, err)
+		for _, level := range girthsOfFile(t, file, DefaultBrief(), 1).Levels {
 			require.NotEmpty(t, level.Loops, path)
 			require.NotEmpty(t, level.Loops[0].Inside, path)
 			if got := level.Loops[0].Inside[0]; got < stated-0.16 || got > stated {
 				t.Errorf("%s: %.2f mm round the hole %.0f mm up", filepath.Base(path), got, level.Up)
 			}
 		}
+		require.NoError(t, file.Close())
 	}
 }
 

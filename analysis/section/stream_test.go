@@ -4,8 +4,6 @@ import (
 	"context"
 	"math"
 	"math/rand/v2"
-	"os"
-	"path/filepath"
 	"reflect"
 	"runtime"
 	"testing"
@@ -16,20 +14,6 @@ import (
 	"github.com/stretchr/testify/require"
 	"gonum.org/v1/gonum/spatial/r3"
 )
-
-// opened writes a mesh as binary STL and opens it.
-func opened(t testing.TB, m *mesh.Mesh) *mesh.File {
-	t.Helper()
-	path := filepath.Join(t.TempDir(), "part.stl")
-	out, err := os.Create(path)
-	require.NoError(t, err)
-	require.NoError(t, mesh.WriteSTL(out, m, ""))
-	require.NoError(t, out.Close())
-	file, err := mesh.Open(path)
-	require.NoError(t, err)
-	t.Cleanup(func() { file.Close() })
-	return file
-}
 
 // streamed returns the sections of a file, in one pass.
 func streamed(t testing.TB, file *mesh.File, normal r3.Vec, through func(low, high float64) []r3.Vec) []Section {
@@ -59,10 +43,10 @@ func layers(n int) func(low, high float64) []r3.Vec {
 func TestStreamIsSweep(t *testing.T) {
 	defer runtime.GOMAXPROCS(runtime.GOMAXPROCS(0))
 	random := rand.New(rand.NewPCG(51, 20261129))
-	sound := shell(90_000)
+	sound := shell(60_000)
 	level := sound.Map(func(p r3.Vec) r3.Vec { p.Z = math.Round(p.Z) - 100; return p }) // 0 among its heights
 	spoilt := sound.Clone()
-	for range 3000 {
+	for range 2000 {
 		i, v := 3*random.IntN(spoilt.Triangles()), uint32(random.IntN(spoilt.Vertices()))
 		switch random.IntN(3) {
 		case 0:
@@ -94,7 +78,7 @@ func TestStreamIsSweep(t *testing.T) {
 		"small": shell(900), "sound": sound, "level": level, "shuffled a little": shuffled(shell(40_000), random),
 		"spoilt": spoilt, "signed": signed,
 	} {
-		file := opened(t, m)
+		file := speed.Opened(t, m)
 		loaded, err := file.Load(t.Context(), mesh.Limits{})
 		require.NoError(t, err)
 		for _, normal := range []r3.Vec{{Z: 1}, {X: 0.3, Y: -0.2, Z: 1}, {X: -4}, {}} {
@@ -140,12 +124,12 @@ func TestStreamReach(t *testing.T) {
 	m := tube(40, 30, 25, 90).Map(func(p r3.Vec) r3.Vec { return r3.Add(p, r3.Vec{X: 7, Y: -3, Z: 11}) })
 	var low, high float64
 	note := func(l, h float64) []r3.Vec { low, high = l, h; return nil }
-	require.Empty(t, streamed(t, opened(t, m), r3.Vec{Z: 5}, note))
+	require.Empty(t, streamed(t, speed.Opened(t, m), r3.Vec{Z: 5}, note))
 	require.Equal(t, [2]float64{11, 101}, [2]float64{low, high})
-	streamed(t, opened(t, m), r3.Vec{X: -2}, note)
+	streamed(t, speed.Opened(t, m), r3.Vec{X: -2}, note)
 	require.InDelta(t, -37, low, 1e-5)
 	require.InDelta(t, 23, high, 1e-5)
-	streamed(t, opened(t, m), r3.Vec{}, note)
+	streamed(t, speed.Opened(t, m), r3.Vec{}, note)
 	require.Equal(t, [2]float64{}, [2]float64{low, high})
 }
 
@@ -154,7 +138,7 @@ func TestStreamReach(t *testing.T) {
 func TestStreamErrors(t *testing.T) {
 	m := shell(60_000)
 	m.X[20_000] = float32(math.NaN())
-	file := opened(t, m)
+	file := speed.Opened(t, m)
 	_, want := file.Load(t.Context(), mesh.Limits{})
 	require.Error(t, want)
 	st, ok, err := file.Stream(mesh.Limits{})
@@ -174,7 +158,7 @@ func TestStreamErrors(t *testing.T) {
 func BenchmarkStream500(b *testing.B) {
 	for _, p := range speed.Parts() {
 		b.Run(p.Name, func(b *testing.B) {
-			file := opened(b, p.Make())
+			file := speed.Opened(b, p.Make())
 			speed.Run(b, func() { girths(streamed(b, file, r3.Vec{Z: 1}, layers(500))) })
 		})
 	}

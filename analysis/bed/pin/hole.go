@@ -87,18 +87,18 @@ type skin struct {
 // coordinates of p.
 func skinOf(f *Face, p section.Plane, depth float64) skin {
 	n := r3.Unit(f.plane.Normal)
+	deep := func(q r3.Vec) float64 { return -r3.Dot(n, r3.Sub(q, p.Point)) }
 	place := func(q r3.Vec) r3.Vec {
 		flat := p.Flat(q)
-		return r3.Vec{X: flat.X, Y: flat.Y, Z: -r3.Dot(n, r3.Sub(q, p.Point))}
+		return r3.Vec{X: flat.X, Y: flat.Y, Z: deep(q)}
 	}
 	var s skin
 	for t, in := range f.in {
 		if in {
 			continue
 		}
-		a, b, c := f.m.Corners(t)
-		if corners := [3]r3.Vec{place(a), place(b), place(c)}; min(corners[0].Z, corners[1].Z, corners[2].Z) < depth {
-			s.triangles = append(s.triangles, corners)
+		if a, b, c := f.m.Corners(t); min(deep(a), deep(b), deep(c)) < depth {
+			s.triangles = append(s.triangles, [3]r3.Vec{place(a), place(b), place(c)})
 		}
 	}
 	return s

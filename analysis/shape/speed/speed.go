@@ -1,5 +1,5 @@
 // Package speed has the parts on which speed is measured, and measures it:
-// for benchmarks only.
+// for benchmarks and tests only.
 package speed
 
 import (
@@ -60,7 +60,18 @@ func Each(b *testing.B, f func(b *testing.B, m *mesh.Mesh)) {
 // read returns what is read of the binary STL file of a mesh.
 func read(b *testing.B, m *mesh.Mesh) *mesh.Mesh {
 	b.Helper()
-	path := filepath.Join(b.TempDir(), "part.stl")
+	loaded, err := Opened(b, m).Load(b.Context(), mesh.Limits{})
+	if err != nil {
+		b.Fatal(err)
+	}
+	return loaded.Mesh
+}
+
+// Opened writes a mesh into a binary STL file of its own and opens it, for as long
+// as the test lasts.
+func Opened(tb testing.TB, m *mesh.Mesh) *mesh.File {
+	tb.Helper()
+	path := filepath.Join(tb.TempDir(), "part.stl")
 	out, err := os.Create(path)
 	if err == nil {
 		err = mesh.WriteSTL(out, m, "")
@@ -69,18 +80,14 @@ func read(b *testing.B, m *mesh.Mesh) *mesh.Mesh {
 		err = out.Close()
 	}
 	if err != nil {
-		b.Fatal(err)
+		tb.Fatal(err)
 	}
 	file, err := mesh.Open(path)
 	if err != nil {
-		b.Fatal(err)
+		tb.Fatal(err)
 	}
-	defer file.Close()
-	loaded, err := file.Load(b.Context(), mesh.Limits{})
-	if err != nil {
-		b.Fatal(err)
-	}
-	return loaded.Mesh
+	tb.Cleanup(func() { file.Close() })
+	return file
 }
 
 // Run runs f b.N times, once before that to warm up. Besides the time it
