@@ -50,7 +50,7 @@ const mostLevels = 10_000
 // 10,000 levels are not given: they lie further apart then.
 //
 // A binary STL is cut while it is read, and kept whole only where that finds a
-// level that does not close, as it does at a crack.
+// level that does not close, as it does at a crack, or nothing at all.
 func GirthsOf(ctx context.Context, file *mesh.File, brief Brief, every float64, l mesh.Limits) (*Girths, error) {
 	st, ok, err := file.Stream(l)
 	if err != nil {
@@ -62,7 +62,8 @@ func GirthsOf(ctx context.Context, file *mesh.File, brief Brief, every float64, 
 		if err != nil {
 			return nil, err
 		}
-		if !slices.ContainsFunc(sections, section.Section.Open) {
+		some := func(s section.Section) bool { return len(s.Chains) > 0 }
+		if slices.ContainsFunc(sections, some) && !slices.ContainsFunc(sections, section.Section.Open) {
 			return g.measure(sections, up), nil
 		}
 	}

@@ -132,6 +132,20 @@ func TestGirthsAcrossACrack(t *testing.T) {
 	}
 }
 
+// A file of facets without area is refused as Load does.
+func TestGirthsOfNothing(t *testing.T) {
+	m := &mesh.Mesh{}
+	for i := range 5 {
+		m.AddVertex(r3.Vec{Z: 10 * float64(i)})
+	}
+	m.T = []uint32{0, 1, 1, 2, 3, 3, 4, 0, 0}
+	file := speed.Opened(t, m)
+	_, want := file.Load(t.Context(), mesh.Limits{})
+	require.Error(t, want)
+	_, err := GirthsOf(t.Context(), file, DefaultBrief(), 10, mesh.Limits{})
+	require.Equal(t, want, err)
+}
+
 // However finely it is asked, there are only so many levels.
 func TestGirthsAreBounded(t *testing.T) {
 	g := girthsOf(t, shape.Bar{X: 2, Y: 2, Z: 100}.Mesh(), DefaultBrief(), 1e-6)
