@@ -43,7 +43,7 @@ func layers(n int) func(low, high float64) []r3.Vec {
 func TestStreamIsSweep(t *testing.T) {
 	defer runtime.GOMAXPROCS(runtime.GOMAXPROCS(0))
 	random := rand.New(rand.NewPCG(51, 20261129))
-	sound := shell(60_000)
+	sound := shell(45_000)
 	level := sound.Map(func(p r3.Vec) r3.Vec { p.Z = math.Round(p.Z) - 100; return p }) // 0 among its heights
 	spoilt := sound.Clone()
 	for range 2000 {
@@ -75,15 +75,15 @@ func TestStreamIsSweep(t *testing.T) {
 		through = append(through, r3.Vec{Z: z + 3e-6}, r3.Vec{Z: z - 3e-6})
 	}
 	for name, m := range map[string]*mesh.Mesh{
-		"small": shell(900), "sound": sound, "level": level, "shuffled a little": shuffled(shell(40_000), random),
+		"small": shell(900), "sound": sound, "level": level, "shuffled a little": shuffled(shell(25_000), random),
 		"spoilt": spoilt, "signed": signed,
 	} {
 		file := speed.Opened(t, m)
 		loaded, err := file.Load(t.Context(), mesh.Limits{})
 		require.NoError(t, err)
-		for _, normal := range []r3.Vec{{Z: 1}, {X: 0.3, Y: -0.2, Z: 1}, {X: -4}, {}} {
+		for _, normal := range []r3.Vec{{Z: 1}, {X: 0.3, Y: -0.2, Z: 1}, {}} {
 			want := Sweep(loaded.Mesh, normal, through)
-			for _, processors := range []int{1, 2, 5} {
+			for _, processors := range []int{1, 5} {
 				runtime.GOMAXPROCS(processors)
 				got := streamed(t, file, normal, func(low, high float64) []r3.Vec { return through })
 				if normal.X-normal.X == 0 && through[80].Z != through[80].Z {
@@ -105,7 +105,9 @@ func TestCornersAreTold(t *testing.T) {
 	for i := range 20 * 20 * 20 {
 		r := ranked{at: [9]float32{3: float32(i % 20), 4: float32(i / 20 % 20), 5: float32(i/400) - 10}}
 		name := c.name(&r, 1)
-		require.NotContains(t, seen, name)
+		if seen[name] {
+			t.Fatalf("%v has the name of another", r.at)
+		}
 		seen[name] = true
 		names = append(names, name)
 	}
@@ -113,7 +115,9 @@ func TestCornersAreTold(t *testing.T) {
 	for i := range 300 {
 		for j := range 300 {
 			edge := c.edge(names[i], names[j])
-			require.False(t, edges[edge], "%d to %d", i, j)
+			if edges[edge] {
+				t.Fatalf("%d to %d has the name of another", i, j)
+			}
 			edges[edge] = true
 		}
 	}
