@@ -7,11 +7,9 @@
 package main
 
 import (
-	"bufio"
 	"context"
 	"flag"
 	"fmt"
-	"io"
 	"log"
 	"os"
 	"strconv"
@@ -21,6 +19,7 @@ import (
 	"gambeson/analysis/mesh"
 	"gambeson/analysis/section"
 	"gambeson/analysis/shape"
+	"gambeson/analysis/shape/speed"
 
 	"github.com/hschendel/stl"
 	"gonum.org/v1/gonum/spatial/r3"
@@ -61,28 +60,12 @@ func write(path string) error {
 	}
 	to := mesh.WriteSTL
 	if *text {
-		to = writeText
+		to = speed.WriteText
 	}
 	if err := to(file, m, "limb"); err != nil {
 		return err
 	}
 	return file.Close()
-}
-
-// writeText writes a text STL with its numbers as C prints them by default.
-func writeText(w io.Writer, m *mesh.Mesh, name string) error {
-	out := bufio.NewWriter(w)
-	fmt.Fprintln(out, "solid", name)
-	for t := range m.Triangles() {
-		a, b, c := m.Corners(t)
-		fmt.Fprintln(out, "  facet normal 0.000000e+00 0.000000e+00 0.000000e+00\n    outer loop")
-		for _, p := range []r3.Vec{a, b, c} {
-			fmt.Fprintf(out, "      vertex %e %e %e\n", p.X, p.Y, p.Z)
-		}
-		fmt.Fprintln(out, "    endloop\n  endfacet")
-	}
-	fmt.Fprintln(out, "endsolid", name)
-	return out.Flush()
 }
 
 // byLibrary reads a file by the library, which joins no corners.

@@ -1,8 +1,6 @@
 package mesh_test
 
 import (
-	"bufio"
-	"fmt"
 	"io"
 	"os"
 	"path/filepath"
@@ -15,7 +13,6 @@ import (
 	"gambeson/analysis/shape/speed"
 
 	"github.com/stretchr/testify/require"
-	"gonum.org/v1/gonum/spatial/r3"
 )
 
 // saved writes a mesh into a file of its own, binary or as text.
@@ -27,21 +24,6 @@ func saved(b *testing.B, m *mesh.Mesh, write func(io.Writer, *mesh.Mesh, string)
 	require.NoError(b, write(file, m, "part"))
 	require.NoError(b, file.Close())
 	return path
-}
-
-func writeASCII(w io.Writer, m *mesh.Mesh, name string) error {
-	out := bufio.NewWriter(w)
-	fmt.Fprintln(out, "solid", name)
-	for t := range m.Triangles() {
-		a, b, c := m.Corners(t)
-		fmt.Fprintln(out, "  facet normal 0.000000e+00 0.000000e+00 0.000000e+00\n    outer loop")
-		for _, p := range []r3.Vec{a, b, c} {
-			fmt.Fprintf(out, "      vertex %e %e %e\n", p.X, p.Y, p.Z)
-		}
-		fmt.Fprintln(out, "    endloop\n  endfacet")
-	}
-	fmt.Fprintln(out, "endsolid", name)
-	return out.Flush()
 }
 
 func load(b *testing.B, path string) *mesh.Mesh {
@@ -59,7 +41,7 @@ func BenchmarkRead(b *testing.B) {
 	for _, p := range speed.Parts() {
 		b.Run(p.Name, func(b *testing.B) { read(b, saved(b, p.Make(), mesh.WriteSTL)) })
 		if size, inOrder := strings.CutSuffix(p.Name, "/inorder"); inOrder && size == "200k" {
-			b.Run(size+"/ascii", func(b *testing.B) { read(b, saved(b, p.Make(), writeASCII)) })
+			b.Run(size+"/ascii", func(b *testing.B) { read(b, saved(b, p.Make(), speed.WriteText)) })
 		}
 	}
 }
@@ -114,7 +96,7 @@ func BenchmarkLimit(b *testing.B) {
 		m := p.Make()
 		b.Run(size, func(b *testing.B) { readOnly(b, saved(b, m, mesh.WriteSTL)) })
 		if size == "200k" {
-			b.Run(size+"/ascii", func(b *testing.B) { readOnly(b, saved(b, m, writeASCII)) })
+			b.Run(size+"/ascii", func(b *testing.B) { readOnly(b, saved(b, m, speed.WriteText)) })
 		}
 		b.Run(size+"/vertices", func(b *testing.B) { speed.Run(b, func() { m.Bounds() }) })
 	}

@@ -203,8 +203,7 @@ func crossings(m *mesh.Mesh, frames []frame) [][]hit {
 	r := ranks{m: m, of: pages.Make[uint16](m.Vertices())}
 	inRuns(m.Vertices(), func(_, from, to int) {
 		for v := from; v < to; v++ {
-			h, slack := height(frames[0].n, m.At(uint32(v)))
-			r.of[v] = l.rank(h + slack)
+			r.of[v] = l.rank(top(frames[0].n, m.At(uint32(v))))
 		}
 	})
 	counts := make([][]uint32, runs(m.Triangles())) // of each run, of each level; then where its next one goes

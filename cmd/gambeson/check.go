@@ -136,8 +136,8 @@ func (f *folder) wanted(paths []string) ([]string, error) {
 			}
 			continue
 		}
-		if !mesh.Known(p) {
-			return nil, fail(exitUsage, "%s is no mesh file by its name: .stl, .3mf, .obj, or .zip with such files in it", p)
+		if err := named(p); err != nil {
+			return nil, err
 		}
 		relative, err := filepath.Rel(f.root, p)
 		if err != nil {
@@ -146,6 +146,14 @@ func (f *folder) wanted(paths []string) ([]string, error) {
 		add(filepath.ToSlash(relative))
 	}
 	return parts, nil
+}
+
+// named returns nil where a path has the name of a mesh file.
+func named(path string) error {
+	if mesh.Known(path) {
+		return nil
+	}
+	return fail(exitUsage, "%s is no mesh file by its name: .stl, .3mf, .obj, or .zip with such files in it", path)
 }
 
 // recallOthers fills the rows of the parts that are not looked into now from
@@ -235,8 +243,9 @@ func (c *checkCmd) say(out *console, o outcome) error {
 	return nil
 }
 
-func printJSON(w io.Writer, f analysis.Findings) error {
-	line, err := json.Marshal(f)
+// printJSON prints a line of JSON.
+func printJSON(w io.Writer, v any) error {
+	line, err := json.Marshal(v)
 	if err != nil {
 		return err
 	}

@@ -2,7 +2,6 @@ package main
 
 import (
 	"context"
-	"encoding/json"
 	"fmt"
 	"path/filepath"
 	"runtime"
@@ -32,8 +31,8 @@ func (c *girthsCmd) Run(ctx context.Context, out *console) error {
 		return fail(exitUsage, "--every %g: a height between 0.1 and 10000 mm is expected", c.Every)
 	}
 	for _, p := range c.Paths {
-		if !mesh.Known(p) {
-			return fail(exitUsage, "%s is no mesh file by its name: .stl, .3mf, .obj, or .zip with such files in it", p)
+		if err := named(p); err != nil {
+			return err
 		}
 	}
 	roots, wanted, err := byRoot(c.Paths)
@@ -112,12 +111,7 @@ func (c *girthsCmd) measure(ctx context.Context, f *folder, path string) (all []
 // say prints girths: a line of JSON, or a table to read.
 func (c *girthsCmd) say(out *console, g *analysis.Girths) error {
 	if c.JSON {
-		line, err := json.Marshal(g)
-		if err != nil {
-			return err
-		}
-		_, err = out.out.Write(append(line, '\n'))
-		return err
+		return printJSON(out.out, g)
 	}
 	unit := ""
 	if g.Unit.Factor != 1 {

@@ -3,6 +3,9 @@
 package speed
 
 import (
+	"bufio"
+	"fmt"
+	"io"
 	"os"
 	"path/filepath"
 	"runtime/debug"
@@ -10,6 +13,8 @@ import (
 
 	"gambeson/analysis/mesh"
 	"gambeson/analysis/shape"
+
+	"gonum.org/v1/gonum/spatial/r3"
 )
 
 // Part is a part to measure with.
@@ -88,6 +93,22 @@ func Opened(tb testing.TB, m *mesh.Mesh) *mesh.File {
 	}
 	tb.Cleanup(func() { file.Close() })
 	return file
+}
+
+// WriteText writes m as a text STL with its numbers as C prints them by default.
+func WriteText(w io.Writer, m *mesh.Mesh, name string) error {
+	out := bufio.NewWriter(w)
+	fmt.Fprintln(out, "solid", name)
+	for t := range m.Triangles() {
+		a, b, c := m.Corners(t)
+		fmt.Fprintln(out, "  facet normal 0.000000e+00 0.000000e+00 0.000000e+00\n    outer loop")
+		for _, p := range []r3.Vec{a, b, c} {
+			fmt.Fprintf(out, "      vertex %e %e %e\n", p.X, p.Y, p.Z)
+		}
+		fmt.Fprintln(out, "    endloop\n  endfacet")
+	}
+	fmt.Fprintln(out, "endsolid", name)
+	return out.Flush()
 }
 
 // Run runs f b.N times, once before that to warm up. Besides the time it
