@@ -2,6 +2,7 @@ package mesh
 
 import (
 	"runtime"
+	"slices"
 	"sync/atomic"
 
 	"gambeson/analysis/pages"
@@ -46,133 +47,181 @@ func (m *Mesh) matched() bool {
 	}
 	stars := make([]*star, max(1, min(runtime.GOMAXPROCS(0), facets/worthAWorker)))
 	ranges := len(stars)
-	var wrong atomic.Bool
+	corners := func(i int) []uint32 { return m.T[3*(facets*i/ranges) : 3*(facets*(i+1)/ranges)] }
 	spread(ranges, ranges, func(i, _ int) {
 		stars[i] = newStar(uint32(n*i/ranges), uint32(n*(i+1)/ranges))
-		if !stars[i].facets(m.T[3*(facets*i/ranges) : 3*(facets*(i+1)/ranges)]) {
-			wrong.Store(true)
-		}
+		stars[i].count(corners(i))
 	})
-	if wrong.Load() {
-		return false
-	}
+	var wrong atomic.Bool
 	spread(ranges, ranges, func(i, _ int) {
 		s := stars[i]
 		for _, other := range stars {
-			if !s.handed(other.others) {
-				wrong.Store(true)
-				return
+			for _, side := range other.others {
+				counted(s.next, side.a, side.b, s.from)
 			}
 		}
-		if s.sides != 2*s.edges {
+		s.room()
+		s.put(corners(i))
+		for _, other := range stars {
+			for _, side := range other.others {
+				placed(s.ways, s.next, side.a, side.b, s.from)
+			}
+		}
+		if !s.matched() {
 			wrong.Store(true)
 		}
 	})
 	return !wrong.Load()
 }
 
-// star has the edges that go up from the vertices of a range to ones of higher
-// number, and which ways facets run along each. Every way is taken by one facet
-// at most: there are then twice as many sides as edges where each edge has both.
+// star has the sides of facets by their lower corner, a vertex of a range. They
+// are counted first, then put in their places: both without a branch that nobody
+// can guess, which is what takes the time in a table of edges. (A facet that has a
+// corner twice has no edges, but leaves a way here that none goes back.)
 type star struct {
-	from, to     uint32           // the vertices: from ≤ v < to
-	edge         []uint32         // spokes for each vertex, 0 where free: higher corner << 2 | ways
-	more         map[uint64]uint8 // ways by lower corner << 32 | higher, where a vertex has more
-	sides, edges int
-	others       []side // those met that are of other ranges
+	from   uint32   // the first vertex
+	next   []uint32 // of each vertex: how many sides it has, then where its next one goes, then where they end
+	ways   []way
+	others []side // those met that are of other ranges
 }
 
-const (
-	// spokes is how many edges of a vertex are kept side by side: in a closed
-	// mesh six meet in a vertex on average, half of which go up (Euler).
-	spokes = 6
-
-	up, down = 1, 2 // ways along an edge
-
-	// mostMatched is how many vertices leave room for the ways.
-	mostMatched = 1 << 30
-)
-
-func newStar(from, to uint32) *star {
-	return &star{from: from, to: to, edge: pages.Make[uint32](spokes * int(to-from))}
-}
-
-// facets takes the sides of facets, and sets those aside that are of another range.
-// It reports whether all are the first to run along their edge in their way.
-func (s *star) facets(corners []uint32) bool {
-	size := s.to - s.from
-	for t := 0; t+2 < len(corners); t += 3 {
-		a, b, c := corners[t], corners[t+1], corners[t+2]
-		if _, twice := repeated(a, b, c); twice {
-			continue
-		}
-		// Below the range the difference wraps round, and is large too.
-		if low := min(a, b); low-s.from >= size {
-			s.setAside(a, b)
-		} else if !s.take(low, a, b) {
-			return false
-		}
-		if low := min(b, c); low-s.from >= size {
-			s.setAside(b, c)
-		} else if !s.take(low, b, c) {
-			return false
-		}
-		if low := min(c, a); low-s.from >= size {
-			s.setAside(c, a)
-		} else if !s.take(low, c, a) {
-			return false
-		}
-	}
-	return true
-}
+// way is the higher corner of a side × 2, + 1 where the side runs down from it.
+type way uint32
 
 // side is a side from its first corner to its second.
 type side struct{ a, b uint32 }
 
-// setAside keeps a side for another range.
-func (s *star) setAside(a, b uint32) { s.others = append(s.others, side{a, b}) }
+// mostMatched is how many vertices leave room for two ways each, and for the
+// difference of two to be seen by its highest bit.
+const mostMatched = 1 << 30
 
-// handed takes those of the sides of other ranges that are of this one, as facets
-// does.
-func (s *star) handed(sides []side) bool {
-	size := s.to - s.from
-	for _, side := range sides {
-		if low := min(side.a, side.b); low-s.from < size && !s.take(low, side.a, side.b) {
+func newStar(from, to uint32) *star {
+	return &star{from: from, next: pages.Make[uint32](int(to - from))}
+}
+
+// count counts the sides of facets, and sets those aside that are of another range.
+func (s *star) count(corners []uint32) {
+	next, from := s.next, s.from
+	for ; len(corners) >= 3; corners = corners[3:] {
+		a, b, c := corners[0], corners[1], corners[2]
+		if !counted(next, a, b, from) {
+			s.others = append(s.others, side{a, b})
+		}
+		if !counted(next, b, c, from) {
+			s.others = append(s.others, side{b, c})
+		}
+		if !counted(next, c, a, from) {
+			s.others = append(s.others, side{c, a})
+		}
+	}
+}
+
+// counted counts the side from a to b at its lower corner, and says so, unless that
+// is of another range than the one from the given vertex on.
+func counted(next []uint32, a, b, from uint32) bool {
+	// Below the range the difference wraps round, and is large too.
+	i := uint(min(a, b) - from)
+	if i >= uint(len(next)) {
+		return false
+	}
+	next[i]++
+	return true
+}
+
+// room makes room for all sides that were counted.
+func (s *star) room() {
+	sum := uint32(0)
+	for v, n := range s.next {
+		s.next[v], sum = sum, sum+n
+	}
+	s.ways = pages.Make[way](int(sum))
+}
+
+// put puts the sides of facets in their places, but for those of another range.
+func (s *star) put(corners []uint32) {
+	ways, next, from := s.ways, s.next, s.from
+	for ; len(corners) >= 3; corners = corners[3:] {
+		a, b, c := corners[0], corners[1], corners[2]
+		placed(ways, next, a, b, from)
+		placed(ways, next, b, c, from)
+		placed(ways, next, c, a, from)
+	}
+}
+
+// placed puts the side from a to b in its place, unless it is of another range than the
+// one from the given vertex on.
+func placed(ways []way, next []uint32, a, b, from uint32) {
+	if i := uint(min(a, b) - from); i < uint(len(next)) {
+		ways[next[i]] = wayOf(a, b)
+		next[i]++
+	}
+}
+
+// wayOf returns the way of the side from a to b.
+func wayOf(a, b uint32) way { return way(max(a, b)<<1 | (b-a)>>31) }
+
+// matched reports whether of each vertex every way is there once, and the one
+// back too.
+func (s *star) matched() bool {
+	from := uint32(0)
+	for _, to := range s.next {
+		if !paired(s.ways[from:to]) {
 			return false
 		}
+		from = to
 	}
 	return true
 }
 
-// take takes the side from a to b, of which low is the lower, and reports whether
-// none ran that way before.
-func (s *star) take(low, a, b uint32) bool {
-	s.sides++
-	// Without a branch: which it is nobody can guess.
-	high, way := max(a, b), uint32(up)<<((b-a)>>31)
-	edges := (*[spokes]uint32)(s.edge[spokes*(low-s.from):])
-	for i, e := range edges {
-		if e>>2 == high { // 0 is no higher corner
-			edges[i] = e | way
-			return e&way == 0
+// few is how many ways are compared each with each: six are usual.
+const few = 16
+
+// paired reports whether some ways are each there once, with the one back.
+// It may put them in another order.
+func paired(ways []way) bool {
+	if len(ways)%2 != 0 {
+		return false
+	}
+	if len(ways) == 6 {
+		return pairedSix((*[6]way)(ways))
+	}
+	if len(ways) > few {
+		slices.Sort(ways)
+		for i := 0; i < len(ways); i += 2 {
+			if ways[i]&1 != 0 || ways[i+1] != ways[i]|1 || i > 0 && ways[i] == ways[i-2] {
+				return false
+			}
 		}
-		if e == 0 {
-			edges[i] = high<<2 | way
-			s.edges++
-			return true
+		return true
+	}
+	// Where none is there twice, each has one partner at most.
+	var twice, pairs way
+	for i, w := range ways {
+		for _, v := range ways[:i] {
+			apart := v ^ w
+			twice += (apart - 1) >> 31 // 1 where they are the same
+			pairs += (apart - 2) >> 31 // 1 where they are the same, or back and forth
 		}
 	}
-	return s.takeMore(uint64(low)<<32|uint64(high), uint8(way))
+	return twice == 0 && int(pairs) == len(ways)/2
 }
 
-func (s *star) takeMore(key uint64, way uint8) bool {
-	ways, known := s.more[key]
-	if !known {
-		s.edges++
-		if s.more == nil {
-			s.more = map[uint64]uint8{}
-		}
-	}
-	s.more[key] = ways | way
-	return ways&way == 0
+// pairedSix is paired for as many as a vertex most often has.
+func pairedSix(w *[6]way) bool {
+	// Sorted by a network of twelve comparisons (Knuth, The Art of Computer
+	// Programming 3, 5.3.4), which needs no branch.
+	a, b, c, d, e, f := w[0], w[1], w[2], w[3], w[4], w[5]
+	a, f = min(a, f), max(a, f)
+	b, d = min(b, d), max(b, d)
+	c, e = min(c, e), max(c, e)
+	b, c = min(b, c), max(b, c)
+	d, e = min(d, e), max(d, e)
+	a, d = min(a, d), max(a, d)
+	c, f = min(c, f), max(c, f)
+	a, b = min(a, b), max(a, b)
+	c, d = min(c, d), max(c, d)
+	e, f = min(e, f), max(e, f)
+	b, c = min(b, c), max(b, c)
+	d, e = min(d, e), max(d, e)
+	return (a^b^1)|(c^d^1)|(e^f^1)|(a|c|e)&1 == 0 && a != c && c != e
 }

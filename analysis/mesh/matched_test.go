@@ -3,11 +3,12 @@ package mesh
 import (
 	"math/rand/v2"
 	"runtime"
+	"slices"
 	"testing"
 )
 
-// counted is Edges by a map of all sides.
-func counted(m *Mesh) Edges {
+// byMap is Edges by a map of all sides.
+func byMap(m *Mesh) Edges {
 	facets := map[[2]uint32]int{}
 	for t := range m.Triangles() {
 		a, b, c := m.T[3*t], m.T[3*t+1], m.T[3*t+2]
@@ -62,7 +63,7 @@ func TestEdgesAgreeWithAMap(t *testing.T) {
 				m.T = append(m.T, m.T[i], m.T[i+1], uint32(random.IntN(m.Vertices())))
 			}
 		}
-		want := counted(m)
+		want := byMap(m)
 		if want == (Edges{}) {
 			closed++
 		}
@@ -114,22 +115,58 @@ func TestSumsDoNotDependOnProcessors(t *testing.T) {
 	}
 }
 
-// A way along an edge is taken once, also at a vertex with more edges than are
-// kept side by side.
-func TestWaysAreTakenOnce(t *testing.T) {
-	s := newStar(0, 1)
-	const edges = 3 * spokes
-	for high := uint32(1); high <= edges; high++ {
-		for _, c := range []struct {
-			a, b  uint32
-			first bool
-		}{{0, high, true}, {0, high, false}, {high, 0, true}, {high, 0, false}} {
-			if got := s.take(0, c.a, c.b); got != c.first {
-				t.Errorf("from %d to %d: first %v, want %v", c.a, c.b, got, c.first)
+// Ways are paired where each is there once, with the one back: however many they
+// are, and in whatever order they stand.
+func TestPaired(t *testing.T) {
+	random := rand.New(rand.NewPCG(10, 20261129))
+	shuffled := func(ways ...way) []way {
+		random.Shuffle(len(ways), func(i, j int) { ways[i], ways[j] = ways[j], ways[i] })
+		return ways
+	}
+	for edges := range 2 * few {
+		var sound []way
+		for high := range uint32(edges) {
+			sound = append(sound, wayOf(0, high+1), wayOf(high+1, 0))
+		}
+		if !paired(shuffled(slices.Clone(sound)...)) {
+			t.Errorf("%d edges: not paired", edges)
+		}
+		if edges == 0 {
+			continue
+		}
+		some := sound[random.IntN(len(sound))]
+		for what, ways := range map[string][]way{
+			"one more of a way": append(slices.Clone(sound), some),
+			"one way missing":   slices.DeleteFunc(slices.Clone(sound), func(w way) bool { return w == some }),
+			"both ways twice":   append(slices.Clone(sound), some, some^1),
+			"one way thrice":    append(slices.Clone(sound), some, some),
+			"two ways apart":    append(slices.Clone(sound), wayOf(0, 1000), wayOf(2000, 0)),
+			"one way for its counterpart": append(slices.DeleteFunc(slices.Clone(sound),
+				func(w way) bool { return w == some }), some^1),
+		} {
+			if paired(shuffled(ways...)) {
+				t.Errorf("%d edges, %s: paired", edges, what)
 			}
 		}
 	}
-	if s.edges != edges || s.sides != 4*edges {
-		t.Errorf("%d sides of %d edges, want %d of %d", s.sides, s.edges, 4*edges, edges)
+}
+
+// Six ways are told by a network for sorting; that it sorts six of anything is
+// shown by all that there are of eight kinds.
+func TestPairedSix(t *testing.T) {
+	for n := range 1 << 18 {
+		var ways [6]way
+		times := map[way]int{}
+		for i := range ways {
+			ways[i] = way(n >> (3 * i) & 7)
+			times[ways[i]]++
+		}
+		want := true
+		for w, n := range times {
+			want = want && n == 1 && times[w^1] == 1
+		}
+		if got := pairedSix(&ways); got != want {
+			t.Fatalf("%v: paired %v, want %v", ways, got, want)
+		}
 	}
 }
