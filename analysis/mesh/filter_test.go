@@ -49,7 +49,7 @@ func TestFilter(t *testing.T) {
 		for range n {
 			ix.corner(place())
 		}
-		f := newFilter(ix)
+		f := newFilter(ix, 3)
 		for _, p := range ix.at {
 			if !f.may(ix.hash(p)) {
 				t.Fatalf("of %d: %v is overlooked", n, p)

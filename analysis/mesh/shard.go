@@ -42,7 +42,9 @@ func repeated(a, b, c uint32) (uint32, bool) {
 func merge(shards []shard, workers int) *Mesh {
 	numbers := make([][]uint32, len(shards)) // of each shard but the first: number in the mesh by own number
 	seen := make([]filter, len(shards)-1)    // of all but the last, which is earlier than none
-	each(len(seen), func(i int) { seen[i] = newFilter(shards[i].ix) })
+	for i := range seen {
+		seen[i] = newFilter(shards[i].ix, workers)
+	}
 	n := len(shards[0].ix.at)
 	for i := 1; i < len(shards); i++ {
 		sh := &shards[i]
@@ -144,18 +146,31 @@ func (sh *shard) knownBy(ix *index, seen filter, number []uint32, places []point
 type filter []uint64
 
 // newFilter returns a filter of all corners of an index, with room for eight
-// bits or more for each.
-func newFilter(ix *index) filter {
+// bits or more for each. Each worker remembers a run of them.
+func newFilter(ix *index, workers int) filter {
 	size := 1
 	for 64*size < 8*len(ix.at) {
 		size *= 2
 	}
-	f := make(filter, size)
-	for _, p := range ix.at {
-		bit := f.bit(ix.hash(p))
-		f[bit/64] |= 1 << (bit % 64)
-	}
-	return f
+	var mutex sync.Mutex
+	var all filter
+	spread(len(ix.at), workers, func(from, to int) {
+		f := make(filter, size)
+		for _, p := range ix.at[from:to] {
+			bit := f.bit(ix.hash(p))
+			f[bit/64] |= 1 << (bit % 64)
+		}
+		mutex.Lock()
+		defer mutex.Unlock()
+		if all == nil {
+			all = f
+			return
+		}
+		for i, bits := range f {
+			all[i] |= bits
+		}
+	})
+	return all
 }
 
 func (f filter) bit(h uint64) uint64 { return h >> 16 & uint64(64*len(f)-1) }

@@ -5,6 +5,7 @@ import (
 	"math"
 	"math/rand/v2"
 	"runtime"
+	"slices"
 
 	"gambeson/analysis/pages"
 
@@ -51,16 +52,22 @@ func (m *Mesh) loose() []uint32 {
 	n := m.Triangles()
 	runs := make([][]uint32, max(1, min(runtime.GOMAXPROCS(0), n/worthAWorker)))
 	each(len(runs), func(i int) { runs[i] = m.left(n*i/len(runs), n*(i+1)/len(runs)) })
-	var loose []uint32
-	for v, l := range runs[0] {
+	found := make([][]uint32, len(runs)) // by a part of the vertices each
+	each(len(runs), func(part int) {
+		from, to := m.Vertices()*part/len(runs), m.Vertices()*(part+1)/len(runs)
+		sum := runs[0][from:to]
 		for _, run := range runs[1:] {
-			l += run[v]
+			for i, l := range run[from:to] {
+				sum[i] += l
+			}
 		}
-		if l != 0 {
-			loose = append(loose, uint32(v))
+		for i, l := range sum {
+			if l != 0 {
+				found[part] = append(found[part], uint32(from+i))
+			}
 		}
-	}
-	return loose
+	})
+	return slices.Concat(found...)
 }
 
 // left returns for every vertex what the facets from … to (not included) leave
