@@ -43,6 +43,7 @@ func (a *Answer) parted(ctx context.Context, brief Brief) error {
 // passes and of the rims of openings, along the limb where it must be opened.
 func (f *Findings) wish(brief Brief) parting.Wish {
 	w := parting.Wish{Halves: brief.Halves, Anyhow: brief.Halves, Pins: pin.Common()}
+	most := 0 // of what speaks for a way to be the limb's
 	for _, c := range f.Cavities {
 		for _, o := range c.Openings {
 			w.Clear = append(w.Clear, parting.Place{At: vec(o.Center), Normal: vec(o.Facing), Radius: o.Girth / (2 * math.Pi), Rim: true})
@@ -51,6 +52,11 @@ func (f *Findings) wish(brief Brief) parting.Wish {
 			var way []section.Plane
 			for _, s := range line.Stations {
 				way = append(way, section.Plane{Point: vec(s.Center), Normal: vec(s.Normal)})
+			}
+			if n := f.limbLike(line); n > most {
+				w.Limbs, most = []int{len(w.Ways)}, n
+			} else if n == most {
+				w.Limbs = append(w.Limbs, len(w.Ways))
 			}
 			w.Ways = append(w.Ways, way)
 			w.Clear = append(w.Clear, f.kept(line)...)
@@ -62,6 +68,28 @@ func (f *Findings) wish(brief Brief) parting.Wish {
 		}
 	}
 	return w
+}
+
+// limbLike returns how much speaks for a way to be the one that the limb goes, which
+// a seam has to follow to open the part: that something does not pass there, or else
+// how many measures rest there. Of a trunk it is the way from the waist to the neck,
+// not that out of an armhole.
+func (f *Findings) limbLike(line Centreline) int {
+	if f.Fit == nil {
+		return 0
+	}
+	n := 0
+	for _, s := range f.Fit.Sits {
+		if s.From == line.From && s.To == line.To {
+			n++
+		}
+	}
+	for _, e := range f.Fit.Entries {
+		if e.Halves && e.Opening == line.From && e.To == line.To {
+			n += len(f.Fit.Sits) + 1
+		}
+	}
+	return n
 }
 
 // kept lists the stations of a way that matter: where a measure rests, and where

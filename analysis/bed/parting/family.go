@@ -39,7 +39,7 @@ func (s *search) families(r *region) []family {
 		}
 	}
 	if s.want.Halves {
-		for _, w := range s.want.Ways {
+		for _, w := range s.limbs {
 			out = append(out, s.lengthwise(w))
 		}
 	}
@@ -186,11 +186,11 @@ func (s *search) lengthwise(w []section.Plane) family {
 	return f
 }
 
-// isHalving reports whether a plane goes along one of the ways and through
-// most of its stations.
+// isHalving reports whether a plane goes along the limb, on one of its ways and
+// through most of the stations.
 func (s *search) isHalving(p section.Plane) bool {
 	n := p.Normal
-	for _, w := range s.want.Ways {
+	for _, w := range s.limbs {
 		c, ok := chord(w)
 		if !ok || math.Abs(r3.Dot(n, c)) > sin15 {
 			continue

@@ -13,31 +13,32 @@ import (
 // called the same there, as a share of the part's size along it. A guess.
 const sameLevel = 0.12
 
+// calls are what the ends of each axis are called, and what lies between.
+var calls = [3]struct{ low, between, high string }{{"right", "", "left"}, {"front", "", "back"}, {"lower", "middle", "upper"}}
+
 // name sorts the pieces from the bottom of the file up, numbers them and says
 // of each where it lies in the file: "2-of-3-upper-left". Left and right are
 // the part's own: it looks along −y, as files mostly do.
 func (p *Pieces) name(box r3.Box) {
 	order := make([]int, len(p.Pieces))
-	words := make([][]string, len(p.Pieces))
+	words := make([][3]string, len(p.Pieces)) // by axis
 	ranks := make([][3]int, len(p.Pieces))
-	for axis, call := range [3][3]string{{"right", "", "left"}, {"front", "", "back"}, {"lower", "middle", "upper"}} {
+	for axis, call := range calls {
 		rank, top := p.levels(axis, size(box.Size(), axis))
 		for i := range p.Pieces {
 			ranks[i][axis] = rank[i]
-			word := call[1]
 			switch {
 			case top == 0:
-				continue
 			case rank[i] == 0:
-				word = call[0]
+				words[i][axis] = call.low
 			case rank[i] == top:
-				word = call[2]
-			}
-			if word != "" {
-				words[i] = append(words[i], word)
+				words[i][axis] = call.high
+			default:
+				words[i][axis] = call.between
 			}
 		}
 	}
+	tellApart(words, ranks)
 	for i := range order {
 		order[i] = i
 	}
@@ -49,11 +50,11 @@ func (p *Pieces) name(box r3.Box) {
 	place := make([]int, len(order))
 	for k, i := range order {
 		sorted[k], place[i] = p.Pieces[i], k
-		slices.Reverse(words[i])
-		if len(words[i]) == 0 && len(order) > 1 {
-			words[i] = []string{"middle"}
+		parts := []string{fmt.Sprintf("%d-of-%d", k+1, len(order)), words[i][2], words[i][1], words[i][0]}
+		if words[i] == ([3]string{}) && len(order) > 1 {
+			parts[1] = "middle"
 		}
-		sorted[k].Name = strings.Join(append([]string{fmt.Sprintf("%d-of-%d", k+1, len(order))}, words[i]...), "-")
+		sorted[k].Name = strings.Join(slices.DeleteFunc(parts, func(s string) bool { return s == "" }), "-")
 	}
 	p.Pieces = sorted
 	for i := range p.Seams {
@@ -66,6 +67,33 @@ func (p *Pieces) name(box r3.Box) {
 		}
 		for k := range s.Keys {
 			s.Keys[k].Above, s.Keys[k].Below = place[s.Keys[k].Above], place[s.Keys[k].Below]
+		}
+	}
+}
+
+// tellApart finds words for pieces between others that would be called the same
+// though they lie side by side, as the halves of a collar on wide shoulders do.
+func tellApart(words [][3]string, ranks [][3]int) {
+	for axis, call := range calls[:2] {
+		alike := map[[3]string][]int{} // pieces by words
+		for i, w := range words {
+			alike[w] = append(alike[w], i)
+		}
+		for w, pieces := range alike {
+			if w[axis] != "" {
+				continue
+			}
+			rank := func(i, j int) int { return cmp.Compare(ranks[i][axis], ranks[j][axis]) }
+			least, most := ranks[slices.MinFunc(pieces, rank)][axis], ranks[slices.MaxFunc(pieces, rank)][axis]
+			for _, i := range pieces {
+				switch at := ranks[i][axis]; {
+				case least == most:
+				case at == least:
+					words[i][axis] = call.low
+				case at == most:
+					words[i][axis] = call.high
+				}
+			}
 		}
 	}
 }

@@ -47,6 +47,9 @@ type Wish struct {
 	// takes more than one piece above a straight grid, unless Anyhow is set. A
 	// part that fits whole is left whole.
 	Halves, Anyhow bool
+	// Limbs are the numbers of those of Ways that the limb goes, and so a seam along
+	// it; each where there are none.
+	Limbs []int
 	// Pins are the pins that may be used, the one liked best first; none where
 	// no holes are wanted.
 	Pins []pin.Pin

@@ -214,6 +214,7 @@ func TestNamesTellThePlace(t *testing.T) {
 	}{
 		{shape.Bar{X: 10, Y: 10, Z: 10}, []string{"1-of-1"}},
 		{shape.Bar{X: 250, Y: 10, Z: 10}, []string{"1-of-3-right", "2-of-3-middle", "3-of-3-left"}},
+		{shape.Bar{X: 350, Y: 10, Z: 10}, []string{"1-of-4-right", "2-of-4-right", "3-of-4-left", "4-of-4-left"}},
 		{shape.Bar{X: 10, Y: 150, Z: 190}, []string{"1-of-4-lower-front", "2-of-4-lower-back", "3-of-4-upper-front", "4-of-4-upper-back"}},
 	} {
 		p := part(t, c.bar.Mesh(), upright(100, 100, 100), Wish{Pins: pin.Common()})

@@ -25,7 +25,8 @@ type search struct {
 	axes    []r3.Vec // of the frames, three by three
 	normals []r3.Vec
 	mirrors []section.Plane
-	scale   float64 // the part's diagonal
+	limbs   [][]section.Plane // the ways that a seam along the limb may take
+	scale   float64           // the part's diagonal
 	part    *mesh.Mesh
 	light   *mesh.Mesh // like the part, with few triangles
 	exact   Space      // the space itself; for the light part it is a little smaller
@@ -46,6 +47,13 @@ func newSearch(m *mesh.Mesh, space Space, want Wish) *search {
 	s := &search{
 		space: space, exact: space, want: want, part: m, light: thinned(m),
 		scale: max(1e-9, r3.Norm(m.Bounds().Size())),
+	}
+	s.limbs = want.Ways
+	if len(want.Limbs) > 0 {
+		s.limbs = nil
+		for _, k := range want.Limbs {
+			s.limbs = append(s.limbs, want.Ways[k])
+		}
 	}
 	s.frames = frame.Of(m, chords)
 	for _, f := range s.frames {
