@@ -85,35 +85,37 @@ func TestFarTooLargeIsSaid(t *testing.T) {
 func TestTrunkIsHalvedAlongItself(t *testing.T) {
 	numbers(t)
 	m := shape.Torso{
-		Sides: 96, Waist: shape.Ellipse{A: 158, B: 114}, Chest: shape.Ellipse{A: 172, B: 132}, Neck: shape.Circle(75),
-		Arm: shape.Ellipse{A: 63, B: 79}, Wall: 4, Band: 40, ChestZ: 260, NeckZ: 390, Height: 430, ArmX: 215, ArmZ: 285, Sleeve: 30,
+		Sides: 96, Waist: shape.Ellipse{A: 158, B: 114}, Chest: shape.Ellipse{A: 179.4, B: 132.8}, Neck: shape.Circle(75),
+		Arm: shape.Ellipse{A: 63, B: 79}, Wall: 3, Band: 40, ChestZ: 260, NeckZ: 410, Height: 430, ArmX: 215, ArmZ: 285, Sleeve: 20,
 	}.Mesh()
-	a := examine(t, m, func(b *Brief) {
-		b.Region = Region{Name: "torso", Source: "config"}
-		b.Wearer.Measures = map[string]float64{"stature": 1710, "chest_girth": 900, "waist_girth": 800}
-		b.Halves = true
-		b.Printer.Bed, b.Printer.Height = [2]float64{300, 300}, 400
-	}, nil)
-	f := &a.Findings
-	require.NotEmpty(t, f.Fit.Sits)
-	wish := f.wish(Brief{Halves: true})
-	require.Len(t, wish.Limbs, 1)
-	way := wish.Ways[wish.Limbs[0]]
-	if low, high := way[0].Point, way[len(way)-1].Point; math.Abs(high.X-low.X) > 5 || math.Abs(high.Z-low.Z) < 400 {
-		t.Errorf("the limb goes from %v to %v", low, high)
-	}
-	require.NotEmpty(t, f.Bed.Seams)
-	if n := f.Bed.Seams[0].Plane.Normal; math.Abs(n[2]) > 0.01 {
-		t.Errorf("the first seam faces %v, not along the trunk", n)
-	}
-	volume := map[string]float64{} // by place, mm³
-	for i, p := range f.Bed.Pieces {
-		volume[p.File[len("pieces/0-of-0-"):]] += a.Pieces[i].Volume()
-	}
-	for _, level := range []string{"lower", "upper"} {
-		l, r := volume[level+"-left.stl"], volume[level+"-right.stl"]
-		if l == 0 || math.Abs(l-r) > 1e-3*l {
-			t.Errorf("%s: %.0f mm³ on the left, %.0f on the right", level, l, r)
+	for _, percent := range []float64{100, 109} {
+		a := examine(t, m, func(b *Brief) {
+			b.Region = Region{Name: "torso", Source: "config"}
+			b.Wearer.Measures = map[string]float64{"stature": 1710, "chest_girth": 900, "waist_girth": 800}
+			b.Halves, b.Percent = true, percent
+			b.Printer.Bed, b.Printer.Height = [2]float64{300, 300}, 400
+		}, nil)
+		f := &a.Findings
+		require.NotEmpty(t, f.Fit.Sits)
+		wish := f.wish(Brief{Halves: true})
+		require.Len(t, wish.Limbs, 1)
+		way := wish.Ways[wish.Limbs[0]]
+		if low, high := way[0].Point, way[len(way)-1].Point; math.Abs(high.X-low.X) > 5 || math.Abs(high.Z-low.Z) < 400 {
+			t.Errorf("at %g %% the limb goes from %v to %v", percent, low, high)
+		}
+		require.NotEmpty(t, f.Bed.Seams)
+		if n := f.Bed.Seams[0].Plane.Normal; math.Abs(n[2]) > 0.01 {
+			t.Errorf("at %g %% the first seam faces %v, not along the trunk", percent, n)
+		}
+		volume := map[string]float64{} // by place, mm³
+		for i, p := range f.Bed.Pieces {
+			volume[p.File[len("pieces/0-of-0-"):]] += a.Pieces[i].Volume()
+		}
+		for _, level := range []string{"lower", "upper"} {
+			l, r := volume[level+"-left.stl"], volume[level+"-right.stl"]
+			if l == 0 || math.Abs(l-r) > 1e-3*l {
+				t.Errorf("at %g %%, %s: %.0f mm³ on the left, %.0f on the right", percent, level, l, r)
+			}
 		}
 	}
 }

@@ -67,6 +67,11 @@ func (s *search) options(ctx context.Context, r *region) ([]option, error) {
 	if r == s.root && s.want.Halves {
 		along := slices.DeleteFunc(slices.Clone(all), func(t tried) bool { return !s.isHalving(t.plane) })
 		out = append(out, s.pick(r, along, most/2)...)
+		for _, m := range s.mirrors { // worth a closer look, whatever boxes tell
+			if o, ok := s.divide(r, m); ok && o.halves {
+				out = append(out, o)
+			}
+		}
 	}
 	slices.SortStableFunc(out, func(a, b option) int {
 		return cmp.Or(cmp.Compare(a.pieces(), b.pieces()), cmp.Compare(a.price, b.price))
@@ -204,10 +209,31 @@ func (s *search) divide(r *region, p section.Plane) (option, bool) {
 	}
 	o := option{of: r, plane: p, seam: l.seam, middle: l.middle}
 	o.parts = []*region{s.newRegion(below), s.newRegion(above)}
+	o.halves = r == s.root && s.want.Halves && s.isHalving(p)
+	for _, part := range o.parts {
+		if o.halves && part.pieces > 2 && part.pieces <= hopeful && s.inTwo(part) {
+			part.pieces = 2
+		}
+	}
 	o.price, o.near = s.price(r, l)
 	o.shaves = l.shaves()
-	o.halves = r == s.root && s.want.Halves && s.isHalving(p)
 	return o, true
+}
+
+// inTwo reports whether a region parted in its middle, square to one of the axes,
+// makes two pieces that fit: boxes take a half shell for more than it is.
+func (s *search) inTwo(r *region) bool {
+	for _, n := range s.normals {
+		at := nothing
+		for v := range r.m.Vertices() {
+			at.take(r3.Dot(n, r.m.At(uint32(v))))
+		}
+		above, below, _ := section.Halves(r.m, section.Plane{Point: r3.Scale((at.low+at.high)/2, n), Normal: n})
+		if s.space.takes(above) && s.space.takes(below) {
+			return true
+		}
+	}
+	return false
 }
 
 // takeApart divides r into its bodies.

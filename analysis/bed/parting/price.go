@@ -114,30 +114,36 @@ func (s *search) askew(p section.Plane) int {
 }
 
 // uneven returns how many cuts have no mirror image, summed over the planes of
-// symmetry.
-func (s *search) uneven(cuts []*option) int {
-	sum := 0
+// symmetry; less than one for each that has one near the place where it should be.
+func (s *search) uneven(cuts []*option) float64 {
+	sum := 0.0
 	for _, m := range s.mirrors {
 		for _, c := range cuts {
-			if !s.hasTwin(m, c, cuts) {
-				sum++
-			}
+			sum += s.astray(m, c, cuts)
 		}
 	}
 	return sum
 }
 
-// hasTwin reports whether the mirror image of c in m is among the cuts; c may
-// be its own.
-func (s *search) hasTwin(m section.Plane, c *option, cuts []*option) bool {
+// exact is the share of the most that a twin may be astray up to which it is where
+// it should be.
+const exact = 0.01
+
+// astray returns how far the nearest of cuts, which may be c itself, is from the
+// mirror image of c in m: as a share of the most that one may be, 1 where none is so
+// near.
+func (s *search) astray(m section.Plane, c *option, cuts []*option) float64 {
 	image := frame.MirroredPlane(m, c.plane)
 	middle := frame.Mirrored(m, c.middle)
+	least := 1.0
 	for _, d := range cuts {
-		if samePlane(image, d.plane, frame.TwinWithin*s.scale) && r3.Norm(r3.Sub(middle, d.middle)) < 2*frame.TwinWithin*s.scale {
-			return true
+		if samePlane(image, d.plane, frame.TwinWithin*s.scale) {
+			// At the middle of the seam, for the planes need not be level.
+			off := math.Abs(r3.Dot(image.Normal, r3.Sub(d.middle, image.Point)))
+			least = min(least, max(off, r3.Norm(r3.Sub(middle, d.middle))/2)/(frame.TwinWithin*s.scale))
 		}
 	}
-	return false
+	return least
 }
 
 // samePlane reports whether two planes are one where they cut: they face the

@@ -271,7 +271,7 @@ func (s *search) judge(leaves []*region, cuts []*option) *state {
 		st.halved = st.halved || c.halves
 	}
 	st.count += shaves
-	st.price += priceLone * float64(s.uneven(planes))
+	st.price += priceLone * s.uneven(planes)
 	if s.want.Halves && !st.halved && s.root.pieces > 1 {
 		st.count += s.root.pieces
 		st.price += priceWhole
@@ -311,7 +311,7 @@ func (s *search) twins(st *state, r *region) []section.Plane {
 	var out []section.Plane
 	for _, m := range s.mirrors {
 		for _, c := range st.cuts {
-			if c.apart || s.hasTwin(m, c, st.cuts) {
+			if c.apart || s.astray(m, c, st.cuts) < exact {
 				continue
 			}
 			if p := frame.MirroredPlane(m, c.plane); s.meets(r, frame.Mirrored(m, c.middle)) {
