@@ -173,10 +173,10 @@ func (f *Findings) warnBlocked(opening string) {
 		if e.Opening != opening || e.Passes || f.passesWorse(i) {
 			continue
 		}
-		text := fmt.Sprintf("The %s does not get in by opening %s: with the padding pressed it needs %s mm, and %s mm from the rim there is room for %s mm.",
+		text := fmt.Sprintf("The %s does not get in by opening %s: with the padding pressed it needs %s mm, and %s mm from the rim there is room for %s mm",
 			bodyWords(e.Measure, e.Source, e.Body, e.SD), e.Opening, tenths(e.Needed), tenths(e.ThroatAlong), tenths(e.Throat))
 		if e.Percent > 0 {
-			text += fmt.Sprintf(" It passes from %s %% on", ceilTenths(e.Percent))
+			text += fmt.Sprintf(". It passes from %s %% on", ceilTenths(e.Percent))
 		}
 		switch {
 		case e.Panel != nil:

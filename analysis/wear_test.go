@@ -323,3 +323,29 @@ func TestPlainScales(t *testing.T) {
 		}
 	}
 }
+
+// A half shell is put on from the side: nothing has to pass through it, and only
+// straps hold it, on either side of just half round.
+func TestHalfShellsAreNotEntered(t *testing.T) {
+	numbers(t)
+	entered := func(b *Brief) {
+		leg(380)(b)
+		b.Strapped = false
+	}
+	for _, arc := range []float64{150, 170, 178, 180, 182} {
+		f := examine(t, shape.Gutter{Bottom: 55, Top: 70, Wall: 3, Height: 300, Arc: arc, Round: true}.Mesh(), entered, nil).Findings
+		if f.Fit == nil || len(f.Fit.Entries) > 0 || f.Fit.Verdict == "blocked" || !strings.Contains(text(f, "not-held"), "only straps do") {
+			t.Errorf("%g°: %+v, %v", arc, f.Fit, f.Warnings)
+		}
+	}
+	// What goes farther round is entered, or opened.
+	f := examine(t, shape.Gutter{Bottom: 40, Top: 70, Wall: 3, Height: 300, Arc: 300, Round: true}.Mesh(), entered, nil).Findings
+	if f.Fit == nil || len(f.Fit.Entries) == 0 {
+		t.Errorf("300°: nothing has to pass: %+v", f.Fit)
+	}
+	for _, w := range f.Warnings {
+		if strings.Contains(w.Text, ".;") || strings.Contains(w.Text, "..") {
+			t.Errorf("%q", w.Text)
+		}
+	}
+}

@@ -155,10 +155,14 @@ const heldShare = 0.8
 // comes and goes with the rounding of the shell's vertices.
 const halfRound = 0.61
 
+// gapes reports whether the wall goes no more than half of the way round there, so
+// that a body is held by straps alone and comes in from the side.
+func gapes(s *cavity.Station) bool { return s.Gap > 0 && s.Gap >= halfRound*s.InnerGirth }
+
 func held(stations []cavity.Station, aspect [2]float64) bool {
 	n := 0
 	for i := range stations {
-		if s := &stations[i]; s.Gap < halfRound*s.InnerGirth && roomOf(s, aspect) > 0 {
+		if s := &stations[i]; !gapes(s) && roomOf(s, aspect) > 0 {
 			n++
 		}
 	}
