@@ -3,7 +3,9 @@ package analysis
 import (
 	"cmp"
 	"context"
+	"errors"
 	"slices"
+	"sync/atomic"
 
 	"gambeson/analysis/mesh"
 	"gambeson/analysis/section"
@@ -50,7 +52,9 @@ const mostLevels = 10_000
 // 10,000 levels are not given: they lie further apart then.
 //
 // A binary STL is cut while it is read, and kept whole only where that finds a
-// level that does not close, as it does at a crack, or nothing at all.
+// level that does not close, as it does where it crosses a crack, or nothing at all.
+// (A crack that lies between two levels is not seen, and moves no girth by more than
+// its width.)
 func GirthsOf(ctx context.Context, file *mesh.File, brief Brief, every float64, l mesh.Limits) (*Girths, error) {
 	st, ok, err := file.Stream(l)
 	if err != nil {
@@ -58,27 +62,48 @@ func GirthsOf(ctx context.Context, file *mesh.File, brief Brief, every float64, 
 	}
 	if ok {
 		g, up := beginGirths(brief, st.Unit())
-		sections, err := section.Stream(ctx, st, r3.Vec{Z: 1}, g.levels(up, every))
-		if err != nil {
+		var some atomic.Bool
+		err := section.Stream(ctx, st, r3.Vec{Z: 1}, g.levels(up, every), func(i int, s section.Section) error {
+			if s.Open() {
+				return errOpenLevel
+			}
+			if len(s.Chains) > 0 {
+				some.Store(true)
+			}
+			g.measure(i, s, up)
+			return nil
+		})
+		switch {
+		case err == nil && some.Load():
+			return g, nil
+		case err != nil && !errors.Is(err, errOpenLevel):
 			return nil, err
-		}
-		some := func(s section.Section) bool { return len(s.Chains) > 0 }
-		if slices.ContainsFunc(sections, some) && !slices.ContainsFunc(sections, section.Section.Open) {
-			return g.measure(sections, up), nil
 		}
 	}
 	loaded, err := file.Load(ctx, l)
 	if err != nil {
 		return nil, err
 	}
-	return GirthsOfMesh(loaded, brief, every), nil
+	return GirthsOfMesh(ctx, loaded, brief, every)
 }
 
-// GirthsOfMesh returns what GirthsOf does, of a mesh that was read.
-func GirthsOfMesh(l *mesh.Loaded, brief Brief, every float64) *Girths {
+// errOpenLevel says that a file has to be kept whole.
+var errOpenLevel = errors.New("a level does not close")
+
+// GirthsOfMesh returns what GirthsOf does, of a mesh that was read. The only error is
+// that of ctx.
+func GirthsOfMesh(ctx context.Context, l *mesh.Loaded, brief Brief, every float64) (*Girths, error) {
 	g, up := beginGirths(brief, l.Unit)
 	box := l.Mesh.Bounds()
-	return g.measure(section.Sweep(l.Mesh, r3.Vec{Z: 1}, g.levels(up, every)(box.Min.Z, box.Max.Z)), up)
+	through := g.levels(up, every)(box.Min.Z, box.Max.Z)
+	err := section.SweepEach(ctx, l.Mesh, r3.Vec{Z: 1}, through, func(i int, s section.Section) error {
+		g.measure(i, s, up)
+		return nil
+	})
+	if err != nil {
+		return nil, err
+	}
+	return g, nil
 }
 
 // beginGirths returns girths of no level yet, and by what all of the mesh is scaled.
@@ -107,12 +132,9 @@ func (g *Girths) levels(scale, every float64) func(low, high float64) []r3.Vec {
 	}
 }
 
-// measure fills in what is found at each level.
-func (g *Girths) measure(sections []section.Section, scale float64) *Girths {
-	for i, s := range sections {
-		g.Levels[i].Loops = append(g.Levels[i].Loops, loopsOf(s, scale)...)
-	}
-	return g
+// measure fills in what is found at a level.
+func (g *Girths) measure(i int, s section.Section, scale float64) {
+	g.Levels[i].Loops = append(g.Levels[i].Loops, loopsOf(s, scale)...)
 }
 
 // loopsOf returns the loops of a section: chains in an even number of others are

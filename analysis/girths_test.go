@@ -116,7 +116,7 @@ func TestGirthsAcrossACrack(t *testing.T) {
 		}
 		for _, v := range whole.T[i : i+3] {
 			p := whole.At(v)
-			if middle.Y > 0 { // one half lies a hair higher
+			if middle.Y > 0 { // one half lies a hair aside
 				p = r3.Add(p, r3.Vec{X: 1e-5, Y: 1e-5})
 			}
 			cracked.T = append(cracked.T, cracked.AddVertex(p))
@@ -144,6 +144,49 @@ func TestGirthsOfNothing(t *testing.T) {
 	require.Error(t, want)
 	_, err := GirthsOf(t.Context(), file, DefaultBrief(), 10, mesh.Limits{})
 	require.Equal(t, want, err)
+}
+
+// A facet without an area, as programs write them by mistake, makes a part no higher,
+// whether the file is kept whole or not.
+func TestGirthsOfASlip(t *testing.T) {
+	m := shape.Tube{Sides: 64, Radius: 50, Wall: 3, Height: 95}.Mesh().Map(func(p r3.Vec) r3.Vec { return r3.Add(p, r3.Vec{Z: 500}) })
+	for range 3 {
+		m.AddVertex(r3.Vec{})
+	}
+	n := uint32(m.Vertices())
+	m.AddTriangle(n-3, n-2, n-1)
+	file := speed.Opened(t, m)
+	g := girthsOfFile(t, file, DefaultBrief(), 10)
+	require.InDelta(t, 95, g.Height, 1e-4)
+	require.Len(t, g.Levels, 9)
+	loaded, err := file.Load(t.Context(), mesh.Limits{})
+	require.NoError(t, err)
+	whole, err := GirthsOfMesh(t.Context(), loaded, DefaultBrief(), 10)
+	require.NoError(t, err)
+	require.Equal(t, whole, g)
+}
+
+// The largest girth of a level comes first, and of the holes in it the longest; a
+// level in the top face is none.
+func TestGirthsInOrder(t *testing.T) {
+	at := func(x float64, m *mesh.Mesh) *mesh.Mesh {
+		return m.Map(func(p r3.Vec) r3.Vec { return r3.Add(p, r3.Vec{X: x}) })
+	}
+	block := shape.Bar{X: 60, Y: 20, Z: 40}.Mesh()
+	for _, hole := range []struct{ x, side float64 }{{6, 4}, {20, 12}, {45, 7}} {
+		h := at(hole.x, shape.Bar{X: hole.side, Y: hole.side, Z: 40}.Mesh()).Map(func(p r3.Vec) r3.Vec { return r3.Add(p, r3.Vec{Y: 3}) })
+		h.Flip()
+		block = mesh.Join(block, h)
+	}
+	m := mesh.Join(at(100, shape.Bar{X: 10, Y: 10, Z: 40}.Mesh()), block, at(200, shape.Bar{X: 30, Y: 10, Z: 40}.Mesh()))
+	g := girthsOf(t, m, DefaultBrief(), 20)
+	require.Len(t, g.Levels, 1)
+	var girths []float64
+	for _, loop := range g.Levels[0].Loops {
+		girths = append(girths, loop.Girth)
+	}
+	require.InDeltaSlice(t, []float64{160, 80, 40}, girths, 1e-6)
+	require.InDeltaSlice(t, []float64{48, 28, 16}, g.Levels[0].Loops[0].Inside, 1e-6)
 }
 
 // However finely it is asked, there are only so many levels.

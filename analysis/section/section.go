@@ -6,14 +6,18 @@ package section
 
 import (
 	"cmp"
+	"context"
+	"math"
 	"runtime"
 	"slices"
 	"sort"
 	"sync"
+	"sync/atomic"
 
 	"gambeson/analysis/mesh"
 	"gambeson/analysis/pages"
 
+	"golang.org/x/sync/errgroup"
 	"gonum.org/v1/gonum/spatial/r2"
 	"gonum.org/v1/gonum/spatial/r3"
 )
@@ -153,18 +157,76 @@ func sides(m *mesh.Mesh, f *frame) vertexSet {
 // of the points, in their order: the same as Cut on each, bit for bit, for
 // the price of two looks at each triangle and of what is cut, on all cores.
 func Sweep(m *mesh.Mesh, normal r3.Vec, through []r3.Vec) []Section {
+	out := make([]Section, len(through))
+	// Nothing ends it before it is done.
+	_ = SweepEach(context.Background(), m, normal, through, func(i int, s Section) error { out[i] = s; return nil })
+	return out
+}
+
+// SweepEach gives take the sections that Sweep returns, each with its number, some
+// at once, for those who do not keep them: however many there are, memory is taken
+// for some. It ends early with an error of take, or of ctx.
+func SweepEach(ctx context.Context, m *mesh.Mesh, normal r3.Vec, through []r3.Vec, take func(i int, s Section) error) error {
 	out, frames, index := framed(normal, through)
-	for from := 0; from < len(frames); from += maxLevels {
-		batch := frames[from:min(from+maxLevels, len(frames))]
-		hits := crossings(m, batch)
-		inTurn(len(batch), func(first, step int) {
-			tr := tracer{m: m}
-			for k := first; k < len(batch); k += step {
-				out[index[from+k]].Chains = tr.cut(batch[k], hits[k])
+	if err := giveNone(out, index, take); err != nil {
+		return err
+	}
+	most := maxLevels
+	for from := 0; from < len(frames); {
+		batch := frames[from:min(from+most, len(frames))]
+		hits, ok := crossings(m, batch)
+		if !ok {
+			most = len(batch) / 2
+			continue
+		}
+		if err := giveTurns(ctx, len(batch), func(tr *tracer, k int) error {
+			tr.m = m
+			s := out[index[from+k]]
+			s.Chains = tr.cut(batch[k], hits[k])
+			return take(index[from+k], s)
+		}); err != nil {
+			return err
+		}
+		from += len(batch)
+	}
+	return nil
+}
+
+// giveNone gives take the sections by what are no planes: all those that index does
+// not have.
+func giveNone(out []Section, index []int, take func(i int, s Section) error) error {
+	for i := range out {
+		if len(index) > 0 && index[0] == i {
+			index = index[1:]
+			continue
+		}
+		if err := take(i, out[i]); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// giveTurns calls f for the numbers below n on all processors, with a tracer of each,
+// until one returns an error or ctx ends.
+func giveTurns(ctx context.Context, n int, f func(tr *tracer, k int) error) error {
+	group, ctx := errgroup.WithContext(ctx)
+	workers := min(runtime.GOMAXPROCS(0), n)
+	for first := range workers {
+		group.Go(func() error {
+			var tr tracer
+			for k := first; k < n; k += workers {
+				if err := ctx.Err(); err != nil {
+					return err
+				}
+				if err := f(&tr, k); err != nil {
+					return err
+				}
 			}
+			return nil
 		})
 	}
-	return out
+	return group.Wait()
 }
 
 // framed returns the sections by the planes square to normal through each of the
@@ -195,10 +257,15 @@ func inTurn(n int, f func(first, step int)) {
 // maxLevels is how many planes one pass takes: as many as a uint16 counts.
 const maxLevels = 1<<16 - 1
 
+// mostCrossings is how many times triangles are noted for levels at once: 4 bytes
+// each. More of them are taken in several goes.
+var mostCrossings = 1 << 25
+
 // crossings returns for each of the parallel frames what crossing returns for
-// it alone. The triangles are sorted by counting, on all processors: each takes
+// it alone; false where that is more than can be held at once, unless it is of one
+// frame. The triangles are sorted by counting, on all processors: each takes
 // a run of them, and knows from the counts of all where to put its own.
-func crossings(m *mesh.Mesh, frames []frame) [][]hit {
+func crossings(m *mesh.Mesh, frames []frame) ([][]hit, bool) {
 	l := newLevels(frames)
 	r := ranks{m: m, of: pages.Make[uint16](m.Vertices())}
 	inRuns(m.Vertices(), func(_, from, to int) {
@@ -207,10 +274,20 @@ func crossings(m *mesh.Mesh, frames []frame) [][]hit {
 		}
 	})
 	counts := make([][]uint32, runs(m.Triangles())) // of each run, of each level; then where its next one goes
+	most := math.MaxInt
+	if len(frames) > 1 {
+		most = mostCrossings / len(counts)
+	}
+	var many atomic.Bool
 	inRuns(m.Triangles(), func(run, from, to int) {
 		counts[run] = make([]uint32, len(frames))
-		r.count(counts[run], from, to)
+		if r.count(counts[run], from, to, most) > most {
+			many.Store(true)
+		}
 	})
+	if many.Load() {
+		return nil, false
+	}
 	starts := make([]uint32, len(frames)+1)
 	sum := uint32(0)
 	for k := range frames {
@@ -228,7 +305,7 @@ func crossings(m *mesh.Mesh, frames []frame) [][]hit {
 	for k, i := range l.order {
 		out[i] = all[starts[k]:starts[k+1]]
 	}
-	return out
+	return out, true
 }
 
 // ranks are the ranks of the vertices of a mesh among the levels of a sweep. A
@@ -240,15 +317,20 @@ type ranks struct {
 }
 
 // count adds how many of the triangles from … to (not included) cross each
-// level.
-func (r *ranks) count(n []uint32, from, to int) {
+// level, and returns their sum; it ends where that is more than most.
+func (r *ranks) count(n []uint32, from, to, most int) (sum int) {
 	corners := r.m.T[3*from : 3*to]
 	for i := 0; i+2 < len(corners); i += 3 {
 		a, b, c := r.of[corners[i]], r.of[corners[i+1]], r.of[corners[i+2]]
-		for k := min(a, b, c); k < max(a, b, c); k++ {
+		least, greatest := min(a, b, c), max(a, b, c)
+		if sum += int(greatest - least); sum > most {
+			return sum
+		}
+		for k := least; k < greatest; k++ {
 			n[k]++
 		}
 	}
+	return sum
 }
 
 // put puts those triangles at the places next of the levels that they cross.

@@ -13,46 +13,58 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 )
 
-// Stream returns the sections of the facets of a file by planes square to normal,
-// for those who want nothing else of it: what no plane meets is forgotten at once,
-// and corners are joined for each plane alone, among the facets that it cuts.
+// Stream gives take the sections of the facets of a file by planes square to normal,
+// each with its number, some at once, for those who want nothing else of the file:
+// what no plane meets is forgotten at once, and corners are joined for each plane
+// alone, among the facets that it cuts.
 //
-// Which planes, through says: it is given how far the facets reach along the unit
-// vector of normal, mm from the origin, and returns a point of each. The file is
-// read once to find that out and once more for the sections.
+// Which planes, through says: it is given how far the facets that have an area reach
+// along the unit vector of normal, mm from the origin, and returns a point of each.
+// The file is read once to find that out and once more for the sections, oftener
+// where facets cross so many planes that memory would not hold it.
 //
 // The sections are those that Sweep gives of the mesh that Load makes of the file,
-// to the bit, wherever they all close; only of a large file in no order, which Load
-// sorts, the chains come in another order. A crack narrower than those that Load
-// joins leaves open chains here.
+// to the bit, where Load finds no crack to join; only of a large file in no order,
+// which Load sorts, the chains come in another order. A crack that a plane crosses
+// leaves open chains here.
 //
-// Errors are those of reading the file.
-func Stream(ctx context.Context, st *mesh.Stream, normal r3.Vec, through func(low, high float64) []r3.Vec) ([]Section, error) {
+// It ends early with an error of reading the file, of take or of ctx.
+func Stream(ctx context.Context, st *mesh.Stream, normal r3.Vec, through func(low, high float64) []r3.Vec, take func(i int, s Section) error) error {
 	low, high, err := reach(ctx, st, normal)
 	if err != nil {
-		return nil, err
+		return err
 	}
 	out, frames, index := framed(normal, through(low, high))
-	for from := 0; from < len(frames); from += maxLevels {
-		batch := frames[from:min(from+maxLevels, len(frames))]
-		met, err := gather(ctx, st, batch)
-		if err != nil {
-			return nil, err
-		}
-		inTurn(len(batch), func(first, step int) {
-			var tr tracer
-			for k := first; k < len(batch); k += step {
-				tr.gathered(met, k, batch[k])
-				tr.trace()
-				out[index[from+k]].Chains = tr.chains()
-			}
-		})
+	if err := giveNone(out, index, take); err != nil {
+		return err
 	}
-	return out, nil
+	most := maxLevels
+	for from := 0; from < len(frames); {
+		batch := frames[from:min(from+most, len(frames))]
+		met, ok, err := gather(ctx, st, batch)
+		if err != nil {
+			return err
+		}
+		if !ok {
+			most = len(batch) / 2
+			continue
+		}
+		if err := giveTurns(ctx, len(batch), func(tr *tracer, k int) error {
+			tr.gathered(met, k, batch[k])
+			tr.trace()
+			s := out[index[from+k]]
+			s.Chains = tr.chains()
+			return take(index[from+k], s)
+		}); err != nil {
+			return err
+		}
+		from += len(batch)
+	}
+	return nil
 }
 
-// reach returns how far the facets reach along the unit vector of normal: 0 and 0
-// where that is none.
+// reach returns how far the facets that have an area reach along the unit vector of
+// normal: 0 and 0 where that is none, and where there are none.
 func reach(ctx context.Context, st *mesh.Stream, normal r3.Vec) (low, high float64, err error) {
 	n, _ := direction(normal)
 	spans := make([][2]float64, st.Runs())
@@ -63,28 +75,34 @@ func reach(ctx context.Context, st *mesh.Stream, normal r3.Vec) (low, high float
 	err = st.Each(ctx, func(run int, facets []mesh.Facet) {
 		low, high := spans[run][0], spans[run][1]
 		for i := range facets {
+			f := &facets[i]
 			for k := range 3 {
 				var h float64
 				if axis >= 0 {
-					h = float64(facets[i].At(k, axis))
+					h = float64(f.At(k, axis))
 				} else {
-					h, _ = height(n, corner(&facets[i], k))
+					h, _ = height(n, corner(f, k))
 				}
-				// No min and max, which wait for NaN and for each other.
-				if h < low {
-					low = h
-				}
-				if h > high {
-					high = h
+				if (h < low || h > high) && !thin(f) {
+					low, high = min(low, h), max(high, h)
 				}
 			}
 		}
 		spans[run] = [2]float64{low, high}
 	})
-	for _, s := range spans[1:] {
+	for _, s := range spans {
 		spans[0] = [2]float64{min(spans[0][0], s[0]), max(spans[0][1], s[1])}
 	}
-	return spans[0][0], spans[0][1], err
+	if low, high = spans[0][0], spans[0][1]; low > high {
+		return 0, 0, err
+	}
+	return low, high, err
+}
+
+// thin reports whether two corners of f are in one place, so that Load leaves it out.
+func thin(f *mesh.Facet) bool {
+	a, b, c := corner(f, 0), corner(f, 1), corner(f, 2)
+	return a == b || b == c || c == a
 }
 
 // axisOf returns the axis along which n lies, forward, −1 where there is none.
@@ -113,10 +131,11 @@ type gathered struct {
 
 // gatheredRun is what a run of the file has of them.
 type gatheredRun struct {
-	blocks [][]ranked
-	n      int
-	next   []int    // of each level: how many cross it; then where the next one goes in order
-	order  []uint32 // the numbers of those that cross the first level, the second, …
+	blocks    [][]ranked
+	n         int
+	crossings int      // of facets with levels
+	next      []int    // of each level: how many cross it; then where the next one goes in order
+	order     []uint32 // the numbers of those that cross the first level, the second, …
 }
 
 // gatheredBlock is how many facets are given room at once: 2.9 MB, about a large
@@ -136,7 +155,9 @@ func (r *gatheredRun) add(f *mesh.Facet, ranks [3]uint16) {
 		f.At(2, 0), f.At(2, 1), f.At(2, 2),
 	}, ranks})
 	r.n++
-	for k := min(ranks[0], ranks[1], ranks[2]); k < max(ranks[0], ranks[1], ranks[2]); k++ {
+	least, greatest := min(ranks[0], ranks[1], ranks[2]), max(ranks[0], ranks[1], ranks[2])
+	r.crossings += int(greatest - least)
+	for k := least; k < greatest; k++ {
 		r.next[k]++
 	}
 }
@@ -166,8 +187,9 @@ func (r *gatheredRun) crossing(k int) []uint32 {
 	return r.order[r.next[k-1]:r.next[k]]
 }
 
-// gather returns the facets that the frames cross.
-func gather(ctx context.Context, st *mesh.Stream, frames []frame) (*gathered, error) {
+// gather returns the facets that the frames cross; false where that is more than can
+// be held at once, unless it is of one frame.
+func gather(ctx context.Context, st *mesh.Stream, frames []frame) (met *gathered, ok bool, err error) {
 	l := newLevels(frames)
 	g := &gathered{runs: make([]gatheredRun, st.Runs()), level: make([]int, len(frames)), corners: newCorners()}
 	for k, i := range l.order {
@@ -176,11 +198,18 @@ func gather(ctx context.Context, st *mesh.Stream, frames []frame) (*gathered, er
 	for i := range g.runs {
 		g.runs[i].next = make([]int, len(frames))
 	}
+	most := math.MaxInt
+	if len(frames) > 1 {
+		most = mostCrossings / len(g.runs)
+	}
 	n := frames[0].n
 	axis := axisOf(n)
-	err := st.Each(ctx, func(run int, facets []mesh.Facet) {
+	err = st.Each(ctx, func(run int, facets []mesh.Facet) {
 		r := &g.runs[run]
 		for i := range facets {
+			if r.crossings > most {
+				return
+			}
 			f := &facets[i]
 			var a, b, c float64
 			if axis >= 0 {
@@ -196,14 +225,17 @@ func gather(ctx context.Context, st *mesh.Stream, frames []frame) (*gathered, er
 		}
 	})
 	if err != nil {
-		return nil, err
+		return nil, false, err
+	}
+	if slices.ContainsFunc(g.runs, func(r gatheredRun) bool { return r.crossings > most }) {
+		return nil, false, nil
 	}
 	inTurn(len(g.runs), func(first, step int) {
 		for i := first; i < len(g.runs); i += step {
 			g.runs[i].sort()
 		}
 	})
-	return g, nil
+	return g, true, nil
 }
 
 // top returns how far along n a corner reaches, with its slack.

@@ -2,10 +2,15 @@ package section
 
 import (
 	"context"
+	"errors"
+	"fmt"
 	"math"
 	"math/rand/v2"
 	"reflect"
 	"runtime"
+	"slices"
+	"sync"
+	"sync/atomic"
 	"testing"
 
 	"gambeson/analysis/mesh"
@@ -15,15 +20,39 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 )
 
-// streamed returns the sections of a file, in one pass.
+// streamed returns the sections of a file that is not kept.
 func streamed(t testing.TB, file *mesh.File, normal r3.Vec, through func(low, high float64) []r3.Vec) []Section {
 	t.Helper()
 	st, ok, err := file.Stream(mesh.Limits{})
 	require.NoError(t, err)
 	require.True(t, ok)
-	got, err := Stream(context.Background(), st, normal, through)
+	got, err := gatheredFrom(context.Background(), st, normal, through)
 	require.NoError(t, err)
 	return got
+}
+
+// gatheredFrom keeps all sections of a stream, each of which must come once.
+func gatheredFrom(ctx context.Context, st *mesh.Stream, normal r3.Vec, through func(low, high float64) []r3.Vec) ([]Section, error) {
+	var mutex sync.Mutex
+	var out []Section
+	var came []bool
+	err := Stream(ctx, st, normal, func(low, high float64) []r3.Vec {
+		points := through(low, high)
+		out, came = make([]Section, len(points)), make([]bool, len(points))
+		return points
+	}, func(i int, s Section) error {
+		mutex.Lock()
+		defer mutex.Unlock()
+		if came[i] {
+			return fmt.Errorf("section %d came twice", i)
+		}
+		out[i], came[i] = s, true
+		return nil
+	})
+	if i := slices.Index(came, false); err == nil && i >= 0 {
+		return nil, fmt.Errorf("section %d is missing", i)
+	}
+	return out, err
 }
 
 // layers returns points in the middle of n equal layers.
@@ -37,7 +66,7 @@ func layers(n int) func(low, high float64) []r3.Vec {
 	}
 }
 
-// One pass over a file gives the sections of its welded mesh, to the bit, on
+// A stream of a file gives the sections of its welded mesh, to the bit, on
 // however many processors: heights on the planes, facets twice, fins, facets
 // without area, −0, planes in any order, some of them no planes or in thin air.
 func TestStreamIsSweep(t *testing.T) {
@@ -137,6 +166,64 @@ func TestStreamReach(t *testing.T) {
 	require.Equal(t, [2]float64{}, [2]float64{low, high})
 }
 
+// The facets of all runs of a large file count, wherever the ends are, and those
+// without an area do not.
+func TestStreamReachOfRuns(t *testing.T) {
+	defer runtime.GOMAXPROCS(runtime.GOMAXPROCS(0))
+	runtime.GOMAXPROCS(4)
+	m := shell(90_000)
+	box := m.Bounds()
+	last := uint32(m.Vertices() - 1)
+	for _, end := range []r3.Vec{{X: 3, Z: box.Min.Z - 40}, {X: 3, Z: box.Max.Z + 70}} {
+		v := m.AddVertex(end)
+		m.AddTriangle(v, last, last-1) // in the last run; then in the first
+		m.T = append(slices.Clone(m.T[len(m.T)-3:]), m.T[:len(m.T)-3]...)
+		box.Min.Z, box.Max.Z = min(box.Min.Z, end.Z), max(box.Max.Z, end.Z)
+		v = m.AddVertex(r3.Vec{Z: 10 * end.Z})
+		m.AddTriangle(v, last, last)
+		slices.Reverse(m.T)
+		st, ok, err := speed.Opened(t, m).Stream(mesh.Limits{})
+		require.NoError(t, err)
+		require.True(t, ok)
+		require.Greater(t, st.Runs(), 2)
+		low, high, err := reach(t.Context(), st, r3.Vec{Z: 2})
+		require.NoError(t, err)
+		require.Equal(t, [2]float64{box.Min.Z, box.Max.Z}, [2]float64{low, high})
+	}
+}
+
+// Where facets cross more planes than memory holds, what comes in several goes is
+// what comes in one; where the caller has had enough it ends.
+func TestSeveralGoes(t *testing.T) {
+	defer func(most int) { mostCrossings = most }(mostCrossings)
+	tall := tube(9, 30, 25, 900)
+	m := mesh.Join(shell(45_000), tall)
+	file := speed.Opened(t, m)
+	loaded, err := file.Load(t.Context(), mesh.Limits{})
+	require.NoError(t, err)
+	box := loaded.Mesh.Bounds()
+	through := layers(300)(box.Min.Z, box.Max.Z)
+	want := Sweep(loaded.Mesh, r3.Vec{Z: 1}, through)
+	for _, most := range []int{1, 5000, 60_000} {
+		mostCrossings = most
+		require.True(t, reflect.DeepEqual(want, Sweep(loaded.Mesh, r3.Vec{Z: 1}, through)), "%d at once", most)
+		require.True(t, reflect.DeepEqual(want, streamed(t, file, r3.Vec{Z: 1}, func(low, high float64) []r3.Vec { return through })), "%d at once, streamed", most)
+	}
+	enough := errors.New("enough")
+	var came atomic.Int32
+	take := func(int, Section) error {
+		if came.Add(1) >= 10 {
+			return enough
+		}
+		return nil
+	}
+	require.Equal(t, enough, SweepEach(t.Context(), loaded.Mesh, r3.Vec{Z: 1}, through, take))
+	require.Less(t, int(came.Load()), 100)
+	over, cancel := context.WithCancel(t.Context())
+	err = SweepEach(over, loaded.Mesh, r3.Vec{Z: 1}, through, func(int, Section) error { cancel(); return nil })
+	require.ErrorIs(t, err, context.Canceled)
+}
+
 // Where a file breaks off, or holds what is no place, there are no sections but
 // the error that Load has, whatever the number of the planes.
 func TestStreamErrors(t *testing.T) {
@@ -148,12 +235,12 @@ func TestStreamErrors(t *testing.T) {
 	st, ok, err := file.Stream(mesh.Limits{})
 	require.NoError(t, err)
 	require.True(t, ok)
-	_, err = Stream(t.Context(), st, r3.Vec{Z: 1}, layers(9))
+	_, err = gatheredFrom(t.Context(), st, r3.Vec{Z: 1}, layers(9))
 	require.Equal(t, want.Error(), err.Error())
 
 	over, cancel := context.WithCancel(t.Context())
 	cancel()
-	_, err = Stream(over, st, r3.Vec{Z: 1}, layers(9))
+	_, err = gatheredFrom(over, st, r3.Vec{Z: 1}, layers(9))
 	require.ErrorIs(t, err, context.Canceled)
 }
 

@@ -20,7 +20,7 @@ type girthsCmd struct {
 }
 
 func (c *girthsCmd) Help() string {
-	return `What a tape finds at each height of a part as it lies in its file, at the scale and in the unit that suit.toml has for it. It takes no time, knows nothing of the wearer and writes nothing; where the body goes, and how the tape lies there, is in the report of the part.
+	return `What a tape finds at each height of a part as it lies in its file, at the scale and in the unit that suit.toml has for it. It knows nothing of the wearer and writes nothing; where the body goes, and how the tape lies there, is in the report of the part.
 
 Exit status: 0 all measured, 65 a part could not be read (the others are done), 66 no such file, 78 a TOML file is broken.`
 }
@@ -103,7 +103,11 @@ func (c *girthsCmd) measure(ctx context.Context, f *folder, path string) (all []
 			continue
 		}
 		place.Member = m.Name
-		all = append(all, analysis.GirthsOfMesh(loaded, f.asked.Brief(place.Name()), c.Every))
+		g, err := analysis.GirthsOfMesh(ctx, loaded, f.asked.Brief(place.Name()), c.Every)
+		if err != nil {
+			return nil, []error{err}
+		}
+		all = append(all, g)
 	}
 	return all, refused
 }
