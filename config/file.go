@@ -141,6 +141,9 @@ var (
 	zeros     = regexp.MustCompile(`^0+(\d+)$`)
 )
 
+// spaces are characters that look like one between a number and its unit.
+var spaces = strings.NewReplacer("\t", " ", "\u00a0", " ", "\u202f", " ")
+
 // meantLine guesses what a line that is no TOML was meant to say: mostly text
 // without quotes, such as 38.5 cm. The key is "" where the line has none, the
 // guess where there is none.
@@ -152,7 +155,8 @@ func meantLine(line string) (key, guess string) {
 	key = pair[1]
 	value := pair[2]
 	var any struct{ K any }
-	if _, err := toml.Decode("K = "+value, &any); err == nil || !printable(value) {
+	_, err := toml.Decode("K = "+value, &any)
+	if value = spaces.Replace(value); err == nil || !printable(value) {
 		return key, "" // the fault is elsewhere, or nothing that a person typed
 	}
 	switch words := map[string]string{"yes": "true", "True": "true", "no": "false", "False": "false"}; {

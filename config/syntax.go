@@ -83,7 +83,8 @@ func plainly(said string) string {
 	}
 	said = ends.Replace(said)
 	if !printable(said) { // it repeats what the file holds
-		said = strings.Trim(strconv.Quote(said), `"`)
+		quoted := strconv.Quote(said)
+		said = quoted[1 : len(quoted)-1]
 	}
 	return said
 }

@@ -50,7 +50,12 @@ func TestSyntaxIsToldPlainly(t *testing.T) {
 
 // Nor has it where the decoder says something new.
 func TestWhatTheDecoderRepeatsIsQuoted(t *testing.T) {
-	if got, want := plainly("odd: '\x1b[2J\x00'"), `odd: '\x1b[2J\x00'`; got != want {
-		t.Errorf("got %q, want %q", got, want)
+	for said, want := range map[string]string{
+		"odd: '\x1b[2J\x00'":       `odd: '\x1b[2J\x00'`,
+		"it says \"\u202e\u00a0\"": `it says \"\u202e\u00a0\"`,
+	} {
+		if got := plainly(said); got != want {
+			t.Errorf("got %q, want %q", got, want)
+		}
 	}
 }

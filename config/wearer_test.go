@@ -97,6 +97,7 @@ func TestWearerErrors(t *testing.T) {
 		{"body_weight = 68", `wearer.toml:1:1: body_weight: unknown key; did you mean weight?`},
 		{"name = 3", `wearer.toml:1:1: name: 3 is no text; expected a name`},
 		{"calf_girth = 38.5 cm", `wearer.toml:1:18: calf_girth: not valid TOML: 'c' stands where the line should end; did you mean calf_girth = "38.5 cm"?`},
+		{"calf_girth = 38.5\tcm", `wearer.toml:1:18: calf_girth: not valid TOML: 'c' stands where the line should end; did you mean calf_girth = "38.5 cm"?`},
 		{"calf_girth = 38,5 cm # left", `wearer.toml:1:16: calf_girth: not valid TOML: ',' stands where the line should end; did you mean calf_girth = "38.5 cm"?`},
 		{"calf_girth = 15 1/4 in", `wearer.toml:1:16: calf_girth: not valid TOML: '1' stands where the line should end; did you mean calf_girth = "15 1/4 in"?`},
 		{`calf_girth = "15.25""`, `wearer.toml:1:21: calf_girth: not valid TOML: '"' stands where the line should end; did you mean calf_girth = '15.25"'?`},

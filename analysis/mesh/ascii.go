@@ -141,7 +141,9 @@ func (p *asciiPart) solidsAndFacets(ctx context.Context, inside, last bool, l Li
 		switch {
 		case is(word, "facet"):
 			inside = true
-			p.quick(min(stlChunk, l.Triangles-len(p.t)/3))
+			if p.quick(min(stlChunk, l.Triangles-len(p.t)/3)) > 0 && ctx.Err() != nil {
+				return ctx.Err()
+			}
 			if err := p.facet(); err != nil {
 				return err
 			}
@@ -188,22 +190,23 @@ func (p *asciiPart) name() []byte {
 }
 
 // quick reads up to so many facets, behind the word facet of the first to behind
-// that of the next, as long as they keep to the layout of one before.
-func (p *asciiPart) quick(most int) {
+// that of the next, as long as they keep to the layout of one before. It returns
+// how many.
+func (p *asciiPart) quick(most int) (read int) {
 	w := p.words
 	for range most {
 		text := w.buf[w.pos:w.end]
 		if len(text) < facetMost && w.err == nil {
-			return // there is more to come
+			return read // there is more to come
 		}
 		c, length := p.layout.facet(text)
 		if length == 0 {
 			if p.lessons++; p.lessons > lessons {
-				return
+				return read
 			}
 			other, ok := learn(text[:min(len(text), facetMost)])
 			if !ok || other == p.layout {
-				return
+				return read
 			}
 			p.layout = other
 			continue
@@ -211,7 +214,9 @@ func (p *asciiPart) quick(most int) {
 		p.add(p.ix.corner(point{c[0], c[1], c[2]}), p.ix.corner(point{c[3], c[4], c[5]}), p.ix.corner(point{c[6], c[7], c[8]}))
 		w.pos += length
 		w.line += p.layout.lines
+		read++
 	}
+	return read
 }
 
 // facet reads a facet behind the word itself.

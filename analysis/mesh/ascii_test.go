@@ -2,12 +2,16 @@ package mesh
 
 import (
 	"bytes"
+	"context"
 	"fmt"
 	"math"
 	"math/rand/v2"
+	"os"
+	"path/filepath"
 	"slices"
 	"strconv"
 	"strings"
+	"sync/atomic"
 	"testing"
 
 	"github.com/hschendel/stl"
@@ -251,4 +255,28 @@ func TestScientificIsTheNearest(t *testing.T) {
 		require.True(t, blank[text[length]], "%q", text)
 	}
 	require.Greater(t, taken, 40_000)
+}
+
+// asked counts how often a context is asked whether it is done.
+type asked struct {
+	context.Context
+	times *atomic.Int64
+}
+
+func (a asked) Err() error { a.times.Add(1); return a.Context.Err() }
+
+// A text is given up soon after it should be, also where all of its facets are read
+// by one layout.
+func TestTextIsGivenUp(t *testing.T) {
+	facet := "facet normal 0 0 1\nouter loop\nvertex 0 0 0\nvertex 10 0 0\nvertex 0 10 0\nendloop\nendfacet\n"
+	path := filepath.Join(t.TempDir(), "plate.stl")
+	const facets = 100_000
+	require.NoError(t, os.WriteFile(path, []byte("solid plate\n"+strings.Repeat(facet, facets)+"endsolid plate\n"), 0o600))
+	file, err := Open(path)
+	require.NoError(t, err)
+	defer file.Close()
+	ctx := asked{t.Context(), &atomic.Int64{}}
+	_, err = file.Load(ctx, Limits{Workers: 1})
+	require.NoError(t, err)
+	require.GreaterOrEqual(t, int(ctx.times.Load()), facets/stlChunk)
 }
