@@ -57,26 +57,6 @@ func (a *Answer) advisedPrint(on costing, percent float64) *PrintAt {
 	return &at
 }
 
-// Advised is the scale to use in place of the one that the findings are for: the
-// best, or the least that the body asks for; 0 where there is none, or what is set
-// will do.
-func (f *Findings) Advised() float64 {
-	if f.Fit == nil || f.Fit.Verdict == "fits" { // what is set need not be the best to do
-		return 0
-	}
-	scale := f.Fit.Recommended
-	if scale <= 0 {
-		scale = f.Fit.Smallest
-		if scale <= f.Percent {
-			return 0
-		}
-	}
-	if math.Abs(scale-f.Percent) < sameScale {
-		return 0
-	}
-	return scale
-}
-
 const (
 	// sameScale is how far two scales may differ and be called the same, percent:
 	// half of the last decimal that a scale is written with.

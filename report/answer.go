@@ -17,6 +17,10 @@ func answer(f *analysis.Findings) string {
 	if f.Fit != nil {
 		verdict = f.Fit.Verdict
 	}
+	if scale, tried := f.TriedScale(); tried && verdict != "blocked" && f.Advised() > 0 {
+		return fmt.Sprintf("**Better at %s than%s, as the try-ons show:** there it fits with a chance of %s, here of %s.",
+			percent(scale), at, odds(f.Testing.Chance), odds(f.Testing.ChanceAt(f.Percent)))
+	}
 	switch verdict {
 	case "blocked":
 		for _, e := range f.Fit.Entries {

@@ -99,6 +99,10 @@ func TestStepsFollowFromTheFindings(t *testing.T) {
 			d.Findings.Warnings = []analysis.Warning{{Level: analysis.LevelWarning, Code: "unit-unlikely"}}
 		}, []string{"Say what unit"}, []string{"Print"}},
 		"least scale": {func(d *Document) { d.Findings.Fit.Verdict, d.Findings.Fit.Smallest = "tight", 104.21 }, []string{"Use 104.3 % or more (or the scale", "add at the end", "percent = 104.3\n"}, nil},
+		"tried on": {func(d *Document) {
+			d.Findings.Fit.Recommended = 104.5
+			d.Findings.Testing = &analysis.Testing{Print: 110, Chance: 0.97, Odds: [][2]float64{{100, 0.05}, {110, 0.97}}, Tried: []analysis.Tried{{Verdict: "tight", Counts: true}}}
+		}, []string{"Use 110 %, as the try-ons show (or the scale", "percent = 110\n"}, []string{"104.5"}},
 		"halves": {func(d *Document) {
 			heel.Halves = true
 			d.Findings.Fit.Entries = []analysis.Entry{heel}

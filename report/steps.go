@@ -241,15 +241,20 @@ func scaleStep(f *analysis.Findings, p Place) string {
 		return ""
 	}
 	text := percent(scale)
-	if f.Fit.Recommended <= 0 {
+	_, tried := f.TriedScale()
+	atLeastThat := f.Fit.Recommended <= 0 && !tried
+	if atLeastThat {
 		text = atLeast(scale)
 	}
 	if text == percent(f.Percent) {
 		return ""
 	}
 	step := "Use " + text
-	if f.Fit.Recommended <= 0 {
+	switch {
+	case atLeastThat:
 		step += " or more"
+	case tried:
+		step += ", as the try-ons show"
 	}
 	step += " (or the scale that " + link(code(suitName), href(p.Report(), suitName)) + " has for it"
 	if f.Bed != nil && scale > largest(f.Bed) {

@@ -227,7 +227,7 @@ func printStep(s together.Suit, rows []Row) string {
 	for _, p := range s.Parts {
 		f, r := findingsOf(p.Name, rows), p.Risk
 		asWanted := r.At == p.Wanted && (p.Scale <= 0 || !differs(p.Scale, p.Wanted))
-		if r.Level == together.Low && asWanted && f != nil && f.Fit != nil && f.Fit.Verdict == "fits" && !f.Warned() {
+		if r.Level == together.Low && asWanted && f != nil && f.Fit != nil && f.Fit.Verdict == "fits" && f.Advised() == 0 && !f.Warned() {
 			ready = append(ready, p.Name)
 		}
 	}

@@ -213,8 +213,14 @@ func (b *page) scale(f *analysis.Findings, brief analysis.Brief) {
 			rows = append(rows, row("the body fits from", f.Fit.Smallest, atLeast, between(f.Fit.SmallestInterval)))
 		}
 		rows = append(rows,
-			row("too loose above", f.Fit.Loosest, atMost, ""),
-			row("recommended for this part", f.Fit.Recommended, percent, recommendedNote(f)))
+			row("too loose above", f.Fit.Loosest, atMost, ""))
+		if scale, tried := f.TriedScale(); tried {
+			rows = append(rows,
+				row("by the tape alone one would take", f.Fit.Recommended, percent, ""),
+				row("with what was tried on", scale, percent, "fits with a chance of "+odds(f.Testing.Chance)))
+		} else {
+			rows = append(rows, row("recommended for this part", f.Fit.Recommended, percent, recommendedNote(f)))
+		}
 	}
 	if f.Bed != nil {
 		rows = append(rows, row("the bed takes up to", largest(f.Bed), atMost, "without supports"))

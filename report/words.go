@@ -186,6 +186,9 @@ func verdictWords(f *analysis.Findings) string {
 	case f.Fit == nil:
 		return "girths only"
 	}
+	if _, tried := f.TriedScale(); tried && f.Fit.Verdict != "blocked" && f.Advised() > 0 {
+		return "**doubtful**, as tried on"
+	}
 	switch f.Fit.Verdict {
 	case "fits":
 		return "fits"

@@ -49,6 +49,16 @@ func rangeOf(f *analysis.Findings) *Range {
 	if r.Recommended <= 0 {
 		r.Recommended = f.Percent
 	}
+	if scale, ok := f.TriedScale(); ok && !r.Point {
+		// What was tried is one girth; the others count as the tape has them.
+		others := fit.Rests
+		if !f.Testing.Passes && !r.Opened && fit.Smallest > fit.Rests {
+			others = fit.Smallest
+		} else if !f.Testing.Passes {
+			others = 0
+		}
+		r.tried(scale, f.Testing, others)
+	}
 	r.Recommended = r.span().clamp(r.Recommended)
 	for _, i := range []*[2]float64{fit.Interval, fit.SmallestInterval} {
 		if i != nil && r.SD == 0 {
@@ -56,6 +66,17 @@ func rangeOf(f *analysis.Findings) *Range {
 		}
 	}
 	return r
+}
+
+// tried moves the range to where try-ons show that the part fits, but for the least
+// scale that other girths ask for.
+func (r *Range) tried(scale float64, t *analysis.Testing, others float64) {
+	least, most := t.Span()
+	r.Smallest = max(least, others)
+	if r.Loosest > 0 {
+		r.Loosest = max(most, r.Smallest)
+	}
+	r.Recommended, r.SD = scale, t.SD
 }
 
 // suitLengths cuts the range to the scales at which the part is also long

@@ -302,11 +302,21 @@ func TestRanges(t *testing.T) {
 	}
 	long := part("boot", "foot", "", 100, 120)
 	long.Fit.Lengths = []analysis.Length{{Smallest: 104, Largest: 110}, {Smallest: 90}, {Largest: 60}}
+	tried := func(f *analysis.Findings, passes, counts bool) *analysis.Findings {
+		f.Testing = &analysis.Testing{Print: 110, Chance: 0.97, SD: 2, Passes: passes, Tried: []analysis.Tried{{Counts: counts}},
+			Odds: [][2]float64{{100, 0.05}, {104, 0.45}, {108, 0.9}, {110, 0.97}, {112, 0.9}, {116, 0.3}}}
+		return f
+	}
 	for _, c := range []struct {
 		name string
 		f    *analysis.Findings
 		want *Range
 	}{
+		{"tried on", tried(part("a", "foot", "", 98, 106), false, true), &Range{Smallest: 108, Loosest: 112, Recommended: 110, SD: 2}},
+		{"tried on, and nothing is too loose", tried(entry(98, 98, 0), false, true), &Range{Smallest: 108, Recommended: 110, SD: 2}},
+		{"tried on, but the heel asks for more", tried(entry(111, 98, 120), false, true), &Range{Smallest: 111, Loosest: 112, Recommended: 111, SD: 2}},
+		{"tried on what passes, but the calf asks for more", tried(entry(111, 109, 120), true, true), &Range{Smallest: 109, Loosest: 112, Recommended: 110, SD: 2}},
+		{"tried on in vain", tried(part("a", "foot", "", 98, 106), false, false), &Range{Smallest: 98, Loosest: 106, Recommended: 102}},
 		{"plain", part("a", "foot", "", 98, 106), &Range{Smallest: 98, Loosest: 106, Recommended: 102}},
 		{"nothing", part("a", "foot", "", 0, 0), nil},
 		{"opened, because too loose where the head gets in", entry(163, 98, 109), &Range{Smallest: 98, Loosest: 109, Recommended: 103, Opened: true}},

@@ -1,0 +1,94 @@
+package analysis
+
+import (
+	"math"
+	"slices"
+)
+
+// Advised is the scale to use in place of the one that the findings are for: the
+// best, or the least that the body asks for; 0 where there is none, or what is set
+// will do. What was tried on counts for more than the tape.
+func (f *Findings) Advised() float64 {
+	if f.Fit == nil {
+		return 0
+	}
+	if scale, ok := f.TriedScale(); ok {
+		if math.Abs(scale-f.Percent) < sameScale || f.Testing.Chance-f.Testing.ChanceAt(f.Percent) < worthMoving {
+			return 0
+		}
+		return scale
+	}
+	if f.Fit.Verdict == "fits" { // what is set need not be the best to do
+		return 0
+	}
+	scale := f.Fit.Recommended
+	if scale <= 0 {
+		scale = f.Fit.Smallest
+		if scale <= f.Percent {
+			return 0
+		}
+	}
+	if math.Abs(scale-f.Percent) < sameScale {
+		return 0
+	}
+	return scale
+}
+
+// worthMoving is how much likelier to fit another scale must be to be worth setting
+// anew, after a try-on: one part in twenty (a guess).
+const worthMoving = 0.05
+
+// TriedScale is the scale to print the part at by try-ons of it, or of parts like it,
+// with all else that is known; false where none says anything of it.
+func (f *Findings) TriedScale() (scale float64, ok bool) {
+	t := f.Testing
+	if t == nil || t.Print <= 0 || !slices.ContainsFunc(t.Tried, func(e Tried) bool { return e.Counts }) {
+		return 0, false
+	}
+	return t.Print, true
+}
+
+// ChanceAt is the chance that the part fits at a scale by what is known now, between
+// the scales that Odds has and as at the ends beyond them; 0 where it has none.
+func (t *Testing) ChanceAt(percent float64) float64 {
+	for i, o := range t.Odds {
+		if percent > o[0] {
+			continue
+		}
+		if i == 0 {
+			return o[1]
+		}
+		before := t.Odds[i-1]
+		return before[1] + (o[1]-before[1])*(percent-before[0])/(o[0]-before[0])
+	}
+	if n := len(t.Odds); n > 0 {
+		return t.Odds[n-1][1]
+	}
+	return 0
+}
+
+// Span is the stretch of scales round Print at which the part is likelier to fit than
+// not; Print alone where it is not likely there either.
+func (t *Testing) Span() (least, most float64) {
+	least, most = t.Print, t.Print
+	if t.Chance < 0.5 {
+		return least, most
+	}
+	for i := len(t.Odds) - 1; i >= 0; i-- {
+		if o := t.Odds[i]; o[0] < least {
+			if o[1] < 0.5 {
+				break
+			}
+			least = o[0]
+		}
+	}
+	for _, o := range t.Odds {
+		if o[0] > most {
+			if o[1] < 0.5 {
+				break
+			}
+			most = o[0]
+		}
+	}
+	return least, most
+}

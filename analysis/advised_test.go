@@ -1,0 +1,44 @@
+package analysis
+
+import (
+	"testing"
+
+	"github.com/stretchr/testify/require"
+)
+
+// The tape advises a scale only where what is set does not fit; a try-on also where
+// the tape has nothing against it, but not for a chance that is hardly better.
+func TestAdvised(t *testing.T) {
+	odds := [][2]float64{{100, 0.05}, {104, 0.45}, {108, 0.9}, {110, 0.97}, {112, 0.9}, {116, 0.3}}
+	tried := func(counts bool) *Testing {
+		return &Testing{Print: 110, Chance: 0.97, Odds: odds, Tried: []Tried{{Percent: 104, Verdict: "tight", Counts: counts}}}
+	}
+	for name, c := range map[string]struct {
+		f    Findings
+		want float64
+	}{
+		"nothing known":                  {Findings{Percent: 100}, 0},
+		"fits by the tape":               {Findings{Percent: 103, Fit: &Fit{Verdict: "fits", Recommended: 104.5}}, 0},
+		"too tight by the tape":          {Findings{Percent: 100, Fit: &Fit{Verdict: "tight", Recommended: 104.5}}, 104.5},
+		"no scale is not too loose":      {Findings{Percent: 100, Fit: &Fit{Verdict: "tight", Smallest: 106}}, 106},
+		"what is set is the best":        {Findings{Percent: 104.48, Fit: &Fit{Verdict: "tight", Recommended: 104.5}}, 0},
+		"tried, against the tape":        {Findings{Percent: 103, Fit: &Fit{Verdict: "fits", Recommended: 104.5}, Testing: tried(true)}, 110},
+		"tried, and set so":              {Findings{Percent: 110, Fit: &Fit{Verdict: "loose", Recommended: 104.5}, Testing: tried(true)}, 0},
+		"tried, and nearly as good":      {Findings{Percent: 109, Fit: &Fit{Verdict: "loose", Recommended: 104.5}, Testing: tried(true)}, 0},
+		"tried, but it tells of nothing": {Findings{Percent: 103, Fit: &Fit{Verdict: "fits", Recommended: 104.5}, Testing: tried(false)}, 0},
+		"tests without a try-on":         {Findings{Percent: 100, Fit: &Fit{Verdict: "tight", Recommended: 104.5}, Testing: &Testing{Print: 110, Chance: 0.9, Odds: odds}}, 104.5},
+	} {
+		require.Equal(t, c.want, c.f.Advised(), name)
+	}
+
+	of := tried(true)
+	for percent, want := range map[float64]float64{90: 0.05, 100: 0.05, 102: 0.25, 110: 0.97, 111: 0.935, 120: 0.3} {
+		require.InDelta(t, want, of.ChanceAt(percent), 1e-12, percent)
+	}
+	require.Zero(t, (&Testing{}).ChanceAt(100))
+	least, most := of.Span()
+	require.Equal(t, [2]float64{108, 112}, [2]float64{least, most})
+	unlikely := &Testing{Print: 104, Chance: 0.4, Odds: odds}
+	least, most = unlikely.Span()
+	require.Equal(t, [2]float64{104, 104}, [2]float64{least, most})
+}
