@@ -18,10 +18,11 @@ func (f *Findings) Advised() float64 {
 		}
 		return scale
 	}
-	if f.Fit.Verdict == "fits" { // what is set need not be the best to do
+	scale := f.Fit.Recommended
+	// What is set need not be the best to do, unless only its girths do.
+	if f.Fit.Verdict == "fits" && !(f.lengthWarned() && scale > 0 && f.suitsLengths(scale)) {
 		return 0
 	}
-	scale := f.Fit.Recommended
 	if scale <= 0 {
 		scale = f.Fit.Smallest
 		if scale <= f.Percent {
@@ -32,6 +33,20 @@ func (f *Findings) Advised() float64 {
 		return 0
 	}
 	return scale
+}
+
+// lengthWarned reports whether the part is too short or too long as it is set.
+func (f *Findings) lengthWarned() bool {
+	return slices.ContainsFunc(f.Warnings, func(w Warning) bool {
+		return w.Level == LevelWarning && (w.Code == "too-short" || w.Code == "too-long")
+	})
+}
+
+// suitsLengths reports whether a scale makes the part neither too short nor too long.
+func (f *Findings) suitsLengths(percent float64) bool {
+	return !slices.ContainsFunc(f.Fit.Lengths, func(l Length) bool {
+		return percent < l.Smallest-sameScale || l.Largest > 0 && percent > l.Largest+sameScale
+	})
 }
 
 // worthMoving is how much likelier to fit another scale must be to be worth setting

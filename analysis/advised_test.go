@@ -13,20 +13,27 @@ func TestAdvised(t *testing.T) {
 	tried := func(counts bool) *Testing {
 		return &Testing{Print: 110, Chance: 0.97, Odds: odds, Tried: []Tried{{Percent: 104, Verdict: "tight", Counts: counts}}}
 	}
+	boot := func(recommended float64) Findings {
+		return Findings{Percent: 100, Fit: &Fit{Verdict: "fits", Recommended: recommended, Lengths: []Length{{Smallest: 104.5, Largest: 110}}},
+			Warnings: []Warning{{Level: LevelWarning, Code: "too-short"}}}
+	}
 	for name, c := range map[string]struct {
 		f    Findings
 		want float64
 	}{
-		"nothing known":                  {Findings{Percent: 100}, 0},
-		"fits by the tape":               {Findings{Percent: 103, Fit: &Fit{Verdict: "fits", Recommended: 104.5}}, 0},
-		"too tight by the tape":          {Findings{Percent: 100, Fit: &Fit{Verdict: "tight", Recommended: 104.5}}, 104.5},
-		"no scale is not too loose":      {Findings{Percent: 100, Fit: &Fit{Verdict: "tight", Smallest: 106}}, 106},
-		"what is set is the best":        {Findings{Percent: 104.48, Fit: &Fit{Verdict: "tight", Recommended: 104.5}}, 0},
-		"tried, against the tape":        {Findings{Percent: 103, Fit: &Fit{Verdict: "fits", Recommended: 104.5}, Testing: tried(true)}, 110},
-		"tried, and set so":              {Findings{Percent: 110, Fit: &Fit{Verdict: "loose", Recommended: 104.5}, Testing: tried(true)}, 0},
-		"tried, and nearly as good":      {Findings{Percent: 109, Fit: &Fit{Verdict: "loose", Recommended: 104.5}, Testing: tried(true)}, 0},
-		"tried, but it tells of nothing": {Findings{Percent: 103, Fit: &Fit{Verdict: "fits", Recommended: 104.5}, Testing: tried(false)}, 0},
-		"tests without a try-on":         {Findings{Percent: 100, Fit: &Fit{Verdict: "tight", Recommended: 104.5}, Testing: &Testing{Print: 110, Chance: 0.9, Odds: odds}}, 104.5},
+		"too short, and another is not":       {boot(106), 106},
+		"too short, as the best is too":       {boot(103), 0},
+		"too short, and the best is too long": {boot(112), 0},
+		"nothing known":                       {Findings{Percent: 100}, 0},
+		"fits by the tape":                    {Findings{Percent: 103, Fit: &Fit{Verdict: "fits", Recommended: 104.5}}, 0},
+		"too tight by the tape":               {Findings{Percent: 100, Fit: &Fit{Verdict: "tight", Recommended: 104.5}}, 104.5},
+		"no scale is not too loose":           {Findings{Percent: 100, Fit: &Fit{Verdict: "tight", Smallest: 106}}, 106},
+		"what is set is the best":             {Findings{Percent: 104.48, Fit: &Fit{Verdict: "tight", Recommended: 104.5}}, 0},
+		"tried, against the tape":             {Findings{Percent: 103, Fit: &Fit{Verdict: "fits", Recommended: 104.5}, Testing: tried(true)}, 110},
+		"tried, and set so":                   {Findings{Percent: 110, Fit: &Fit{Verdict: "loose", Recommended: 104.5}, Testing: tried(true)}, 0},
+		"tried, and nearly as good":           {Findings{Percent: 109, Fit: &Fit{Verdict: "loose", Recommended: 104.5}, Testing: tried(true)}, 0},
+		"tried, but it tells of nothing":      {Findings{Percent: 103, Fit: &Fit{Verdict: "fits", Recommended: 104.5}, Testing: tried(false)}, 0},
+		"tests without a try-on":              {Findings{Percent: 100, Fit: &Fit{Verdict: "tight", Recommended: 104.5}, Testing: &Testing{Print: 110, Chance: 0.9, Odds: odds}}, 104.5},
 	} {
 		require.Equal(t, c.want, c.f.Advised(), name)
 	}

@@ -336,7 +336,7 @@ func (f *Findings) warnLength(brief Brief) {
 		name := strings.ReplaceAll(l.Measure, "_", " ")
 		switch {
 		case l.Smallest > f.Percent*(1+written):
-			f.warn("too-short", fmt.Sprintf("Too short for the %s of %s mm: inside it is %s mm long, and long enough from %s %% on.", name, tenths(l.Body), tenths(l.Room), ceilTenths(l.Smallest)))
+			f.warn("too-short", fmt.Sprintf("Too short for the %s of %s mm: it needs %s mm inside and has %s mm. It is long enough from %s %% on.", name, tenths(l.Body), tenths(l.Room*l.Smallest/f.Percent), tenths(l.Room), ceilTenths(l.Smallest)))
 		case l.Largest > 0 && l.Largest < f.Percent*(1-written):
 			f.warn("too-long", fmt.Sprintf("Too long: it has %s mm where the body has %s mm (%s), and is not too long up to %s %%.", tenths(l.Room), tenths(l.Body), name, floorTenths(l.Largest)))
 		}

@@ -2,6 +2,7 @@ package report
 
 import (
 	"math"
+	"slices"
 	"strings"
 
 	together "gambeson/analysis/suit"
@@ -89,10 +90,11 @@ func wantsScale(p together.Part) bool {
 
 // percentStep asks to write the suit's scales where others are wanted so far.
 func percentStep(s together.Suit, rows []Row) string {
+	risky := guessedAtRisk(s)
 	var scales []float64
 	change := map[string][]string{}
 	for _, p := range s.Parts {
-		if !wantsScale(p) {
+		if !wantsScale(p) || slices.Contains(risky, p.Name) {
 			continue
 		}
 		text := percent(p.Scale)
@@ -107,18 +109,18 @@ func percentStep(s together.Suit, rows []Row) string {
 		whose := partLinks(change[text], rows)
 		said = append(said, text+" for "+whose)
 	}
-	if len(said) == 0 {
-		return ""
+	var text []string
+	if len(said) > 0 {
+		set := "Set the scales"
+		if len(s.Measures) > 0 {
+			set = "Set the scales, which measuring may still move"
+		}
+		text = append(text, set+": "+strings.Join(said, "; ")+". "+detailsLink("#lines-for-suittoml", "The lines for `suit.toml`")+" are ready to copy.")
 	}
-	set := "Set the scales"
-	if len(s.Measures) > 0 {
-		set = "Set the scales, which measuring may still move"
+	if len(risky) > 0 {
+		text = append(text, "Leave "+partLinks(risky, rows)+" as "+verb(risky, "it is", "they are")+" until you have measured: by the *estimate* the risk at the scale for the suit is **high**.")
 	}
-	text := set + ": " + strings.Join(said, "; ") + ". " + detailsLink("#lines-for-suittoml", "The lines for `suit.toml`") + " are ready to copy."
-	if risky := guessedAtRisk(s); len(risky) > 0 {
-		text += " Leave " + partLinks(risky, rows) + " as " + verb(risky, "it is", "they are") + " until you have measured: by the *estimate* the risk at that scale is **high**."
-	}
-	return text
+	return strings.Join(text, " ")
 }
 
 // guessedAtRisk lists the parts that are to get another scale at which, by what

@@ -1,0 +1,24 @@
+package report
+
+import (
+	"testing"
+
+	together "gambeson/analysis/suit"
+
+	"github.com/stretchr/testify/require"
+)
+
+// A part that is to be left as it is, since only a guess says what fits, is not also
+// told to get the suit's scale.
+func TestScalesAreSetOrLeft(t *testing.T) {
+	sure := together.Part{Name: "greave.stl", Wanted: 100, Scale: 106, Risk: together.Risk{Level: together.Low}}
+	risky := together.Part{Name: "boot.stl", Wanted: 100, Scale: 106, Risk: together.Risk{Level: together.High, Estimated: []string{"heel_girth"}}}
+	both := percentStep(together.Suit{Parts: []together.Part{sure, risky}}, nil)
+	require.Contains(t, both, "Set the scales: 106 % for `greave.stl`. ")
+	require.Contains(t, both, " Leave `boot.stl` as it is until you have measured")
+	alone := percentStep(together.Suit{Parts: []together.Part{risky}}, nil)
+	require.Regexp(t, "^Leave `boot.stl` as it is", alone)
+	require.NotContains(t, alone, "Set the scales")
+	risky.Scale = risky.Wanted
+	require.Empty(t, percentStep(together.Suit{Parts: []together.Part{risky}}, nil))
+}
