@@ -149,8 +149,9 @@ func (f *Folder) Unmatched(parts []string) []*Error {
 	var notes []*Error
 	note := func(e *Error, found string) {
 		e.Fault = show(found) + " matches no part"
-		if near := nearestPart(found, parts); near != "" && len(notes) < maxErrors {
+		if near, far := nearestPart(found, parts); near != "" && len(notes) < maxErrors {
 			e.Nearest = show(near)
+			e.Slip = far <= slip && !slices.ContainsFunc(f.Suit.Parts, func(p Part) bool { return p.File == near })
 		}
 		notes = append(notes, e)
 	}
@@ -201,10 +202,15 @@ func (f *Folder) Unmatched(parts []string) []*Error {
 	return notes
 }
 
-// nearestPart is the part whose name is most like a pattern, "" where none is.
-func nearestPart(pattern string, parts []string) string {
+// slip is how many letters of a name one mistypes at most (a guess): left and right
+// differ by more.
+const slip = 2
+
+// nearestPart is the part whose name is most like a pattern, "" where none is, and how
+// many letters it differs by.
+func nearestPart(pattern string, parts []string) (best string, far int) {
 	const most, long = 500, 100 // of parts and of letters that are compared
-	best, far := "", math.MaxInt
+	far = math.MaxInt
 	for _, part := range parts[:min(len(parts), most)] {
 		if len(part) > long || len(pattern) > long {
 			continue
@@ -213,7 +219,7 @@ func nearestPart(pattern string, parts []string) string {
 			best, far = part, d
 		}
 	}
-	return best
+	return best, far
 }
 
 // Match reports whether a pattern of suit.toml matches a part. Both are paths

@@ -90,10 +90,30 @@ part = "legs/greave-left.stl"
 		`logbook.toml:2:1: tryon.part: "legs/greave-lfet.stl" matches no part; did you mean "legs/greave-left.stl"?`,
 	}
 	var got []string
-	for _, note := range f.Unmatched([]string{"arm-back.stl", "arm-front.stl", "boot.stl", "legs/greave-left.stl"}) {
+	var slips []int
+	for i, note := range f.Unmatched([]string{"arm-back.stl", "arm-front.stl", "boot.stl", "legs/greave-left.stl"}) {
 		got = append(got, note.Error())
+		if note.Slip {
+			slips = append(slips, i)
+		}
 	}
 	require.Equal(t, want, got)
+	require.Equal(t, []int{0, 5}, slips) // what is to come, as a boot's top, is none
+}
+
+// The other side, or a part that has a table of its own, is not mistyped.
+func TestOthersAreNoSlips(t *testing.T) {
+	f := folderOf(t, `[[part]]
+file = "greave-right.stl"
+[[part]]
+file = "plate-1.stl"
+[[part]]
+file = "plate-2.stl"
+`, "", "")
+	for _, note := range f.Unmatched([]string{"greave-left.stl", "plate-1.stl"}) {
+		require.NotEmpty(t, note.Nearest)
+		require.False(t, note.Slip, note.Error())
+	}
 }
 
 func TestRoot(t *testing.T) {

@@ -20,10 +20,12 @@ type Suit struct {
 	Joints   []joint.Joint       // where parts meet
 	Kin      []analysis.Relation // parts that have the shape of another
 	Gone     []Place             // parts with a report that are no longer there
-	// Unmatched says which files the TOML files name that no part has.
-	Unmatched []string
-	Printed   []string          // parts that the logbook says were printed, by name
-	Hows      map[string]string // how each measure is taken, by its name
+	// Unmatched says which files the TOML files name that no part has, Misnamed which
+	// of these are most likely a slip: one part nearly has the name.
+	Unmatched, Misnamed []string
+
+	Printed []string          // parts that the logbook says were printed, by name
+	Hows    map[string]string // how each measure is taken, by its name
 }
 
 // Problem is a TOML file that cannot be used as it stands.
@@ -105,6 +107,9 @@ func (s Suit) text(kept []string) string {
 	b.block(whose)
 	steps := suitSteps(s, rows)
 	w := append(problems(s.Problems), rowWarnings(rows)...)
+	for _, m := range s.Misnamed {
+		w = append(w, sentence(m)+" What stands there holds for no part.")
+	}
 	answer := "**" + tally(rows) + "**"
 	if len(steps) > 0 && len(w) > mostNamed { // which fill a telephone
 		answer += " " + link("What to do next", "#what-to-do-next") + "."

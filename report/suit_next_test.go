@@ -1,6 +1,7 @@
 package report
 
 import (
+	"strings"
 	"testing"
 
 	together "gambeson/analysis/suit"
@@ -21,4 +22,16 @@ func TestScalesAreSetOrLeft(t *testing.T) {
 	require.NotContains(t, alone, "Set the scales")
 	risky.Scale = risky.Wanted
 	require.Empty(t, percentStep(together.Suit{Parts: []together.Part{risky}}, nil))
+}
+
+// A table of suit.toml that holds for no part, since its name is mistyped, is said at
+// the top; what names a part that is still to come is not.
+func TestMisnamedIsAWarning(t *testing.T) {
+	slip, later := `suit.toml:2:1: part.file: "legs/grieve.stl" matches no part; did you mean "legs/greave.stl"?`, `suit.toml:9:1: part.file: "boot.stl" matches no part`
+	text := Suit{Misnamed: []string{slip}, Unmatched: []string{later}}.text(nil)
+	warnings, rest, _ := strings.Cut(text[strings.Index(text, "## Warnings"):], "\n## ")
+	require.Contains(t, warnings, "grieve.stl")
+	require.Contains(t, warnings, "What stands there holds for no part.")
+	require.NotContains(t, warnings+rest, "boot.stl")
+	require.NotContains(t, Suit{Unmatched: []string{later}}.text(nil), "## Warnings")
 }

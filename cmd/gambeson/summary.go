@@ -35,7 +35,8 @@ func (f *folder) sumAtWork() (lost []string, err error) {
 		return nil, nil
 	}
 	rows := f.allRows()
-	s := report.Suit{Wearer: f.asked.Wearer.Name, Brief: f.asked.Brief(""), Problems: f.problems(), Unmatched: f.unmatched(rows), Hows: hows()}
+	s := report.Suit{Wearer: f.asked.Wearer.Name, Brief: f.asked.Brief(""), Problems: f.problems(), Hows: hows()}
+	s.Misnamed, s.Unmatched = f.unmatched(rows)
 	var found []*analysis.Findings
 	for _, r := range rows {
 		if r.recalled() == nil && r.Refusal == nil || f.deprived(r) {
@@ -145,18 +146,22 @@ func (f *folder) byAge(rows []*row) (found []*analysis.Findings) {
 	return found
 }
 
-// unmatched says which files the TOML files name that no part has.
-func (f *folder) unmatched(rows []*row) []string {
+// unmatched says which files the TOML files name that no part has: apart those whose
+// names are most likely mistyped.
+func (f *folder) unmatched(rows []*row) (misnamed, others []string) {
 	names, err := f.parts(f.root)
 	if err != nil {
-		return nil // it is in the log already
+		return nil, nil // it is in the log already
 	}
 	for _, r := range rows {
 		names = append(names, r.Place.Name())
 	}
-	var out []string
 	for _, e := range f.asked.Unmatched(names) {
-		out = append(out, e.Error())
+		if e.Slip {
+			misnamed = append(misnamed, e.Error())
+		} else {
+			others = append(others, e.Error())
+		}
 	}
-	return out
+	return misnamed, others
 }
