@@ -414,6 +414,6 @@ func (f *Findings) doubt(station tryon.Station, from []int) {
 	for i := range from {
 		words = append(words, said(i))
 	}
-	f.warn("try-ons-odd", fmt.Sprintf("What was found, %s, hardly goes with the measures of the wearer: answers as unlikely as these come %.0f times in 100. Measure again, and put the band on again.",
+	f.warn("try-ons-odd", fmt.Sprintf("What was found, %s, hardly goes with the measures of the wearer: only about %.0f in 100 answers are as unlikely as these. Measure again, and put the band on again.",
 		strings.Join(words, ", "), math.Max(1, 100*d.Rare)))
 }
