@@ -54,9 +54,9 @@ func (c *helpCmd) Run(out *console) error {
 
 const filesTopic = `What is read
 
-  NAME.stl   binary or text; has no unit: taken for mm, with a warning where unlikely
+  NAME.stl   binary or text; taken for mm, with a warning where unlikely
   NAME.3mf   with its own unit
-  NAME.obj   has no unit: taken for mm, with a warning where unlikely
+  NAME.obj   taken for mm, with a warning where unlikely
   NAME.zip   meshes in it are parts of their own: kit.zip/legs/greave-left.stl
   suit.toml, wearer.toml, logbook.toml   see gambeson help settings
 
