@@ -3,6 +3,7 @@ package mesh
 import (
 	"math"
 	"math/rand/v2"
+	"runtime"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -279,5 +280,22 @@ func TestMeasures(t *testing.T) {
 		near(t, name+": volume", l.Mesh.Volume(), c.volume, 1e-6)
 		near(t, name+": area", l.Mesh.Area(), c.area, 1e-6)
 		require.Equal(t, Condition{Closed: true, Components: 1}, l.Condition(), name)
+	}
+}
+
+// The corners at a crack are the same on however many processors: none of a sound
+// mesh, those of the rims of a torn one.
+func TestLooseOnAllProcessors(t *testing.T) {
+	defer runtime.GOMAXPROCS(runtime.GOMAXPROCS(0))
+	sound := limb(100, 300)
+	torn := sound.Clone()
+	torn.T = torn.T[:len(torn.T)-3*50]
+	runtime.GOMAXPROCS(1)
+	want := torn.loose()
+	require.NotEmpty(t, want)
+	for _, processors := range []int{1, 2, 5} {
+		runtime.GOMAXPROCS(processors)
+		require.Empty(t, sound.loose(), processors)
+		require.Equal(t, want, torn.loose(), processors)
 	}
 }
