@@ -125,9 +125,9 @@ func (s *search) uneven(cuts []*option) float64 {
 	return sum
 }
 
-// exact is the share of the most that a twin may be astray up to which it is where
-// it should be.
-const exact = 0.01
+// inPlace is the share of the most that a twin may be astray up to which it is where
+// it should be (a guess).
+const inPlace = 0.01
 
 // astray returns how far the nearest of cuts, which may be c itself, is from the
 // mirror image of c in m: as a share of the most that one may be, 1 where none is so

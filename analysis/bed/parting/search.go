@@ -311,7 +311,7 @@ func (s *search) twins(st *state, r *region) []section.Plane {
 	var out []section.Plane
 	for _, m := range s.mirrors {
 		for _, c := range st.cuts {
-			if c.apart || s.astray(m, c, st.cuts) < exact {
+			if c.apart || s.astray(m, c, st.cuts) < inPlace {
 				continue
 			}
 			if p := frame.MirroredPlane(m, c.plane); s.meets(r, frame.Mirrored(m, c.middle)) {
