@@ -63,6 +63,16 @@ func (f *Findings) TriedScale() (scale float64, ok bool) {
 	return t.Print, true
 }
 
+// Surpassed is the scale that try-ons show to be better than the one set, which the
+// body gets into; false where they show none.
+func (f *Findings) Surpassed() (scale float64, ok bool) {
+	if f.Fit == nil || f.Fit.Verdict == "blocked" {
+		return 0, false
+	}
+	scale, ok = f.TriedScale()
+	return scale, ok && f.Advised() > 0
+}
+
 // ChanceAt is the chance that the part fits at a scale by what is known now, between
 // the scales that Odds has and as at the ends beyond them; 0 where it has none.
 func (t *Testing) ChanceAt(percent float64) float64 {

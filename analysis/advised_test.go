@@ -38,6 +38,14 @@ func TestAdvised(t *testing.T) {
 		require.Equal(t, c.want, c.f.Advised(), name)
 	}
 
+	set := Findings{Percent: 103, Fit: &Fit{Verdict: "fits", Recommended: 104.5}, Testing: tried(true)}
+	better, ok := set.Surpassed()
+	require.True(t, ok)
+	require.Equal(t, 110.0, better)
+	set.Fit.Verdict = "blocked"
+	_, ok = set.Surpassed()
+	require.False(t, ok)
+
 	of := tried(true)
 	for percent, want := range map[float64]float64{90: 0.05, 100: 0.05, 102: 0.25, 110: 0.97, 111: 0.935, 120: 0.3} {
 		require.InDelta(t, want, of.ChanceAt(percent), 1e-12, percent)

@@ -17,7 +17,7 @@ func answer(f *analysis.Findings) string {
 	if f.Fit != nil {
 		verdict = f.Fit.Verdict
 	}
-	if scale, tried := f.TriedScale(); tried && verdict != "blocked" && f.Advised() > 0 {
+	if scale, ok := f.Surpassed(); ok {
 		return fmt.Sprintf("**Better at %s than%s, as the try-ons show:** there it fits with a chance of %s, here of %s.",
 			percent(scale), at, odds(f.Testing.Chance), odds(f.Testing.ChanceAt(f.Percent)))
 	}

@@ -186,7 +186,7 @@ func verdictWords(f *analysis.Findings) string {
 	case f.Fit == nil:
 		return "girths only"
 	}
-	if _, tried := f.TriedScale(); tried && f.Fit.Verdict != "blocked" && f.Advised() > 0 {
+	if _, ok := f.Surpassed(); ok {
 		return "**doubtful**, as tried on"
 	}
 	switch f.Fit.Verdict {

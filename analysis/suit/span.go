@@ -51,11 +51,12 @@ func rangeOf(f *analysis.Findings) *Range {
 	}
 	if scale, ok := f.TriedScale(); ok && !r.Point {
 		// What was tried is one girth; the others count as the tape has them.
-		others := fit.Rests
-		if !f.Testing.Passes && !r.Opened && fit.Smallest > fit.Rests {
+		others := 0.0
+		switch {
+		case f.Testing.Passes:
+			others = fit.Rests
+		case !r.Opened && fit.Smallest > fit.Rests:
 			others = fit.Smallest
-		} else if !f.Testing.Passes {
-			others = 0
 		}
 		r.tried(scale, f.Testing, others)
 	}
