@@ -5,6 +5,7 @@ import (
 	"context"
 	"io"
 	"math"
+	"math/rand/v2"
 	"strconv"
 	"strings"
 
@@ -76,13 +77,13 @@ func cutASCII(s *source, workers int) ([]int64, error) {
 const facetText = 260
 
 // gatherASCII reads the runs between cuts, one goroutine for each.
-func gatherASCII(ctx context.Context, s *source, cuts []int64, l Limits) ([]asciiPart, error) {
+func gatherASCII(ctx context.Context, s *source, cuts []int64, l Limits) ([]*asciiPart, error) {
 	facet, err := typicalASCII(ctx, s, l)
 	if err != nil {
 		return nil, err
 	}
-	parts := make([]asciiPart, len(cuts)-1)
-	errs := make([]error, len(parts))
+	parts := make([]*asciiPart, len(cuts)-1) // each for itself, like shards
+	errs, seed := make([]error, len(parts)), rand.Uint64()
 	facets := s.trusted(int(min(s.size/facetText, int64(l.Triangles)))) / len(parts)
 	spread(len(parts), len(parts), func(i, _ int) {
 		r, err := s.from(cuts[i])
@@ -91,8 +92,8 @@ func gatherASCII(ctx context.Context, s *source, cuts []int64, l Limits) ([]asci
 			return
 		}
 		defer r.Close()
-		p := &parts[i]
-		p.shard = shard{ix: newIndex(facets/2, facet), t: pages.Room[uint32](3 * (facets + facets/8))}
+		p := &asciiPart{shard: shard{ix: newIndex(facets/2, facet, seed), t: pages.Room[uint32](3 * (facets + facets/8))}}
+		parts[i] = p
 		p.words = newWords(io.LimitReader(r, cuts[i+1]-cuts[i]), cuts[i+1]-cuts[i])
 		errs[i] = p.solidsAndFacets(ctx, i > 0, i == len(parts)-1, l)
 		if p.words.read < cuts[i+1]-cuts[i] && p.words.err != nil { // whatever it looked like
@@ -113,10 +114,11 @@ func typicalASCII(ctx context.Context, s *source, l Limits) (float64, error) {
 	if err != nil {
 		return 0, err
 	}
-	p := asciiPart{shard: shard{ix: newIndex(0, 0)}, words: newWords(bytes.NewReader(head), int64(len(head)))}
+	p := asciiPart{shard: shard{ix: newIndex(0, 0, rand.Uint64())}, words: newWords(bytes.NewReader(head), int64(len(head)))}
 	// Its error, if only that of an early end, is not the answer.
 	_ = p.solidsAndFacets(ctx, false, true, l)
-	return merge([]shard{p.shard}, 1).typicalFacet(), nil
+	m, _ := merge([]shard{p.shard}, 1)
+	return m.typicalFacet(), nil
 }
 
 // asciiPart reads a run of facets of an ASCII STL.
@@ -211,7 +213,7 @@ func (p *asciiPart) quick(most int) (read int) {
 			p.layout = other
 			continue
 		}
-		p.add(p.ix.corner(point{c[0], c[1], c[2]}), p.ix.corner(point{c[3], c[4], c[5]}), p.ix.corner(point{c[6], c[7], c[8]}))
+		p.add(p.corner(point{c[0], c[1], c[2]}), p.corner(point{c[3], c[4], c[5]}), p.corner(point{c[6], c[7], c[8]}))
 		w.pos += length
 		w.line += p.layout.lines
 		read++
@@ -247,7 +249,7 @@ func (p *asciiPart) facet() error {
 				return err
 			}
 		}
-		corner[k] = p.ix.corner(point{c[0], c[1], c[2]})
+		corner[k] = p.corner(point{c[0], c[1], c[2]})
 	}
 	if err := p.expect("endloop"); err != nil {
 		return err

@@ -144,7 +144,7 @@ func TestCancelled(t *testing.T) {
 	}
 	_, err := finish(ctx, m, FormatOBJ)
 	require.ErrorIs(t, err, context.Canceled)
-	_, _, _, err = soup(m).weld(ctx)
+	_, _, _, err = soup(m).weld(ctx, nil)
 	require.ErrorIs(t, err, context.Canceled)
 }
 

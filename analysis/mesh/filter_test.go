@@ -45,19 +45,20 @@ func TestFilter(t *testing.T) {
 	random := rand.New(rand.NewPCG(13, 20261128))
 	place := func() point { return point{random.Float32(), random.Float32(), random.Float32()} }
 	for _, n := range []int{0, 1, 63, 10_000} {
-		ix := newIndex(n, 0.001)
+		ix := newIndex(n, 0.001, 5)
 		for range n {
 			ix.corner(place())
 		}
 		f := newFilter(ix, 3)
-		for _, p := range ix.at {
-			if !f.may(ix.hash(p)) {
-				t.Fatalf("of %d: %v is overlooked", n, p)
+		for i := range ix.at {
+			if !f.may(&ix.at[i]) {
+				t.Fatalf("of %d: %v is overlooked", n, ix.at[i])
 			}
 		}
 		taken := 0
 		for range 10_000 {
-			if f.may(ix.hash(place())) {
+			p := place()
+			if f.may(&corner{point: p, drawn: uint32(ix.hash(p))}) {
 				taken++
 			}
 		}

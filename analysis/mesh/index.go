@@ -3,7 +3,6 @@ package mesh
 import (
 	"math"
 	"math/bits"
-	"math/rand/v2"
 
 	"gambeson/analysis/pages"
 
@@ -23,7 +22,7 @@ import (
 // No order of corners makes it slow: the hash is seeded anew each time, and
 // the numbers do not depend on it.
 type index struct {
-	at      []point  // by number
+	at      []corner // by number
 	slots   []uint32 // number + 1, above it as much of the hash as there is room for; 0 where free
 	digits  uint     // bits of a slot that are the number's: the length of slots is 2 to that
 	front   []recent // direct-mapped; the length is a power of two
@@ -31,8 +30,15 @@ type index struct {
 	seed    uint64
 }
 
-// point is a corner's place. (The three lie together, not in columns, since
-// comparing one is a walk to memory.)
+// corner is a corner that was seen. (What is asked of one lies together, not in
+// columns, since each look is a walk to memory.)
+type corner struct {
+	point
+	drawn uint32 // a number as if drawn at random, the same in every index of a file
+	left  uint32 // what its facets leave of the numbers of its neighbours: see shard.add
+}
+
+// point is a corner's place.
 type point struct{ x, y, z float32 }
 
 func (p point) vec() r3.Vec { return r3.Vec{X: float64(p.x), Y: float64(p.y), Z: float64(p.z)} }
@@ -40,6 +46,22 @@ func (p point) vec() r3.Vec { return r3.Vec{X: float64(p.x), Y: float64(p.y), Z:
 // finite reports whether all three coordinates are finite numbers.
 func (p point) finite() bool {
 	return p.x-p.x+(p.y-p.y)+(p.z-p.z) == 0 // ∞ − ∞ is NaN, which equals nothing
+}
+
+// pointBits is a point as a file has it: the bits of float32.
+type pointBits struct{ x, y, z uint32 }
+
+func (p point) bits() pointBits {
+	return pointBits{math.Float32bits(p.x), math.Float32bits(p.y), math.Float32bits(p.z)}
+}
+
+func (b pointBits) point() point {
+	return point{math.Float32frombits(b.x), math.Float32frombits(b.y), math.Float32frombits(b.z)}
+}
+
+// differs reports whether a point has other bits.
+func (p point) differs(b pointBits) bool {
+	return (math.Float32bits(p.x)^b.x)|(math.Float32bits(p.y)^b.y)|(math.Float32bits(p.z)^b.z) != 0
 }
 
 type recent struct {
@@ -62,8 +84,9 @@ const (
 
 // newIndex returns an index for about as many distinct corners as said, of
 // facets of about the given area; both are guesses that only cost time where
-// they are wrong.
-func newIndex(corners int, facet float64) *index {
+// they are wrong. The seed is drawn anew for each file, so that none can be made to
+// collide.
+func newIndex(corners int, facet float64, seed uint64) *index {
 	digits := uint(6)
 	for 1<<digits < 2*corners {
 		digits++
@@ -75,12 +98,12 @@ func newIndex(corners int, facet float64) *index {
 	}
 	room := corners + corners/8
 	return &index{
-		at:      pages.Room[point](room),
+		at:      pages.Room[corner](room),
 		slots:   pages.Make[uint32](1 << digits),
 		digits:  digits,
 		front:   make([]recent, min(1<<digits, frontMost)),
 		inverse: inverse,
-		seed:    rand.Uint64(),
+		seed:    seed,
 	}
 }
 
@@ -120,7 +143,7 @@ func (ix *index) slot(p point, h uint64) (at uint64, found bool) {
 		if s == 0 {
 			return at, false
 		}
-		if s&^numbers == tag && ix.at[s&numbers-1] == p {
+		if s&^numbers == tag && ix.at[s&numbers-1].point == p {
 			return at, true
 		}
 		at = (at + 1) & mask
@@ -130,7 +153,7 @@ func (ix *index) slot(p point, h uint64) (at uint64, found bool) {
 		if s == 0 {
 			return at, false
 		}
-		if s&^numbers == tag && ix.at[s&numbers-1] == p {
+		if s&^numbers == tag && ix.at[s&numbers-1].point == p {
 			return at, true
 		}
 	}
@@ -142,7 +165,7 @@ func (ix *index) insert(p point, h, slot uint64) uint64 {
 		ix.grow()
 		slot, _ = ix.slot(p, h)
 	}
-	ix.at = append(ix.at, p)
+	ix.at = append(ix.at, corner{point: p, drawn: uint32(h)})
 	ix.slots[slot] = ix.tag(h) | uint32(len(ix.at))
 	return slot
 }
@@ -155,9 +178,9 @@ func (ix *index) grow() {
 	}
 	ix.digits++
 	ix.slots = pages.Make[uint32](1 << ix.digits)
-	for v, p := range ix.at {
-		h := ix.hash(p)
-		slot, _ := ix.slot(p, h)
+	for v, c := range ix.at {
+		h := ix.hash(c.point)
+		slot, _ := ix.slot(c.point, h)
 		ix.slots[slot] = ix.tag(h) | uint32(v+1)
 	}
 }

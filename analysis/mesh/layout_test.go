@@ -14,7 +14,7 @@ import (
 func readsByLayout(t *testing.T, text string) {
 	t.Helper()
 	read := func(taken int) (*asciiPart, error) {
-		p := &asciiPart{lessons: taken, shard: shard{ix: newIndex(8, 1)}, words: newWords(strings.NewReader(text), int64(len(text)))}
+		p := &asciiPart{lessons: taken, shard: shard{ix: newIndex(8, 1, 3)}, words: newWords(strings.NewReader(text), int64(len(text)))}
 		return p, p.solidsAndFacets(t.Context(), false, true, Limits{Triangles: 300})
 	}
 	quick, err := read(0)

@@ -2,6 +2,7 @@ package mesh
 
 import (
 	"context"
+	"math/rand/v2"
 	"slices"
 	"strconv"
 
@@ -58,7 +59,7 @@ func (l *Loaded) Condition() Condition {
 // uses, and refuses what is then empty. The caller adds the unit and its
 // remarks; m is no longer the caller's.
 func finish(ctx context.Context, m *Mesh, format string) (*Loaded, error) {
-	sh := shard{ix: newIndex(m.Vertices(), m.typicalFacet()), t: m.T[:0]}
+	sh := shard{ix: newIndex(m.Vertices(), m.typicalFacet(), rand.Uint64()), t: m.T[:0]}
 	for t := range m.Triangles() {
 		if t%stlChunk == 0 && ctx.Err() != nil {
 			return nil, ctx.Err()
@@ -70,7 +71,7 @@ func finish(ctx context.Context, m *Mesh, format string) (*Loaded, error) {
 			if !p.finite() {
 				return nil, notFinite("triangle "+strconv.Itoa(t+1), p)
 			}
-			corner[k] = sh.ix.corner(p)
+			corner[k] = sh.corner(p)
 		}
 		sh.add(corner[0], corner[1], corner[2])
 	}
@@ -108,11 +109,13 @@ func (l *Loaded) complete(ctx context.Context, shards []shard, workers int, plac
 	for i := range shards {
 		l.thin.add(shards[i].thin)
 	}
-	l.Mesh = merge(shards, workers)
+	var loose []uint32
+	l.Mesh, loose = merge(shards, workers)
 	if l.thin.Count > 0 {
 		l.Mesh.compact()
+		loose = l.Mesh.loose() // by their new numbers
 	}
-	joined, tolerance, thin, err := l.Mesh.weld(ctx)
+	joined, tolerance, thin, err := l.Mesh.weld(ctx, loose)
 	if err != nil {
 		return err
 	}

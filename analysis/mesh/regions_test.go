@@ -155,9 +155,10 @@ func TestFileInNoOrderThatChanges(t *testing.T) {
 	s.at = turn
 	sorted, err := sortSTL(t.Context(), s, sound.Triangles(), 1, regionsOf(some, sound.Triangles(), facet))
 	require.NoError(t, err)
-	sh := shard{ix: newIndex(sound.Vertices(), facet)}
+	sh := shard{ix: newIndex(sound.Vertices(), facet, 6)}
 	require.NoError(t, sh.addAll(t.Context(), sorted))
-	require.Equal(t, facetsOf(sound), facetsOf(merge([]shard{sh}, 1)))
+	m, _ := merge([]shard{sh}, 1)
+	require.Equal(t, facetsOf(sound), facetsOf(m))
 
 	turn.read, turn.after = 0, before[:len(before)/2]
 	_, err = sortSTL(t.Context(), s, sound.Triangles(), 1, regionsOf(some, sound.Triangles(), facet))

@@ -5,6 +5,7 @@ import (
 	"encoding/binary"
 	"io"
 	"math"
+	"math/rand/v2"
 	"strconv"
 
 	"gambeson/analysis/pages"
@@ -118,12 +119,14 @@ func gatherSTL(ctx context.Context, s *source, n, workers int) ([]shard, error) 
 		}
 	}
 	all := pages.Room[uint32](3 * s.trusted(n))
-	shards := make([]shard, workers)
+	shards, seed := make([]shard, workers), rand.Uint64()
 	errs := make([]error, workers)
 	spread(workers, workers, func(part, _ int) {
 		from, to := n*part/workers, n*(part+1)/workers
-		sh := &shards[part]
-		*sh = shard{ix: newIndex(s.trusted(to-from)/2, facet), t: all[3*from : 3*from]}
+		// Its own, not beside those of others: what two processors write to in turn
+		// must not lie in one line of the cache.
+		sh := &shard{ix: newIndex(s.trusted(to-from)/2, facet, seed), t: all[3*from : 3*from]}
+		defer func() { shards[part] = *sh }()
 		if sorted != nil {
 			errs[part] = sh.addAll(ctx, sorted[3*from:3*to])
 			return
@@ -259,15 +262,11 @@ func notFiniteSTL(chunk []byte) int {
 // of the first whose coordinates are not all finite, −1 where there is none.
 func (sh *shard) facetsSTL(chunk []byte) int {
 	for i := 0; len(chunk) >= stlFacet; i++ {
-		var corner [3]uint32
-		for k := range corner {
-			p := cornerSTL(chunk, k)
-			if !p.finite() {
-				return i
-			}
-			corner[k] = sh.ix.corner(p)
+		f := (*Facet)(chunk)
+		if !f.finite() {
+			return i
 		}
-		sh.add(corner[0], corner[1], corner[2])
+		sh.add(sh.cornerOf(f.corner(0)), sh.cornerOf(f.corner(1)), sh.cornerOf(f.corner(2)))
 		chunk = chunk[stlFacet:]
 	}
 	return -1

@@ -16,6 +16,12 @@ func (f *Facet) At(corner, axis int) float32 {
 	return math.Float32frombits(bits) + 0 // −0 + 0 = 0 (IEEE 754, 6.3)
 }
 
+// corner returns a corner (0, 1, 2) as it stands.
+func (f *Facet) corner(k int) pointBits {
+	b := f[12+12*k:][:12]
+	return pointBits{binary.LittleEndian.Uint32(b), binary.LittleEndian.Uint32(b[4:]), binary.LittleEndian.Uint32(b[8:])}
+}
+
 // finite reports whether all coordinates are finite: none has all the bits of its
 // exponent set (IEEE 754, 3.4), for which two are looked at at once, the last but
 // one twice.

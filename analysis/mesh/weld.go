@@ -14,12 +14,11 @@ import (
 
 // weld joins corners of m that lie within its tolerance on both sides of a
 // crack, and drops the facets that this leaves without area and the vertices
-// that no facet uses. Only corners at the edge of a crack, or of the surface,
+// that no facet uses. Only the loose ones, at the edge of a crack or of the surface,
 // are looked at: what has none stays as it is, bit for bit. It returns how
 // many corners were joined to others, within which tolerance, and the facets
 // that were dropped.
-func (m *Mesh) weld(ctx context.Context) (joined int, tolerance float64, thin Defect, err error) {
-	loose := m.loose()
+func (m *Mesh) weld(ctx context.Context, loose []uint32) (joined int, tolerance float64, thin Defect, err error) {
 	if len(loose) == 0 {
 		return 0, 0, Defect{}, ctx.Err()
 	}

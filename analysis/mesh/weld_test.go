@@ -182,7 +182,7 @@ func TestIndexSecondRoute(t *testing.T) {
 		"grid":      func() float32 { return float32(random.IntN(30)) },
 		"tiny":      func() float32 { return math.Float32frombits(random.Uint32N(1 << 12)) },
 	} {
-		ix, numbers := newIndex(10, 1), map[point]uint32{}
+		ix, numbers := newIndex(10, 1, 4), map[point]uint32{}
 		for range 60_000 {
 			p := point{place(), place(), place()}
 			want, seen := numbers[p]
@@ -298,4 +298,22 @@ func TestLooseOnAllProcessors(t *testing.T) {
 		require.Empty(t, sound.loose(), processors)
 		require.Equal(t, want, torn.loose(), processors)
 	}
+}
+
+// Facets without area, and corners that only they have, change nothing of how cracks
+// are joined.
+func TestCracksBesideThinFacets(t *testing.T) {
+	cracked := shaken(soup(limb(20, 30)), 1e-5)
+	want, err := loadBytes(t, "a.stl", binarySTL(cracked, ""))
+	require.NoError(t, err)
+	require.True(t, want.Condition().Closed)
+	thin := &Mesh{}
+	a, b := thin.AddVertex(r3.Vec{X: 7, Y: 8, Z: 9}), thin.AddVertex(r3.Vec{X: 1, Y: 2, Z: 3})
+	thin.AddTriangle(a, a, b)
+	for _, v := range cracked.T {
+		thin.T = append(thin.T, thin.AddVertex(cracked.At(v)))
+	}
+	got, err := loadBytes(t, "a.stl", binarySTL(thin, ""))
+	require.NoError(t, err)
+	require.Equal(t, want.Mesh, got.Mesh)
 }
