@@ -126,7 +126,8 @@ type asciiPart struct {
 	shard
 	words   *words
 	layout  layout
-	lessons int // taken so far
+	lessons int        // taken so far
+	texts   [32][]byte // as recall.last: how a corner is written, where that is still in the buffer
 	solids  int
 	skipped int // the last line with text outside of any solid, 0 where none
 }
@@ -196,12 +197,13 @@ func (p *asciiPart) name() []byte {
 // how many.
 func (p *asciiPart) quick(most int) (read int) {
 	w := p.words
+	clear(p.texts[:])
 	for range most {
 		text := w.buf[w.pos:w.end]
 		if len(text) < facetMost && w.err == nil {
 			return read // there is more to come
 		}
-		c, length := p.layout.facet(text)
+		c, length := p.layout.facet(text, &p.recall, &p.texts)
 		if length == 0 {
 			if p.lessons++; p.lessons > lessons {
 				return read
@@ -213,7 +215,19 @@ func (p *asciiPart) quick(most int) (read int) {
 			p.layout = other
 			continue
 		}
-		p.add(p.corner(point{c[0], c[1], c[2]}), p.corner(point{c[3], c[4], c[5]}), p.corner(point{c[6], c[7], c[8]}))
+		var v [3]uint32
+		for k := range c {
+			seen := p.n
+			if v[k] = c[k].number; c[k].told {
+				p.saw(v[k])
+			} else {
+				v[k] = p.corner(c[k].point)
+			}
+			if p.n != seen {
+				p.texts[seen&31] = c[k].text
+			}
+		}
+		p.add(v[0], v[1], v[2])
 		w.pos += length
 		w.line += p.layout.lines
 		read++

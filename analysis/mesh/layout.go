@@ -62,16 +62,27 @@ func learn(text []byte) (layout, bool) {
 	return l, true
 }
 
+// corners are what a facet's text gives of its three corners.
+type corners [3]struct {
+	point
+	text   []byte // from its first number to its last
+	number uint32 // where it is told by its text alone
+	told   bool
+}
+
 // facet reads the facet that text begins with, behind the word facet, and returns
-// the coordinates of its corners and its length up to behind the word facet of the
-// next. The length is 0 where the facet does not keep to the layout, or holds
-// anything that must be looked at more closely.
-func (l *layout) facet(text []byte) (c [9]float32, length int) {
+// its corners and its length up to behind the word facet of the next. A corner that
+// is written like the one seen that r guesses is told by that, and its numbers are
+// not read again; texts has how those in r.last are written, as far as that is at
+// hand. The length is 0 where the facet does not keep to the layout, or
+// holds anything that must be looked at more closely.
+func (l *layout) facet(text []byte, r *recall, texts *[32][]byte) (c corners, length int) {
 	if l.gaps[0] == "" {
 		return c, 0 // none was learnt
 	}
 	at := 0
-	for k, gap := range l.gaps[:12] {
+	for k := 0; k < 12; k++ {
+		gap := l.gaps[k]
 		switch {
 		case len(text)-at <= len(gap):
 			return c, 0
@@ -90,14 +101,32 @@ func (l *layout) facet(text []byte) (c [9]float32, length int) {
 			at += wordLength(text[at:])
 			continue
 		}
-		v, n := scientificAt(text[at:])
-		if n == 0 {
-			if v, n = plainAt(text[at:]); n == 0 {
-				return c, 0
+		corner := &c[k/3-1]
+		if k%3 == 0 {
+			corner.text = text[at:]
+			if i, ok := r.again(uint(k/3 - 1)); ok {
+				if n := len(texts[i]); n > 0 && n < len(corner.text) && string(corner.text[:n]) == string(texts[i]) {
+					corner.text, corner.number, corner.told = corner.text[:n], r.last[i], true
+					at += n
+					k += 2
+					continue
+				}
 			}
 		}
-		c[k-3] = v
+		v, n := numberAt(text[at:])
+		if n == 0 {
+			return c, 0
+		}
 		at += n
+		switch k % 3 {
+		case 0:
+			corner.x = v
+		case 1:
+			corner.y = v
+		default:
+			corner.z = v
+			corner.text = corner.text[:len(corner.text)-(len(text)-at)]
+		}
 	}
 	gap := l.gaps[12]
 	if len(text)-at <= len(gap) || string(text[at:at+len(gap)]) != gap || !blank[text[at+len(gap)]] {

@@ -1,12 +1,15 @@
 package mesh
 
 import (
+	"bytes"
 	"fmt"
 	"math/rand/v2"
+	"slices"
 	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/require"
+	"gonum.org/v1/gonum/spatial/r3"
 )
 
 // readsByLayout fails where a text read by layouts is not what is read word by
@@ -31,7 +34,7 @@ func oneLayout(text string) int {
 	at := strings.Index(strings.ToLower(text), "facet") + len("facet")
 	l, ok := learn([]byte(text[at:]))
 	for n := 0; ok; n++ {
-		_, length := l.facet([]byte(text[at:]))
+		_, length := l.facet([]byte(text[at:]), &recall{}, new([32][]byte))
 		if at += length; length == 0 {
 			return n
 		}
@@ -115,4 +118,62 @@ func TestLayoutsKeepTheLimit(t *testing.T) {
 		b.WriteString("endsolid\n")
 		readsByLayout(t, b.String())
 	}
+}
+
+// Corners told by how they are written are those that their numbers give: in rows, as
+// the texts repeat, also where a character is changed, a facet is taken out or a solid
+// ends on the way.
+func TestRepeatedTextsReadAsNumbers(t *testing.T) {
+	random := rand.New(rand.NewPCG(20261129, 2))
+	m := limb(4, 16)
+	facets := func() []string {
+		var all []string
+		for f := range 280 {
+			a, b, c := m.Corners(f)
+			text := "facet normal 0 0 1\n outer loop\n"
+			for _, p := range []r3.Vec{a, b, c} {
+				text += fmt.Sprintf("  vertex %e %e %e\n", p.X, p.Y, p.Z)
+			}
+			all = append(all, text+" endloop\nendfacet\n")
+		}
+		return all
+	}()
+	told := 0
+	for range 300 {
+		all := slices.Clone(facets)
+		for range random.IntN(4) {
+			f := random.IntN(len(all))
+			text := []byte(all[f])
+			switch at := random.IntN(len(text)); random.IntN(4) {
+			case 0:
+				text[at] = "0123456789.-+ex\n "[random.IntN(17)]
+			case 1:
+				text = slices.Insert(text, at, "0123456789 \n"[random.IntN(12)])
+			case 2:
+				text = nil
+			default:
+				text = append(text, "endsolid\nsolid\n"...)
+			}
+			all[f] = string(text)
+		}
+		readsByLayout(t, "solid\n"+strings.Join(all, "")+"endsolid\n")
+	}
+	p := &asciiPart{shard: shard{ix: newIndex(8, 1, 3)}}
+	text := []byte(strings.Join(facets, ""))[len("facet"):]
+	l, ok := learn(text)
+	require.True(t, ok)
+	p.layout = l
+	p.words = newWords(bytes.NewReader(text), int64(len(text)))
+	p.quick(200)
+	for range 50 {
+		c, length := p.layout.facet(p.words.buf[p.words.pos:p.words.end], &p.recall, &p.texts)
+		require.Positive(t, length)
+		for k := range c {
+			if c[k].told {
+				told++
+			}
+		}
+		require.Equal(t, 1, p.quick(1))
+	}
+	require.Greater(t, told, 0)
 }

@@ -51,6 +51,12 @@ func (sh *shard) cornerOf(b pointBits) uint32 {
 			}
 		}
 	}
+	r.saw(v)
+	return v
+}
+
+// saw takes note of the next corner.
+func (r *recall) saw(v uint32) {
 	r.last[r.n&31] = v
 	if r.n++; r.n%watched == 0 {
 		r.wrong = 0
@@ -58,7 +64,13 @@ func (sh *shard) cornerOf(b pointBits) uint32 {
 	if r.place++; r.place == period {
 		r.place = 0
 	}
-	return v
+}
+
+// again returns where in last the corner is that the one behind so many others should
+// be, false where none is guessed to be it.
+func (r *recall) again(ahead uint) (at uint, ok bool) {
+	g := r.guess[(r.place+ahead)%period]
+	return (r.n + ahead - uint(g.back)) & 31, r.rest == 0 && g.back != 0 && g.step == 0
 }
 
 // learn returns what would have been the right guess for corner v.
