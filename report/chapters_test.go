@@ -219,3 +219,14 @@ func TestNoRoomIsToldWhereStrapsHold(t *testing.T) {
 	require.Equal(t, 422.0, curve(f, w, true).Stations[0].Capacity)
 	require.Contains(t, fmt.Sprint(stationRows(w, strapped(f, w))), "422")
 }
+
+// A scale of its own for the length is offered "or" only where another was advised.
+func TestTwoWayStepStandsAlone(t *testing.T) {
+	f := boot().Findings
+	if got := twoWayStep(&f, true); !strings.HasPrefix(got, "Or, since its length") {
+		t.Error(got)
+	}
+	if got := twoWayStep(&f, false); !strings.HasPrefix(got, "Since its length") {
+		t.Error(got)
+	}
+}

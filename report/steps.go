@@ -25,7 +25,7 @@ func (d Document) steps(p Place) []string {
 	if after, told := afterFits(f); told && after > 0 && !opened(f) {
 		scale = "" // the test says which
 	}
-	for _, step := range []string{d.hollowStep(), d.measureStep(p), scale, twoWayStep(f), panelStep(f, p), bedStep(f)} {
+	for _, step := range []string{d.hollowStep(), d.measureStep(p), scale, twoWayStep(f, scale != ""), panelStep(f, p), bedStep(f)} {
 		if step != "" {
 			out = append(out, step)
 		}
@@ -191,13 +191,18 @@ func (d Document) measureStep(p Place) string {
 	return "Measure " + and(words) + " with a tape, on the skin or over one thin layer, and write them in `wearer.toml`, in millimetres. This report is then written again."
 }
 
-// twoWayStep offers a scale of its own for the length.
-func twoWayStep(f *analysis.Findings) string {
+// twoWayStep offers a scale of its own for the length, instead of the one advised
+// before it if there is one.
+func twoWayStep(f *analysis.Findings, instead bool) string {
 	if f.Fit == nil || f.Fit.TwoWay == nil || f.Fit.TwoWay.Axes[0] == 0 {
 		return ""
 	}
 	a := f.Fit.TwoWay.Axes
-	return fmt.Sprintf("Or, since its length asks for another scale than its girth, rescale the file itself to x %s, y %s, z %s, save it over this one and leave percent at 100.", percent(a[0]), percent(a[1]), percent(a[2]))
+	start := "Since"
+	if instead {
+		start = "Or, since"
+	}
+	return fmt.Sprintf(start+" its length asks for another scale than its girth, rescale the file itself to x %s, y %s, z %s, save it over this one and leave percent at 100.", percent(a[0]), percent(a[1]), percent(a[2]))
 }
 
 // panelStep says how the body gets in where it does not: by a panel that
