@@ -126,8 +126,8 @@ type asciiPart struct {
 	shard
 	words   *words
 	layout  layout
-	lessons int        // taken so far
-	texts   [32][]byte // as recall.last: how a corner is written, where that is still in the buffer
+	lessons int          // taken so far
+	texts   [kept][]byte // as recall.last: how a corner is written, where that is still in the buffer
 	solids  int
 	skipped int // the last line with text outside of any solid, 0 where none
 }
@@ -224,7 +224,7 @@ func (p *asciiPart) quick(most int) (read int) {
 				v[k] = p.corner(c[k].point)
 			}
 			if p.n != seen {
-				p.texts[seen&31] = c[k].text
+				p.texts[seen%kept] = c[k].text
 			}
 		}
 		p.add(v[0], v[1], v[2])

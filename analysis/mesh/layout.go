@@ -76,7 +76,7 @@ type corners [3]struct {
 // not read again; texts has how those in r.last are written, as far as that is at
 // hand. The length is 0 where the facet does not keep to the layout, or
 // holds anything that must be looked at more closely.
-func (l *layout) facet(text []byte, r *recall, texts *[32][]byte) (c corners, length int) {
+func (l *layout) facet(text []byte, r *recall, texts *[kept][]byte) (c corners, length int) {
 	if l.gaps[0] == "" {
 		return c, 0 // none was learnt
 	}

@@ -34,7 +34,7 @@ func oneLayout(text string) int {
 	at := strings.Index(strings.ToLower(text), "facet") + len("facet")
 	l, ok := learn([]byte(text[at:]))
 	for n := 0; ok; n++ {
-		_, length := l.facet([]byte(text[at:]), &recall{}, new([32][]byte))
+		_, length := l.facet([]byte(text[at:]), &recall{}, new([kept][]byte))
 		if at += length; length == 0 {
 			return n
 		}
@@ -176,4 +176,31 @@ func TestRepeatedTextsReadAsNumbers(t *testing.T) {
 		require.Equal(t, 1, p.quick(1))
 	}
 	require.Greater(t, told, 0)
+}
+
+// A text that comes again is told by the corner that it was, also where facets between
+// were read word by word.
+func TestRepeatedTextsBetweenWords(t *testing.T) {
+	random := rand.New(rand.NewPCG(20261129, 3))
+	corners := []string{"0 0 0", "10 0 0", "0 10 0", "0 0 10", "10 10 0", "0 10 10"}
+	const long = "10.00000000000000000000000" // which no layout takes
+	for range 500 {
+		order := random.Perm(len(corners))
+		var b strings.Builder
+		b.WriteString("solid\n")
+		for range 60 {
+			if random.IntN(4) == 0 {
+				order = random.Perm(len(corners))
+			}
+			text := "facet normal 0 0 1\n outer loop\n"
+			for _, k := range order[:3] {
+				text += "vertex " + corners[k] + "\n"
+			}
+			if random.IntN(5) == 0 {
+				text = strings.Replace(text, "10", long, 1)
+			}
+			b.WriteString(text + "endloop\nendfacet\n")
+		}
+		readsByLayout(t, b.String()+"endsolid\n")
+	}
 }

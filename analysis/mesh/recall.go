@@ -7,7 +7,7 @@ package mesh
 // right saves a walk through the index. Where too many are wrong it rests for a
 // while: a wrong one costs more than none.
 type recall struct {
-	last  [32]uint32    // the numbers of the corners last seen, by their place modulo 32
+	last  [kept]uint32  // the numbers of the corners last seen, by their place modulo kept
 	n     uint          // corners seen
 	guess [period]guess // for each place in so many corners
 	place uint          // of the next corner
@@ -19,6 +19,9 @@ const (
 	// period is after how many corners a row is expected to go on alike: four
 	// facets, as many as a step along it has where two walls are listed at once.
 	period = 12
+
+	// kept is a power of two, and more than is looked back.
+	kept = 32
 
 	// Found by trial: with more than one in eight wrong guesses cost more than they
 	// save.
@@ -42,7 +45,7 @@ func (sh *shard) cornerOf(b pointBits) uint32 {
 		return sh.ix.corner(b.point())
 	}
 	g := &r.guess[r.place]
-	v := r.last[(r.n-uint(g.back))&31] + uint32(g.step)
+	v := r.last[(r.n-uint(g.back))%kept] + uint32(g.step)
 	if g.back == 0 || uint(v) >= uint(len(at)) || at[v].differs(b) {
 		if v = sh.ix.corner(b.point()); int(v) < len(at) {
 			*g = r.learn(v)
@@ -57,7 +60,7 @@ func (sh *shard) cornerOf(b pointBits) uint32 {
 
 // saw takes note of the next corner.
 func (r *recall) saw(v uint32) {
-	r.last[r.n&31] = v
+	r.last[r.n%kept] = v
 	if r.n++; r.n%watched == 0 {
 		r.wrong = 0
 	}
@@ -70,17 +73,17 @@ func (r *recall) saw(v uint32) {
 // be, false where none is guessed to be it.
 func (r *recall) again(ahead uint) (at uint, ok bool) {
 	g := r.guess[(r.place+ahead)%period]
-	return (r.n + ahead - uint(g.back)) & 31, r.rest == 0 && g.back != 0 && g.step == 0
+	return (r.n + ahead - uint(g.back)) % kept, r.rest == 0 && g.back != 0 && g.step == 0
 }
 
 // learn returns what would have been the right guess for corner v.
 func (r *recall) learn(v uint32) guess {
 	for back := uint(1); back <= period+3; back++ {
-		if r.last[(r.n-back)&31] == v {
+		if r.last[(r.n-back)%kept] == v {
 			return guess{uint8(back), 0}
 		}
 	}
-	if step := v - r.last[(r.n-period)&31]; step < 8 {
+	if step := v - r.last[(r.n-period)%kept]; step < 8 {
 		return guess{period, uint8(step)}
 	}
 	return guess{}

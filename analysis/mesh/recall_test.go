@@ -6,6 +6,7 @@ import (
 	"testing"
 
 	"github.com/stretchr/testify/require"
+	"gonum.org/v1/gonum/spatial/r3"
 )
 
 // Guessed or not, a corner has the number that the index gives it: in rows, in rows
@@ -85,6 +86,19 @@ func TestGuesses(t *testing.T) {
 	missed, rested = wrong(mixed(sound, 3))
 	require.Less(t, missed, len(sound.T)/50)
 	require.Greater(t, rested, len(sound.T)*9/10)
+	// Where rows begin behind no order, they are guessed again.
+	both := mixed(sound.Map(func(p r3.Vec) r3.Vec { return r3.Vec{X: p.X + 1000, Y: p.Y, Z: p.Z} }), 3)
+	both.T = both.T[:3*10_000]
+	before := uint32(both.Vertices())
+	for v := range sound.Vertices() {
+		both.AddVertex(sound.At(uint32(v)))
+	}
+	for _, v := range sound.T {
+		both.T = append(both.T, before+v)
+	}
+	missed, rested = wrong(both)
+	require.Less(t, missed, len(sound.T)/20)
+	require.Less(t, rested, len(sound.T)/2)
 }
 
 // What is left at the corners while a file is read shows the same vertices as the
