@@ -2,9 +2,7 @@ package mesh
 
 import (
 	"context"
-	"encoding/binary"
 	"io"
-	"math"
 	"math/rand/v2"
 	"strconv"
 
@@ -249,10 +247,8 @@ func damagedSTL(chunk []byte, first, bad int) error {
 // coordinates are not all finite, −1 where there is none.
 func notFiniteSTL(chunk []byte) int {
 	for i := 0; len(chunk) >= stlFacet; i, chunk = i+1, chunk[stlFacet:] {
-		for k := range 3 {
-			if !cornerSTL(chunk, k).finite() {
-				return i
-			}
+		if !(*Facet)(chunk).finite() {
+			return i
 		}
 	}
 	return -1
@@ -273,11 +269,4 @@ func (sh *shard) facetsSTL(chunk []byte) int {
 }
 
 // cornerSTL returns corner k of the triangle at the front of a chunk.
-func cornerSTL(facet []byte, k int) point {
-	b := facet[12+12*k:][:12]
-	return point{
-		math.Float32frombits(binary.LittleEndian.Uint32(b[0:])),
-		math.Float32frombits(binary.LittleEndian.Uint32(b[4:])),
-		math.Float32frombits(binary.LittleEndian.Uint32(b[8:])),
-	}
-}
+func cornerSTL(facet []byte, k int) point { return (*Facet)(facet).corner(k).point() }
