@@ -5,11 +5,11 @@ import (
 	"slices"
 )
 
-// face is one side of the plan's pieces, walked with the face on the left: the
-// spots it comes by and the kind of the piece from each to the next.
+// face is one side of a plan's pieces, walked with the face on the left: the
+// corners it comes by and the kind of the piece from each to the next.
 type face struct {
-	spots []int32
-	kinds []kind
+	corners []spot
+	kinds   []kind
 }
 
 // around returns the outer boundary of the face that holds the origin, walked
@@ -43,7 +43,7 @@ func (p *plan) around() (face, bool) {
 	}
 	var f face
 	for at := best; ; {
-		f.spots = append(f.spots, w.head[at^1])
+		f.corners = append(f.corners, p.spots[w.head[at^1]])
 		f.kinds = append(f.kinds, p.edges[at/2].kind())
 		if at = w.next[at]; at == best {
 			return f, true

@@ -35,6 +35,7 @@ type Void struct {
 // Finder keeps its buffers from one section to the next. The zero Finder is
 // ready. It serves one goroutine.
 type Finder struct {
+	stars stars
 	plan  plan
 	lines []line
 	view  view
@@ -45,6 +46,14 @@ type Finder struct {
 // them. It returns false where no wall stands round at: less than a third of
 // the way round is seen.
 func (f *Finder) Around(walls []Wall, at r2.Vec, bridge float64) (Void, bool) {
+	if face, ok := f.stars.face(walls, at); ok {
+		return voidOf(face, at, false), true
+	}
+	return f.arranged(walls, at, bridge)
+}
+
+// arranged is Around for walls of any kind.
+func (f *Finder) arranged(walls []Wall, at r2.Vec, bridge float64) (Void, bool) {
 	f.lines = f.lines[:0]
 	for _, w := range walls {
 		f.add(spotOf(r2.Sub(w[0], at)), spotOf(r2.Sub(w[1], at)), wall)
@@ -64,7 +73,7 @@ func (f *Finder) Around(walls []Wall, at r2.Vec, bridge float64) (Void, bool) {
 			return Void{}, false
 		}
 	}
-	return f.void(face, at, sealed), true
+	return voidOf(face, at, sealed), true
 }
 
 // add adds a line unless its ends are one.
@@ -80,12 +89,11 @@ func (f *Finder) face() (face, bool) {
 	return f.plan.around()
 }
 
-// void returns the face as a Void in the plane's own coordinates.
-func (f *Finder) void(face face, at r2.Vec, sealed bool) Void {
-	v := Void{Outline: make([]r2.Vec, 0, len(face.spots)), Gaps: make([]bool, 0, len(face.spots)), Sealed: sealed}
-	for i, s := range face.spots {
-		a := f.plan.spots[s]
-		b := f.plan.spots[face.spots[(i+1)%len(face.spots)]]
+// voidOf returns the face as a Void in the plane's own coordinates.
+func voidOf(face face, at r2.Vec, sealed bool) Void {
+	v := Void{Outline: make([]r2.Vec, 0, len(face.corners)), Gaps: make([]bool, 0, len(face.corners)), Sealed: sealed}
+	for i, a := range face.corners {
+		b := face.corners[(i+1)%len(face.corners)]
 		d := distance(a, b)
 		switch face.kinds[i] {
 		case gap:

@@ -248,13 +248,21 @@ func TestLookFindsTheMiddle(t *testing.T) {
 	}
 }
 
+// BenchmarkRing looks round in a ring: of two loops, or of walls that belong to
+// none.
 func BenchmarkRing(b *testing.B) {
-	walls := ring(r2.Vec{}, 40, 3, 800)
-	var f Finder
-	for b.Loop() {
-		if _, ok := f.Around(walls, r2.Vec{X: 3}, 2); !ok {
-			b.Fatal("no void")
-		}
+	pieces := ring(r2.Vec{}, 40, 3, 800)
+	loops := ring(r2.Vec{}, 40, 3, 800)
+	loops[799][1], loops[1599][1] = loops[0][0], loops[800][0]
+	for name, walls := range map[string][]Wall{"loops": loops, "pieces": pieces} {
+		b.Run(name, func(b *testing.B) {
+			var f Finder
+			for b.Loop() {
+				if _, ok := f.Around(walls, r2.Vec{X: 3}, 2); !ok {
+					b.Fatal("no void")
+				}
+			}
+		})
 	}
 }
 
