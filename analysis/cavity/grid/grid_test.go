@@ -491,7 +491,7 @@ func TestPockets(t *testing.T) {
 				if got := len(p.Patches); got != c.patches {
 					t.Errorf("%s turned by seed %d: open in %d places, want %d", name, turn, got, c.patches)
 				}
-				if _, ends := a.newCells(p).gutter(p); ends != c.ends && c.patches == 1 {
+				if _, ends := a.newCells(p, 2).gutter(p); ends != c.ends && c.patches == 1 {
 					t.Errorf("%s turned by seed %d: open from end to end %v", name, turn, ends)
 				}
 			}

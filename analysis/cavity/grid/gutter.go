@@ -199,8 +199,8 @@ func (c *cells) widest(axis r3.Vec) (out [2]int32) {
 func (c *cells) ends(axis r3.Vec) (out [2]door) {
 	tenths := c.tenths(axis)
 	for k, cell := range c.widest(axis) {
-		far, _ := c.reach(tenths[k], false)
-		out[k] = door{at: c.space(c.at[cell].place()), cell: cell, cells: tenths[k], far: far}
+		out[k] = door{at: c.space(c.at[cell].place()), cell: cell, cells: tenths[k]}
 	}
+	c.look(out[:], 1)
 	return out
 }

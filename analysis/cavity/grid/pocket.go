@@ -232,6 +232,9 @@ func (a *Air) patchAt(v voxel, touching, pocket set) Patch {
 // backed returns the share of a pocket's wall that has one of the larger
 // cavities on its other side, straight through.
 func (a *Air) backed(p *Pocket, larger []Pocket) float64 {
+	if len(larger) == 0 {
+		return 0
+	}
 	walls, backed := 0, 0
 	a.each(p.voxels, func(x, y, z int) {
 		for _, d := range sides() {

@@ -3,210 +3,18 @@ package grid
 import (
 	"math"
 	"slices"
-	"sync"
 
 	"gonum.org/v1/gonum/spatial/r3"
 )
-
-// mostCells is about how many cells a way is sought in: sections put it right
-// afterwards, so coarse cells do.
-const mostCells = 60_000
-
-// cells is a pocket in cubes of a few voxels each, to seek ways in.
-type cells struct {
-	air        *Air
-	size       int32 // voxels along the edge of a cell
-	nx, ny, nz int32
-	number     []int32   // of the cell at a place, −1 where it holds no air of the pocket
-	at         []voxel   // places of the cells, in cells
-	wide       []float64 // greatest distance from a voxel of each to the wall, in voxels
-	greatest   float64
-
-	seen   []int32 // the last front that each cell was found on
-	fronts int32   // how many there were
-	queue  []int32
-}
-
-func (a *Air) newCells(p *Pocket) *cells {
-	size := int32(math.Ceil(math.Cbrt(float64(p.count) / mostCells)))
-	up := func(n int) int32 { return (int32(n) + size - 1) / size }
-	c := &cells{air: a, size: size, nx: up(a.nx), ny: up(a.ny), nz: up(a.nz), greatest: p.radius}
-	c.number = make([]int32, c.nx*c.ny*c.nz)
-	for i := range c.number {
-		c.number[i] = -1
-	}
-	a.each(p.voxels, func(x, y, z int) {
-		v := voxel{int32(x), int32(y), int32(z)}
-		n := &c.number[c.index(v)]
-		if *n < 0 {
-			*n = int32(len(c.at))
-			c.at = append(c.at, voxel{v.x / size, v.y / size, v.z / size})
-			c.wide = append(c.wide, 0)
-		}
-		c.wide[*n] = max(c.wide[*n], float64(a.distance(v)))
-	})
-	for i, d := range c.wide {
-		c.wide[i] = math.Sqrt(d)
-	}
-	return c
-}
-
-// index returns the index in number of the cell that a voxel lies in.
-func (c *cells) index(v voxel) int32 {
-	return (v.z/c.size*c.ny+v.y/c.size)*c.nx + v.x/c.size
-}
-
-// near returns the cell of the pocket nearest to a voxel, looking no further
-// than the cells round its own; −1 where there is none.
-func (c *cells) near(v voxel) int32 {
-	best, least := int32(-1), math.Inf(1)
-	for n := range int32(27) {
-		d := voxel{c.size * (n%3 - 1), c.size * (n/3%3 - 1), c.size * (n/9 - 1)}
-		w := v.plus(d)
-		if w.x < 0 || w.y < 0 || w.z < 0 || w.x/c.size >= c.nx || w.y/c.size >= c.ny || w.z/c.size >= c.nz {
-			continue
-		}
-		if k := c.number[c.index(w)]; k >= 0 && r3.Norm(d.place()) < least {
-			best, least = k, r3.Norm(d.place())
-		}
-	}
-	return best
-}
-
-// space returns a place in cells as a point in space.
-func (c *cells) space(p r3.Vec) r3.Vec {
-	p = r3.Add(r3.Scale(float64(c.size), p), r3.Scale(float64(c.size-1)/2, r3.Vec{X: 1, Y: 1, Z: 1}))
-	return c.air.space(p)
-}
-
-// reach returns for every cell the length of the shortest way from the starts,
-// in cells, and the cell before it on that way, −1 at a start. Where centred, a
-// way near the wall counts as longer, by the square of how much narrower it is
-// there than in the widest place. Cells that cannot be reached are infinitely
-// far.
-func (c *cells) reach(starts []int32, centred bool) (far []float64, before []int32) {
-	far, before = make([]float64, len(c.at)), make([]int32, len(c.at))
-	for i := range far {
-		far[i], before[i] = math.Inf(1), -1
-	}
-	var q queue
-	for _, k := range starts {
-		far[k] = 0
-		q.push(0, k)
-	}
-	around := neighbours()
-	for len(q) > 0 {
-		d, k := q.pop()
-		if d > far[k] {
-			continue
-		}
-		for _, step := range around {
-			to := c.cell(c.at[k].plus(step.to))
-			if to < 0 {
-				continue
-			}
-			length := step.length
-			if centred {
-				narrow := 2 * c.greatest / (c.wide[k] + c.wide[to])
-				length *= narrow * narrow
-			}
-			if d+length < far[to] {
-				far[to], before[to] = d+length, k
-				q.push(far[to], to)
-			}
-		}
-	}
-	return far, before
-}
-
-// neighbour is one of the 26 places round a place.
-type neighbour struct {
-	to     voxel
-	length float64
-	slope  r3.Vec // what a rise of 1 on the way there adds to the gradient
-}
-
-func neighbours() (out [26]neighbour) {
-	i := 0
-	for n := range int32(27) {
-		if to := (voxel{n%3 - 1, n/3%3 - 1, n/9 - 1}); to != (voxel{}) {
-			length := r3.Norm(to.place())
-			out[i] = neighbour{to, length, r3.Scale(1/(length*length), to.place())}
-			i++
-		}
-	}
-	return out
-}
-
-// cell returns the number of the cell at a place in cells, −1 for none.
-func (c *cells) cell(v voxel) int32 {
-	if v.x < 0 || v.y < 0 || v.z < 0 || v.x >= c.nx || v.y >= c.ny || v.z >= c.nz {
-		return -1
-	}
-	return c.number[(v.z*c.ny+v.y)*c.nx+v.x]
-}
-
-// way returns the cells from a start to the cell k.
-func (c *cells) way(before []int32, k int32) []int32 {
-	var out []int32
-	for ; k >= 0; k = before[k] {
-		out = append(out, k)
-	}
-	slices.Reverse(out)
-	return out
-}
-
-// queue is a heap of cells by their distance.
-type queue []waiting
-
-type waiting struct {
-	far  float64
-	cell int32
-}
-
-func (q *queue) push(far float64, cell int32) {
-	*q = append(*q, waiting{far, cell})
-	h := *q
-	for i := len(h) - 1; i > 0; {
-		up := (i - 1) / 2
-		if h[up].far <= h[i].far {
-			break
-		}
-		h[up], h[i] = h[i], h[up]
-		i = up
-	}
-}
-
-func (q *queue) pop() (far float64, cell int32) {
-	h := *q
-	first := h[0]
-	last := len(h) - 1
-	h[0] = h[last]
-	h = h[:last]
-	for i := 0; ; {
-		down := 2*i + 1
-		if down >= last {
-			break
-		}
-		if down+1 < last && h[down+1].far < h[down].far {
-			down++
-		}
-		if h[i].far <= h[down].far {
-			break
-		}
-		h[i], h[down] = h[down], h[i]
-		i = down
-	}
-	*q = h
-	return first.far, first.cell
-}
 
 // door is where a way enters or leaves a pocket.
 type door struct {
 	at    r3.Vec  // in space
 	cell  int32   // beside it, −1 where there is none
 	cells []int32 // beside the whole patch
-	far   []float64
+
+	far    []float64 // of each cell, how far it is from the patch
+	before []int32   // of each cell, the one before it on the best way from cell
 }
 
 // door returns the middle of a patch, or where that is no wide place of it the
@@ -237,8 +45,34 @@ func (c *cells) door(p *Patch) door {
 	}
 	slices.Sort(d.cells)
 	d.cells = slices.Compact(d.cells)
-	d.far, _ = c.reach(d.cells, false)
 	return d
+}
+
+// look finds how far the cells are from each door, and the best ways from the
+// first starts of them to the later ones.
+func (c *cells) look(doors []door, starts int) {
+	starts = min(starts, len(doors)-1)
+	share(starts+len(doors), c.workers, func(i, _ int) {
+		if i >= starts {
+			d := &doors[i-starts]
+			d.far = c.spread(d.cells)
+			return
+		}
+		d := &doors[i]
+		if goals := cellsOf(doors[i+1:]); d.cell >= 0 && len(goals) > 0 {
+			d.before = c.centred(d.cell, goals)
+		}
+	})
+}
+
+// cellsOf returns the cells beside doors, where they have one.
+func cellsOf(doors []door) (out []int32) {
+	for _, d := range doors {
+		if d.cell >= 0 {
+			out = append(out, d.cell)
+		}
+	}
+	return out
 }
 
 // Way is a way through a pocket, as far as voxels tell.
@@ -263,19 +97,14 @@ type Step struct {
 // where the air branches they part. Of the fronts of both doors the flatter one
 // counts, for a front that has come out of a narrow branch or round a bend
 // spreads; of two flat ones the smaller, for a front runs into the branches it
-// passes by. The doors are looked at by so many workers at once.
+// passes by. So many workers look at once.
 func (a *Air) Ways(p *Pocket, patches []int, starts, workers int) []Way {
-	c := a.newCells(p)
+	c := a.newCells(p, workers)
 	doors := make([]door, len(patches))
-	var group sync.WaitGroup
-	for w := range min(workers, len(doors)) {
-		group.Go(func() {
-			for n := w; n < len(doors); n += workers {
-				doors[n] = c.door(&p.Patches[patches[n]])
-			}
-		})
+	for n, k := range patches {
+		doors[n] = c.door(&p.Patches[k])
 	}
-	group.Wait()
+	c.look(doors, starts)
 	var out []Way
 	if len(doors) == 1 {
 		way, ok := c.gutter(p)
@@ -300,26 +129,25 @@ func (a *Air) Ways(p *Pocket, patches []int, starts, workers int) []Way {
 // steps where there is none.
 func (c *cells) between(from door, to []door) []Way {
 	out := make([]Way, len(to))
-	if from.cell < 0 || len(to) == 0 {
+	if from.cell < 0 {
 		return out
 	}
-	_, before := c.reach([]int32{from.cell}, true)
 	for i, d := range to {
 		if d.cell < 0 {
 			continue
 		}
-		way := c.way(before, d.cell)
+		way := c.way(from.before, d.cell)
 		out[i].Reach = c.clearance(way)
-		out[i].add(from.at, r3.Vec{})
-		for _, k := range way {
-			f, g := c.front(from.far, k), c.front(d.far, k)
+		out[i].Steps = make([]Step, len(way)+2)
+		share(len(way), c.workers, func(n, worker int) {
+			f, g := c.front(from.far, way[n], worker), c.front(d.far, way[n], worker)
 			g.run = r3.Scale(-1, g.run)
 			if g.better(f) {
 				f = g
 			}
-			out[i].add(f.middle, f.run)
-		}
-		out[i].add(d.at, r3.Vec{})
+			out[i].Steps[n+1] = Step{f.middle, f.run}
+		})
+		out[i].Steps[0].At, out[i].Steps[len(way)+1].At = from.at, d.at
 		out[i].complete()
 	}
 	return out
@@ -338,15 +166,14 @@ func (c *cells) deep(from door) (w Way, ok bool) {
 			deepest = int32(k)
 		}
 	}
-	_, before := c.reach([]int32{from.cell}, true)
-	way := c.way(before, deepest)
+	way := c.way(c.centred(from.cell, []int32{deepest}), deepest)
 	w.Reach = c.clearance(way)
 	w.add(from.at, r3.Vec{})
 	for n, k := range way {
 		if left := from.far[deepest] - from.far[k]; n > 1 && left*float64(c.size)*c.air.Pitch < w.Reach {
 			break
 		}
-		f := c.front(from.far, k)
+		f := c.front(from.far, k, 0)
 		w.add(f.middle, f.run)
 	}
 	w.complete()
@@ -395,35 +222,45 @@ func (f front) better(g front) bool {
 	return f.cells < g.cells
 }
 
-// front returns the front that cell k lies on, by the distances given.
-func (c *cells) front(far []float64, k int32) front {
+// watch is what a worker remembers of the fronts it has looked at.
+type watch struct {
+	seen   []int32 // the last front that each cell was found on
+	fronts int32   // how many there were
+	queue  []int32
+}
+
+// front returns the front that cell k lies on, by the distances given, seen by
+// one of the workers.
+func (c *cells) front(far []float64, k int32, worker int) front {
 	const thick = 0.75 // cells to either side
-	var middle, run r3.Vec
-	around := neighbours()
-	if len(c.seen) == 0 {
-		c.seen = make([]int32, len(c.at))
+	w := &c.watches[worker]
+	if len(w.seen) == 0 {
+		w.seen = make([]int32, len(c.at))
 	}
-	c.fronts++
-	c.seen[k] = c.fronts
-	queue := append(c.queue[:0], k)
+	w.fronts++
+	w.seen[k] = w.fronts
+	var middle, run r3.Vec
+	queue := append(w.queue[:0], k)
 	for i := 0; i < len(queue); i++ {
 		at := queue[i]
+		place, d := c.place[at], far[at]
 		middle = r3.Add(middle, c.at[at].place())
 		var own r3.Vec
-		for _, step := range around {
-			to := c.cell(c.at[at].plus(step.to))
+		for n := range c.around {
+			step := &c.around[n]
+			to := c.number[place+step.by]
 			if to < 0 || math.IsInf(far[to], 1) {
 				continue
 			}
-			own = r3.Add(own, r3.Scale(far[to]-far[at], step.slope))
-			if c.seen[to] != c.fronts && math.Abs(far[to]-far[k]) <= thick {
-				c.seen[to] = c.fronts
+			own = r3.Add(own, r3.Scale(far[to]-d, step.slope))
+			if w.seen[to] != w.fronts && math.Abs(far[to]-far[k]) <= thick {
+				w.seen[to] = w.fronts
 				queue = append(queue, to)
 			}
 		}
 		run = r3.Add(run, unit(own))
 	}
-	c.queue = queue
+	w.queue = queue
 	n := float64(len(queue))
 	return front{
 		middle: c.space(r3.Scale(1/n, middle)), run: unit(c.air.Frame.Turn(run)),
