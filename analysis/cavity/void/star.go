@@ -13,8 +13,9 @@ import (
 // arranged.
 //
 // What is open, folded or comes within a unit of something else is left to the
-// arrangement, which finds the same corners in the same order. stars keeps its
-// buffers.
+// arrangement, which finds the same corners in the same order. (But that where a
+// loop outside is as thin as a unit the arrangement may join its ends to the
+// wall, which puts a corner on a side.) stars keeps its buffers.
 type stars struct {
 	spots []spot
 	loops []span // closed, of spots that differ from their neighbours
@@ -90,18 +91,21 @@ func (s *stars) read(walls []Wall, at r2.Vec) bool {
 	return true
 }
 
-// seenAll reports whether the origin sees all of a loop, each corner at least a
-// unit further on than the one before, and returns twice the loop's area. A loop
-// that goes clockwise is turned round.
+// seenAll reports whether the origin sees all of a loop, each corner further on
+// round it than the one before, and returns twice the loop's area. A loop that
+// goes clockwise is turned round.
+//
+// A step of a unit or more keeps the corner clear of all sides but its own; one
+// that is shorter may stand alone where that was seen to be so.
 func seenAll(loop []spot) (area int64, ok bool) {
 	if cross(spot{}, loop[0], loop[1]) < 0 {
 		slices.Reverse(loop)
 	}
 	winding := 0
 	a := loop[len(loop)-1]
-	for _, b := range loop {
+	for i, b := range loop {
 		step := cross(spot{}, a, b)
-		if step < max(span1(spot{}, a), span1(spot{}, b)) {
+		if step <= 0 || step < max(far(spot{}, a), far(spot{}, b)) && !shortStep(loop, i) {
 			return 0, false
 		}
 		area += step
@@ -111,37 +115,56 @@ func seenAll(loop []spot) (area int64, ok bool) {
 	return area, winding == 1
 }
 
-// span1 returns how far b is from a along both axes in all: no less than their
-// distance. A cross product of b − a no smaller than that belongs to a point at
-// least a unit off their line.
-func span1(a, b spot) int64 {
+// shortStep reports whether the step to corner i, shorter than a unit, leaves
+// the corners round it clear of each other's sides.
+func shortStep(loop []spot, i int) bool {
+	n := len(loop)
+	if n < 5 { // the corners are no five then
+		return false
+	}
+	w, a, b, c := loop[(i+n-2)%n], loop[(i+n-1)%n], loop[i], loop[(i+1)%n]
+	further := func(p, q spot) bool { return cross(spot{}, p, q) >= max(far(spot{}, p), far(spot{}, q)) }
+	return further(w, a) && further(w, b) && further(a, c) && further(b, c) &&
+		!touches(b, c, a) && !touches(w, a, b)
+}
+
+// far returns how far b is from a along both axes in all, in units: no less than
+// their distance. So a cross product with b − a that is no smaller belongs to a
+// point at least a unit off their line.
+func far(a, b spot) int64 {
 	x, y := int64(b.x-a.x), int64(b.y-a.y)
 	return max(x, -x) + max(y, -y)
 }
 
-// off reports whether c lies at least a unit off the line through a and b.
-func off(a, b, c spot) bool {
-	d := cross(a, b, c)
-	return max(d, -d) >= span1(a, b)
+// touches reports whether the side from a to b touches the unit square of c: in
+// an arrangement it would be bent through c.
+func touches(a, b, c spot) bool {
+	if c.x < min(a.x, b.x) || c.x > max(a.x, b.x) || c.y < min(a.y, b.y) || c.y > max(a.y, b.y) {
+		return false
+	}
+	d := 2 * cross(a, b, c)
+	return max(d, -d) <= far(a, b)
 }
 
-// outside reports whether a loop stays at least a unit outside one that is all
-// seen from the origin. It goes along the loop and keeps abreast of it: of the
-// side of own in whose angle it is.
+// wide is how many units another loop stays off the sides of one: where it
+// crosses itself the rounded place may lie nearly a unit off, and what lies nearly
+// a unit off a side may touch it.
+const wide = 2
+
+// outside reports whether a loop stays outside one that is all seen from the
+// origin and far enough off its sides. It goes along the loop and keeps abreast of
+// it: of the side of own in whose angle it is.
 func outside(own, loop []spot) bool {
 	n := len(own)
-	corner := func(k int) spot {
-		switch {
-		case k < 0:
-			k += n
-		case k >= n:
-			k -= n
+	end := func(side int) spot {
+		if side++; side < n {
+			return own[side]
 		}
-		return own[k]
+		return own[0]
 	}
-	// in reports whether p lies in the angle of the side from corner k on.
-	in := func(k int, p spot) bool {
-		return cross(spot{}, corner(k), p) >= 0 && cross(spot{}, p, corner(k+1)) > 0
+	// in reports whether p lies in the angle of a side.
+	in := func(side int, p spot) bool {
+		return cross(spot{}, own[side], p) >= 0 && cross(spot{}, p, end(side)) > 0
 	}
 	last := loop[len(loop)-1]
 	side := 0
@@ -151,20 +174,20 @@ func outside(own, loop []spot) bool {
 		}
 	}
 	for i, p := range loop {
-		length := span1(last, p)
+		length := far(last, p)
 		switch way := cross(spot{}, last, p); {
 		case way > 0:
 			for !in(side, p) {
 				if side++; side == n {
 					side = 0
 				}
-				if cross(last, p, own[side]) < length {
+				if cross(last, p, own[side]) < wide*length {
 					return false
 				}
 			}
 		case way < 0:
 			for !in(side, p) {
-				if cross(p, last, own[side]) < length {
+				if cross(p, last, own[side]) < wide*length {
 					return false
 				}
 				if side--; side < 0 {
@@ -174,21 +197,45 @@ func outside(own, loop []spot) bool {
 		case !in(side, p):
 			return false
 		}
-		a, b := own[side], corner(side+1)
-		if cross(b, a, p) < span1(a, b) {
+		if a, b := own[side], end(side); cross(b, a, p) < wide*far(a, b) {
 			return false
 		}
-		// Beside a corner the sides beyond it may be as near, and the corner to
-		// the loop.
-		next := loop[(i+1)%len(loop)]
-		clear := func(c spot) bool { return off(last, p, c) && off(p, next, c) }
-		if !off(spot{}, a, p) && !(off(corner(side-1), a, p) && clear(a)) ||
-			!off(spot{}, b, p) && !(off(b, corner(side+2), p) && clear(b)) {
+		if !besides(own, side, last, p, loop[(i+1)%len(loop)]) {
 			return false
 		}
 		last = p
 	}
 	return true
+}
+
+// besides reports whether a corner p of a loop, in the angle of a side of own, is
+// far enough off the sides before and behind that, and their corners off the sides
+// of the loop: close beside the ray of a corner they may be close as well.
+func besides(own []spot, side int, last, p, next spot) bool {
+	n := len(own)
+	for way, first := range [2]int{1: side + 1, 0: side} {
+		step := 2*way - 1 // back, then on
+		for k := first; ; k += step {
+			at := own[(k+n)%n]
+			if d := cross(spot{}, at, p); max(d, -d) >= wide*far(spot{}, at) {
+				break
+			}
+			if k == first+3*step || // the steps of own add up to more, short ones standing alone
+				beside(at, own[(k+step+n)%n], p) || beside(last, p, at) || beside(p, next, at) {
+				return false
+			}
+		}
+	}
+	return true
+}
+
+// beside reports whether c may be less than wide off the side from a to b.
+func beside(a, b, c spot) bool {
+	if c.x <= min(a.x, b.x)-wide || c.x >= max(a.x, b.x)+wide || c.y <= min(a.y, b.y)-wide || c.y >= max(a.y, b.y)+wide {
+		return false
+	}
+	d := cross(a, b, c)
+	return max(d, -d) < wide*far(a, b)
 }
 
 // faceOf returns the face within a loop, from the corner on with which the walk
