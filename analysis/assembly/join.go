@@ -60,7 +60,7 @@ func newJoint(pieces []*mesh.Mesh) *joint {
 	j := &joint{pieces: pieces}
 	var count uint32
 	for _, m := range pieces {
-		s := newSurface(m)
+		s := newSurface(m, 1)
 		r, from := s.rims()
 		j.surfaces, j.rims, j.from = append(j.surfaces, s), append(j.rims, r), append(j.from, from)
 		j.first = append(j.first, count)

@@ -35,7 +35,7 @@ func TestCutPiecesAreWelded(t *testing.T) {
 		case !ok:
 			t.Errorf("%s was not welded: %+v", name, joined.Condition())
 		case strings.HasPrefix(name, "sheet"):
-			if got := len(newSurface(joined).open); got != 128 {
+			if got := len(newSurface(joined, 1).open); got != 128 {
 				t.Errorf("%s: %d open edges, want the two rims' 128", name, got)
 			}
 			continue
@@ -91,7 +91,7 @@ func TestOddMeshes(t *testing.T) {
 	all := []*mesh.Mesh{{}, one, back, line, soup, soup.Scaled(-1), shape.Bar{X: 10, Y: 10, Z: 10}.Mesh(), shape.Offset(shape.Bar{X: 10, Y: 10, Z: 10}.Mesh(), r3.Vec{X: 10})}
 	for i, a := range all {
 		for j, b := range all {
-			Touch(RimsOf(a), RimsOf(b))
+			Touch(rimsOf(a), rimsOf(b))
 			if joined := Join(a, b); !joined.Mesh.Finite() || len(joined.Alone) != 2 {
 				t.Errorf("%d and %d: not sound", i, j)
 			}

@@ -63,9 +63,9 @@ type Border struct {
 	Out  []r3.Vec // of each side: the unit vector in the surface, away from it
 }
 
-// RimsOf returns the rims of m.
-func RimsOf(m *mesh.Mesh) *Rims {
-	r, _ := newSurface(m).rims()
+// RimsOf returns the rims of m, found by so many workers: the same by any number.
+func RimsOf(m *mesh.Mesh, workers int) *Rims {
+	r, _ := newSurface(m, workers).rims()
 	return r
 }
 

@@ -7,6 +7,7 @@ import (
 	"gambeson/analysis/mesh"
 	"gambeson/analysis/shape"
 
+	"github.com/stretchr/testify/require"
 	"gonum.org/v1/gonum/spatial/r3"
 )
 
@@ -29,7 +30,7 @@ func TestSidesMissNoPieces(t *testing.T) {
 		for _, m := range all {
 			m = shape.Turn(m, shape.Rotation(11))
 			m = shape.Offset(m, r3.Vec{X: 0.05 * rng.Float64()})
-			r := RimsOf(m)
+			r := rimsOf(m)
 			sides = append(sides, r.Sides(scale))
 			rims = append(rims, r.Scaled(scale))
 		}
@@ -56,8 +57,26 @@ func TestSidesMissNoPieces(t *testing.T) {
 }
 
 func BenchmarkMayMeet(b *testing.B) {
-	one, other := RimsOf(shape.Bar{X: 60, Y: 20, Z: 10}.Mesh()).Sides(1), RimsOf(shape.Bar{X: 80, Y: 30, Z: 9}.Mesh()).Sides(1)
+	one, other := rimsOf(shape.Bar{X: 60, Y: 20, Z: 10}.Mesh()).Sides(1), rimsOf(shape.Bar{X: 80, Y: 30, Z: 9}.Mesh()).Sides(1)
 	for b.Loop() {
 		MayMeet(&one, &other)
+	}
+}
+
+// Any number of workers finds the same faces, open edges and odd ones.
+func TestSurfaceByAnyWorkers(t *testing.T) {
+	m := shape.Shuffle(shape.Relief{Triangles: 4000}.Mesh(), 3)
+	m.T = append(m.T[300:], m.T[600], m.T[601], m.T[600]) // holes, and a facet with a corner twice
+	want := newSurface(m, 1)
+	require.NotEmpty(t, want.open)
+	require.NotZero(t, want.odd)
+	for _, workers := range []int{0, 2, 3, 7} {
+		got := newSurface(m, workers)
+		require.Equal(t, want.open, got.open)
+		require.Equal(t, want.odd, got.odd)
+		require.Equal(t, want.normals, got.normals)
+		for f := range want.root {
+			require.Equal(t, want.find(uint32(f)), got.find(uint32(f)))
+		}
 	}
 }

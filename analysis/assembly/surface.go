@@ -1,9 +1,9 @@
 package assembly
 
 import (
-	"cmp"
 	"math"
 	"slices"
+	"sync"
 
 	"gambeson/analysis/mesh"
 
@@ -34,24 +34,37 @@ type face struct {
 // round a crease.
 const thinnest = 0x1p-19
 
-func newSurface(m *mesh.Mesh) *surface {
+func newSurface(m *mesh.Mesh, workers int) *surface {
 	n := m.Triangles()
 	s := &surface{m: m, normals: make([][3]float32, n), root: make([]uint32, n)}
 	box := m.Bounds()
 	thin := thinnest * (r3.Norm(box.Min) + r3.Norm(box.Max))
-	for t := range n {
-		a, b, c := m.Corners(t)
-		ab, ac := r3.Sub(b, a), r3.Sub(c, a)
-		cross := r3.Cross(ab, ac)
-		s.root[t] = uint32(t)
-		longest := math.Sqrt(max(r3.Norm2(ab), r3.Norm2(ac), r3.Norm2(r3.Sub(c, b))))
-		if twice := length(cross); twice > thin*longest {
-			cross = r3.Scale(1/twice, cross)
-			s.normals[t] = [3]float32{float32(cross.X), float32(cross.Y), float32(cross.Z)}
+	inParts(n, workers, func(_, from, to int) {
+		for t := from; t < to; t++ {
+			a, b, c := m.Corners(t)
+			ab, ac := r3.Sub(b, a), r3.Sub(c, a)
+			cross := r3.Cross(ab, ac)
+			s.root[t] = uint32(t)
+			longest := math.Sqrt(max(r3.Norm2(ab), r3.Norm2(ac), r3.Norm2(r3.Sub(c, b))))
+			if twice := length(cross); twice > thin*longest {
+				cross = r3.Scale(1/twice, cross)
+				s.normals[t] = [3]float32{float32(cross.X), float32(cross.Y), float32(cross.Z)}
+			}
 		}
-	}
-	s.meet()
+	})
+	s.meet(workers)
 	return s
+}
+
+// inParts calls work for as many parts of the numbers below n as there are
+// workers, each on its own, and waits for them.
+func inParts(n, workers int, work func(part, from, to int)) {
+	workers = max(workers, 1)
+	var group sync.WaitGroup
+	for part := range workers {
+		group.Go(func() { work(part, n*part/workers, n*(part+1)/workers) })
+	}
+	group.Wait()
 }
 
 // area returns the area of a facet in mm².
@@ -82,38 +95,77 @@ func (s *surface) side(i uint32) side {
 	return side{s.m.T[i], s.m.T[next], t}
 }
 
+// meetings is what is found at the edges of some lower corners.
+type meetings struct {
+	pairs [][2]uint32 // facets of one face
+	open  []side
+	odd   int
+}
+
 // meet puts the facets at every edge with two of them into one face unless
 // there is a crease, and notes the edges with one.
-func (s *surface) meet() {
-	starts, sides := s.sidesByLow()
-	var at []side
-	for low := range s.m.Vertices() {
+func (s *surface) meet(workers int) {
+	found := make([]meetings, max(workers, 1))
+	inParts(s.m.Vertices(), workers, func(part, from, to int) { found[part] = s.meetings(uint32(from), uint32(to)) })
+	for _, f := range found {
+		for _, pair := range f.pairs {
+			s.join(pair[0], pair[1])
+		}
+		s.open = append(s.open, f.open...)
+		s.odd += f.odd
+	}
+}
+
+// meetings looks at the edges whose lower corner is from one on, up to another.
+func (s *surface) meetings(from, to uint32) (found meetings) {
+	starts, sides := s.sidesByLow(from, to)
+	found.pairs = make([][2]uint32, 0, len(sides)/2)
+	var at []uint64 // higher corner << 32 | side
+	for low := range to - from {
 		at = at[:0]
 		for _, i := range sides[starts[low]:starts[low+1]] {
-			at = append(at, s.side(i))
+			d := s.side(i)
+			at = append(at, uint64(max(d.from, d.to))<<32|uint64(i))
 		}
-		slices.SortFunc(at, func(a, b side) int { return cmp.Compare(max(a.from, a.to), max(b.from, b.to)) })
+		sortFew(at)
 		for i := 0; i < len(at); {
 			j := i + 1
-			for j < len(at) && max(at[j].from, at[j].to) == max(at[i].from, at[i].to) {
+			for j < len(at) && at[j]>>32 == at[i]>>32 {
 				j++
 			}
-			s.odd += (j - i) % 2
-			switch {
-			case j-i == 1:
-				s.open = append(s.open, at[i])
-			case j-i == 2 && at[i].from != at[i+1].from:
-				s.join(at[i].facet, at[i+1].facet)
+			found.odd += (j - i) % 2
+			switch first := s.side(uint32(at[i])); j - i {
+			case 1:
+				found.open = append(found.open, first)
+			case 2:
+				second := s.side(uint32(at[i+1]))
+				if first.from != second.from && r3.Dot(s.normal(first.facet), s.normal(second.facet)) >= crease {
+					found.pairs = append(found.pairs, [2]uint32{first.facet, second.facet})
+				}
 			}
 			i = j
 		}
 	}
+	return found
 }
 
-func (s *surface) join(a, b uint32) {
-	if r3.Dot(s.normal(a), s.normal(b)) < crease {
+// sortFew sorts numbers of which there are most often three.
+func sortFew(numbers []uint64) {
+	if len(numbers) > 16 {
+		slices.Sort(numbers)
 		return
 	}
+	for i := 1; i < len(numbers); i++ {
+		n, j := numbers[i], i
+		for ; j > 0 && numbers[j-1] > n; j-- {
+			numbers[j] = numbers[j-1]
+		}
+		numbers[j] = n
+	}
+}
+
+// join makes two facets of one face.
+func (s *surface) join(a, b uint32) {
 	a, b = s.find(a), s.find(b)
 	s.root[max(a, b)] = min(a, b)
 }
@@ -126,14 +178,22 @@ func (s *surface) find(t uint32) uint32 {
 	return t
 }
 
-// sidesByLow sorts the numbers of all sides by their lower corner: those at
-// corner v are sides[starts[v]:starts[v+1]].
-func (s *surface) sidesByLow() (starts, sides []uint32) {
-	starts = make([]uint32, s.m.Vertices()+1)
+// sidesByLow sorts the numbers of the sides whose lower corner is from one on, up
+// to another, by that corner: those at corner v are
+// sides[starts[v-from]:starts[v-from+1]].
+func (s *surface) sidesByLow(from, to uint32) (starts, sides []uint32) {
+	starts = make([]uint32, to-from+1)
 	each := func(f func(low, i uint32)) {
-		for i := range uint32(len(s.m.T)) {
-			if d := s.side(i); d.from != d.to {
-				f(min(d.from, d.to), i)
+		for i := 0; i+2 < len(s.m.T); i += 3 {
+			a, b, c := s.m.T[i], s.m.T[i+1], s.m.T[i+2]
+			if low := min(a, b) - from; low < to-from && a != b {
+				f(low, uint32(i))
+			}
+			if low := min(b, c) - from; low < to-from && b != c {
+				f(low, uint32(i+1))
+			}
+			if low := min(c, a) - from; low < to-from && c != a {
+				f(low, uint32(i+2))
 			}
 		}
 	}

@@ -138,7 +138,7 @@ func cutSheet(nx, ny, nz float64) []*mesh.Mesh {
 func pieces(t testing.TB, all []*mesh.Mesh, move func(r3.Vec) r3.Vec) []Piece {
 	var out []Piece
 	for i, m := range all {
-		out = append(out, Piece{fmt.Sprint(i), RimsOf(reread(t, m.Map(move)))})
+		out = append(out, Piece{fmt.Sprint(i), rimsOf(reread(t, m.Map(move)))})
 	}
 	return out
 }
@@ -232,7 +232,7 @@ func TestUnrelatedPartsDoNotTouch(t *testing.T) {
 	} {
 		var all []Piece
 		for i, m := range drawn {
-			all = append(all, Piece{fmt.Sprint(i), RimsOf(put(m))})
+			all = append(all, Piece{fmt.Sprint(i), rimsOf(put(m))})
 		}
 		for _, c := range Touching(all) {
 			if !c.Rivals {
@@ -246,7 +246,7 @@ func TestUnrelatedPartsDoNotTouch(t *testing.T) {
 func TestChancePlacementsDoNotTouch(t *testing.T) {
 	rng := rand.New(rand.NewPCG(7, 1))
 	a, b := parted(plane(0, 0, 140, 0, 0, 1), boot()), parted(plane(0, 0, 0, 0, 1, 0), taper())
-	other := []*Rims{RimsOf(b[0]), RimsOf(b[1])}
+	other := []*Rims{rimsOf(b[0]), rimsOf(b[1])}
 	for i := range 100 {
 		by := shape.Rotation(uint64(i))
 		shift := r3.Vec{X: rng.NormFloat64() * 20, Y: rng.NormFloat64() * 20, Z: rng.NormFloat64() * 20}
@@ -254,7 +254,7 @@ func TestChancePlacementsDoNotTouch(t *testing.T) {
 			by = r3.NewRotation(0, r3.Vec{Z: 1})
 			shift.Z = math.Round(shift.Z)
 		}
-		moved := RimsOf(a[i%len(a)].Map(func(p r3.Vec) r3.Vec { return r3.Add(by.Rotate(p), shift) }))
+		moved := rimsOf(a[i%len(a)].Map(func(p r3.Vec) r3.Vec { return r3.Add(by.Rotate(p), shift) }))
 		for _, o := range other {
 			if c, ok := Touch(moved, o); ok && !c.Rivals {
 				t.Errorf("placement %d: %+v", i, c)
@@ -281,13 +281,13 @@ func TestRoughPiecesTouch(t *testing.T) {
 		return r3.Add(p, r3.Vec{X: rng.NormFloat64(), Y: rng.NormFloat64(), Z: rng.NormFloat64()})
 	})
 	halves := parted(plane(0, 0, 140, 0, 0, 1), rough)
-	if c, ok := Touch(RimsOf(halves[0]), RimsOf(halves[1])); !ok || c.Rivals {
+	if c, ok := Touch(rimsOf(halves[0]), rimsOf(halves[1])); !ok || c.Rivals {
 		t.Errorf("halves: %v, %+v", ok, c)
 	}
-	if c, ok := Touch(RimsOf(halves[0]), RimsOf(rough)); !ok || !c.Rivals {
+	if c, ok := Touch(rimsOf(halves[0]), rimsOf(rough)); !ok || !c.Rivals {
 		t.Errorf("a half and the whole: %v, %+v", ok, c)
 	}
-	if c, ok := Touch(RimsOf(rough), RimsOf(rough.Map(r3.NewRotation(math.Pi/3, r3.Vec{Z: 1}).Rotate))); ok && !c.Rivals {
+	if c, ok := Touch(rimsOf(rough), rimsOf(rough.Map(r3.NewRotation(math.Pi/3, r3.Vec{Z: 1}).Rotate))); ok && !c.Rivals {
 		t.Errorf("turned against itself: %+v", c)
 	}
 }
@@ -319,7 +319,7 @@ func TestPinsAndHoles(t *testing.T) {
 	if holes.Triangles() == low.Triangles() {
 		t.Fatal("no hole was made")
 	}
-	if c, ok := Touch(RimsOf(shape.Join(pins...)), RimsOf(reread(t, holes))); !ok || c.Rivals {
+	if c, ok := Touch(rimsOf(shape.Join(pins...)), rimsOf(reread(t, holes))); !ok || c.Rivals {
 		t.Errorf("%v, %+v", ok, c)
 	}
 }
@@ -330,13 +330,13 @@ func TestOwnPiecesAndThePart(t *testing.T) {
 	part := taper()
 	band, _ := section.Slab(part, r3.Vec{Z: 1}, 100, 112)
 	panel, rest, _ := section.Carve(part, []section.Plane{plane(0, 40, 0, 0, 1, 0), plane(0, 0, 180, 0, 0, 1)})
-	whole := RimsOf(part)
+	whole := rimsOf(part)
 	for name, m := range map[string]*mesh.Mesh{"band": band, "panel": panel, "rest": rest} {
-		if c, ok := Touch(whole, RimsOf(m)); ok && !c.Rivals {
+		if c, ok := Touch(whole, rimsOf(m)); ok && !c.Rivals {
 			t.Errorf("the part and its %s: %+v", name, c)
 		}
 	}
-	if c, ok := Touch(RimsOf(panel), RimsOf(rest)); !ok || c.Rivals {
+	if c, ok := Touch(rimsOf(panel), rimsOf(rest)); !ok || c.Rivals {
 		t.Errorf("panel and rest: %v, %+v", ok, c)
 	}
 }
@@ -390,8 +390,11 @@ func TestBrokenEdges(t *testing.T) {
 		down.Flip()
 		// The flat of the rim, and of its edges what lies no deeper than a gap.
 		flat := math.Pi * (53*53 - 51*51)
-		if c, ok := Touch(RimsOf(up), RimsOf(down)); !ok || c.Rivals || c.Area < 0.98*flat || c.Area > 1.7*flat {
+		if c, ok := Touch(rimsOf(up), rimsOf(down)); !ok || c.Rivals || c.Area < 0.98*flat || c.Area > 1.7*flat {
 			t.Errorf("edges of %d facets: %v %+v", steps, ok, c)
 		}
 	}
 }
+
+// rimsOf is RimsOf by two workers.
+func rimsOf(m *mesh.Mesh) *Rims { return RimsOf(m, 2) }

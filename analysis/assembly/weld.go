@@ -22,7 +22,7 @@ func (j *joint) weld() (m *mesh.Mesh, ok bool) {
 	for _, p := range j.surfaces {
 		open += p.odd
 	}
-	return out, newSurface(out).odd <= open
+	return out, newSurface(out, 1).odd <= open
 }
 
 // seam is the pieces of a joint on the way to being welded.

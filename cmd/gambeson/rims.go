@@ -178,7 +178,7 @@ func (f *folder) loadRims(ctx context.Context, file *mesh.File, member string) (
 		if err != nil {
 			return both{}, err
 		}
-		return both{l, assembly.RimsOf(l.Mesh)}, nil
+		return both{l, assembly.RimsOf(l.Mesh, f.workers)}, nil
 	})
 	return b.l, b.rims, err
 }
