@@ -94,14 +94,26 @@ func (t *Testing) ChanceAt(percent float64) float64 {
 
 // Span is the stretch of scales round Print at which the part is likelier to fit than
 // not; Print alone where it is not likely there either.
-func (t *Testing) Span() (least, most float64) {
+func (t *Testing) Span() (least, most float64) { return t.above(0.5) }
+
+// Shown is the stretch of scales round Print that try-ons show to be nearly as good
+// as that.
+func (t *Testing) Shown() (least, most float64) { return t.above(t.Chance - asGood) }
+
+// asGood is how much less likely to fit a scale may be to be called nearly as good as
+// another: one part in fifty (a guess).
+const asGood = 0.02
+
+// above is the stretch of scales round Print at which the part fits with at least a
+// chance; Print alone where it does not even there.
+func (t *Testing) above(chance float64) (least, most float64) {
 	least, most = t.Print, t.Print
-	if t.Chance < 0.5 {
+	if t.Chance < chance {
 		return least, most
 	}
 	for i := len(t.Odds) - 1; i >= 0; i-- {
 		if o := t.Odds[i]; o[0] < least {
-			if o[1] < 0.5 {
+			if o[1] < chance {
 				break
 			}
 			least = o[0]
@@ -109,11 +121,18 @@ func (t *Testing) Span() (least, most float64) {
 	}
 	for _, o := range t.Odds {
 		if o[0] > most {
-			if o[1] < 0.5 {
+			if o[1] < chance {
 				break
 			}
 			most = o[0]
 		}
 	}
 	return least, most
+}
+
+// SettledByTrying reports whether a try-on has shown a scale at which the part fits
+// for sure: nothing is left to be measured or tried for it.
+func (f *Findings) SettledByTrying() bool {
+	_, tried := f.TriedScale()
+	return tried && f.Testing.Settled
 }

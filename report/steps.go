@@ -113,10 +113,11 @@ func addTo(part string, keys ...string) string {
 const stepIndent = "   "
 
 // tellsMuch reports whether measuring something is worth a step of its own: where
-// it narrows what fits, and what is recommended might not fit without.
+// it narrows what fits, what is recommended might not fit without, and no try-on has
+// settled it.
 func (d Document) tellsMuch() bool {
 	fit := d.Findings.Fit
-	if fit == nil || len(fit.Helps) == 0 || fit.Helps[0].Cut < tellsMuch {
+	if fit == nil || len(fit.Helps) == 0 || fit.Helps[0].Cut < tellsMuch || d.Findings.SettledByTrying() {
 		return false
 	}
 	sure := fit.SmallestInterval != nil && !opened(&d.Findings) && fit.Recommended >= fit.SmallestInterval[1] &&

@@ -69,11 +69,15 @@ func (j *judge) first() {
 }
 
 // needsNoTest says that a part's own advice is to print it untested, and at the
-// scale that the suit has for it.
+// scale that the suit has for it, or at one that try-ons show to be as good.
 func (j *judge) needsNoTest(i int) bool {
 	const alike = 0.25 // percent: half of the step in which scales are set
-	t := j.findings[i].Testing
-	return t != nil && t.Next == nil && math.Abs(t.Print-j.Parts[i].Scale) <= alike
+	t, p := j.findings[i].Testing, j.Parts[i]
+	if t == nil || t.Next != nil {
+		return false
+	}
+	shown := p.Range != nil && p.Scale >= p.Range.Shown[0] && p.Scale <= p.Range.Shown[1]
+	return shown || math.Abs(t.Print-p.Scale) <= alike
 }
 
 // expected is what a wrong print of a part is expected to cost.

@@ -46,7 +46,7 @@ func (j *judge) measure() {
 		cuts := map[string]float64{}
 		for _, i := range u.parts {
 			fit := j.findings[i].Fit
-			if fit == nil {
+			if fit == nil || j.findings[i].SettledByTrying() {
 				continue
 			}
 			for _, h := range fit.Helps {

@@ -203,6 +203,8 @@ func (r Risk) chance(p Part, f *analysis.Findings) (misfit float64, known bool) 
 		return 1, true
 	case r.NoWay:
 		return 0, true
+	case p.Range != nil && p.Range.Shown != [2]float64{}:
+		return 1 - f.Testing.ChanceAt(r.At), true
 	case fit != nil && (fit.Chance > 0 || fit.SmallestInterval != nil) && math.Abs(r.At-p.Wanted) < sameScale:
 		return 1 - fit.Chance, true
 	case p.Range != nil:

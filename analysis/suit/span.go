@@ -21,6 +21,9 @@ type Range struct {
 	// Point: no scale is both wide enough and not too loose; the smallest one
 	// stands for the range.
 	Point bool
+	// Shown are the scales of it, from the one to the other, that try-ons show to be
+	// nearly as good as the best; zero where nothing was tried.
+	Shown [2]float64
 }
 
 // Doubt is how far the range may be off, 9 in 10, 0 where not known.
@@ -78,6 +81,10 @@ func (r *Range) tried(scale float64, t *analysis.Testing, others float64) {
 		r.Loosest = max(most, r.Smallest)
 	}
 	r.Recommended, r.SD = scale, t.SD
+	r.Shown[0], r.Shown[1] = t.Shown()
+	for i, x := range r.Shown {
+		r.Shown[i] = r.span().clamp(x)
+	}
 }
 
 // suitLengths cuts the range to the scales at which the part is also long
@@ -160,9 +167,16 @@ const (
 )
 
 // likely returns the scales of the range at which the part is likely enough to
-// fit: all of them where the range is known without doubt, or is a point.
+// fit: all of them where the range is known without doubt, or is a point. Where
+// something was tried on they are those that it has shown: whoever printed a band
+// wants the part as it was.
 func (r *Range) likely() span {
 	s := r.span()
+	if r.Shown != ([2]float64{}) {
+		s.lo, s.hi = r.Shown[0], r.Shown[1]
+		s.want = s.clamp(s.want)
+		return s
+	}
 	if r.SD <= 0 || r.Point {
 		return s
 	}

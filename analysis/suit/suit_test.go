@@ -14,6 +14,7 @@ import (
 	"gambeson/analysis/mesh"
 	"gambeson/analysis/shape"
 
+	"github.com/stretchr/testify/require"
 	"gonum.org/v1/gonum/spatial/r3"
 )
 
@@ -312,10 +313,10 @@ func TestRanges(t *testing.T) {
 		f    *analysis.Findings
 		want *Range
 	}{
-		{"tried on", tried(part("a", "foot", "", 98, 106), false, true), &Range{Smallest: 108, Loosest: 112, Recommended: 110, SD: 2}},
-		{"tried on, and nothing is too loose", tried(entry(98, 98, 0), false, true), &Range{Smallest: 108, Recommended: 110, SD: 2}},
-		{"tried on, but the heel asks for more", tried(entry(111, 98, 120), false, true), &Range{Smallest: 111, Loosest: 112, Recommended: 111, SD: 2}},
-		{"tried on what passes, but the calf asks for more", tried(entry(111, 109, 120), true, true), &Range{Smallest: 109, Loosest: 112, Recommended: 110, SD: 2}},
+		{"tried on", tried(part("a", "foot", "", 98, 106), false, true), &Range{Smallest: 108, Loosest: 112, Recommended: 110, SD: 2, Shown: [2]float64{110, 110}}},
+		{"tried on, and nothing is too loose", tried(entry(98, 98, 0), false, true), &Range{Smallest: 108, Recommended: 110, SD: 2, Shown: [2]float64{110, 110}}},
+		{"tried on, but the heel asks for more", tried(entry(111, 98, 120), false, true), &Range{Smallest: 111, Loosest: 112, Recommended: 111, SD: 2, Shown: [2]float64{111, 111}}},
+		{"tried on what passes, but the calf asks for more", tried(entry(111, 109, 120), true, true), &Range{Smallest: 109, Loosest: 112, Recommended: 110, SD: 2, Shown: [2]float64{110, 110}}},
 		{"tried on in vain", tried(part("a", "foot", "", 98, 106), false, false), &Range{Smallest: 98, Loosest: 106, Recommended: 102}},
 		{"plain", part("a", "foot", "", 98, 106), &Range{Smallest: 98, Loosest: 106, Recommended: 102}},
 		{"nothing", part("a", "foot", "", 0, 0), nil},
@@ -549,4 +550,42 @@ func TestRiskNamesTheEstimatesThatDecide(t *testing.T) {
 	if got, want := judged(f).Parts[0].Risk.Estimated, []string{"weight"}; !slices.Equal(got, want) {
 		t.Errorf("got %v, want %v", got, want)
 	}
+}
+
+// What was tried on keeps to what that has shown, though a lower scale would serve
+// more parts better, and nothing more is asked about it.
+func TestTriedPartsKeepTheirScale(t *testing.T) {
+	thigh := doubtful(part("thigh", "thigh", "", 98, 108), 4)
+	thigh.Fit.Helps = []analysis.Help{{Measure: "thigh_girth", Cut: 0.8, SD: 1}}
+	thigh.Bands = []analysis.Band{{Station: 100, Height: 12, Hours: 1, File: "100"}}
+	arm := func(name string) *analysis.Findings { return doubtful(part(name, "upper_arm", "", 95, 105), 2) }
+	parts := []*analysis.Findings{thigh, arm("arm"), arm("other")}
+	asked := func(s Suit) (asked []string) {
+		for _, m := range s.Measures {
+			asked = append(asked, m.Name)
+		}
+		return asked
+	}
+
+	before := judged(parts...)
+	require.Equal(t, "101: thigh arm other", scalesOf(before.Scales))
+	require.Equal(t, []string{"thigh_girth"}, asked(before))
+	require.Len(t, before.First, 1)
+
+	thigh.Testing = &analysis.Testing{
+		Print: 104, Chance: 0.97, SD: 1.5, Settled: true, Tried: []analysis.Tried{{Counts: true}},
+		Odds: [][2]float64{{98, 0.1}, {101, 0.8}, {102, 0.93}, {103, 0.96}, {104, 0.97}, {105, 0.955}, {106, 0.8}, {110, 0.01}},
+	}
+	after := judged(parts...)
+	require.Equal(t, "103: thigh arm other", scalesOf(after.Scales))
+	require.Equal(t, [2]float64{103, 105}, after.Parts[0].Range.Shown)
+	require.InDelta(t, 0.04, after.Parts[0].Risk.Misfit, 1e-9)
+	require.Empty(t, after.First)
+	require.Empty(t, asked(after))
+
+	// Where the others cannot follow, it has a scale of its own.
+	for _, p := range parts[1:] {
+		p.Fit.Loosest, p.Fit.Recommended, p.Fit.Interval = 102, 98, &[2]float64{97, 99}
+	}
+	require.Equal(t, "98: arm other; 104: thigh", scalesOf(judged(parts...).Scales))
 }
