@@ -18,6 +18,9 @@ type decision struct {
 	losses  [][]float64 // by act, then state; hours, not below 0
 	again   [][]float64 // parallel to losses: the chance that it was in vain; nil where that is not asked
 	longest int         // most tests one after another
+	// asks reports whether a test may still be made in a state of mind; nil where
+	// every one may.
+	asks func(k *knot, test int) bool
 
 	knots map[string]*knot
 	least []float64 // loss of the best act, by state
@@ -117,7 +120,8 @@ func (d *decision) left(k *knot) []int {
 		return nil
 	}
 	for t := range d.probes {
-		if !slices.ContainsFunc(k.seen, func(m mark) bool { return int(m.probe) == t }) {
+		seen := slices.ContainsFunc(k.seen, func(m mark) bool { return int(m.probe) == t })
+		if !seen && (d.asks == nil || d.asks(k, t)) {
 			out = append(out, t)
 		}
 	}

@@ -160,8 +160,9 @@ const (
 	// Hours that a plan must save for a person to print a band, dress, undress and
 	// write down the answer (a guess).
 	worthTrouble = 0.25
-	// A recommended scale stays as long as no other is likelier to fit by more than
-	// this: two numbers for one thing help nobody.
+	// A scale at which a band fits, or else the recommended one, stays as long as no
+	// other is likelier to fit by more than this: two numbers for one thing help
+	// nobody.
 	asGood = 0.02
 )
 
@@ -240,10 +241,8 @@ func (q Question) PlanBy(b *Belief) (Plan, error) {
 		Smallest: q.percent(b.Mean()), SD: q.percent(b.SD()),
 		Saved: max(0, root.stop-hours),
 	}
-	if l.asked >= 0 {
-		if lost := floats.Dot(l.losses[l.asked], root.weight); lost <= root.stop+asGood*q.PartHours {
-			p.Print, p.Chance, p.Lost = q.Recommended, 1-floats.Dot(l.again[l.asked], root.weight), lost
-		}
+	if act := l.print(root, l.asked); act >= 0 {
+		p.Print, p.Chance, p.Lost = l.scales[act], 1-floats.Dot(l.again[act], root.weight), floats.Dot(l.losses[act], root.weight)
 	}
 	for i, scale := range l.scales {
 		if i != l.asked {
@@ -302,12 +301,71 @@ func (q Question) layout(b *Belief) (*layout, error) {
 		l.asked = len(l.scales)
 		l.scales = append(l.scales, q.Recommended)
 	}
+	l.asks = l.sensible
 	l.tabulate()
 	for _, p := range l.scales {
 		loss, again := l.loss(b, needs, p)
 		l.losses, l.again = append(l.losses, loss), append(l.again, again)
 	}
 	return l, nil
+}
+
+// print is the scale, of scales, at which the part is printed though another is a
+// little better: the best of those at which a band was found to fit, or else the one
+// given; −1 where none is nearly as good as the best.
+func (l *layout) print(k *knot, asked int) int {
+	if k.weight == nil {
+		return -1
+	}
+	stays := func(act int) bool {
+		return act >= 0 && floats.Dot(l.losses[act], k.weight) <= k.stop+asGood*l.q.PartHours*k.mass
+	}
+	best := -1
+	fits := func(percent float64) {
+		for act, scale := range l.scales {
+			if math.Abs(scale-percent) < setsScale/2 && stays(act) &&
+				(best < 0 || floats.Dot(l.losses[act], k.weight) < floats.Dot(l.losses[best], k.weight)) {
+				best = act
+			}
+		}
+	}
+	for _, a := range l.q.Tryons {
+		if a.Verdict == Fits {
+			fits(l.q.percent(a.Capacity))
+		}
+	}
+	for _, m := range k.seen {
+		if verdicts[m.answer] == Fits {
+			fits(l.bands[m.probe])
+		}
+	}
+	if best < 0 && stays(asked) {
+		best = asked
+	}
+	return best
+}
+
+// sensible reports whether a person would try a band after some answers: a larger one
+// than what was tight, a smaller one than what was loose, and none once something
+// fits and the part is sure enough to. An answer may be wrong, but then it shows when
+// the same band is put on again, which costs no print.
+func (l *layout) sensible(k *knot, test int) bool {
+	fits := false
+	after := func(v Verdict, percent float64) bool {
+		fits = fits || v == Fits
+		return v == Tight && l.bands[test] <= percent || v == Loose && l.bands[test] >= percent
+	}
+	for _, a := range l.q.Tryons {
+		if after(a.Verdict, l.q.percent(a.Capacity)) {
+			return false
+		}
+	}
+	for _, m := range k.seen {
+		if after(verdicts[m.answer], l.bands[m.probe]) {
+			return false
+		}
+	}
+	return !fits || k.mass > 0 && 1-k.again/k.mass < Sure
 }
 
 // beyond is the chance that the part fits at scales above those that are looked
@@ -554,6 +612,9 @@ func (l *layout) branches(root *knot) []Branch {
 		}
 		l.solve(k)
 		b := Branch{Verdict: verdicts[i], Likely: k.mass, Print: l.scales[k.act], Chance: 1 - k.again/k.mass}
+		if act := l.print(k, -1); act >= 0 {
+			b.Print, b.Chance = l.scales[act], 1-floats.Dot(l.again[act], k.weight)/k.mass
+		}
 		if k.next >= 0 {
 			b.Band = l.bands[k.next]
 		}

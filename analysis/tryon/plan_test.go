@@ -254,16 +254,18 @@ func TestMoreBandsAllowedIsNeverDearer(t *testing.T) {
 	}
 }
 
-// The same question in a file twice as large says half the percents.
+// The same question in a file that is drawn half as large says twice the percents, in
+// steps twice as long.
 func TestFileOfAnotherSize(t *testing.T) {
 	q := greave()
-	q.SD = 100 * 25 / q.Capacity
+	q.SD = 100 * 12 / q.Capacity
 	one := planned(t, q)
 	q.Capacity, q.Smallest, q.SD, q.Window = q.Capacity/2, 2*q.Smallest, 2*q.SD, 2*q.Window
 	q.BandHours = func(percent float64) float64 { return 1.2 * percent / 200 }
 	two := planned(t, q)
-	require.InDelta(t, one.Saved, two.Saved, 0.15)
-	require.InDelta(t, one.Next, two.Next/2, 2.5) // steps of 3 and of 5 percent: half of both, and the answer lies between
+	require.Greater(t, one.Saved, 1.0)
+	require.InDelta(t, one.Saved, two.Saved, 1e-6)
+	require.InDelta(t, one.Next, two.Next/2, 1e-9)
 	require.InDelta(t, one.Smallest, two.Smallest/2, 1e-9)
 }
 
@@ -538,4 +540,113 @@ func BenchmarkPlan(b *testing.B) {
 			b.ReportMetric(p.Bands, "bands")
 		})
 	}
+}
+
+// No plan asks for a smaller band after one that was tight, for a larger one after
+// one that was loose, or for any after one that fits once the part is sure enough.
+func TestNextBandIsNoSurprise(t *testing.T) {
+	ends, goesOn := 0, 0
+	for _, sd := range []float64{8, 16, 30, 45} {
+		for _, hours := range []float64{10, 60, 300} {
+			q := greave()
+			q.SD, q.PartHours = 100*sd/q.Capacity, hours
+			for range 4 { // as many answers, each the likeliest but what fits
+				p := planned(t, q)
+				for _, b := range p.Then {
+					switch {
+					case b.Band == 0:
+					case b.Verdict == Tight:
+						require.Greater(t, b.Band, p.Next, "%v mm, %v h", sd, hours)
+					case b.Verdict == Loose:
+						require.Less(t, b.Band, p.Next, "%v mm, %v h", sd, hours)
+					default:
+						require.Less(t, b.Chance, Sure, "%v mm, %v h", sd, hours)
+						goesOn++
+					}
+					if b.Verdict == Fits && b.Chance >= Sure {
+						ends++
+					}
+				}
+				if p.Next == 0 {
+					break
+				}
+				for _, a := range q.Tryons {
+					if c := q.mm(p.Next); a.Verdict == Tight && c <= a.Capacity || a.Verdict == Loose && c >= a.Capacity {
+						t.Errorf("%v mm, %v h: a band of %v mm after %+v", sd, hours, c, q.Tryons)
+					}
+				}
+				verdict := Tight
+				if len(p.Then) == 3 && p.Then[2].Likely > p.Then[0].Likely {
+					verdict = Loose
+				}
+				q.Tryons = append(q.Tryons, Answer{q.mm(p.Next), verdict})
+			}
+		}
+	}
+	require.Greater(t, ends, 10)
+	t.Logf("%d times what fits ends it, %d times it goes on", ends, goesOn)
+}
+
+// What fits as a band is printed at its scale, unless another is likelier to fit by
+// more than little: it was on the body.
+func TestWhatFitsIsPrinted(t *testing.T) {
+	at := func(fits []Odds, percent float64) float64 {
+		for _, o := range fits {
+			if o.Percent == percent {
+				return o.Chance
+			}
+		}
+		t.Fatalf("no chance at %v %%", percent)
+		return 0
+	}
+	stays, moves := 0, 0
+	for _, off := range []float64{-6, -4, -2, 0, 2, 4, 6} {
+		q := greave()
+		q.SD = 100 * 15 / q.Capacity
+		best := planned(t, q).Print
+		tried := math.Round(best + off)
+		q.Tryons = []Answer{{q.mm(tried), Fits}}
+		p := planned(t, q)
+		most := 0.0
+		for _, o := range p.Fits {
+			most = max(most, o.Chance)
+		}
+		switch own := at(p.Fits, tried); {
+		case own >= most-asGood:
+			require.Equal(t, tried, p.Print, "%v %% off", off)
+			require.InDelta(t, own, p.Chance, 1e-9)
+			stays++
+		default:
+			require.NotEqual(t, tried, p.Print, "%v %% off", off)
+			moves++
+		}
+	}
+	require.Greater(t, stays, 1)
+	require.Greater(t, moves, 1)
+
+	// A branch says what the plan says once that is found, whatever was recommended.
+	ends, same := 0, 0
+	for _, wide := range []float64{1, 2} {
+		for _, sd := range []float64{8, 10, 12, 16, 20, 24, 30} {
+			for _, hours := range []float64{10, 30, 60, 200} {
+				q := greave()
+				q.Window *= wide
+				q.SD, q.PartHours = 100*sd/q.Capacity, hours
+				p := planned(t, q)
+				if p.Next == 0 || p.Then[1].Band != 0 {
+					continue
+				}
+				ends++
+				q.Tryons = []Answer{{q.mm(p.Next), Fits}}
+				require.InDelta(t, p.Then[1].Print, planned(t, q).Print, setsScale, "%v mm, %v h", sd, hours)
+				if p.Then[1].Print == p.Next {
+					same++
+					q.Recommended = p.Next + 1
+					require.Equal(t, p.Next, planned(t, q).Print, "%v mm, %v h", sd, hours)
+				}
+			}
+		}
+	}
+	require.Greater(t, ends, 10)
+	require.Greater(t, same, 5)
 }
