@@ -3,6 +3,8 @@ package analysis
 import (
 	"math"
 	"slices"
+
+	"gambeson/analysis/tryon"
 )
 
 // Advised is the scale to use in place of the one that the findings are for: the
@@ -97,8 +99,19 @@ func (t *Testing) ChanceAt(percent float64) float64 {
 func (t *Testing) Span() (least, most float64) { return t.above(0.5) }
 
 // Shown is the stretch of scales round Print that try-ons show to be nearly as good
-// as that.
-func (t *Testing) Shown() (least, most float64) { return t.above(t.Chance - asGood) }
+// as that; Print alone where the part itself was found to fit at it.
+func (t *Testing) Shown() (least, most float64) {
+	if slices.ContainsFunc(t.Tried, func(e Tried) bool {
+		return e.Counts && e.Part == "" && e.Verdict == string(tryon.Fits) && math.Abs(e.Percent-t.Print) <= halfStep
+	}) {
+		return t.Print, t.Print
+	}
+	return t.above(t.Chance - asGood)
+}
+
+// halfStep is half of the step in which scales are planned, percent: what was tried
+// may lie as far from what is advised for it.
+const halfStep = 0.25
 
 // asGood is how much less likely to fit a scale may be to be called nearly as good as
 // another: one part in fifty (a guess).

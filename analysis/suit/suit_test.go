@@ -583,6 +583,12 @@ func TestTriedPartsKeepTheirScale(t *testing.T) {
 	require.Empty(t, after.First)
 	require.Empty(t, asked(after))
 
+	// Found to fit itself, it keeps that scale.
+	thigh.Testing.Tried = []analysis.Tried{{Counts: true, Verdict: "fits", Percent: 104.2}}
+	require.Equal(t, "104: thigh arm other", scalesOf(judged(parts...).Scales))
+	thigh.Testing.Tried[0].Part = "other thigh"
+	require.Equal(t, "103: thigh arm other", scalesOf(judged(parts...).Scales))
+
 	// Where the others cannot follow, it has a scale of its own.
 	for _, p := range parts[1:] {
 		p.Fit.Loosest, p.Fit.Recommended, p.Fit.Interval = 102, 98, &[2]float64{97, 99}
