@@ -560,10 +560,10 @@ func TestNextBandIsNoSurprise(t *testing.T) {
 					case b.Verdict == Loose:
 						require.Less(t, b.Band, p.Next, "%v mm, %v h", sd, hours)
 					default:
-						require.Less(t, b.Chance, Sure, "%v mm, %v h", sd, hours)
+						require.Less(t, b.Chance, fitsSure, "%v mm, %v h", sd, hours)
 						goesOn++
 					}
-					if b.Verdict == Fits && b.Chance >= Sure {
+					if b.Verdict == Fits && b.Chance >= fitsSure {
 						ends++
 					}
 				}
@@ -612,7 +612,7 @@ func TestWhatFitsIsPrinted(t *testing.T) {
 			most = max(most, o.Chance)
 		}
 		switch own := at(p.Fits, tried); {
-		case own >= most-asGood:
+		case own >= most-asGoodFits:
 			require.Equal(t, tried, p.Print, "%v %% off", off)
 			require.InDelta(t, own, p.Chance, 1e-9)
 			stays++
@@ -638,8 +638,9 @@ func TestWhatFitsIsPrinted(t *testing.T) {
 				}
 				ends++
 				q.Tryons = []Answer{{q.mm(p.Next), Fits}}
-				require.InDelta(t, p.Then[1].Print, planned(t, q).Print, setsScale, "%v mm, %v h", sd, hours)
-				if p.Then[1].Print == p.Next {
+				after := planned(t, q).Print
+				require.InDelta(t, p.Then[1].Print, after, setsScale, "%v mm, %v h", sd, hours)
+				if after == p.Next {
 					same++
 					q.Recommended = p.Next + 1
 					require.Equal(t, p.Next, planned(t, q).Print, "%v mm, %v h", sd, hours)
