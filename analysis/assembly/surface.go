@@ -127,7 +127,7 @@ func (s *surface) meetings(from, to uint32) (found meetings) {
 			d := s.side(i)
 			at = append(at, uint64(max(d.from, d.to))<<32|uint64(i))
 		}
-		sortFew(at)
+		slices.Sort(at)
 		for i := 0; i < len(at); {
 			j := i + 1
 			for j < len(at) && at[j]>>32 == at[i]>>32 {
@@ -147,21 +147,6 @@ func (s *surface) meetings(from, to uint32) (found meetings) {
 		}
 	}
 	return found
-}
-
-// sortFew sorts numbers of which there are most often three.
-func sortFew(numbers []uint64) {
-	if len(numbers) > 16 {
-		slices.Sort(numbers)
-		return
-	}
-	for i := 1; i < len(numbers); i++ {
-		n, j := numbers[i], i
-		for ; j > 0 && numbers[j-1] > n; j-- {
-			numbers[j] = numbers[j-1]
-		}
-		numbers[j] = n
-	}
 }
 
 // join makes two facets of one face.

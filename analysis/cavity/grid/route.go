@@ -51,16 +51,19 @@ func (c *cells) door(p *Patch) door {
 // look finds how far the cells are from each door, and the best ways from the
 // first starts of them to the later ones.
 func (c *cells) look(doors []door, starts int) {
-	starts = min(starts, len(doors)-1)
+	starts = max(min(starts, len(doors)-1), 0)
+	goals := make([][]int32, starts) // told before anyone writes to a door
+	for i := range goals {
+		goals[i] = cellsOf(doors[i+1:])
+	}
 	share(starts+len(doors), c.workers, func(i, _ int) {
 		if i >= starts {
 			d := &doors[i-starts]
 			d.far = c.spread(d.cells)
 			return
 		}
-		d := &doors[i]
-		if goals := cellsOf(doors[i+1:]); d.cell >= 0 && len(goals) > 0 {
-			d.before = c.centred(d.cell, goals)
+		if d := &doors[i]; d.cell >= 0 && len(goals[i]) > 0 {
+			d.before = c.centred(d.cell, goals[i])
 		}
 	})
 }

@@ -119,7 +119,7 @@ func seenAll(loop []spot) (area int64, ok bool) {
 // the corners round it clear of each other's sides.
 func shortStep(loop []spot, i int) bool {
 	n := len(loop)
-	if n < 5 { // the corners are no five then
+	if n < 5 { // w and c would be neighbours
 		return false
 	}
 	w, a, b, c := loop[(i+n-2)%n], loop[(i+n-1)%n], loop[i], loop[(i+1)%n]
@@ -200,7 +200,7 @@ func outside(own, loop []spot) bool {
 		if a, b := own[side], end(side); cross(b, a, p) < wide*far(a, b) {
 			return false
 		}
-		if !besides(own, side, last, p, loop[(i+1)%len(loop)]) {
+		if !clearBeside(own, side, last, p, loop[(i+1)%len(loop)]) {
 			return false
 		}
 		last = p
@@ -208,10 +208,10 @@ func outside(own, loop []spot) bool {
 	return true
 }
 
-// besides reports whether a corner p of a loop, in the angle of a side of own, is
+// clearBeside reports whether a corner p of a loop, in the angle of a side of own, is
 // far enough off the sides before and behind that, and their corners off the sides
 // of the loop: close beside the ray of a corner they may be close as well.
-func besides(own []spot, side int, last, p, next spot) bool {
+func clearBeside(own []spot, side int, last, p, next spot) bool {
 	n := len(own)
 	for way, first := range [2]int{1: side + 1, 0: side} {
 		step := 2*way - 1 // back, then on
@@ -220,8 +220,8 @@ func besides(own []spot, side int, last, p, next spot) bool {
 			if d := cross(spot{}, at, p); max(d, -d) >= wide*far(spot{}, at) {
 				break
 			}
-			if k == first+3*step || // the steps of own add up to more, short ones standing alone
-				beside(at, own[(k+step+n)%n], p) || beside(last, p, at) || beside(p, next, at) {
+			if k == first+3*step || // a fourth so near: whatever it is
+				closeTo(at, own[(k+step+n)%n], p) || closeTo(last, p, at) || closeTo(p, next, at) {
 				return false
 			}
 		}
@@ -229,8 +229,8 @@ func besides(own []spot, side int, last, p, next spot) bool {
 	return true
 }
 
-// beside reports whether c may be less than wide off the side from a to b.
-func beside(a, b, c spot) bool {
+// closeTo reports whether c may be less than wide off the side from a to b.
+func closeTo(a, b, c spot) bool {
 	if c.x <= min(a.x, b.x)-wide || c.x >= max(a.x, b.x)+wide || c.y <= min(a.y, b.y)-wide || c.y >= max(a.y, b.y)+wide {
 		return false
 	}
