@@ -589,6 +589,14 @@ func TestTriedPartsKeepTheirScale(t *testing.T) {
 	thigh.Testing.Tried[0].Part = "other thigh"
 	require.Equal(t, "103: thigh arm other", scalesOf(judged(parts...).Scales))
 
+	// Not quite sure, but at a scale nearly as good as the best: no more test.
+	thigh.Testing.Chance, thigh.Testing.Settled = 0.89, false
+	thigh.Testing.Odds = [][2]float64{{98, 0.1}, {102, 0.8}, {103, 0.88}, {104, 0.89}, {105, 0.875}, {106, 0.7}, {110, 0.01}}
+	unsure := judged(parts...)
+	require.Equal(t, "103: thigh arm other", scalesOf(unsure.Scales))
+	require.Greater(t, unsure.Parts[0].Risk.Misfit, 0.1)
+	require.Empty(t, unsure.First)
+
 	// Where the others cannot follow, it has a scale of its own.
 	for _, p := range parts[1:] {
 		p.Fit.Loosest, p.Fit.Recommended, p.Fit.Interval = 102, 98, &[2]float64{97, 99}
