@@ -106,16 +106,12 @@ func (t *Testing) Shown() (least, most float64) {
 	}) {
 		return t.Print, t.Print
 	}
-	return t.above(t.Chance - asGood)
+	return t.above(t.Chance - tryon.AsGood)
 }
 
 // halfStep is half of the step in which scales are planned, percent: what was tried
 // may lie as far from what is advised for it.
 const halfStep = 0.25
-
-// asGood is how much less likely to fit a scale may be to be called nearly as good as
-// another: one part in fifty (a guess).
-const asGood = 0.02
 
 // above is the stretch of scales round Print at which the part fits with at least a
 // chance; Print alone where it does not even there.

@@ -151,6 +151,11 @@ type Option struct {
 	Hours     float64 // TestHours, Reprint × PartHours and what opening takes
 }
 
+// AsGood is how much less likely to fit a scale may be to be nearly as good as
+// another: a recommended scale stays as long as no other is likelier by more, for two
+// numbers for one thing help nobody. One part in fifty (a guess).
+const AsGood = 0.02
+
 const (
 	usualLongest = 3
 	mostBands    = 12  // scales of bands looked at
@@ -160,12 +165,9 @@ const (
 	// Hours that a plan must save for a person to print a band, dress, undress and
 	// write down the answer (a guess).
 	worthTrouble = 0.25
-	// A recommended scale stays as long as no other is likelier to fit by more than
-	// this: two numbers for one thing help nobody.
-	asGood = 0.02
 	// A scale at which a band fits stays for less, and no band is asked for after it
 	// from that chance of fitting on (guesses: BenchmarkSuit counts 0.8 % of parts
-	// printed in vain, and with asGood and Sure in their place 0.9 %).
+	// printed in vain, and with AsGood and Sure in their place 0.9 %).
 	asGoodFits, fitsSure = 0.01, 0.97
 )
 
@@ -342,7 +344,7 @@ func (l *layout) print(k *knot, asked int) int {
 			fits(l.bands[m.probe])
 		}
 	}
-	if best < 0 && stays(asked, asGood) {
+	if best < 0 && stays(asked, AsGood) {
 		best = asked
 	}
 	return best

@@ -3,8 +3,6 @@ package grid
 import (
 	"math"
 	"slices"
-	"sync"
-	"sync/atomic"
 
 	"gonum.org/v1/gonum/spatial/r3"
 )
@@ -244,19 +242,4 @@ func (q *queue) pop() (far float64, cell int32) {
 	}
 	*q = h
 	return first.far, first.cell
-}
-
-// share does the numbers 0 … n−1 on the workers, each as one becomes free, and
-// waits for them.
-func share(n, workers int, work func(i, worker int)) {
-	var group sync.WaitGroup
-	var next atomic.Int64
-	for w := range min(workers, n) {
-		group.Go(func() {
-			for i := int(next.Add(1)) - 1; i < n; i = int(next.Add(1)) - 1 {
-				work(i, w)
-			}
-		})
-	}
-	group.Wait()
 }

@@ -2,6 +2,7 @@ package grid
 
 import (
 	"sync"
+	"sync/atomic"
 
 	"gambeson/analysis/mesh"
 )
@@ -22,11 +23,20 @@ func chunks(m *mesh.Mesh) int { return (m.Triangles() + perChunk - 1) / perChunk
 // eachChunk calls work for each chunk of m on so many goroutines, the workers,
 // and waits for them.
 func eachChunk(m *mesh.Mesh, workers int, work func(c chunk)) {
+	share(chunks(m), max(workers, 1), func(k, worker int) {
+		work(chunk{number: k, worker: worker, first: k * perChunk, end: min((k+1)*perChunk, m.Triangles())})
+	})
+}
+
+// share does the numbers 0 … n−1 on the workers, each as one becomes free, and
+// waits for them.
+func share(n, workers int, work func(i, worker int)) {
 	var group sync.WaitGroup
-	for w := range min(max(workers, 1), chunks(m)) {
+	var next atomic.Int64
+	for w := range min(workers, n) {
 		group.Go(func() {
-			for k := w; k < chunks(m); k += max(workers, 1) {
-				work(chunk{number: k, worker: w, first: k * perChunk, end: min((k+1)*perChunk, m.Triangles())})
+			for i := int(next.Add(1)) - 1; i < n; i = int(next.Add(1)) - 1 {
+				work(i, w)
 			}
 		})
 	}
