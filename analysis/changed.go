@@ -19,8 +19,8 @@ type Shape = likeness.Signature
 // notice keeps the shape of drawn, the part at 100 percent, and says what
 // became of the file since its last report. Nothing is said where that report
 // kept no shape.
-func (f *Findings) notice(drawn *mesh.Mesh, before *Findings) {
-	shape := likeness.Of(drawn)
+func (f *Findings) notice(drawn *mesh.Mesh, before *Findings, workers int) {
+	shape := likeness.Of(drawn, workers)
 	f.Shape = &shape
 	switch {
 	case before == nil || before.Mesh == nil:

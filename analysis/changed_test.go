@@ -19,7 +19,7 @@ import (
 func noticed(t *testing.T, m *mesh.Mesh, before *Findings) Findings {
 	t.Helper()
 	f := Findings{Unit: &Unit{Name: "millimetre", Factor: 1}, Mesh: describe(loaded(m), m, 1)}
-	f.notice(m, before)
+	f.notice(m, before, 1)
 	text, err := json.Marshal(f) // as it lies in findings.json until the next save
 	require.NoError(t, err)
 	var back Findings
@@ -98,7 +98,7 @@ func TestAnotherUnitIsNoRescaling(t *testing.T) {
 	m := greave()
 	first := noticed(t, m, nil)
 	f := Findings{Unit: &Unit{Name: "inch", Factor: 25.4}, Mesh: describe(loaded(m), m.Scaled(25.4), 25.4)}
-	f.notice(m.Scaled(25.4), &first)
+	f.notice(m.Scaled(25.4), &first, 1)
 	if got := f.Changed; got.Text != "read in inch instead of millimetre, which makes it 2540.0 % of what it was" {
 		t.Errorf("got %+v", got)
 	}
@@ -138,5 +138,5 @@ func TestNoLongerFitsAfterEveryChange(t *testing.T) {
 // its unit.
 func TestShapeInFindings(t *testing.T) {
 	f := noticed(t, tube(), nil)
-	require.Equal(t, likeness.Of(tube()), *f.Shape)
+	require.Equal(t, likeness.Of(tube(), 1), *f.Shape)
 }

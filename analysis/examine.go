@@ -54,7 +54,7 @@ func examineIn(ctx context.Context, l *mesh.Loaded, whole *Whole, brief Brief, b
 	f := &a.Findings
 	f.guessRegion(brief.Part, &brief)
 	lap("check")
-	f.notice(drawn, before)
+	f.notice(drawn, before, workers)
 	f.noteMesh(l)
 	lap("likeness")
 

@@ -13,7 +13,7 @@ import (
 
 // shaped is a part of which only name and shape are known.
 func shaped(name string, m *mesh.Mesh) *Findings {
-	s := likeness.Of(m)
+	s := likeness.Of(m, 1)
 	return &Findings{Part: name, Shape: &s}
 }
 

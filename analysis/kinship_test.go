@@ -80,7 +80,7 @@ func TestKinshipRemembersShapes(t *testing.T) {
 	require.Equal(t, Nearest(Kin(all)), got)
 	require.False(t, compared, "the shapes are the same")
 
-	s := likeness.Of(greave().Scaled(1.31))
+	s := likeness.Of(greave().Scaled(1.31), 1)
 	all[3] = &Findings{Part: "renamed.stl", Shape: &s}
 	all[0], all[7] = all[7], all[0]
 	all = append(all[:10], all[11:]...)
@@ -100,7 +100,7 @@ func TestKinshipRemembersShapes(t *testing.T) {
 
 // Every number of a shape counts for its name.
 func TestNameOfShape(t *testing.T) {
-	s := likeness.Of(greave())
+	s := likeness.Of(greave(), 1)
 	name := nameOfShape(&s)
 	for i, change := range []func(s *likeness.Signature){
 		func(s *likeness.Signature) { s.Triangles++ },
@@ -131,7 +131,7 @@ func BenchmarkKinship(b *testing.B) {
 				began := time.Now()
 				k.Among(all)
 				b.ReportMetric(time.Since(began).Seconds(), "first-s")
-				s := likeness.Of(greave().Scaled(1.31))
+				s := likeness.Of(greave().Scaled(1.31), 1)
 				all[5] = &Findings{Part: all[5].Part, Shape: &s}
 				began = time.Now()
 				k.Among(all)

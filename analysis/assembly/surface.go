@@ -3,7 +3,6 @@ package assembly
 import (
 	"math"
 	"slices"
-	"sync"
 
 	"gambeson/analysis/mesh"
 
@@ -39,8 +38,8 @@ func newSurface(m *mesh.Mesh, workers int) *surface {
 	s := &surface{m: m, normals: make([][3]float32, n), root: make([]uint32, n)}
 	box := m.Bounds()
 	thin := thinnest * (r3.Norm(box.Min) + r3.Norm(box.Max))
-	inParts(n, workers, func(_, from, to int) {
-		for t := from; t < to; t++ {
+	m.EachChunk(workers, func(k mesh.Chunk) {
+		for t := k.First; t < k.End; t++ {
 			a, b, c := m.Corners(t)
 			ab, ac := r3.Sub(b, a), r3.Sub(c, a)
 			cross := r3.Cross(ab, ac)
@@ -54,17 +53,6 @@ func newSurface(m *mesh.Mesh, workers int) *surface {
 	})
 	s.meet(workers)
 	return s
-}
-
-// inParts calls work for as many parts of the numbers below n as there are
-// workers, each on its own, and waits for them.
-func inParts(n, workers int, work func(part, from, to int)) {
-	workers = max(workers, 1)
-	var group sync.WaitGroup
-	for part := range workers {
-		group.Go(func() { work(part, n*part/workers, n*(part+1)/workers) })
-	}
-	group.Wait()
 }
 
 // area returns the area of a facet in mm².
@@ -106,7 +94,10 @@ type meetings struct {
 // there is a crease, and notes the edges with one.
 func (s *surface) meet(workers int) {
 	found := make([]meetings, max(workers, 1))
-	inParts(s.m.Vertices(), workers, func(part, from, to int) { found[part] = s.meetings(uint32(from), uint32(to)) })
+	n := s.m.Vertices()
+	mesh.Share(len(found), len(found), func(part, _ int) {
+		found[part] = s.meetings(uint32(n*part/len(found)), uint32(n*(part+1)/len(found)))
+	})
 	for _, f := range found {
 		for _, pair := range f.pairs {
 			s.join(pair[0], pair[1])

@@ -14,7 +14,7 @@ func BenchmarkOf(b *testing.B) {
 	m := shape.Relief{Triangles: 200_000}.Mesh()
 	b.ReportAllocs()
 	for b.Loop() {
-		Of(m)
+		Of(m, 1)
 	}
 }
 
@@ -22,7 +22,7 @@ func BenchmarkOf(b *testing.B) {
 // dearest.
 func BenchmarkBecame(b *testing.B) {
 	m := shape.Relief{Triangles: 200_000}.Mesh()
-	old := Of(m)
+	old := Of(m, 1)
 	_, cut, _ := section.Halves(m, section.Plane{Point: r3.Vec{Z: 100}, Normal: r3.Vec{X: 0.2, Z: 1}})
 	for _, c := range []struct {
 		name string
@@ -34,7 +34,7 @@ func BenchmarkBecame(b *testing.B) {
 		{"a third gone", shape.DropFacets(m, 3, 3)},
 	} {
 		b.Run(c.name, func(b *testing.B) {
-			s := Of(c.m)
+			s := Of(c.m, 1)
 			for b.Loop() {
 				Became(old, s, c.m)
 			}

@@ -50,10 +50,10 @@ func family(t testing.TB, rng *rand.Rand, makes, each int) []Signature {
 			if rng.IntN(3) == 0 {
 				m = coarse(m)
 			}
-			all = append(all, Of(saved(t, m)))
+			all = append(all, Of(saved(t, m), 1))
 		}
 	}
-	all = append(all, Signature{}, Of(&mesh.Mesh{X: []float32{0, 1, 2}, Y: []float32{0, 0, 0}, Z: []float32{0, 0, 0}, T: []uint32{0, 1, 2}}))
+	all = append(all, Signature{}, Of(&mesh.Mesh{X: []float32{0, 1, 2}, Y: []float32{0, 0, 0}, Z: []float32{0, 0, 0}, T: []uint32{0, 1, 2}}, 1))
 	rng.Shuffle(len(all), func(i, j int) { all[i], all[j] = all[j], all[i] })
 	return all
 }

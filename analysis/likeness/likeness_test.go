@@ -78,7 +78,7 @@ func part(rng *rand.Rand, n int) *mesh.Mesh {
 	return lump(rng)
 }
 
-func became(old, new *mesh.Mesh) Relation { return Became(Of(old), Of(new), new) }
+func became(old, new *mesh.Mesh) Relation { return Became(Of(old, 1), Of(new, 1), new) }
 
 // farthest returns how far at most two maps take a corner of m apart, as a
 // share of its size.
@@ -172,7 +172,7 @@ func TestHundredPartsRescaledTurnedMovedMirrored(t *testing.T) {
 	worst := 0.0
 	for n := range parts {
 		old := saved(t, part(rng, n))
-		signature := Of(old)
+		signature := Of(old, 1)
 		for k, d := range deeds(rng) {
 			m := old.Map(d.by)
 			if d.flip && (n+k)%4 < 3 { // some programs forget to
@@ -182,7 +182,7 @@ func TestHundredPartsRescaledTurnedMovedMirrored(t *testing.T) {
 				m = shape.Shuffle(m, uint64(n))
 			}
 			m = saved(t, m)
-			got := Became(signature, Of(m), m)
+			got := Became(signature, Of(m, 1), m)
 			if got.Kind != d.kind || (got.Mirror != "") != d.flip {
 				t.Errorf("seed %d, part %d %s: %+v", seed, n, d.name, got)
 				continue
@@ -285,7 +285,7 @@ func TestOtherFilesOfTheSameShape(t *testing.T) {
 			"four decimals of an inch":   writtenIn(old, 1e4, 25.4),
 			"three decimals, subdivided": writtenIn(shape.Shuffle(subdivided(old), 3), 1e3, 1),
 		} {
-			for way, got := range map[string]Relation{"there": became(old, m), "back": became(m, old), "by signatures": Compare(Of(old), Of(m))} {
+			for way, got := range map[string]Relation{"there": became(old, m), "back": became(m, old), "by signatures": Compare(Of(old, 1), Of(m, 1))} {
 				if got.Kind != Same {
 					t.Errorf("part %d, %s, %s: %+v", n, name, way, got)
 				}
@@ -447,7 +447,7 @@ func TestDegenerateMeshes(t *testing.T) {
 func TestRelatives(t *testing.T) {
 	a, b := lump(rand.New(rand.NewPCG(1, 3))), lump(rand.New(rand.NewPCG(2, 3)))
 	_, half, _ := section.Halves(a, section.Plane{Point: r3.Vec{Z: 50}, Normal: r3.Vec{Z: 1}})
-	all := []Signature{Of(a), Of(b), Of(a.Scaled(1.07)), Of(half), Of(shape.Mirror(b)), {}, {}}
+	all := []Signature{Of(a, 1), Of(b, 1), Of(a.Scaled(1.07), 1), Of(half, 1), Of(shape.Mirror(b), 1), {}, {}}
 	got := Relatives(all)
 	require.Len(t, got, 2)
 	if got[0].Earlier != 0 || got[0].Later != 2 || math.Abs(got[0].Percent-107) > 0.01 || got[1].Earlier != 1 || got[1].Later != 4 || got[1].Mirror != "x" {

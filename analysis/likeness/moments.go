@@ -59,6 +59,20 @@ func (m Moments) about(p r3.Vec) Moments {
 	return out
 }
 
+// join adds the moments of another set, counted from the same place.
+func (m *Moments) join(other *Moments) {
+	m.Weight += other.Weight
+	for i, x := range other.First {
+		m.First[i] += x
+	}
+	for i, x := range other.Second {
+		m.Second[i] += x
+	}
+	for i, x := range other.Third {
+		m.Third[i] += x
+	}
+}
+
 // centred returns the moments counted from their own mean; as they are where
 // there is no weight.
 func (m Moments) centred() Moments {

@@ -25,7 +25,7 @@ func box(a, b, c float64) *mesh.Mesh {
 // of three pairs of rectangles; from memory).
 func TestMomentsOfABox(t *testing.T) {
 	const a, b, c = 50.0, 30.0, 10.0
-	s := Of(box(a, b, c))
+	s := Of(box(a, b, c), 1)
 	v := 8 * a * b * c
 	solid := [6]float64{v * a * a / 3, v * b * b / 3, v * c * c / 3}
 	pairs := func(a, b, c float64) float64 { return 8*b*c*a*a + (8*a*c+8*a*b)*a*a/3 }
@@ -75,7 +75,7 @@ func TestMomentsFollowMaps(t *testing.T) {
 			}
 		}
 		by.Shift = vecOf(rng, 100)
-		s, to := Of(m), Of(m.Map(by.At))
+		s, to := Of(m, 1), Of(m.Map(by.At), 1)
 		det := determinant(by.Linear)
 		tolerance := slack{weight: 1e-4 * math.Abs(to.Solid.Weight), grain: 1e-3, radius: to.radius()}
 		corners, solid := s.Corners.mapped(by, 1), s.Solid.mapped(by, det)
@@ -88,7 +88,7 @@ func TestMomentsFollowMaps(t *testing.T) {
 		}
 		turn, factor := shape.Rotation(rng.Uint64()), 0.3+rng.Float64()
 		by = Map{Linear: scaled(factor, rotation(turnVector(turn))), Shift: by.Shift}
-		to = Of(m.Map(func(p r3.Vec) r3.Vec { return r3.Add(by.Shift, r3.Scale(factor, turn.Rotate(p))) }))
+		to = Of(m.Map(func(p r3.Vec) r3.Vec { return r3.Add(by.Shift, r3.Scale(factor, turn.Rotate(p))) }), 1)
 		surface := s.Surface.mapped(by, factor*factor)
 		tolerance = slack{weight: 1e-5 * to.Surface.Weight, grain: 1e-3, radius: to.radius()}
 		if !surface.near(&to.Surface, tolerance) {
@@ -170,7 +170,7 @@ func TestGrain(t *testing.T) {
 func TestSignatureIsPlainData(t *testing.T) {
 	for _, triangles := range []int{1000, 20000} {
 		m := shape.Relief{Triangles: triangles}.Mesh()
-		s := Of(m)
+		s := Of(m, 1)
 		text, err := json.Marshal(s)
 		require.NoError(t, err)
 		var back Signature
@@ -180,7 +180,7 @@ func TestSignatureIsPlainData(t *testing.T) {
 			t.Errorf("%d numbers in %d bytes", numbers, len(text))
 		}
 	}
-	text, err := json.Marshal(Of(box(1, 1, 1).Scaled(1e38)))
+	text, err := json.Marshal(Of(box(1, 1, 1).Scaled(1e38), 1))
 	require.NoError(t, err)
 	require.NotEmpty(t, text)
 }

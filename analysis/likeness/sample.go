@@ -38,7 +38,7 @@ func widened(p [3]float32) r3.Vec {
 
 // directions are the 13 lines through the middle of a cube and its corners,
 // the middles of its sides and of its edges.
-var directions = []r3.Vec{
+var directions = [13]r3.Vec{
 	{X: 1}, {Y: 1}, {Z: 1},
 	{X: 1, Y: 1}, {X: 1, Y: -1}, {X: 1, Z: 1}, {X: 1, Z: -1}, {Y: 1, Z: 1}, {Y: 1, Z: -1},
 	{X: 1, Y: 1, Z: 1}, {X: 1, Y: 1, Z: -1}, {X: 1, Y: -1, Z: 1}, {X: -1, Y: 1, Z: 1},
@@ -47,7 +47,7 @@ var directions = []r3.Vec{
 // sample returns the outermost corners of m in 26 directions, and places on
 // its surface as far from each other and from those as can be (Gonzalez 1985).
 // areas are those of its facets, total their sum.
-func sample(m *mesh.Mesh, areas []float32, total float64) [][3]float32 {
+func sample(m *mesh.Mesh, areas []float32, total float64, workers int) [][3]float32 {
 	pool := spread(m, areas, total)
 	gap := make([]float64, len(pool)) // squared, to the nearest place chosen
 	for i := range gap {
@@ -62,7 +62,7 @@ func sample(m *mesh.Mesh, areas []float32, total float64) [][3]float32 {
 			gap[i] = min(gap[i], r3.Norm2(r3.Sub(q, p)))
 		}
 	}
-	for _, p := range outermost(m) {
+	for _, p := range outermost(m, workers) {
 		choose(p)
 	}
 	for len(out) < sampleCount && len(pool) > 0 {
@@ -105,43 +105,68 @@ func spread(m *mesh.Mesh, areas []float32, total float64) []r3.Vec {
 	return pool
 }
 
+// end is the corner of a mesh that lies farthest one way.
+type end struct {
+	height float64 // along that way
+	v      int     // −1 where there is none
+}
+
+// ends are the farthest corners both ways along each of the directions.
+type ends struct{ low, high [13]end }
+
 // outermost returns, for both ways along each of the directions, the corner of
-// m that lies farthest that way.
-func outermost(m *mesh.Mesh) []r3.Vec {
-	type end struct {
-		height float64
-		v      int
-	}
-	low, high := make([]end, len(directions)), make([]end, len(directions))
-	for i := range low {
-		low[i], high[i] = end{math.Inf(1), -1}, end{math.Inf(-1), -1}
-	}
+// m that lies farthest that way, of several the first.
+func outermost(m *mesh.Mesh, workers int) []r3.Vec {
 	used := make([]bool, m.Vertices())
 	for _, v := range m.T {
 		used[v] = true
 	}
-	for v := range m.X {
+	workers = max(workers, 1)
+	parts := make([]ends, workers)
+	mesh.Share(workers, workers, func(k, _ int) {
+		parts[k] = endsOf(m, used, len(used)*k/workers, len(used)*(k+1)/workers)
+	})
+	all := parts[0]
+	for _, part := range parts[1:] {
+		for i := range directions {
+			if part.low[i].height < all.low[i].height {
+				all.low[i] = part.low[i]
+			}
+			if part.high[i].height > all.high[i].height {
+				all.high[i] = part.high[i]
+			}
+		}
+	}
+	var out []r3.Vec
+	for _, e := range append(all.low[:], all.high[:]...) {
+		if e.v >= 0 {
+			out = append(out, m.At(uint32(e.v)))
+		}
+	}
+	return out
+}
+
+// endsOf returns the ends among the used vertices first … last−1.
+func endsOf(m *mesh.Mesh, used []bool, first, last int) (e ends) {
+	for i := range directions {
+		e.low[i], e.high[i] = end{math.Inf(1), -1}, end{math.Inf(-1), -1}
+	}
+	for v := first; v < last; v++ {
 		x, y, z := float64(m.X[v]), float64(m.Y[v]), float64(m.Z[v])
 		if sum := x + y + z; !used[v] || sum-sum != 0 {
 			continue
 		}
 		heights := [...]float64{x, y, z, x + y, x - y, x + z, x - z, y + z, y - z, x + y + z, x + y - z, x - y + z, y + z - x}
 		for i, h := range heights {
-			if h < low[i].height {
-				low[i] = end{h, v}
+			if h < e.low[i].height {
+				e.low[i] = end{h, v}
 			}
-			if h > high[i].height {
-				high[i] = end{h, v}
+			if h > e.high[i].height {
+				e.high[i] = end{h, v}
 			}
 		}
 	}
-	var out []r3.Vec
-	for _, e := range append(low, high...) {
-		if e.v >= 0 {
-			out = append(out, m.At(uint32(e.v)))
-		}
-	}
-	return out
+	return e
 }
 
 // touched reports which of the points lie within reach of the surface of m.

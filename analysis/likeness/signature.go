@@ -43,17 +43,15 @@ type Signature struct {
 	Sample [][3]float32 `json:"sample_mm"`
 }
 
-// Of returns the signature of m, in one pass over its facets and a shorter one
-// over their areas.
-func Of(m *mesh.Mesh) Signature {
-	p := newPass(m)
-	p.run()
-	s := p.signature()
+// Of returns the signature of m, the same to the bit on any number of workers.
+func Of(m *mesh.Mesh, workers int) Signature {
+	p := newPass(m, workers)
+	s := p.signature(workers)
 	if s.Triangles == 0 || !s.finite() {
 		return Signature{}
 	}
 	s.Anchors = anchors(m)
-	s.Sample = sample(m, p.areas, s.Surface.Weight)
+	s.Sample = sample(m, p.areas, s.Surface.Weight, workers)
 	return s
 }
 
@@ -84,31 +82,46 @@ func (s *Signature) finite() bool {
 	return doubts-doubts == 0
 }
 
-// pass sums over all facets of a mesh, places counted from the middle of their
-// corners: that of a part far from the origin loses no digits so, and what lies
-// between it and the facets of an open part follows every affine map.
+// pass is two passes over all facets of a mesh, the second with places counted
+// from the middle of their corners: that of a part far from the origin loses no
+// digits so, and what lies between it and the facets of an open part follows
+// every affine map.
 type pass struct {
-	m         *mesh.Mesh
-	mid       r3.Vec
-	low, high [3]float32
-	grain     float64
-	areas     []float32 // parallel to the facets, 0 where a corner is not finite
-
-	facets                   int // with finite corners
-	surface, solid, corners  Moments
-	normal                   [3]float64 // sum of areas as vectors, twice
-	spread                   matrix     // integral of x times the normal
-	edges2, areas2, crinkled float64    // sums of squares, and what rounding adds to the area at most
+	m     *mesh.Mesh
+	mid   r3.Vec
+	box   span
+	grain float64
+	areas []float32 // parallel to the facets, 0 where a corner is not finite
 }
 
-func newPass(m *mesh.Mesh) *pass {
-	inf := float32(math.Inf(1))
-	p := &pass{
-		m: m, grain: grain(m), areas: make([]float32, m.Triangles()),
-		low: [3]float32{inf, inf, inf}, high: [3]float32{-inf, -inf, -inf},
+// span is what the first pass sums over facets with finite corners.
+type span struct {
+	facets    int
+	corners   [3]float64 // sum of their places
+	low, high [3]float32
+}
+
+func newPass(m *mesh.Mesh, workers int) *pass {
+	p := &pass{m: m, grain: grain(m), areas: make([]float32, m.Triangles()), box: nowhere()}
+	parts := make([]span, m.Chunks())
+	m.EachChunk(workers, func(c mesh.Chunk) { parts[c.Number] = spanOf(m, c.First, c.End) })
+	for i := range parts {
+		p.box.add(&parts[i])
 	}
-	var sum [3]float64
-	for t := range p.areas {
+	p.mid = r3.Scale(1/float64(max(3*p.box.facets, 1)), vector(p.box.corners))
+	return p
+}
+
+// nowhere returns the span of no facet.
+func nowhere() span {
+	inf := float32(math.Inf(1))
+	return span{low: [3]float32{inf, inf, inf}, high: [3]float32{-inf, -inf, -inf}}
+}
+
+// spanOf returns the span of the facets first … end−1.
+func spanOf(m *mesh.Mesh, first, end int) span {
+	s := nowhere()
+	for t := first; t < end; t++ {
 		ia, ib, ic := m.T[3*t], m.T[3*t+1], m.T[3*t+2]
 		x := float64(m.X[ia]) + float64(m.X[ib]) + float64(m.X[ic])
 		y := float64(m.Y[ia]) + float64(m.Y[ib]) + float64(m.Y[ic])
@@ -116,33 +129,71 @@ func newPass(m *mesh.Mesh) *pass {
 		if all := x + y + z; all-all != 0 {
 			continue
 		}
-		p.facets++
-		sum[0], sum[1], sum[2] = sum[0]+x, sum[1]+y, sum[2]+z
-		p.stretch(0, m.X[ia], m.X[ib], m.X[ic])
-		p.stretch(1, m.Y[ia], m.Y[ib], m.Y[ic])
-		p.stretch(2, m.Z[ia], m.Z[ib], m.Z[ic])
+		s.facets++
+		s.corners[0], s.corners[1], s.corners[2] = s.corners[0]+x, s.corners[1]+y, s.corners[2]+z
+		s.stretch(0, m.X[ia], m.X[ib], m.X[ic])
+		s.stretch(1, m.Y[ia], m.Y[ib], m.Y[ic])
+		s.stretch(2, m.Z[ia], m.Z[ib], m.Z[ic])
 	}
-	p.mid = r3.Scale(1/float64(max(3*p.facets, 1)), vector(sum))
-	return p
+	return s
 }
 
-func (p *pass) stretch(k int, a, b, c float32) {
-	if low := min(a, b, c); low < p.low[k] {
-		p.low[k] = low
+func (s *span) stretch(k int, a, b, c float32) {
+	if low := min(a, b, c); low < s.low[k] {
+		s.low[k] = low
 	}
-	if high := max(a, b, c); high > p.high[k] {
-		p.high[k] = high
+	if high := max(a, b, c); high > s.high[k] {
+		s.high[k] = high
 	}
 }
 
-func (p *pass) run() {
-	for t := range p.areas {
-		a, b, c := p.m.Corners(t)
-		a, b, c = r3.Sub(a, p.mid), r3.Sub(b, p.mid), r3.Sub(c, p.mid)
-		if sum := a.X + a.Y + a.Z + b.X + b.Y + b.Z + c.X + c.Y + c.Z; sum-sum == 0 {
-			p.areas[t] = float32(p.add(a, b, c))
+// add adds the span of other facets.
+func (s *span) add(other *span) {
+	s.facets += other.facets
+	for k := range 3 {
+		s.corners[k] += other.corners[k]
+		s.low[k], s.high[k] = min(s.low[k], other.low[k]), max(s.high[k], other.high[k])
+	}
+}
+
+// sums are what the second pass sums over facets with finite corners, places
+// counted from the middle.
+type sums struct {
+	grain                    float64
+	surface, solid, corners  Moments
+	normal                   [3]float64 // sum of areas as vectors, twice
+	spread                   matrix     // integral of x times the normal
+	edges2, areas2, crinkled float64    // sums of squares, and what rounding adds to the area at most
+
+	of, at products // of the facet being added: of its corners alone, and over all of it
+}
+
+// products are sums of products of coordinates, as Moments hold them.
+type products struct {
+	first  [3]float64
+	second [6]float64
+	third  [10]float64
+}
+
+// sum adds up all facets, and keeps their areas.
+func (p *pass) sum(workers int) *sums {
+	parts := make([]sums, p.m.Chunks())
+	p.m.EachChunk(workers, func(c mesh.Chunk) {
+		s := &sums{grain: p.grain}
+		for t := c.First; t < c.End; t++ {
+			a, b, c := p.m.Corners(t)
+			a, b, c = r3.Sub(a, p.mid), r3.Sub(b, p.mid), r3.Sub(c, p.mid)
+			if sum := a.X + a.Y + a.Z + b.X + b.Y + b.Z + c.X + c.Y + c.Z; sum-sum == 0 {
+				p.areas[t] = float32(s.add(a, b, c))
+			}
 		}
+		parts[c.Number] = *s
+	})
+	all := &sums{grain: p.grain}
+	for i := range parts {
+		all.join(&parts[i])
 	}
+	return all
 }
 
 // add adds one facet and returns its area.
@@ -153,12 +204,14 @@ func (p *pass) run() {
 // simplex of dimension d are its size times d!k!/(d+k)! times h_k (Lasserre
 // and Avrachenkov 2001). The solid is the tetrahedron with the origin, whose
 // zero corner adds nothing to them.
-func (p *pass) add(a, b, c r3.Vec) float64 {
+func (p *sums) add(a, b, c r3.Vec) float64 {
 	ab, ac := r3.Sub(b, a), r3.Sub(c, a)
 	n := r3.Cross(ab, ac)
 	area := math.Sqrt(r3.Norm2(n)) / 2
 	volume := r3.Dot(a, n) / 6
+
 	sx, sy, sz := a.X+b.X+c.X, a.Y+b.Y+c.Y, a.Z+b.Z+c.Z
+	p.at.first[0], p.at.first[1], p.at.first[2] = sx, sy, sz
 
 	xx := a.X*a.X + b.X*b.X + c.X*c.X
 	yy := a.Y*a.Y + b.Y*b.Y + c.Y*c.Y
@@ -166,45 +219,66 @@ func (p *pass) add(a, b, c r3.Vec) float64 {
 	xy := a.X*a.Y + b.X*b.Y + c.X*c.Y
 	xz := a.X*a.Z + b.X*b.Z + c.X*c.Z
 	yz := a.Y*a.Z + b.Y*b.Z + c.Y*c.Z
-	squares := [6]float64{xx, yy, zz, xy, xz, yz}
-	h2 := [6]float64{sx*sx + xx, sy*sy + yy, sz*sz + zz, sx*sy + xy, sx*sz + xz, sy*sz + yz}
+	squares, h2 := &p.of.second, &p.at.second
+	squares[0], squares[1], squares[2] = xx, yy, zz
+	squares[3], squares[4], squares[5] = xy, xz, yz
+	h2[0], h2[1], h2[2] = sx*sx+xx, sy*sy+yy, sz*sz+zz
+	h2[3], h2[4], h2[5] = sx*sy+xy, sx*sz+xz, sy*sz+yz
 
 	ax, bx, cx := a.X*a.X, b.X*b.X, c.X*c.X
 	ay, by, cy := a.Y*a.Y, b.Y*b.Y, c.Y*c.Y
 	az, bz, cz := a.Z*a.Z, b.Z*b.Z, c.Z*c.Z
-	cubes := [10]float64{
-		ax*a.X + bx*b.X + cx*c.X, ay*a.Y + by*b.Y + cy*c.Y, az*a.Z + bz*b.Z + cz*c.Z,
-		ax*a.Y + bx*b.Y + cx*c.Y, ax*a.Z + bx*b.Z + cx*c.Z,
-		ay*a.X + by*b.X + cy*c.X, ay*a.Z + by*b.Z + cy*c.Z,
-		az*a.X + bz*b.X + cz*c.X, az*a.Y + bz*b.Y + cz*c.Y,
-		a.X*a.Y*a.Z + b.X*b.Y*b.Z + c.X*c.Y*c.Z,
-	}
-	h3 := [10]float64{
-		sx*(sx*sx+3*xx) + 2*cubes[0], sy*(sy*sy+3*yy) + 2*cubes[1], sz*(sz*sz+3*zz) + 2*cubes[2],
-		sx*sx*sy + xx*sy + 2*xy*sx + 2*cubes[3], sx*sx*sz + xx*sz + 2*xz*sx + 2*cubes[4],
-		sy*sy*sx + yy*sx + 2*xy*sy + 2*cubes[5], sy*sy*sz + yy*sz + 2*yz*sy + 2*cubes[6],
-		sz*sz*sx + zz*sx + 2*xz*sz + 2*cubes[7], sz*sz*sy + zz*sy + 2*yz*sz + 2*cubes[8],
-		sx*sy*sz + xy*sz + xz*sy + yz*sx + 2*cubes[9],
-	}
-	s := [3]float64{sx, sy, sz}
-	p.surface.gather(area, area/3, area/12, area/60, &s, &h2, &h3)
-	p.solid.gather(volume, volume/4, volume/20, volume/120, &s, &h2, &h3)
-	p.corners.gather(3, 1, 1, 1, &s, &squares, &cubes)
+	cubes, h3 := &p.of.third, &p.at.third
+	cubes[0] = ax*a.X + bx*b.X + cx*c.X
+	cubes[1] = ay*a.Y + by*b.Y + cy*c.Y
+	cubes[2] = az*a.Z + bz*b.Z + cz*c.Z
+	cubes[3] = ax*a.Y + bx*b.Y + cx*c.Y
+	cubes[4] = ax*a.Z + bx*b.Z + cx*c.Z
+	cubes[5] = ay*a.X + by*b.X + cy*c.X
+	cubes[6] = ay*a.Z + by*b.Z + cy*c.Z
+	cubes[7] = az*a.X + bz*b.X + cz*c.X
+	cubes[8] = az*a.Y + bz*b.Y + cz*c.Y
+	cubes[9] = a.X*a.Y*a.Z + b.X*b.Y*b.Z + c.X*c.Y*c.Z
+	h3[0] = sx*(sx*sx+3*xx) + 2*cubes[0]
+	h3[1] = sy*(sy*sy+3*yy) + 2*cubes[1]
+	h3[2] = sz*(sz*sz+3*zz) + 2*cubes[2]
+	h3[3] = sx*sx*sy + xx*sy + 2*xy*sx + 2*cubes[3]
+	h3[4] = sx*sx*sz + xx*sz + 2*xz*sx + 2*cubes[4]
+	h3[5] = sy*sy*sx + yy*sx + 2*xy*sy + 2*cubes[5]
+	h3[6] = sy*sy*sz + yy*sz + 2*yz*sy + 2*cubes[6]
+	h3[7] = sz*sz*sx + zz*sx + 2*xz*sz + 2*cubes[7]
+	h3[8] = sz*sz*sy + zz*sy + 2*yz*sz + 2*cubes[8]
+	h3[9] = sx*sy*sz + xy*sz + xz*sy + yz*sx + 2*cubes[9]
+
+	p.gather(area, volume)
 	p.doubt(ab, ac, n, area)
-	p.facing(n, &s)
+	p.facing(n)
 	return area
 }
 
-func (m *Moments) gather(weight, first, second, third float64, s *[3]float64, h2 *[6]float64, h3 *[10]float64) {
-	m.Weight += weight
-	for i := range s {
-		m.First[i] += first * s[i]
+// gather adds the products of a facet of that area, and of that volume with the
+// origin, to the moments.
+func (p *sums) gather(area, volume float64) {
+	p.surface.Weight += area
+	p.solid.Weight += volume
+	p.corners.Weight += 3
+	surface, solid := area/3, volume/4
+	for i, h := range &p.at.first {
+		p.surface.First[i] += surface * h
+		p.solid.First[i] += solid * h
+		p.corners.First[i] += h
 	}
-	for i := range h2 {
-		m.Second[i] += second * h2[i]
+	surface, solid = area/12, volume/20
+	for i, h := range &p.at.second {
+		p.surface.Second[i] += surface * h
+		p.solid.Second[i] += solid * h
+		p.corners.Second[i] += p.of.second[i]
 	}
-	for i := range h3 {
-		m.Third[i] += third * h3[i]
+	surface, solid = area/60, volume/120
+	for i, h := range &p.at.third {
+		p.surface.Third[i] += surface * h
+		p.solid.Third[i] += solid * h
+		p.corners.Third[i] += p.of.third[i]
 	}
 }
 
@@ -214,7 +288,7 @@ func (m *Moments) gather(weight, first, second, third float64, s *[3]float64, h2
 // and the volume by δ times a third of the area: chance, so that squares are
 // summed. A facet of height h and side e grows by e·δ²/4h even on average,
 // never by more than e·δ/2: that is summed as it is.
-func (p *pass) doubt(ab, ac, n r3.Vec, area float64) {
+func (p *sums) doubt(ab, ac, n r3.Vec, area float64) {
 	x, y := r3.Norm2(ab), r3.Norm2(ac)
 	z := x + y - 2*r3.Dot(ab, ac)
 	p.edges2 += x + y + z
@@ -229,38 +303,54 @@ func (p *pass) doubt(ab, ac, n r3.Vec, area float64) {
 }
 
 // facing adds to the sums that tell whether the surface is closed.
-func (p *pass) facing(n r3.Vec, s *[3]float64) {
-	normal := [3]float64{n.X, n.Y, n.Z}
-	for j := range 3 {
-		p.normal[j] += normal[j]
-		for i := range 3 {
-			p.spread[i][j] += s[i] * normal[j]
+func (p *sums) facing(n r3.Vec) {
+	for j, n := range [3]float64{n.X, n.Y, n.Z} {
+		p.normal[j] += n
+		for i, s := range &p.at.first {
+			p.spread[i][j] += s * n
 		}
 	}
+}
+
+// join adds the sums over other facets.
+func (p *sums) join(other *sums) {
+	p.surface.join(&other.surface)
+	p.solid.join(&other.solid)
+	p.corners.join(&other.corners)
+	for j := range 3 {
+		p.normal[j] += other.normal[j]
+		for i := range 3 {
+			p.spread[i][j] += other.spread[i][j]
+		}
+	}
+	p.edges2 += other.edges2
+	p.areas2 += other.areas2
+	p.crinkled += other.crinkled
 }
 
 // deviations is how many standard deviations of rounding are forgiven. Sums of
 // thousands of roundings are as good as normal; 6 is beyond all chance.
 const deviations = 6
 
-// signature makes the sums a signature.
-func (p *pass) signature() Signature {
-	s := Signature{Triangles: p.facets, Grain: p.grain}
-	if p.facets == 0 {
+// signature returns the signature without its places.
+func (p *pass) signature(workers int) Signature {
+	s := Signature{Triangles: p.box.facets, Grain: p.grain}
+	if p.box.facets == 0 {
 		return s
 	}
 	for k := range 3 {
-		s.Low[k], s.High[k] = float64(p.low[k]), float64(p.high[k])
+		s.Low[k], s.High[k] = float64(p.box.low[k]), float64(p.box.high[k])
 	}
+	all := p.sum(workers)
 	sigma := p.grain / math.Sqrt(12) // of a place rounded to a grain
-	s.AreaDoubt = deviations*sigma*math.Sqrt(p.edges2)/2 + p.crinkled
-	s.VolumeDoubt = deviations * sigma * math.Sqrt(2*p.areas2)
-	for _, m := range []*Moments{&p.surface, &p.solid, &p.corners} {
+	s.AreaDoubt = deviations*sigma*math.Sqrt(all.edges2)/2 + all.crinkled
+	s.VolumeDoubt = deviations * sigma * math.Sqrt(2*all.areas2)
+	for _, m := range []*Moments{&all.surface, &all.solid, &all.corners} {
 		m.About = array(p.mid)
 	}
-	s.Surface, s.Corners, s.Solid = p.surface.centred(), p.corners.centred(), p.solid
-	if s.Closed = p.closed(&s); s.Closed {
-		s.Solid = p.solid.centred()
+	s.Surface, s.Corners, s.Solid = all.surface.centred(), all.corners.centred(), all.solid
+	if s.Closed = all.closed(&s); s.Closed {
+		s.Solid = all.solid.centred()
 	}
 	return s
 }
@@ -268,7 +358,7 @@ func (p *pass) signature() Signature {
 // closed reports whether the surface bounds a solid that is more than doubt:
 // its areas as vectors add up to nothing, and the integral of place times normal
 // is the volume in every direction alike (the divergence theorem).
-func (p *pass) closed(s *Signature) bool {
+func (p *sums) closed(s *Signature) bool {
 	volume := p.solid.Weight
 	if math.Abs(volume) <= 4*s.VolumeDoubt {
 		return false

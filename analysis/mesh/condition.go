@@ -1,6 +1,7 @@
 package mesh
 
 import (
+	"runtime"
 	"slices"
 
 	"gonum.org/v1/gonum/spatial/r3"
@@ -112,7 +113,7 @@ func (c Condition) with(d Defect) Condition {
 func (m *Mesh) slivers(d *Defect) {
 	tolerance := m.tolerance()
 	parts := make([]Defect, m.blocks())
-	each(len(parts), func(i int) {
+	Share(len(parts), runtime.GOMAXPROCS(0), func(i, _ int) {
 		corners := m.block(i)
 		for t := 0; t+2 < len(corners); t += 3 {
 			a, b, c := m.At(corners[t]), m.At(corners[t+1]), m.At(corners[t+2])

@@ -50,9 +50,9 @@ func (m *Mesh) weld(ctx context.Context, loose []uint32) (joined int, tolerance 
 func (m *Mesh) loose() []uint32 {
 	n := m.Triangles()
 	runs := make([][]uint32, max(1, min(runtime.GOMAXPROCS(0), n/worthAWorker)))
-	each(len(runs), func(i int) { runs[i] = m.left(n*i/len(runs), n*(i+1)/len(runs)) })
+	Share(len(runs), runtime.GOMAXPROCS(0), func(i, _ int) { runs[i] = m.left(n*i/len(runs), n*(i+1)/len(runs)) })
 	found := make([][]uint32, len(runs)) // by a part of the vertices each
-	each(len(runs), func(part int) {
+	Share(len(runs), runtime.GOMAXPROCS(0), func(part, _ int) {
 		from, to := m.Vertices()*part/len(runs), m.Vertices()*(part+1)/len(runs)
 		sum := runs[0][from:to]
 		for _, run := range runs[1:] {

@@ -142,7 +142,7 @@ func TestPairsByTheShapeKept(t *testing.T) {
 	}
 	file := func(name, side string, m *mesh.Mesh) *analysis.Findings {
 		f := part(name, "", side, 90, 110)
-		sign := likeness.Of(m)
+		sign := likeness.Of(m, 1)
 		f.Shape, f.Mesh.Area = &sign, m.Area()
 		return f
 	}

@@ -292,7 +292,7 @@ func (p *process) standing(parts int) {
 		brief.Calibration = f.calibration
 		fingerprint, err := analysis.Fingerprint(sha256.Sum256(data), brief, version)
 		require.NoError(p.b, err)
-		findings, signature := like, likeness.Of(m)
+		findings, signature := like, likeness.Of(m, 1)
 		size := *like.Mesh
 		size.Bounds, size.Volume = [3]float64{bar.X, bar.Y, bar.Z}, bar.X*bar.Y*bar.Z
 		size.Area = 2 * (bar.X*bar.Y + bar.Y*bar.Z + bar.Z*bar.X)

@@ -18,7 +18,7 @@ func TestKinFollowsTheShapesAcrossRestarts(t *testing.T) {
 	ownFolders(t)
 	root := t.TempDir()
 	shapeOf := func(factor float64) *likeness.Signature {
-		s := likeness.Of(shape.Relief{Triangles: 2000}.Mesh().Scaled(factor))
+		s := likeness.Of(shape.Relief{Triangles: 2000}.Mesh().Scaled(factor), 1)
 		return &s
 	}
 	found := []*analysis.Findings{{Part: "a.stl", Shape: shapeOf(1)}, nil, {Part: "b.stl", Shape: shapeOf(1)}}

@@ -33,16 +33,16 @@ func (f *Frame) Turn(q r3.Vec) r3.Vec {
 
 // box returns the box round the triangles of m in the frame.
 func (f *Frame) box(m *mesh.Mesh, workers int) (low, high r3.Vec) {
-	lows, highs := make([]r3.Vec, chunks(m)), make([]r3.Vec, chunks(m))
-	eachChunk(m, workers, func(c chunk) {
+	lows, highs := make([]r3.Vec, m.Chunks()), make([]r3.Vec, m.Chunks())
+	m.EachChunk(workers, func(c mesh.Chunk) {
 		low := r3.Vec{X: math.Inf(1), Y: math.Inf(1), Z: math.Inf(1)}
 		high := r3.Scale(-1, low)
-		for _, v := range m.T[3*c.first : 3*c.end] {
+		for _, v := range m.T[3*c.First : 3*c.End] {
 			q := f.To(m.At(v))
 			low = r3.Vec{X: min(low.X, q.X), Y: min(low.Y, q.Y), Z: min(low.Z, q.Z)}
 			high = r3.Vec{X: max(high.X, q.X), Y: max(high.Y, q.Y), Z: max(high.Z, q.Z)}
 		}
-		lows[c.number], highs[c.number] = low, high
+		lows[c.Number], highs[c.Number] = low, high
 	})
 	low, high = lows[0], highs[0]
 	for k := range lows {
@@ -124,11 +124,11 @@ const spots = 256
 // integrate returns integrals over the surface of m: visit adds what spots on
 // it add to each.
 func (f *Frame) integrate(m *mesh.Mesh, by rule, integrals, workers int, visit func(sums []float64, at []spot)) []float64 {
-	parts := make([]float64, chunks(m)*integrals)
-	eachChunk(m, workers, func(c chunk) {
-		sums := parts[c.number*integrals : (c.number+1)*integrals]
+	parts := make([]float64, m.Chunks()*integrals)
+	m.EachChunk(workers, func(c mesh.Chunk) {
+		sums := parts[c.Number*integrals : (c.Number+1)*integrals]
 		some := make([]spot, 0, spots)
-		for t := c.first; t < c.end; t++ {
+		for t := c.First; t < c.End; t++ {
 			p, q, r := m.Corners(t)
 			p, q, r = f.To(p), f.To(q), f.To(r)
 			area := math.Sqrt(r3.Norm2(r3.Cross(r3.Sub(q, p), r3.Sub(r, p)))) / 2

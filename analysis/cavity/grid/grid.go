@@ -166,18 +166,18 @@ func isZero(row []uint64) bool {
 // draw adds to the wall every voxel that a triangle of m meets. Each worker
 // draws into a set of its own.
 func (g *grid) draw(ctx context.Context, m *mesh.Mesh, workers int, arena *Arena) error {
-	workers = min(max(workers, 1), chunks(m))
+	workers = min(max(workers, 1), m.Chunks())
 	walls := []set{g.wall}
 	for len(walls) < workers {
 		walls = append(walls, arena.set(g.size()))
 	}
 	scale := 1 / g.Pitch
-	eachChunk(m, workers, func(c chunk) {
+	m.EachChunk(workers, func(c mesh.Chunk) {
 		if ctx.Err() != nil {
 			return
 		}
-		wall := walls[c.worker]
-		for t := c.first; t < c.end; t++ {
+		wall := walls[c.Worker]
+		for t := c.First; t < c.End; t++ {
 			p, q, r := m.Corners(t)
 			g.drawTriangle(wall, [3]r3.Vec{
 				r3.Scale(scale, g.Frame.To(p)), r3.Scale(scale, g.Frame.To(q)), r3.Scale(scale, g.Frame.To(r)),

@@ -1,6 +1,7 @@
 package grid
 
 import (
+	"gambeson/analysis/mesh"
 	"math"
 	"slices"
 
@@ -56,7 +57,7 @@ func (c *cells) look(doors []door, starts int) {
 	for i := range goals {
 		goals[i] = cellsOf(doors[i+1:])
 	}
-	share(starts+len(doors), c.workers, func(i, _ int) {
+	mesh.Share(starts+len(doors), c.workers, func(i, _ int) {
 		if i >= starts {
 			d := &doors[i-starts]
 			d.far = c.spread(d.cells)
@@ -142,7 +143,7 @@ func (c *cells) between(from door, to []door) []Way {
 		way := c.way(from.before, d.cell)
 		out[i].Reach = c.clearance(way)
 		out[i].Steps = make([]Step, len(way)+2)
-		share(len(way), c.workers, func(n, worker int) {
+		mesh.Share(len(way), c.workers, func(n, worker int) {
 			f, g := c.front(from.far, way[n], worker), c.front(d.far, way[n], worker)
 			g.run = r3.Scale(-1, g.run)
 			if g.better(f) {
