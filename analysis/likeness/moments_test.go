@@ -184,3 +184,13 @@ func TestSignatureIsPlainData(t *testing.T) {
 	require.NoError(t, err)
 	require.NotEmpty(t, text)
 }
+
+// The same facets make the same signature to the bit however many workers take part.
+func TestOfOnAnyNumberOfWorkers(t *testing.T) {
+	m := shape.Relief{Triangles: 60_000}.Mesh()
+	require.Greater(t, m.Chunks(), 3)
+	want := Of(m, 1)
+	for workers := 0; workers < 6; workers++ {
+		require.Equal(t, want, Of(m, workers), "%d workers", workers)
+	}
+}

@@ -42,7 +42,7 @@ func Of(m *mesh.Mesh, chords []r3.Vec) []Frame {
 		}
 		out = append(out, f)
 	}
-	_, axes := principal(m)
+	_, _, axes := principal(m)
 	add(axes)
 	for _, c := range chords {
 		add(standing(h, c))
@@ -110,9 +110,9 @@ func spans(points []r2.Vec, along r2.Vec) float64 {
 	return high - low
 }
 
-// principal returns the middle of the surface of m and its principal axes, the
-// long one first.
-func principal(m *mesh.Mesh) (middle r3.Vec, axes Frame) {
+// principal returns the middle of the surface of m, the mean products of the
+// coordinates there counted from it, mm², and its principal axes, the long one first.
+func principal(m *mesh.Mesh) (middle r3.Vec, spread *mat.SymDense, axes Frame) {
 	var area float64
 	var sum r3.Vec
 	var second [3][3]float64
@@ -135,12 +135,12 @@ func principal(m *mesh.Mesh) (middle r3.Vec, axes Frame) {
 		}
 	}
 	axes = Frame{{X: 1}, {Y: 1}, {Z: 1}}
+	spread = mat.NewSymDense(3, nil)
 	if !(area > 0) {
-		return origin, axes
+		return origin, spread, axes
 	}
 	mean := r3.Scale(1/area, sum)
 	k := [3]float64{mean.X, mean.Y, mean.Z}
-	spread := mat.NewSymDense(3, nil)
 	for i := range 3 {
 		for j := i; j < 3; j++ {
 			spread.SetSym(i, j, second[i][j]/area-k[i]*k[j])
@@ -154,7 +154,7 @@ func principal(m *mesh.Mesh) (middle r3.Vec, axes Frame) {
 			axes[i] = r3.Unit(r3.Vec{X: v.At(0, 2-i), Y: v.At(1, 2-i), Z: v.At(2, 2-i)})
 		}
 	}
-	return r3.Add(origin, mean), axes
+	return r3.Add(origin, mean), spread, axes
 }
 
 // Middle returns the middle of the surface of m.

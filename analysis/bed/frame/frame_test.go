@@ -7,6 +7,7 @@ import (
 	"gambeson/analysis/mesh"
 	"gambeson/analysis/shape"
 
+	"github.com/stretchr/testify/require"
 	"gonum.org/v1/gonum/spatial/r3"
 )
 
@@ -44,7 +45,7 @@ func TestMiddle(t *testing.T) {
 	if got := Middle(both); r3.Norm(r3.Sub(got, want)) > 1e-4 {
 		t.Errorf("%v, want %v", got, want)
 	}
-	if got, _ := principal(both); r3.Norm(r3.Sub(got, want)) > 1e-4 {
+	if got, _, _ := principal(both); r3.Norm(r3.Sub(got, want)) > 1e-4 {
 		t.Errorf("by the other way %v, want %v", got, want)
 	}
 }
@@ -70,6 +71,25 @@ func TestMirrors(t *testing.T) {
 			if got := len(Mirrors(m, Of(m, nil))); got != c.want {
 				t.Errorf("%s (seed %d): %d planes of symmetry, want %d", c.name, seed, got, c.want)
 			}
+		}
+	}
+}
+
+// A plane of symmetry and one a little off it, in which the part looks nearly the same,
+// are one: the true one, whichever is named first.
+func TestMirrorsAreTheTruest(t *testing.T) {
+	round := shape.Tube{Sides: 96, Radius: 100, Wall: 4, Height: 60}.Mesh()
+	m := round.Map(func(p r3.Vec) r3.Vec { return r3.Vec{X: p.X, Y: 1.08 * p.Y, Z: p.Z} })
+	sin, cos := math.Sincos(0.04)
+	off := Frame{{X: cos, Y: sin}, {X: -sin, Y: cos}, {Z: 1}}
+	file := Frame{{X: 1}, {Y: 1}, {Z: 1}}
+	require.Len(t, Mirrors(m, []Frame{off}), 3) // alone it would do
+	for _, frames := range [][]Frame{{file, off}, {off, file}} {
+		all := Mirrors(m, frames)
+		require.Len(t, all, 3)
+		for _, p := range all {
+			n := p.Normal
+			require.InDelta(t, 1, max(math.Abs(n.X), math.Abs(n.Y), math.Abs(n.Z)), 1e-9, "%v", n)
 		}
 	}
 }

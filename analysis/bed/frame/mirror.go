@@ -3,10 +3,12 @@ package frame
 import (
 	"math"
 	"math/rand/v2"
+	"slices"
 
 	"gambeson/analysis/mesh"
 	"gambeson/analysis/section"
 
+	"gonum.org/v1/gonum/mat"
 	"gonum.org/v1/gonum/spatial/r3"
 )
 
@@ -23,10 +25,16 @@ const (
 // part counts as symmetric that looks so. A guess.
 const TwinWithin = 0.02
 
+// sameMirror is the cosine above which two planes that mirror a part are taken for
+// one, of which the other is a little off: 10°. No part but a round one looks the same
+// in both.
+const sameMirror = 0.985
+
 // Mirrors returns the planes in which m is its own mirror image, among those
-// through the middle of its surface that are square to an axis of the frames.
+// through the middle of its surface that are square to an axis of the frames. Of those
+// near each other it returns the truest.
 func Mirrors(m *mesh.Mesh, frames []Frame) []section.Plane {
-	middle, _ := principal(m)
+	middle, spread, _ := principal(m)
 	spots := scatter(m, surfaceSpots)
 	if len(spots) == 0 {
 		return nil
@@ -41,11 +49,28 @@ func Mirrors(m *mesh.Mesh, frames []Frame) []section.Plane {
 				twins++
 			}
 		}
-		if float64(twins) >= twinned*mirrorSpots {
+		if float64(twins) < twinned*mirrorSpots {
+			continue
+		}
+		like := slices.IndexFunc(out, func(q section.Plane) bool { return math.Abs(r3.Dot(q.Normal, n)) > sameMirror })
+		if like < 0 {
 			out = append(out, p)
+		} else if leans(spread, n) < leans(spread, out[like].Normal)-1e-6*mat.Trace(spread) {
+			out[like] = p
 		}
 	}
 	return out
+}
+
+// leans returns how far the surface with such products leans away from the
+// direction n, mm²: 0 where n is a principal axis, as is the normal of each plane of
+// symmetry.
+func leans(spread *mat.SymDense, n r3.Vec) float64 {
+	v := mat.NewVecDense(3, []float64{n.X, n.Y, n.Z})
+	var to mat.VecDense
+	to.MulVec(spread, v)
+	to.AddScaledVec(&to, -mat.Dot(&to, v), v)
+	return to.Norm(2)
 }
 
 // Normals returns the axes of the frames, each direction once.

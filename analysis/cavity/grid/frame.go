@@ -65,19 +65,29 @@ const alike = 0.02
 // wants it, so that left and right stay what they are. It returns false where
 // m has no area.
 func principal(m *mesh.Mesh, workers int) (Frame, bool) {
-	f := Frame{Origin: m.Bounds().Center(), Axes: [3]r3.Vec{{X: 1}, {Y: 1}, {Z: 1}}}
 	if m.Triangles() == 0 {
 		return Frame{}, false
 	}
-	area, mean, second := f.moments(m, workers)
+	f := Frame{Origin: m.Bounds().Center(), Axes: [3]r3.Vec{{X: 1}, {Y: 1}, {Z: 1}}}
+	sums := f.moments(m, workers)
+	area := sums[0][0][0]
 	if !(area > 0) || math.IsInf(area, 1) {
 		return Frame{}, false
 	}
-	f.Origin = f.From(mean)
+	mean := r3.Scale(1/area, r3.Vec{X: sums[0][0][1], Y: sums[0][0][2], Z: sums[0][0][3]})
+	at := [3]float64{mean.X, mean.Y, mean.Z}
+	second := mat.NewSymDense(3, nil)
+	for i := range 3 {
+		for j := i; j < 3; j++ {
+			second.SetSym(i, j, sums[0][1+i][1+j]/area-at[i]*at[j])
+		}
+	}
 	var eigen mat.EigenSym
 	if !eigen.Factorize(second, true) {
 		return Frame{}, false
 	}
+	first := f
+	f.Origin = f.From(mean)
 	lambda := eigen.Values(nil) // ascending
 	slices.Reverse(lambda)
 	var v mat.Dense
@@ -87,28 +97,33 @@ func principal(m *mesh.Mesh, workers int) (Frame, bool) {
 	}
 	switch upper, lower := lambda[1] > (1-alike)*lambda[0], lambda[2] > (1-alike)*lambda[1]; {
 	case upper && !lower:
-		f.settle(m, 0, 1, area, lambda[0], workers)
+		f.settle(m, sums.seen(&first, &f), 0, 1, lambda[0], workers)
 	case lower && !upper:
-		f.settle(m, 1, 2, area, lambda[1], workers)
+		f.settle(m, sums.seen(&first, &f), 1, 2, lambda[1], workers)
 	}
-	f.point(m, workers)
+	f.point(sums.seen(&first, &f))
 	return f, true
 }
 
 // rule is where a polynomial is taken on a triangle to integrate it over the
-// triangle, and the share of the area that each place stands for: with the
-// corners a, b and c at near·(a + b + c) + (far − near)·a, and so for b and c.
-type rule []struct{ weight, near, far float64 }
+// triangle, and the share of the area that each place stands for: the middle
+// for so much, and of each of the others, with the corners a, b and c, that at
+// near·(a + b + c) + (far − near)·a, and so for b and c.
+type rule struct {
+	middle float64
+	others []struct{ weight, near, far float64 }
+}
 
 var (
-	// quadratics has three points, exact up to the second degree.
-	quadratics = rule{{1.0 / 3, 1.0 / 6, 2.0 / 3}}
+	// cubics has four points, exact up to the third degree (Strang and Fix, An
+	// Analysis of the Finite Element Method, 1973).
+	cubics = rule{-27.0 / 48, []struct{ weight, near, far float64 }{{25.0 / 48, 0.2, 0.6}}}
 	// quartics has six, exact up to the fourth (Dunavant, International Journal for
 	// Numerical Methods in Engineering 21, 1985, 1129–1148).
-	quartics = rule{
+	quartics = rule{0, []struct{ weight, near, far float64 }{
 		{0.223381589678011, 0.445948490915965, 0.108103018168070},
 		{0.109951743655322, 0.091576213509771, 0.816847572980459},
-	}
+	}}
 )
 
 // spot is a point in the frame that stands for some surface round it.
@@ -133,11 +148,14 @@ func (f *Frame) integrate(m *mesh.Mesh, by rule, integrals, workers int, visit f
 			p, q, r = f.To(p), f.To(q), f.To(r)
 			area := math.Sqrt(r3.Norm2(r3.Cross(r3.Sub(q, p), r3.Sub(r, p)))) / 2
 			s := r3.Add(p, r3.Add(q, r))
-			if len(some)+3*len(by) > spots {
+			if len(some)+1+3*len(by.others) > spots {
 				visit(sums, some)
 				some = some[:0]
 			}
-			for _, at := range by {
+			if by.middle != 0 {
+				some = append(some, spot{r3.Scale(1.0/3, s), area * by.middle})
+			}
+			for _, at := range by.others {
 				near, off, weight := r3.Scale(at.near, s), at.far-at.near, area*at.weight
 				some = append(some,
 					spot{r3.Add(near, r3.Scale(off, p)), weight},
@@ -154,102 +172,187 @@ func (f *Frame) integrate(m *mesh.Mesh, by rule, integrals, workers int, visit f
 	return out
 }
 
-// moments returns the area of m, the mean place of its surface in the frame,
-// and the second moments about that.
-func (f *Frame) moments(m *mesh.Mesh, workers int) (area float64, mean r3.Vec, second *mat.SymDense) {
-	sums := f.integrate(m, quadratics, 10, workers, func(sums []float64, at []spot) {
-		sums = sums[:10]
-		area, x, y, z := sums[0], sums[1], sums[2], sums[3]
-		xx, xy, xz, yy, yz, zz := sums[4], sums[5], sums[6], sums[7], sums[8], sums[9]
+// moments are the integrals over a surface of products of three of 1, x, y and
+// z, the coordinates in a frame, by their numbers in that order: [0][0][0] is
+// the area, [0][1][2] the integral of xy, [3][3][3] that of zzz.
+type moments [4][4][4]float64
+
+// moments returns those of the surface of m.
+func (f *Frame) moments(m *mesh.Mesh, workers int) *moments {
+	sums := f.integrate(m, cubics, 20, workers, func(sums []float64, at []spot) {
+		low, high := (*[10]float64)(sums), (*[10]float64)(sums[10:])
+		area, x, y, z := low[0], low[1], low[2], low[3]
+		xx, xy, xz, yy, yz, zz := low[4], low[5], low[6], low[7], low[8], low[9]
 		for i := range at {
-			p, w := at[i].Vec, at[i].weight
+			p, w := &at[i].Vec, at[i].weight
+			wx, wy, wz := w*p.X, w*p.Y, w*p.Z
 			area += w
-			x += w * p.X
-			y += w * p.Y
-			z += w * p.Z
-			xx += w * p.X * p.X
-			xy += w * p.X * p.Y
-			xz += w * p.X * p.Z
-			yy += w * p.Y * p.Y
-			yz += w * p.Y * p.Z
-			zz += w * p.Z * p.Z
+			x += wx
+			y += wy
+			z += wz
+			xx += wx * p.X
+			xy += wx * p.Y
+			xz += wx * p.Z
+			yy += wy * p.Y
+			yz += wy * p.Z
+			zz += wz * p.Z
 		}
-		copy(sums, []float64{area, x, y, z, xx, xy, xz, yy, yz, zz})
+		*low = [10]float64{area, x, y, z, xx, xy, xz, yy, yz, zz}
+		xxx, xxy, xxz, xyy, xyz := high[0], high[1], high[2], high[3], high[4]
+		xzz, yyy, yyz, yzz, zzz := high[5], high[6], high[7], high[8], high[9]
+		for i := range at {
+			p, w := &at[i].Vec, at[i].weight
+			wxx, wyy, wzz := w*p.X*p.X, w*p.Y*p.Y, w*p.Z*p.Z
+			xxx += wxx * p.X
+			xxy += wxx * p.Y
+			xxz += wxx * p.Z
+			xyy += wyy * p.X
+			xyz += w * p.X * p.Y * p.Z
+			xzz += wzz * p.X
+			yyy += wyy * p.Y
+			yyz += wyy * p.Z
+			yzz += wzz * p.Y
+			zzz += wzz * p.Z
+		}
+		*high = [10]float64{xxx, xxy, xxz, xyy, xyz, xzz, yyy, yyz, yzz, zzz}
 	})
-	area = sums[0]
-	mean = r3.Scale(1/area, r3.Vec{X: sums[1], Y: sums[2], Z: sums[3]})
-	xx, xy, xz := sums[4]/area-mean.X*mean.X, sums[5]/area-mean.X*mean.Y, sums[6]/area-mean.X*mean.Z
-	yy, yz, zz := sums[7]/area-mean.Y*mean.Y, sums[8]/area-mean.Y*mean.Z, sums[9]/area-mean.Z*mean.Z
-	return area, mean, mat.NewSymDense(3, []float64{xx, xy, xz, xy, yy, yz, xz, yz, zz})
+	out := &moments{}
+	k := 0
+	for _, least := range [2]int{0, 1} { // low holds what has a factor 1, high the rest
+		for i := least; i <= least*3; i++ {
+			for j := i; j < 4; j++ {
+				for l := j; l < 4; l++ {
+					out.set(i, j, l, sums[k])
+					k++
+				}
+			}
+		}
+	}
+	return out
+}
+
+// set sets the integral of the product of i, j and k, in all orders of them.
+func (s *moments) set(i, j, k int, to float64) {
+	s[i][j][k], s[i][k][j] = to, to
+	s[j][i][k], s[j][k][i] = to, to
+	s[k][i][j], s[k][j][i] = to, to
+}
+
+// seen returns, from the moments in one frame, those in another.
+func (s *moments) seen(from, to *Frame) *moments {
+	by := [4][4]float64{{1}} // the coordinates there, from 1, x, y and z here
+	for k, axis := range to.Axes {
+		by[k+1] = [4]float64{
+			r3.Dot(axis, r3.Sub(from.Origin, to.Origin)),
+			r3.Dot(axis, from.Axes[0]), r3.Dot(axis, from.Axes[1]), r3.Dot(axis, from.Axes[2]),
+		}
+	}
+	out := &moments{}
+	for i := range 4 {
+		for j := i; j < 4; j++ {
+			for k := j; k < 4; k++ {
+				sum := 0.0
+				for p := range 4 {
+					for q := range 4 {
+						for r := range 4 {
+							sum += by[i][p] * by[j][q] * by[k][r] * s[p][q][r]
+						}
+					}
+				}
+				out.set(i, j, k, sum)
+			}
+		}
+	}
+	return out
 }
 
 // settle turns the alike axes i and j in their plane. With w the place in that
 // plane as a complex number, ∫|w|²w, ∫|w|²w², ∫w³ and ∫w⁴ turn once to four
 // times as fast as the part, and each vanishes where the part looks the same
 // in more directions than that. The first that does not vanish shows where
-// axis i belongs.
-func (f *Frame) settle(m *mesh.Mesh, i, j int, area, variance float64, workers int) {
+// axis i belongs. seen are the moments in the frame as it is.
+func (f *Frame) settle(m *mesh.Mesh, seen *moments, i, j int, variance float64, workers int) {
 	const distinct = 0.02 // of what it would be with all area on one side: a guess
-	sums := f.integrate(m, quartics, 8, workers, func(sums []float64, at []spot) {
-		sums = sums[:8]
-		a, b, c, d, e, f, g, h := sums[0], sums[1], sums[2], sums[3], sums[4], sums[5], sums[6], sums[7]
+	u, v := i+1, j+1
+	uuu, uuv, uvv, vvv := seen[u][u][u], seen[u][u][v], seen[u][v][v], seen[v][v][v]
+	var twice, fourfold complex128 // ∫|w|²w² and ∫w⁴, found when asked for
+	radius := math.Sqrt(2 * variance)
+	for k, degree := range [4]float64{3, 4, 3, 4} {
+		var sum complex128
+		switch k {
+		case 0:
+			sum = complex(uuu+uvv, uuv+vvv)
+		case 1:
+			twice, fourfold = f.fourth(m, i, j, workers)
+			sum = twice
+		case 2:
+			sum = complex(uuu-3*uvv, 3*uuv-vvv)
+		case 3:
+			sum = fourfold
+		}
+		if cmplx.Abs(sum) > distinct*seen[0][0][0]*math.Pow(radius, degree) {
+			sin, cos := math.Sincos(cmplx.Phase(sum) / float64(k+1))
+			u, v := f.Axes[i], f.Axes[j]
+			f.Axes[i] = r3.Add(r3.Scale(cos, u), r3.Scale(sin, v))
+			f.Axes[j] = r3.Sub(r3.Scale(cos, v), r3.Scale(sin, u))
+			return
+		}
+	}
+}
+
+// fourth returns ∫|w|²w² and ∫w⁴, w the place in the plane of axes i and j as a
+// complex number.
+func (f *Frame) fourth(m *mesh.Mesh, i, j, workers int) (twice, fourfold complex128) {
+	sums := f.integrate(m, quartics, 4, workers, func(sums []float64, at []spot) {
+		sums = sums[:4]
+		a, b, c, d := sums[0], sums[1], sums[2], sums[3]
 		for k := range at {
 			weight := at[k].weight
 			q := [3]float64{at[k].X, at[k].Y, at[k].Z}
 			u, v := q[i], q[j]
 			uu, vv, uv := u*u-v*v, u*u+v*v, 2*u*v // w² = uu + i·uv, |w|² = vv
-			a += weight * vv * u
-			b += weight * vv * v
-			c += weight * vv * uu
-			d += weight * vv * uv
-			e += weight * (uu*u - uv*v)
-			f += weight * (uu*v + uv*u)
-			g += weight * (uu*uu - uv*uv)
-			h += weight * 2 * uu * uv
+			a += weight * vv * uu
+			b += weight * vv * uv
+			c += weight * (uu*uu - uv*uv)
+			d += weight * 2 * uu * uv
 		}
-		copy(sums, []float64{a, b, c, d, e, f, g, h})
+		copy(sums, []float64{a, b, c, d})
 	})
-	radius := math.Sqrt(2 * variance)
-	turn := 0.0
-	for k, degree := range [4]float64{3, 4, 3, 4} {
-		if sum := complex(sums[2*k], sums[2*k+1]); cmplx.Abs(sum) > distinct*area*math.Pow(radius, degree) {
-			turn = cmplx.Phase(sum) / float64(k+1)
-			break
-		}
-	}
-	sin, cos := math.Sincos(turn)
-	u, v := f.Axes[i], f.Axes[j]
-	f.Axes[i] = r3.Add(r3.Scale(cos, u), r3.Scale(sin, v))
-	f.Axes[j] = r3.Sub(r3.Scale(cos, v), r3.Scale(sin, u))
+	return complex(sums[0], sums[1]), complex(sums[2], sums[3])
 }
 
-// point turns each axis to where the surface reaches further, the one with the
-// least skew so that the axes are right-handed.
-func (f *Frame) point(m *mesh.Mesh, workers int) {
-	sums := f.integrate(m, quartics, 6, workers, func(sums []float64, at []spot) {
-		sums = sums[:6]
-		xx, yy, zz, xxx, yyy, zzz := sums[0], sums[1], sums[2], sums[3], sums[4], sums[5]
-		for i := range at {
-			p, w := at[i].Vec, at[i].weight
-			x, y, z := w*p.X*p.X, w*p.Y*p.Y, w*p.Z*p.Z
-			xx += x
-			yy += y
-			zz += z
-			xxx += x * p.X
-			yyy += y * p.Y
-			zzz += z * p.Z
-		}
-		copy(sums, []float64{xx, yy, zz, xxx, yyy, zzz})
-	})
+// even is the skew below which a surface reaches as far both ways along an axis: more
+// than the rounding of a file makes of a symmetric part (a guess).
+const even = 1e-4
+
+// point turns each axis to where the surface reaches further. One along which it is
+// even points up x, else y, else z in space, so that it is not noise that chooses; then
+// the one with the least skew is turned so that the axes are right-handed. seen are
+// the moments in the frame as it is.
+func (f *Frame) point(seen *moments) {
 	least, skew := 0, math.Inf(1)
 	for k := range 3 {
-		second, third := sums[k], sums[3+k]
-		if s := math.Abs(third) / math.Pow(second, 1.5); s < skew {
-			least, skew = k, s
+		second, third := seen[0][k+1][k+1], seen[k+1][k+1][k+1]
+		s := third / math.Pow(second, 1.5) * math.Sqrt(seen[0][0][0])
+		if math.Abs(s) < even {
+			s = 0
 		}
-		if third < 0 {
+		if math.Abs(s) < skew {
+			least, skew = k, math.Abs(s)
+		}
+		if s < 0 || s == 0 && leading(f.Axes[k]) > 0 {
 			f.Axes[k] = r3.Scale(-1, f.Axes[k])
 		}
 	}
 	f.Axes[least] = r3.Cross(f.Axes[(least+1)%3], f.Axes[(least+2)%3])
+}
+
+// leading returns the first coordinate of a unit vector that is large.
+func leading(v r3.Vec) float64 {
+	for _, x := range [3]float64{v.X, v.Y, v.Z} {
+		if math.Abs(x) > 0.5 { // one is, for 3·0.5² < 1
+			return x
+		}
+	}
+	return 0
 }

@@ -359,6 +359,27 @@ func TestFrameTurnsWithThePart(t *testing.T) {
 	}
 }
 
+// Of a symmetric part rounding alone tells one way along an axis from the other.
+func TestFrameOfASymmetricPartIsNoChance(t *testing.T) {
+	at := r3.Vec{X: 13.7, Y: -5.1, Z: 8.3}
+	bar := shape.Offset(shape.Bar{X: 90, Y: 31, Z: 17}.Mesh(), at)
+	f, ok := principal(bar, 2)
+	require.True(t, ok)
+	for s := range uint64(50) {
+		jitter := rand.New(rand.NewPCG(s, 4))
+		m := bar.Map(func(p r3.Vec) r3.Vec {
+			return r3.Add(p, r3.Scale(1e-5, r3.Vec{X: jitter.NormFloat64(), Y: jitter.NormFloat64(), Z: jitter.NormFloat64()}))
+		})
+		moved, ok := principal(m, 2)
+		require.True(t, ok)
+		for k := range 3 {
+			if off := r3.Norm(r3.Sub(f.Axes[k], moved.Axes[k])); off > 1e-3 {
+				t.Errorf("seed %d: axis %d is %.2g off", s, k, off)
+			}
+		}
+	}
+}
+
 func TestFrameIsRightHandedAndThereAndBack(t *testing.T) {
 	f, ok := principal(lopsided(), 2)
 	require.True(t, ok)
