@@ -15,7 +15,8 @@ func (f *Findings) Advised() float64 {
 		return 0
 	}
 	if scale, ok := f.TriedScale(); ok {
-		if math.Abs(scale-f.Percent) < sameScale || f.Testing.Chance-f.Testing.ChanceAt(f.Percent) < worthMoving {
+		set := f.Testing.ChanceAt(f.Percent)
+		if math.Abs(scale-f.Percent) < sameScale || set >= willDo && f.Testing.Chance-set < worthMoving {
 			return 0
 		}
 		return scale
@@ -54,6 +55,10 @@ func (f *Findings) suitsLengths(percent float64) bool {
 // worthMoving is how much likelier to fit another scale must be to be worth setting
 // anew, after a try-on: one part in twenty (a guess).
 const worthMoving = 0.05
+
+// willDo is the chance of fitting below which a scale does not do, whatever others
+// are like: likelier than not.
+const willDo = 0.5
 
 // TriedScale is the scale to print the part at by try-ons of it, or of parts like it,
 // with all else that is known; false where none says anything of it.

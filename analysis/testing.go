@@ -269,6 +269,10 @@ func (t *asking) others(q *tryon.Question, but int) error {
 			continue
 		}
 		b, err := s.settled()
+		if s.complained() { // whoever said tight there is not told that it gives
+			s.give = 0
+			b, err = s.felt()
+		}
 		switch {
 		case err != nil:
 			return err

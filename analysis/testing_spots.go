@@ -70,7 +70,7 @@ func (f *Findings) spots(side string) []spot {
 		add(s, e.Needed, e.SD, e.Capacity)
 	}
 	for _, e := range f.Fit.Entries {
-		if !f.Fit.scales().Opened() {
+		if !f.Fit.Opened() {
 			s := spot{measure: e.Measure, passes: true}
 			s.body.Window = math.Inf(1)
 			add(s, e.Needed, e.SD, e.Throat)
@@ -81,8 +81,16 @@ func (f *Findings) spots(side string) []spot {
 
 // scales are those of the fit, percent.
 func (f *Fit) scales() fit.Range {
-	return fit.Range{Smallest: f.Smallest, Rests: f.Rests, Loosest: f.Loosest, Recommended: f.Recommended}
+	r := fit.Range{Smallest: f.Smallest, Rests: f.Rests, Loosest: f.Loosest, Recommended: f.Recommended}
+	if r.Smallest == 0 {
+		r.Smallest = math.Inf(1)
+	}
+	return r
 }
+
+// Opened says that the part is to be opened, by a panel or in halves, for the body to
+// get in: at a scale at which it need not be it is loose, or hardly not.
+func (f *Fit) Opened() bool { return f.scales().Opened() }
 
 // padded says that no scale suits all of what rests inside: it fits from one on at
 // which the leading measure is loose, and gets padding there.
@@ -150,6 +158,11 @@ func (f *Findings) answers(spots []spot, tryons []Tryon) []Tried {
 
 // answered says whether anything was found at the spot, on this part or another.
 func (s *spot) answered() bool { return len(s.body.Answers) > 0 || len(s.others) > 0 }
+
+// complained says whether the wearer found the part tight or loose at the spot.
+func (s *spot) complained() bool {
+	return slices.ContainsFunc(s.body.Answers, func(a tryon.Answer) bool { return a.Verdict != tryon.Fits })
+}
 
 // answer is what a verdict says at a spot.
 func (s *spot) answer(capacity float64, verdict string) tryon.Answer {

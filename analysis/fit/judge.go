@@ -282,10 +282,12 @@ func (q Question) doubt(a *Answer, start, most float64) {
 	a.SmallestInterval = [2]float64{quantile(smallest, 0.05), quantile(smallest, 0.95)}
 	a.Interval = [2]float64{quantile(recommended, 0.05), quantile(recommended, 0.95)}
 	if a.Loosest == 0 && a.Recommended > 0 { // nothing is lost by being on the safe side
-		if high := a.SmallestInterval[1]; !math.IsInf(high, 1) {
+		if !opened {
+			a.Interval = a.SmallestInterval
+		}
+		if high := a.Interval[1]; !math.IsInf(high, 1) {
 			a.Recommended = max(a.Recommended, high)
 		}
-		a.Interval = a.SmallestInterval
 	}
 	a.keepOff()
 	a.Helps = q.helps(names, slopes)

@@ -27,9 +27,29 @@ type Range struct {
 	Recommended float64
 }
 
-// Opened says that the part must be opened to get in at any scale at which it
-// is not loose.
-func (r Range) Opened() bool { return r.Loosest > 0 && r.Smallest > r.Loosest && r.Rests <= r.Loosest }
+const (
+	// hardly is the share of the scales at which the body has room but the part is
+	// not loose that must be left where it gets in unopened: with the usual 34 mm
+	// from the one to the other it is 6 mm, as much as padding and print leave open,
+	// 9 in 10 (a guess).
+	hardly = 1.0 / 6
+	// tooRoomy is how much larger than the body needs a part may be for it to get in
+	// unopened where nothing else makes it loose: a helm then stands some 30 mm off
+	// the head all round (a guess).
+	tooRoomy = 4.0 / 3
+)
+
+// Opened says that the part must be opened to get in at any scale at which it is
+// not loose, or that hardly a scale is left at which it need not be.
+func (r Range) Opened() bool {
+	switch {
+	case r.Rests == 0:
+		return false
+	case r.Loosest == 0 || math.IsInf(r.Loosest, 1):
+		return r.Smallest > tooRoomy*r.Rests
+	}
+	return r.Rests <= r.Loosest && r.Loosest-r.Smallest < hardly*(r.Loosest-r.Rests)
+}
 
 // middle is the middle of the range, its smallest where it has no end.
 func (p *problem) middle(r Range) float64 {

@@ -42,14 +42,19 @@ const (
 )
 
 // first picks the bands that save most for what they cost, one for each unit,
-// together on one bed. A unit that a chosen band tells all about needs none.
+// together on one bed. A unit that a chosen band tells all about needs none. Of a part
+// whose report names a band it is that one.
 func (j *judge) first() {
 	var all []Trial
 	for i, p := range j.Parts {
 		if p.Risk.Level == Unknown || p.Risk.Misfit < worthwhile || p.Risk.Blocked || j.needsNoTest(i) {
 			continue
 		}
+		asked := j.findings[i].Testing
 		for _, b := range j.findings[i].Bands {
+			if asked != nil && asked.Next != nil && b.File != asked.Next.Band {
+				continue
+			}
 			if t := j.trial(i, b); t.Cost > 0 {
 				all = append(all, t)
 			}

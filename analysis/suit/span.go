@@ -40,8 +40,7 @@ func rangeOf(f *analysis.Findings) *Range {
 		return nil
 	}
 	r := &Range{Smallest: fit.Smallest, Loosest: fit.Loosest, Recommended: fit.Recommended}
-	tooLoose := fit.Smallest <= 0 || fit.Loosest > 0 && fit.Smallest > fit.Loosest
-	if r.Opened = tooLoose && fit.Rests > 0 && (fit.Loosest <= 0 || fit.Rests <= fit.Loosest); r.Opened {
+	if r.Opened = fit.Opened(); r.Opened {
 		r.Smallest = fit.Rests
 	}
 	if r.Smallest <= 0 {

@@ -18,6 +18,9 @@ type decision struct {
 	losses  [][]float64 // by act, then state; hours, not below 0
 	again   [][]float64 // parallel to losses: the chance that it was in vain; nil where that is not asked
 	longest int         // most tests one after another
+	// chooses names the act to take in a state of mind though it need not be that of
+	// least loss, −1 for that; nil where none is ever named.
+	chooses func(k *knot) int
 	// asks reports whether a test may still be made in a state of mind; nil where
 	// every one may.
 	asks func(k *knot, test int) bool
@@ -39,9 +42,9 @@ type knot struct {
 	seen    []mark
 	weight  []float64
 	mass    float64 // how likely it is to get there
-	stop    float64 // loss of the best act
-	act     int
-	again   float64 // chance that the best act is in vain
+	stop    float64 // loss of the act
+	act     int     // the best one, or that which is chosen
+	again   float64 // chance that it is in vain
 	perfect float64 // loss if the state were then told
 
 	solved bool
@@ -84,6 +87,11 @@ func (d *decision) knot(seen []mark, weight func() []float64) *knot {
 	for a, loss := range d.losses {
 		if sum := floats.Dot(loss, k.weight); sum < k.stop {
 			k.stop, k.act = sum, a
+		}
+	}
+	if d.chooses != nil {
+		if act := d.chooses(k); act >= 0 {
+			k.stop, k.act = floats.Dot(d.losses[act], k.weight), act
 		}
 	}
 	if d.again != nil {

@@ -18,7 +18,8 @@ type Question struct {
 	Smallest, SD float64
 	// Prefers is the standard deviation, in percent of the file, of the ease that
 	// the wearer prefers (see PreferredEase). It moves what is answered, but is no
-	// reason to print a part again.
+	// reason to print a part again until the wearer has said so: from a first answer
+	// of tight or loose on, the need that is felt counts, and Give no more.
 	Prefers float64
 	// Strays is the standard deviation, in percent of the file, of what a band does
 	// not tell of: that the part rests a little elsewhere on the body. No test takes
@@ -268,16 +269,24 @@ func (q Question) PlanBy(b *Belief) (Plan, error) {
 // layout is the question as a decision over needs.
 type layout struct {
 	decision
-	q      Question
-	bands  []float64 // parallel to probes, percent
-	scales []float64 // parallel to losses, percent
-	asked  int       // of scales, the recommended one; -1 where none is
-	tight  map[float64][]float64
+	q          Question
+	bands      []float64 // parallel to probes, percent
+	scales     []float64 // parallel to losses, percent
+	asked      int       // of scales, the recommended one; -1 where none is
+	complained bool      // the wearer has said tight or loose: what is felt counts from the start
+	felt       outcome   // by the need as it is felt
+	tight      map[float64][]float64
+}
+
+// outcome is what becomes of the part, by scale and then by need felt.
+type outcome struct {
+	losses [][]float64 // hours
+	again  [][]float64 // chance that it is printed again
 }
 
 // layout lays out what can be tested and what can be printed.
 func (q Question) layout(b *Belief) (*layout, error) {
-	l := &layout{q: q, asked: -1, tight: map[float64][]float64{}, decision: decision{longest: q.Longest}}
+	l := &layout{q: q, asked: -1, decision: decision{longest: q.Longest}}
 	if l.longest == 0 {
 		l.longest = usualLongest
 	}
@@ -298,7 +307,7 @@ func (q Question) layout(b *Belief) (*layout, error) {
 		l.bands = append(l.bands, p)
 		l.probes = append(l.probes, probe{hours, b.answers(q.mm(p), needs.at)})
 	}
-	l.scales = steps(q.percent(b.Quantile(0.001)), max(q.Upto, q.percent(b.Quantile(0.999)+wide)), mostScales)
+	l.scales = steps(q.percent(b.Quantile(0.001))-q.Give, max(q.Upto, q.percent(b.Quantile(0.999)+wide)), mostScales)
 	if len(l.scales) == 0 {
 		return nil, fmt.Errorf("a need known to ± %.0f mm is too uncertain to plan by", b.SD())
 	}
@@ -306,13 +315,56 @@ func (q Question) layout(b *Belief) (*layout, error) {
 		l.asked = len(l.scales)
 		l.scales = append(l.scales, q.Recommended)
 	}
-	l.asks = l.sensible
+	l.asks, l.chooses = l.sensible, l.comfortable
 	l.tabulate()
-	for _, p := range l.scales {
-		loss, again := l.loss(b, needs, p)
-		l.losses, l.again = append(l.losses, loss), append(l.again, again)
+	l.felt = l.outcome(b, needs, true)
+	l.complained = slices.ContainsFunc(q.Tryons, func(a Answer) bool { return a.Verdict != Fits })
+	worn := l.felt
+	if !l.complained {
+		worn = l.outcome(b, needs, false)
 	}
+	l.losses, l.again = worn.losses, worn.again
 	return l, nil
+}
+
+// outcome reckons what becomes of the part at all scales, by the need that is felt or
+// else by that of the body.
+func (l *layout) outcome(b *Belief, n needs, felt bool) (out outcome) {
+	l.tight = map[float64][]float64{}
+	for _, p := range l.scales {
+		loss, again := l.loss(b, n, p, felt)
+		out.losses, out.again = append(out.losses, loss), append(out.again, again)
+	}
+	return out
+}
+
+// outcomes are those that count in a state of mind: what is felt where the wearer has
+// complained.
+func (l *layout) outcomes(k *knot) outcome {
+	if l.complains(k) {
+		return l.felt
+	}
+	return outcome{l.losses, l.again}
+}
+
+// complains reports whether one of the answers is that a band is tight or loose.
+func (l *layout) complains(k *knot) bool {
+	return l.complained || slices.ContainsFunc(k.seen, func(m mark) bool { return verdicts[m.answer] != Fits })
+}
+
+// comfortable is, after a complaint, the scale that is likeliest to be felt to fit: who
+// finds a band tight is not told to print the part as tight, though it could be worn.
+func (l *layout) comfortable(k *knot) int {
+	if l.complained || !l.complains(k) {
+		return -1
+	}
+	best, least := -1, math.Inf(1)
+	for act, loss := range l.felt.losses {
+		if sum := floats.Dot(loss, k.weight); sum < least {
+			best, least = act, sum
+		}
+	}
+	return best
 }
 
 // print is the scale, of scales, at which the part is printed though another is a
@@ -322,14 +374,15 @@ func (l *layout) print(k *knot, asked int) int {
 	if k.weight == nil {
 		return -1
 	}
+	losses := l.outcomes(k).losses
 	stays := func(act int, by float64) bool {
-		return act >= 0 && floats.Dot(l.losses[act], k.weight) <= k.stop+by*l.q.PartHours*k.mass
+		return act >= 0 && floats.Dot(losses[act], k.weight) <= floats.Dot(losses[k.act], k.weight)+by*l.q.PartHours*k.mass
 	}
 	best := -1
 	fits := func(percent float64) {
 		for act, scale := range l.scales {
 			if math.Abs(scale-percent) < setsScale/2 && stays(act, asGoodFits) &&
-				(best < 0 || floats.Dot(l.losses[act], k.weight) < floats.Dot(l.losses[best], k.weight)) {
+				(best < 0 || floats.Dot(losses[act], k.weight) < floats.Dot(losses[best], k.weight)) {
 				best = act
 			}
 		}
@@ -386,7 +439,7 @@ func (l *layout) beyond(b *Belief, weight []float64) (out []Odds) {
 	needs, step := b.merged(), l.scales[n-1]-l.scales[n-2]
 	for k := 1.0; k <= mostScales && l.scales[n-1]+(k-1)*step < l.q.Told; k++ {
 		scale := l.scales[n-1] + k*step
-		_, again := l.loss(b, needs, scale)
+		_, again := l.loss(b, needs, scale, l.complained)
 		out = append(out, Odds{scale, 1 - floats.Dot(again, weight)})
 	}
 	return out
@@ -504,7 +557,7 @@ func (b *Belief) answers(capacity float64, at []float64) [][]float64 {
 // loss is, by need felt, the hours lost on a part at a scale, and again the chance
 // that it is printed again: where a place has too little room, or where the part
 // is loose for nothing.
-func (l *layout) loss(b *Belief, n needs, percent float64) (loss, again []float64) {
+func (l *layout) loss(b *Belief, n needs, percent float64, felt bool) (loss, again []float64) {
 	rests, passes := 1.0, 1.0
 	if l.q.Others != nil {
 		rests = l.q.Others(percent)
@@ -512,8 +565,8 @@ func (l *layout) loss(b *Belief, n needs, percent float64) (loss, again []float6
 	if l.q.Passes != nil {
 		passes = l.q.Passes(percent)
 	}
-	tight, slack := l.misfits(b, n, percent)
-	loose := l.looseElsewhere(b, n, percent)
+	tight, slack := l.misfits(b, n, percent, felt)
+	loose := l.looseElsewhere(b, n, percent, felt)
 	for i, need := range n.at {
 		holds, enters := rests-loose[i], passes
 		if l.q.Gate { // a part that must be larger for it is opened instead
@@ -542,7 +595,7 @@ func (l *layout) suited(loosest, percent float64) float64 {
 
 // looseElsewhere is, by need felt, the chance that a scale is loose at the leading
 // measure for nothing, where that is not the one asked about.
-func (l *layout) looseElsewhere(b *Belief, n needs, percent float64) []float64 {
+func (l *layout) looseElsewhere(b *Belief, n needs, percent float64, felt bool) []float64 {
 	out := make([]float64, len(n.at))
 	if l.q.Lead == nil {
 		return out
@@ -553,7 +606,7 @@ func (l *layout) looseElsewhere(b *Belief, n needs, percent float64) []float64 {
 			continue
 		}
 		at := max(loosest, percent-l.q.Lead.Window)
-		tight := l.tightAt(b, n, at)
+		tight := l.tightAt(b, n, at, felt)
 		besides := each * l.q.Lead.Besides(at)
 		for i := range out {
 			if l.q.Gate {
@@ -566,23 +619,26 @@ func (l *layout) looseElsewhere(b *Belief, n needs, percent float64) []float64 {
 	return out
 }
 
-// tightAt remembers what misfits says of being tight at a scale.
-func (l *layout) tightAt(b *Belief, n needs, percent float64) []float64 {
+// tightAt remembers what misfits says of being tight at a scale, in one outcome.
+func (l *layout) tightAt(b *Belief, n needs, percent float64, felt bool) []float64 {
 	if known, ok := l.tight[percent]; ok {
 		return known
 	}
-	tight, _ := l.misfits(b, n, percent)
+	tight, _ := l.misfits(b, n, percent, felt)
 	l.tight[percent] = tight
 	return tight
 }
 
 // misfits is, by need felt, the chance that a scale is too tight at the station,
-// and that it is loose there: by the need without what is only preferred. Of a
-// need felt as so much, that other is normal about its regression (closed form of
-// two normal variables of which the sum is known).
-func (l *layout) misfits(b *Belief, n needs, percent float64) (tight, loose []float64) {
+// and that it is loose there: as that is felt, or else by the need without what is
+// only preferred. Of a need felt as so much, that other is normal about its regression
+// (closed form of two normal variables of which the sum is known).
+func (l *layout) misfits(b *Belief, n needs, percent float64, felt bool) (tight, loose []float64) {
 	low, high := l.q.mm(percent)-b.window, l.q.mm(percent)+l.q.mm(l.q.Give)
 	mean, body, prefers, strays := l.q.mm(l.q.Smallest), l.q.mm(l.q.SD), l.q.mm(l.q.Prefers), l.q.mm(l.q.Strays)
+	if felt {
+		high, prefers = l.q.mm(percent), 0
+	}
 	switch {
 	case prefers == 0 && strays == 0:
 		for _, run := range n.run {
@@ -600,8 +656,8 @@ func (l *layout) misfits(b *Belief, n needs, percent float64) (tight, loose []fl
 			share = body * body / (body*body + prefers*prefers)
 		}
 		sd := math.Hypot(math.Sqrt(share)*prefers, strays)
-		for _, felt := range n.at {
-			need := mean + share*(felt-mean)
+		for _, feels := range n.at {
+			need := mean + share*(feels-mean)
 			tight, loose = append(tight, beyond(need-high, sd)), append(loose, beyond(low-need, sd))
 		}
 	}
@@ -617,8 +673,12 @@ func (l *layout) branches(root *knot) []Branch {
 		}
 		l.solve(k)
 		b := Branch{Verdict: verdicts[i], Likely: k.mass, Print: l.scales[k.act], Chance: 1 - k.again/k.mass}
-		if act := l.print(k, -1); act >= 0 {
-			b.Print, b.Chance = l.scales[act], 1-floats.Dot(l.again[act], k.weight)/k.mass
+		act := k.act
+		if stays := l.print(k, -1); stays >= 0 {
+			act = stays
+		}
+		if k.weight != nil {
+			b.Print, b.Chance = l.scales[act], 1-floats.Dot(l.outcomes(k).again[act], k.weight)/k.mass
 		}
 		if k.next >= 0 {
 			b.Band = l.bands[k.next]
