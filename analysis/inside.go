@@ -4,8 +4,10 @@ import (
 	"context"
 	"fmt"
 	"math"
+	"slices"
 
 	"gambeson/analysis/cavity"
+	"gambeson/analysis/fit"
 	"gambeson/analysis/mesh"
 )
 
@@ -87,4 +89,21 @@ func describeStation(s cavity.Station) Station {
 		out.Ellipse = &[2]float64{s.Ellipse.Major, s.Ellipse.Minor}
 	}
 	return out
+}
+
+// OnlyCovers reports whether the part lies on the body and holds nothing of it: no way
+// leads into it, or it is a cap, such as one for the shoulder, that none leads through.
+func (f *Findings) OnlyCovers() bool {
+	through := func(w Centreline) bool { return w.From != cavity.End && w.To != cavity.End }
+	lid := false
+	if f.Region != nil {
+		region, known := fit.Of(f.Region.Name)
+		lid = known && region.Cap
+	}
+	for _, c := range f.Cavities {
+		if !lid || slices.ContainsFunc(c.Centrelines, through) {
+			return false
+		}
+	}
+	return true
 }

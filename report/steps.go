@@ -64,7 +64,7 @@ func (d Document) printStep(p Place, then bool) string {
 	case pieces:
 		return what + "."
 	}
-	if len(f.Cavities) == 0 && f.Percent == 100 { // no scale of its own: it goes with the parts beside it
+	if f.OnlyCovers() && f.Percent == 100 { // no scale of its own: it goes with the parts beside it
 		what += ", or at the scale that " + link(code(suitName), href(p.Report(), suitName)) + " has for it"
 	}
 	return what + ": nothing stands against it."
@@ -167,7 +167,7 @@ func (d Document) keyOf(measure string) string {
 // measureStep asks for what the verdict is still missing.
 func (d Document) measureStep(p Place) string {
 	f := &d.Findings
-	if len(f.Cavities) == 0 {
+	if f.OnlyCovers() {
 		return ""
 	}
 	if f.Region == nil || f.Region.Name == "" {

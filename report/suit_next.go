@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strings"
 
+	"gambeson/analysis"
 	together "gambeson/analysis/suit"
 )
 
@@ -110,6 +111,7 @@ func percentStep(s together.Suit, rows []Row) string {
 		said = append(said, text+" for "+whose)
 	}
 	var text []string
+	halves, panel := toOpen(s, rows)
 	if len(said) > 0 {
 		set := "Set the scales"
 		if len(s.Measures) > 0 {
@@ -117,10 +119,41 @@ func percentStep(s together.Suit, rows []Row) string {
 		}
 		text = append(text, set+": "+strings.Join(said, "; ")+". "+detailsLink("#lines-for-suittoml", "The lines for `suit.toml`")+" are ready to copy.")
 	}
+	if len(halves) > 0 {
+		step := "Part " + partLinks(halves, rows) + " along " + verb(halves, "its", "their") + " length in two halves, with `halves = true`: closed, the body gets in only at scales that are too large"
+		if len(said) == 0 {
+			step += " (" + detailsLink("#lines-for-suittoml", "lines for `suit.toml`") + ")"
+		}
+		text = append(text, step+".")
+	}
+	if len(panel) > 0 {
+		text = append(text, "Take off "+partLinks(panel, rows)+" the panel that "+verb(panel, "its report has", "their reports have")+", to get in.")
+	}
 	if len(risky) > 0 {
 		text = append(text, "Leave "+partLinks(risky, rows)+" as "+verb(risky, "it is", "they are")+" until you have measured: by the *estimate* the risk at the scale for the suit is **high**.")
 	}
 	return strings.Join(text, " ")
+}
+
+// toOpen lists the parts that the body gets into at the suit's scales only in halves,
+// and those that it gets into by a panel.
+func toOpen(s together.Suit, rows []Row) (halves, panel []string) {
+	findings := map[string]*analysis.Findings{}
+	for _, r := range rows {
+		findings[r.Place.Name()] = r.Findings
+	}
+	for _, p := range s.Parts {
+		f := findings[p.Name]
+		if f == nil || f.Fit == nil || p.Range == nil || !p.Range.Opened {
+			continue
+		}
+		if _, ok := halved(f); ok {
+			halves = append(halves, p.Name)
+		} else if slices.ContainsFunc(f.Fit.Entries, func(e analysis.Entry) bool { return !e.Passes && e.Panel != nil }) {
+			panel = append(panel, p.Name)
+		}
+	}
+	return halves, panel
 }
 
 // guessedAtRisk lists the parts that are to get another scale at which, by what

@@ -39,9 +39,20 @@ func overAll(groups []together.Group) []string {
 func (b *page) lines(s together.Suit, rows []Row) {
 	var text strings.Builder
 	wait := guessedAtRisk(s)
+	halves, _ := toOpen(s, rows)
 	for _, p := range s.Parts {
-		if wantsScale(p) && visible(p.Name) == p.Name && !slices.Contains(wait, p.Name) {
-			text.WriteString(partLines(p.Name, "percent = "+strings.TrimSuffix(percent(p.Scale), " %")))
+		if visible(p.Name) != p.Name || slices.Contains(wait, p.Name) {
+			continue
+		}
+		var keys []string
+		if wantsScale(p) {
+			keys = append(keys, "percent = "+strings.TrimSuffix(percent(p.Scale), " %"))
+		}
+		if slices.Contains(halves, p.Name) {
+			keys = append(keys, "halves = true")
+		}
+		if len(keys) > 0 {
+			text.WriteString(partLines(p.Name, strings.Join(keys, "\n")))
 		}
 	}
 	if text.Len() == 0 {

@@ -181,7 +181,7 @@ func wayWords(c analysis.Centreline) string {
 // verdictWords is the verdict in a table.
 func verdictWords(f *analysis.Findings) string {
 	switch {
-	case len(f.Cavities) == 0:
+	case f.OnlyCovers():
 		return "no way through"
 	case f.Fit == nil:
 		return "girths only"

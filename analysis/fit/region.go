@@ -91,6 +91,9 @@ type Region struct {
 	// Roomy says that the part is loose on what rests in it once the body has got
 	// in: a helm that lets the face pass. There is then no loosest scale.
 	Roomy bool
+	// Cap says that such a part is often a cap that only lies on the body: nothing
+	// rests in it unless a way leads through.
+	Cap bool
 	// Limb is what places are counted along: see Limb.
 	Limb Limb
 	// Sits lists what rests inside.
@@ -221,7 +224,7 @@ func Regions() []Region {
 			Stay:    Stay{Sense: 1, From: of("waist_height").plus(-150), To: of("waist_height").plus(40).times("back_waist_length", 1)},
 			Lengths: []Length{{Name: "under the waist to the neck", Body: of("back_waist_length").plus(190)}},
 		}, {
-			Name: "shoulder", Usual: onLimb, Limb: Arm,
+			Name: "shoulder", Usual: onLimb, Limb: Arm, Cap: true,
 			Sits: []Sit{{Measure: "upper_arm_girth", Aspect: limb, At: upperArmPlace(), Lead: true}},
 			Stay: Stay{Sense: 1, From: mm(-80), To: share("upper_arm_length", 0.9)},
 		}, {

@@ -30,9 +30,9 @@ type Range struct {
 const (
 	// hardly is the share of the scales at which the body has room but the part is
 	// not loose that must be left where it gets in unopened: with the usual 34 mm
-	// from the one to the other it is 6 mm, as much as padding and print leave open,
-	// 9 in 10 (a guess).
-	hardly = 1.0 / 6
+	// from the one to the other it is 8 mm, hardly more than tape, padding and print
+	// leave open (a guess).
+	hardly = 1.0 / 4
 	// tooRoomy is how much larger than the body needs a part may be for it to get in
 	// unopened where nothing else makes it loose: a helm then stands some 30 mm off
 	// the head all round (a guess).

@@ -57,7 +57,7 @@ func newSeat(cavities []cavity.Cavity, r Region, all []Way, pin *float64) *Seat 
 			break
 		}
 	}
-	if !held(main.Stations, r.lead().Aspect) {
+	if !held(main.Stations, r.lead().Aspect) || r.Cap && (main.From == cavity.End || main.To == cavity.End) {
 		return nil
 	}
 	s := &Seat{Region: r, Main: main, rest: pin}

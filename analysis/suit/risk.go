@@ -122,7 +122,7 @@ func (j *judge) material(f *analysis.Findings, factor float64) float64 {
 }
 
 func (j *judge) risk(p Part, f *analysis.Findings) Risk {
-	r := Risk{At: p.Wanted, NoWay: len(f.Cavities) == 0}
+	r := Risk{At: p.Wanted, NoWay: f.OnlyCovers()}
 	if p.Range != nil {
 		r.Opened = p.Range.Opened
 		r.At = p.Scale

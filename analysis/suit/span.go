@@ -165,6 +165,10 @@ const (
 	addedMisfit = lowBelow
 )
 
+// roomiest is how much larger than at its own scale a part that nothing makes loose
+// may be to have that of others: a third more filament (a guess).
+const roomiest = 1.1
+
 // likely returns the scales of the range at which the part is likely enough to
 // fit: all of them where the range is known without doubt, or is a point. Where
 // something was tried on they are those that it has shown: whoever printed a band
@@ -176,12 +180,15 @@ func (r *Range) likely() span {
 		s.want = s.clamp(s.want)
 		return s
 	}
-	if r.SD <= 0 || r.Point {
+	if math.IsInf(s.hi, 1) {
+		if r.SD > 0 {
+			s.lo += distuv.UnitNormal.Quantile(1-mostMisfit) * r.SD
+		}
+		s.want = max(s.want, s.lo)
+		s.hi = roomiest * s.want
 		return s
 	}
-	if math.IsInf(s.hi, 1) {
-		s.lo += distuv.UnitNormal.Quantile(1-mostMisfit) * r.SD
-		s.want = max(s.want, s.lo)
+	if r.SD <= 0 || r.Point {
 		return s
 	}
 	middle := (s.lo + s.hi) / 2
