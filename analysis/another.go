@@ -60,7 +60,7 @@ func (a *Answer) On(brief Brief, bench *Bench, workers int) (f Findings, ok bool
 		f.Bands = append(f.Bands, Band{
 			File: bandFile(t.station.Along, percent, names), Station: t.station.Along, From: t.from, To: t.to,
 			Percent: percent, Height: band.Height, Measure: t.measure, Passes: t.passes, Reason: t.reason, Capacity: t.room,
-			Hours: takes.hours * percent / 100, Grams: takes.grams * percent / 100,
+			Hours: takes.hours * asBand(percent/100), Grams: takes.grams * asBand(percent/100),
 		})
 	}
 	if asked, ok := f.weigh(brief); ok {
@@ -85,8 +85,8 @@ func (b *Bench) takes(a *Answer, t trial, brief Brief, workers int) (k knownBand
 	if cut, err := a.cutBand(t, 1, percent, brief); err == nil {
 		for _, m := range append([]*mesh.Mesh{cut.Mesh}, cut.More...) {
 			c := on.of(m, upward, brief.Printer)
-			k.hours += c.Hours * 100 / percent
-			k.grams += c.Grams * 100 / percent
+			k.hours += c.Hours * asBand(100/percent)
+			k.grams += c.Grams * asBand(100/percent)
 		}
 	}
 	b.known = append(b.known, k)

@@ -128,8 +128,8 @@ func (a *Answer) testing(brief Brief, workers int) {
 
 // Weigh weighs test bands against the real print anew, by the fit, the bands and
 // the hours that the findings have and by the try-ons of a brief. Where the
-// advice is another scale than that of the bands, its hours are those of the
-// band as much longer. Without a fit, bands or hours it does nothing.
+// advice is another scale than that of the bands, its hours are those of the band at
+// that scale (see asBand). Without a fit, bands or hours it does nothing.
 func (f *Findings) Weigh(brief Brief) {
 	if f.Region != nil {
 		brief.Region = *f.Region
@@ -249,10 +249,14 @@ func (s *spot) question(recommended, stake float64) tryon.Question {
 	return tryon.Question{
 		Capacity: s.capacity, Smallest: s.percent(s.body.Mean), SD: s.percent(s.body.SD), Window: s.percent(s.body.Window),
 		Prefers: s.percent(s.prefers), Strays: s.percent(s.strays), Give: s.percent(s.give), Recommended: recommended,
-		BandHours: func(p float64) float64 { return hours * p / s.bands[0].Percent }, // as its length
+		BandHours: func(p float64) float64 { return hours * asBand(p/s.bands[0].Percent) },
 		PartHours: stake, Gate: s.passes, Opening: opening, Tryons: s.body.Answers, Judge: s.body.Judge,
 	}
 }
+
+// asBand is how many times the hours and the filament of a band one of another scale
+// takes: its height stays, and so it grows as its length and its wall do.
+func asBand(scale float64) float64 { return scale * scale }
 
 // neighbour is a spot that is not asked about, with what is believed of it.
 type neighbour struct {

@@ -349,3 +349,27 @@ func TestHalfShellsAreNotEntered(t *testing.T) {
 		}
 	}
 }
+
+// A cap for the shoulder holds no arm, however its rim would suit one; where a way
+// leads through it does. On a head the same cap holds what it goes over.
+func TestCapOnlyCovers(t *testing.T) {
+	dome := shape.Helm{
+		Sides: 64, Neck: shape.Circle(60), Skull: shape.Circle(62), Wall: 3, NeckRise: 20, Widen: 20, Rise: 20, Dome: 50,
+	}.Mesh()
+	in := func(name string) func(*Brief) {
+		return func(b *Brief) {
+			b.Region = Region{Name: name, Source: "config"}
+			b.Wearer.Measures = map[string]float64{"stature": 1710, "upper_arm_girth": 300}
+		}
+	}
+	f := examine(t, dome, in("shoulder"), nil).Findings
+	require.NotEmpty(t, f.Cavities)
+	require.True(t, f.OnlyCovers())
+	require.Empty(t, f.Fit.Sits)
+	require.Equal(t, "unknown", f.Fit.Verdict)
+	through := examine(t, shape.Tube{Sides: 64, Radius: 60, Wall: 3, Height: 80}.Mesh(), in("shoulder"), nil).Findings
+	require.False(t, through.OnlyCovers())
+	require.NotEmpty(t, through.Fit.Sits)
+	head := examine(t, dome, in("head"), nil).Findings
+	require.False(t, head.OnlyCovers())
+}

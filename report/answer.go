@@ -10,7 +10,7 @@ import (
 // matters.
 func answer(f *analysis.Findings) string {
 	at := " at " + percent(f.Percent)
-	if f.OnlyCovers() {
+	if tight, has := f.Tightest(); f.OnlyCovers() && !(has && open(tight)) {
 		return "**No way through for a body was found**, so there are no girths to compare: the part covers, but does not go round."
 	}
 	verdict := ""

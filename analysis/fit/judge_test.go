@@ -190,6 +190,30 @@ func TestOpenedWhereNothingElseHelps(t *testing.T) {
 	}
 }
 
+// A part is opened where hardly a scale is left at which it gets in closed and is not
+// loose, and one that nothing makes loose where it would have to be far too large.
+func TestOpenedWhereHardlyAScaleIsLeft(t *testing.T) {
+	for _, c := range []struct {
+		smallest, rests, loosest float64
+		opened                   bool
+	}{
+		{1.44, 1.212, 1.444, true},  // a hand before a forearm shell: 0.4 % left of 23
+		{1.37, 1.212, 1.444, false}, // a third left
+		{1.212, 1.212, 1.214, false},
+		{1.3, 1.25, 1.2, false}, // opened it would be loose all the same: padding
+		{math.Inf(1), 1, 1.1, true},
+		{1.58, 0.91, 0, true}, // a helm with a narrow neck
+		{1.1, 0.91, 0, false},
+		{1.1, 0.91, math.Inf(1), false},
+		{1.58, 0, 0, false}, // nothing rests in it
+	} {
+		r := Range{Smallest: c.smallest, Rests: c.rests, Loosest: c.loosest}
+		if r.Opened() != c.opened {
+			t.Errorf("%+v is opened: %v", r, r.Opened())
+		}
+	}
+}
+
 // A length that asks for less than the girth does is offered as a second scale,
 // one that asks for more as well; within the range it moves the recommendation.
 func TestLengthAndGirth(t *testing.T) {

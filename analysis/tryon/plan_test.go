@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"math/rand/v2"
+	"slices"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -566,6 +567,9 @@ func TestNextBandIsNoSurprise(t *testing.T) {
 					if b.Verdict == Fits && b.Chance >= fitsSure {
 						ends++
 					}
+					if b.Verdict == Fits && b.Band == 0 {
+						require.InEpsilon(t, p.Next, b.Print, nearBand+1e-9, "%v mm, %v h", sd, hours)
+					}
 				}
 				if p.Next == 0 {
 					break
@@ -650,4 +654,26 @@ func TestWhatFitsIsPrinted(t *testing.T) {
 	}
 	require.Greater(t, ends, 10)
 	require.Greater(t, same, 5)
+}
+
+// Whoever finds bands tight is not told to print the part as tight: though by the tape
+// it would be worn, with the ease given up, the need that is felt counts from then on.
+// What is told of the chance is that need's, as one reads it off the ladder.
+func TestComplaintsAreBelieved(t *testing.T) {
+	q := greave()
+	q.SD, q.Prefers, q.Give = 100*3/q.Capacity, 100*PreferredEase/q.Capacity, 100*9/q.Capacity
+	q.Recommended = q.Smallest + q.Window/2
+	require.Equal(t, q.Recommended, planned(t, q).Print)
+	q.Tryons = []Answer{{q.mm(q.Recommended), Fits}}
+	require.InDelta(t, q.Recommended, planned(t, q).Print, setsScale/2)
+	for n := 1; n <= 3; n++ {
+		q.Tryons = slices.Repeat([]Answer{{q.mm(q.Recommended), Tight}}, n)
+		p := planned(t, q)
+		require.Greater(t, p.Print, q.Recommended, "%d times tight", n)
+		b, err := Believe(q.Station())
+		require.NoError(t, err)
+		require.InDelta(t, b.Fits(q.mm(p.Print), 0), p.Chance, 0.01, "%d times tight", n)
+	}
+	q.Tryons = slices.Repeat([]Answer{{q.mm(q.Recommended), Loose}}, 2)
+	require.Less(t, planned(t, q).Print, q.Recommended)
 }
