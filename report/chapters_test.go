@@ -93,6 +93,10 @@ func TestStepsFollowFromTheFindings(t *testing.T) {
 			d.Findings.Testing = &analysis.Testing{}
 			d.Findings.Bands = []analysis.Band{{File: "legs/greave-left.stl.fit/bands/1.stl", Station: 7, Percent: 107, Height: 12, Arcs: 1}}
 		}, []string{"Use 107 %", "Then print it"}, []string{"test band ["}},
+		"no scale is likely": {func(d *Document) {
+			d.Findings.Fit = &analysis.Fit{Verdict: "tight", Recommended: 107}
+			d.Findings.Testing = &analysis.Testing{Print: 107, Chance: 0.2}
+		}, []string{"Use 107 %", "Do not print it yet: the best scale, 107 %, fits with a chance of only 20 in 100"}, []string{"Then print it"}},
 		"fits as it is set": {func(d *Document) { d.Findings.Fit.Recommended = 107 }, []string{"Print it"}, []string{"Use "}},
 		"unit first": {func(d *Document) {
 			d.Findings.Fit = nil

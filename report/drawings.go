@@ -320,7 +320,7 @@ func (d Document) drawLadder() drawing {
 		}
 		b.Tried = append(b.Tried, trial)
 	}
-	alt := "By all that is known " + beginsToFit(t) + " at " + percent(t.Smallest) + " ± " + percent(t.SD) + "; printed at " + percent(t.Print) + " it fits, once on, " + odds(t.Chance)
+	alt := "By all that is known " + beginsToFit(t) + " at " + percent(t.Smallest) + " ± " + percent(t.SD) + "; printed at " + percent(t.Print) + " it fits, once on, " + odds(t.Chance) + lessIsWorn(t)
 	return drawing{file: pictureName("ladder", 0), alt: alt, image: picture.Ladder(b)}
 }
 

@@ -218,11 +218,13 @@ func (w Way) bend() (along float64, bent bool) {
 // is exact for small ones.
 func angle(a, b r3.Vec) float64 { return math.Atan2(r3.Norm(r3.Cross(a, b)), r3.Dot(a, b)) }
 
-// widest returns the number of stations up to the one with the most room.
+// widest returns how many stations there are up to the one of most room, on a stretch
+// of as much room up to its end: a belt goes all the way over the hips.
 func widest(stations []cavity.Station) int {
-	at := 0
+	most, at := 0.0, 0
 	for i, s := range stations {
-		if s.Capacity > stations[at].Capacity {
+		most = max(most, s.Capacity)
+		if s.Capacity >= (1-level)*most {
 			at = i
 		}
 	}
