@@ -2,6 +2,7 @@ package report
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 	"testing"
 
@@ -224,13 +225,22 @@ func TestNoRoomIsToldWhereStrapsHold(t *testing.T) {
 	require.Contains(t, fmt.Sprint(stationRows(w, strapped(f, w))), "422")
 }
 
-// A scale of its own for the length is offered "or" only where another was advised.
-func TestTwoWayStepStandsAlone(t *testing.T) {
-	f := boot().Findings
-	if got := twoWayStep(&f, true); !strings.HasPrefix(got, "Or, since its length") {
-		t.Error(got)
-	}
-	if got := twoWayStep(&f, false); !strings.HasPrefix(got, "Since its length") {
-		t.Error(got)
-	}
+// Where length and girth ask for two scales, one for all is only what one may do
+// instead, and how much too long the part then is is said.
+func TestTwoScalesGoBeforeOneForAll(t *testing.T) {
+	d := boot()
+	f := &d.Findings
+	f.Percent, f.Fit.Recommended, f.Fit.Helps = 100, 119.5, nil
+	f.Fit.Lengths = []analysis.Length{{Measure: "foot_length", Body: 256, Room: 258, Smallest: 107, Largest: 114.7}}
+	steps := d.steps(Place{Root: "/suit", Part: "legs/boot-left.stl"})
+	first := slices.IndexFunc(steps, func(s string) bool { return strings.HasPrefix(s, "Since its length asks for another scale") })
+	then := slices.IndexFunc(steps, func(s string) bool {
+		return strings.HasPrefix(s, "Or accept that it is too long (inside 308.3 mm, the body has 256.0 mm), which in a boot makes one stumble, and use 119.5 %")
+	})
+	require.GreaterOrEqual(t, first, 0, "%v", steps)
+	require.Equal(t, first+1, then, "%v", steps)
+	f.Fit.Lengths[0].Largest = 120
+	require.Contains(t, strings.Join(d.steps(Place{Root: "/suit", Part: "legs/boot-left.stl"}), "\n"), "\nOr use 119.5 %")
+	f.Fit.TwoWay = nil
+	require.NotContains(t, strings.Join(d.steps(Place{Root: "/suit", Part: "legs/boot-left.stl"}), "\n"), "Or ")
 }

@@ -25,7 +25,7 @@ func (d Document) steps(p Place) []string {
 	if after, told := afterFits(f); told && after > 0 && !opened(f) {
 		scale = "" // the test says which
 	}
-	for _, step := range []string{d.hollowStep(), d.measureStep(p), scale, twoWayStep(f, scale != ""), panelStep(f, p), bedStep(f)} {
+	for _, step := range []string{d.hollowStep(), d.measureStep(p), twoWayStep(f), instead(f, scale), panelStep(f, p), bedStep(f)} {
 		if step != "" {
 			out = append(out, step)
 		}
@@ -198,18 +198,32 @@ func (d Document) measureStep(p Place) string {
 	return "Measure " + and(words) + " with a tape, on the skin or over one thin layer, and write them in `wearer.toml`, in millimetres. This report is then written again."
 }
 
-// twoWayStep offers a scale of its own for the length, instead of the one advised
-// before it if there is one.
-func twoWayStep(f *analysis.Findings, instead bool) string {
-	if f.Fit == nil || f.Fit.TwoWay == nil || f.Fit.TwoWay.Axes[0] == 0 {
+// twoWayStep offers a scale of its own for the length.
+func twoWayStep(f *analysis.Findings) string {
+	if !twoWay(f) {
 		return ""
 	}
 	a := f.Fit.TwoWay.Axes
-	start := "Since"
-	if instead {
-		start = "Or, since"
+	return fmt.Sprintf("Since its length asks for another scale than its girth, rescale the file itself to x %s, y %s, z %s, save it over this one and leave percent at 100.", percent(a[0]), percent(a[1]), percent(a[2]))
+}
+
+func twoWay(f *analysis.Findings) bool {
+	return f.Fit != nil && f.Fit.TwoWay != nil && f.Fit.TwoWay.Axes[0] != 0
+}
+
+// instead puts one scale for all after the two, and says what is wrong with it.
+func instead(f *analysis.Findings, scale string) string {
+	if scale == "" || !twoWay(f) {
+		return scale
 	}
-	return fmt.Sprintf(start+" its length asks for another scale than its girth, rescale the file itself to x %s, y %s, z %s, save it over this one and leave percent at 100.", percent(a[0]), percent(a[1]), percent(a[2]))
+	text := "Or " + strings.ToLower(scale[:1]) + scale[1:]
+	to := f.Advised()
+	for _, l := range f.Fit.Lengths {
+		if l.Largest > 0 && to > l.Largest {
+			text = fmt.Sprintf("Or accept that it is too long (inside %s, the body has %s), which in a boot makes one stumble, and ", girth(l.Room*to/f.Percent), girth(l.Body)) + strings.ToLower(scale[:1]) + scale[1:]
+		}
+	}
+	return text
 }
 
 // panelStep says how the body gets in where it does not: by a panel that
