@@ -63,15 +63,19 @@ func tapeStep(s together.Suit) string {
 func (b *page) toMeasure(s Suit, rows []Row) {
 	var cells [][]string
 	for _, m := range s.Judged.Measures {
-		does := "narrows"
-		if m.Settles() {
-			does = "settles"
+		narrowed := slices.DeleteFunc(slices.Clone(m.Parts), func(p string) bool { return slices.Contains(m.Settled, p) })
+		var does []string
+		if len(m.Settled) > 0 {
+			does = append(does, "settles "+partLinks(m.Settled, rows))
+		}
+		if len(narrowed) > 0 {
+			does = append(does, "narrows "+partLinks(narrowed, rows))
 		}
 		doubt := ""
 		if m.Before > 0 {
 			doubt = "± " + percent(m.Before) + ", then ± " + percent(m.After)
 		}
-		cells = append(cells, []string{code(m.Name), prose(s.Hows[m.Name]), does + " " + partLinks(m.Parts, rows), doubt})
+		cells = append(cells, []string{code(m.Name), prose(s.Hows[m.Name]), strings.Join(does, "; "), doubt})
 	}
 	if len(cells) == 0 {
 		return

@@ -9,16 +9,14 @@ import (
 // Measure is one that was not given, and what giving it would do for the suit.
 type Measure struct {
 	Name string
-	// Parts whose scale it narrows noticeably.
-	Parts []string
+	// Parts whose scale it narrows noticeably, and of them those that it settles:
+	// their doubt becomes less than half.
+	Parts, Settled []string
 	// Before and After are how far the scale of those parts may be off, 9 in 10,
 	// in percent: the root of the mean square over them, pairs counted once.
 	Before, After float64
 	gain          float64 // variance of scales that goes, summed over all
 }
-
-// Settles reports whether the doubt becomes less than half.
-func (m Measure) Settles() bool { return m.After < m.Before/2 }
 
 const (
 	// mostMeasures is how many measures are advised at once, to keep the list
@@ -92,6 +90,9 @@ func (j *judge) mostTelling(helps map[string][]helped, left []float64) (Measure,
 			after += left[h.unit] * (1 - h.cut)
 			for _, i := range j.units[h.unit].parts {
 				m.Parts = append(m.Parts, j.Parts[i].Name)
+				if 1-h.cut < 0.5*0.5 {
+					m.Settled = append(m.Settled, j.Parts[i].Name)
+				}
 			}
 		}
 		if units == 0 {
