@@ -91,6 +91,7 @@ func (c *checkCmd) folder(ctx context.Context, out *console, root string, paths 
 		return 0, err
 	}
 	f.recallOthers(parts)
+	f.markOrphans()
 	code, err := c.parts(ctx, out, f, parts)
 	if err != nil {
 		return 0, err

@@ -109,11 +109,16 @@ func (f *folder) findGone(found map[string]bool) {
 			delete(f.seen, part)
 		}
 	}
+	f.markOrphans()
+	f.doubt()
+}
+
+// markOrphans marks the reports whose part is no longer there.
+func (f *folder) markOrphans() {
 	for _, p := range report.Orphans(f.root) {
 		f.markGone(p)
 		f.raised.drop(p.Name())
 	}
-	f.doubt()
 }
 
 // doubt has the parts looked into again that depend on others and were asked
