@@ -33,6 +33,7 @@ func TestAdvised(t *testing.T) {
 		"tried, and set so":                   {Findings{Percent: 110, Fit: &Fit{Verdict: "loose", Recommended: 104.5}, Testing: tried(true)}, 0},
 		"tried, and nearly as good":           {Findings{Percent: 109, Fit: &Fit{Verdict: "loose", Recommended: 104.5}, Testing: tried(true)}, 0},
 		"tried, but it tells of nothing":      {Findings{Percent: 103, Fit: &Fit{Verdict: "fits", Recommended: 104.5}, Testing: tried(false)}, 0},
+		"tried, and no scale is likely":       {Findings{Percent: 100, Fit: &Fit{Verdict: "blocked", Recommended: 133}, Testing: &Testing{Print: 132, Tried: tried(true).Tried, Odds: [][2]float64{{100, 0}, {132, 0}}}}, 132},
 		"tests without a try-on":              {Findings{Percent: 100, Fit: &Fit{Verdict: "tight", Recommended: 104.5}, Testing: &Testing{Print: 110, Chance: 0.9, Odds: odds}}, 104.5},
 	} {
 		require.Equal(t, c.want, c.f.Advised(), name)

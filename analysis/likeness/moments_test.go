@@ -193,4 +193,33 @@ func TestOfOnAnyNumberOfWorkers(t *testing.T) {
 	for workers := 0; workers < 6; workers++ {
 		require.Equal(t, want, Of(m, workers), "%d workers", workers)
 	}
+	// Chunk by chunk comes to what all facets in one row come to.
+	p := newPass(m, 1)
+	all := p.sum(3)
+	row := &sums{grain: p.grain}
+	for f := range m.Triangles() {
+		a, b, c := m.Corners(f)
+		row.add(r3.Sub(a, p.mid), r3.Sub(b, p.mid), r3.Sub(c, p.mid))
+	}
+	near := func(want, got float64) {
+		t.Helper()
+		require.InDelta(t, want, got, 1e-9*(math.Abs(want)+1))
+	}
+	for i, of := range [3][2]*Moments{{&row.surface, &all.surface}, {&row.solid, &all.solid}, {&row.corners, &all.corners}} {
+		size := slack{weight: 1e-9 * math.Abs(of[0].Weight), grain: 1e-9, radius: 300}
+		require.True(t, of[0].near(of[1], size), "%d: %+v, %+v", i, of[0], of[1])
+	}
+	near(row.edges2, all.edges2)
+	near(row.areas2, all.areas2)
+	near(row.crinkled, all.crinkled)
+	for i := range 3 {
+		near(row.normal[i], all.normal[i])
+		for j := range 3 {
+			near(row.spread[i][j], all.spread[i][j])
+		}
+	}
+	require.Equal(t, spanOf(m, 0, m.Triangles()).facets, p.box.facets)
+	require.Equal(t, spanOf(m, 0, m.Triangles()).low, p.box.low)
+	require.Equal(t, spanOf(m, 0, m.Triangles()).high, p.box.high)
+	require.Equal(t, outermost(m, 1), outermost(m, 3))
 }

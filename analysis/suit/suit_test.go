@@ -498,6 +498,14 @@ func TestWhatToPrintFirst(t *testing.T) {
 	if got, want := said(Judge(parts, brief).First), "g-left at 150  moves g-right; hips at 100 waist_girth moves "; got != want {
 		t.Errorf("got  %s\nwant %s", got, want)
 	}
+	// Where the parts' own reports name the band at the calf, the suit names no other.
+	for _, p := range parts[:2] {
+		p.Testing = &analysis.Testing{Next: &analysis.NextBand{Band: "50"}}
+	}
+	if got, want := said(Judge(parts, brief).First), "g-left at 50 calf_girth moves g-right; hips at 100 waist_girth moves "; got != want {
+		t.Errorf("got  %s\nwant %s", got, want)
+	}
+	parts[0].Testing, parts[1].Testing = nil, nil
 	// The hips rest on the calf as well: its band tells half of their 2 h, 7 h for 1 h.
 	parts[2].Fit.Sits[0].Measure = "calf_girth"
 	if got, want := said(Judge(parts, brief).First), "g-left at 50 calf_girth moves g-right hips; hips at 100 calf_girth moves g-left g-right"; got != want {
@@ -603,4 +611,22 @@ func TestTriedPartsKeepTheirScale(t *testing.T) {
 		p.Fit.Loosest, p.Fit.Recommended, p.Fit.Interval = 102, 98, &[2]float64{97, 99}
 	}
 	require.Equal(t, "98: arm other; 104: thigh", scalesOf(judged(parts...).Scales))
+}
+
+// A helm is loose at no scale, and yet does not grow with the other parts for nothing.
+func TestWhatIsNeverLooseStaysNearItsOwnScale(t *testing.T) {
+	helm := func(lo float64) *analysis.Findings {
+		f := part("helm", "head", "", lo, 0)
+		f.Fit.Rests = lo
+		return f
+	}
+	greave := part("greave", "lower_leg", "", 112, 120)
+	greave.Fit.Rests = 112
+	for lo, together := range map[float64]bool{94: false, 101: false, 104: true, 115: true} {
+		s := judged(helm(lo), greave)
+		p, _ := s.Part("helm")
+		require.GreaterOrEqual(t, p.Scale, lo)
+		require.LessOrEqual(t, p.Scale, 1.1*lo+0.5)
+		require.Equal(t, together, len(s.Scales) == 1, "helm from %v %%: %s", lo, scalesOf(s.Scales))
+	}
 }
