@@ -116,3 +116,24 @@ func TestSpotsOfOneMeasureHoldTogether(t *testing.T) {
 		}
 	}
 }
+
+// Whoever finds the part tight at a girth that no band is asked about is believed as
+// well, though by the tape it could be worn there with less ease.
+func TestComplaintElsewhereIsBelieved(t *testing.T) {
+	const capacity = 400.0
+	station := tryon.Station{Mean: 390, SD: 4, Window: math.Inf(1), Judge: tryon.UsualJudge()}
+	elsewhere := spot{measure: "ankle_girth", capacity: capacity, body: station, prefers: tryon.PreferredEase, give: 9}
+	room := func(verdicts ...tryon.Verdict) float64 {
+		there := elsewhere
+		for _, v := range verdicts {
+			there.body.Answers = append(there.body.Answers, tryon.Answer{Capacity: capacity, Verdict: v})
+		}
+		asked := asking{spots: []spot{{measure: "calf_girth", capacity: capacity, body: station}, there}}
+		q := tryon.Question{}
+		require.NoError(t, asked.others(&q, 0))
+		return q.Others(100)
+	}
+	require.Greater(t, room(), 0.99)
+	require.Greater(t, room(tryon.Fits), 0.99)
+	require.Less(t, room(tryon.Tight, tryon.Tight), 0.2)
+}
