@@ -210,3 +210,17 @@ func (p Passing) roomPlain() float64 {
 	}
 	return least
 }
+
+// What goes to the widest place goes all the way through a ring that is as wide
+// everywhere, and no further than the widest place of one that narrows.
+func TestWidestOfAnEvenRing(t *testing.T) {
+	ring := func(rooms ...float64) (out []cavity.Station) {
+		for _, room := range rooms {
+			out = append(out, cavity.Station{Capacity: room})
+		}
+		return out
+	}
+	require.Equal(t, 4, widest(ring(914.8, 914.6, 914.9, 914.7)))
+	require.Equal(t, 2, widest(ring(900, 915, 900, 850)))
+	require.Equal(t, 3, widest(ring(900, 905, 915)))
+}

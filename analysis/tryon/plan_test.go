@@ -677,3 +677,31 @@ func TestComplaintsAreBelieved(t *testing.T) {
 	q.Tryons = slices.Repeat([]Answer{{q.mm(q.Recommended), Loose}}, 2)
 	require.Less(t, planned(t, q).Print, q.Recommended)
 }
+
+// What a branch says after tight or loose is what is said once that was found, and the
+// chances that are told reach down to where nobody would wear the part.
+func TestBranchesSayWhatComesThen(t *testing.T) {
+	asked := 0
+	for _, sd := range []float64{6, 8, 10, 12, 16, 20} {
+		for _, hours := range []float64{5, 8, 12, 20, 40, 80} {
+			q := greave()
+			q.SD, q.Prefers, q.Give, q.PartHours = 100*sd/q.Capacity, 100*PreferredEase/q.Capacity, 100*9/q.Capacity, hours
+			p := planned(t, q)
+			for _, b := range p.Then {
+				if b.Verdict == Fits || b.Band > 0 {
+					continue
+				}
+				asked++
+				q.Tryons = []Answer{{q.mm(p.Next), b.Verdict}}
+				then := planned(t, q)
+				require.InDelta(t, then.Print, b.Print, setsScale, "± %v mm, %v h, %s", sd, hours, b.Verdict)
+				require.InDelta(t, then.Chance, b.Chance, 0.02, "± %v mm, %v h, %s", sd, hours, b.Verdict)
+			}
+			q.Tryons = nil
+		}
+	}
+	require.Greater(t, asked, 3)
+	q := greave()
+	q.SD, q.Prefers, q.Give = 100*3/q.Capacity, 0, 100*30/q.Capacity
+	require.Less(t, planned(t, q).Fits[0].Chance, 0.01)
+}
