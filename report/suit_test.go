@@ -136,3 +136,23 @@ func TestNoLinesForWhatWaitsForAMeasure(t *testing.T) {
 	require.Contains(t, b.String(), "file = \"legs/greave-left.stl\"")
 	require.Contains(t, b.String(), "boot-left.stl.md) waits for a measure")
 }
+
+// A part that is opened is halved, or has a panel taken off; one that the body gets
+// into closed has neither, whatever its entries say at another scale.
+func TestToOpen(t *testing.T) {
+	row := func(name string, e analysis.Entry) Row {
+		e.Opening, e.Percent = "A", 150
+		return Row{Place: Place{Part: name}, Findings: &analysis.Findings{Percent: 100, Fit: &analysis.Fit{Recommended: 100, Rests: 95, Loosest: 110, Entries: []analysis.Entry{e}}}}
+	}
+	rows := []Row{row("halved.stl", analysis.Entry{Halves: true}), row("panelled.stl", analysis.Entry{Panel: &analysis.Panel{}}), row("closed.stl", analysis.Entry{Halves: true})}
+	s := together.Suit{Parts: []together.Part{
+		{Name: "halved.stl", Range: &together.Range{Opened: true}}, {Name: "panelled.stl", Range: &together.Range{Opened: true}},
+		{Name: "closed.stl", Range: &together.Range{}}, {Name: "covers.stl"},
+	}}
+	halves, panel := toOpen(s, rows)
+	require.Equal(t, []string{"halved.stl"}, halves)
+	require.Equal(t, []string{"panelled.stl"}, panel)
+	step := percentStep(s, rows)
+	require.Contains(t, step, "Part [`halved.stl`](halved.stl.md) along its length in two halves, with `halves = true`: closed, the body gets in only at scales that are too large ([lines for `suit.toml`]")
+	require.Contains(t, step, "Take off [`panelled.stl`](panelled.stl.md) the panel that its report has, to get in.")
+}
