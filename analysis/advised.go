@@ -16,7 +16,7 @@ func (f *Findings) Advised() float64 {
 	}
 	if scale, ok := f.TriedScale(); ok {
 		set := f.Testing.ChanceAt(f.Percent)
-		if math.Abs(scale-f.Percent) < sameScale || set >= willDo && f.Testing.Chance-set < worthMoving {
+		if math.Abs(scale-f.Percent) < sameScale || set >= WillDo && f.Testing.Chance-set < worthMoving {
 			return 0
 		}
 		return scale
@@ -56,9 +56,9 @@ func (f *Findings) suitsLengths(percent float64) bool {
 // anew, after a try-on: one part in twenty (a guess).
 const worthMoving = 0.05
 
-// willDo is the chance of fitting below which a scale does not do, whatever others
-// are like: likelier than not.
-const willDo = 0.5
+// WillDo is the chance of fitting below which a scale does not do, whatever others
+// are like, and nobody is told to print at it: likelier than not.
+const WillDo = 0.5
 
 // TriedScale is the scale to print the part at by try-ons of it, or of parts like it,
 // with all else that is known; false where none says anything of it.
@@ -101,7 +101,7 @@ func (t *Testing) ChanceAt(percent float64) float64 {
 
 // Span is the stretch of scales round Print at which the part is likelier to fit than
 // not; Print alone where it is not likely there either.
-func (t *Testing) Span() (least, most float64) { return t.above(0.5) }
+func (t *Testing) Span() (least, most float64) { return t.above(WillDo) }
 
 // Shown is the stretch of scales round Print that try-ons show to be nearly as good
 // as that; Print alone where the part itself was found to fit at it.

@@ -44,10 +44,6 @@ func (d Document) steps(p Place) []string {
 	return out[:min(len(out), mostSteps)]
 }
 
-// leastLikely is the chance of fitting below which nobody is told to print a part:
-// likelier than not.
-const leastLikely = 0.5
-
 // printStep asks to print the part, where nothing has to be known first or where
 // it goes in pieces; then says that other steps come before.
 func (d Document) printStep(p Place, then bool) string {
@@ -63,7 +59,7 @@ func (d Document) printStep(p Place, then bool) string {
 	}
 	what += inPieces(f, p) + printCost(f)
 	switch {
-	case needless && f.Testing.Print > 0 && f.Testing.Chance < leastLikely:
+	case needless && f.Testing.Print > 0 && f.Testing.Chance < analysis.WillDo:
 		return "Do not print it yet: the best scale, " + percent(f.Testing.Print) + ", fits with a chance of only " + odds(f.Testing.Chance) + ", and no test band finds a better one. Look at the warnings, change the file or the padding, or have it opened (`halves = true`)."
 	case needless:
 		return what + ": a test band would cost more hours than it saves."

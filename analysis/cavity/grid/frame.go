@@ -326,7 +326,7 @@ func (f *Frame) fourth(m *mesh.Mesh, i, j, workers int) (twice, fourfold complex
 const even = 1e-4
 
 // point turns each axis to where the surface reaches further. One along which it is
-// even points up x, else y, else z in space, so that it is not noise that chooses; then
+// even points down x, else y, else z in space, so that it is not noise that chooses; then
 // the one with the least skew is turned so that the axes are right-handed. seen are
 // the moments in the frame as it is.
 func (f *Frame) point(seen *moments) {

@@ -1,9 +1,10 @@
 package grid
 
 import (
-	"gambeson/analysis/mesh"
 	"math"
 	"slices"
+
+	"gambeson/analysis/mesh"
 
 	"gonum.org/v1/gonum/spatial/r3"
 )
