@@ -104,14 +104,20 @@ func (w *world) stat(path string) (Stamp, presence) {
 func (w *world) lease(path string) lease {
 	w.mu.Lock()
 	defer w.mu.Unlock()
-	return w.files[path].lease
+	if f := w.files[path]; f != nil {
+		return f.lease
+	}
+	return unknown // it went between two questions, as it may on a disk
 }
 
 func (w *world) look(path string) (Look, string) {
 	w.mu.Lock()
 	defer w.mu.Unlock()
 	w.looks++
-	return w.files[path].look, w.files[path].why
+	if f := w.files[path]; f != nil {
+		return f.look, f.why
+	}
+	return Unsure, "cannot be opened"
 }
 
 func (f *made) stamp() Stamp {
