@@ -199,8 +199,16 @@ func twoWayStep(f *analysis.Findings) string {
 	if !twoWay(f) {
 		return ""
 	}
-	a := f.Fit.TwoWay.Axes
-	return fmt.Sprintf("Since its length asks for another scale than its girth, rescale the file itself to x %s, y %s, z %s, save it over this one and leave percent at 100.", percent(a[0]), percent(a[1]), percent(a[2]))
+	to := "leave"
+	if differs(f.Percent, 100) {
+		to = "set"
+	}
+	return "Since its length asks for another scale than its girth, rescale the file itself to " + threeScales(f.Fit.TwoWay.Axes) + ", save it over this one and " + to + " percent at 100."
+}
+
+// threeScales names the scales along the axes of a file.
+func threeScales(axes [3]float64) string {
+	return fmt.Sprintf("x %s, y %s, z %s", percent(axes[0]), percent(axes[1]), percent(axes[2]))
 }
 
 func twoWay(f *analysis.Findings) bool {

@@ -133,10 +133,24 @@ func percentStep(s together.Suit, rows []Row) string {
 	if len(panel) > 0 {
 		text = append(text, "Take off "+partLinks(panel, rows)+" the panel that "+verb(panel, "its report has", "their reports have")+", to get in.")
 	}
+	if stretch := toStretch(s); len(stretch) > 0 {
+		text = append(text, "Rescale the "+verb(stretch, "file", "files")+" of "+partLinks(stretch, rows)+" "+verb(stretch, "itself", "themselves")+", along x, y and z as "+verb(stretch, "its report says", "their reports say")+": at no scale that is the same in all directions do both girth and length fit.")
+	}
 	if len(risky) > 0 {
 		text = append(text, "Leave "+partLinks(risky, rows)+" as "+verb(risky, "it is", "they are")+" until you have measured: by the *estimate* the risk at the scale for the suit is **high**.")
 	}
 	return strings.Join(text, " ")
+}
+
+// toStretch lists the parts whose files are to be rescaled by different scales.
+func toStretch(s together.Suit) []string {
+	var out []string
+	for _, p := range s.Parts {
+		if p.Stretch != nil {
+			out = append(out, p.Name)
+		}
+	}
+	return out
 }
 
 // toOpen lists the parts that the body gets into at the suit's scales only in halves,

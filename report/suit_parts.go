@@ -54,6 +54,9 @@ func bedInShort(f *analysis.Findings, p together.Part) string {
 	case bed == nil:
 		return ""
 	case bed.Fits:
+		if p.Stretch != nil && !p.Stretch.Fits {
+			return "yes, but not once rescaled"
+		}
 		if p.Scale > 0 && p.OverBed(p.Scale) {
 			return "yes, but not at " + percent(p.Scale)
 		}
@@ -92,6 +95,8 @@ func riskLevel(r together.Risk) string {
 // fitting is the scale at which a part fits the body.
 func fitting(p together.Part) string {
 	switch r := p.Range; {
+	case p.Stretch != nil:
+		return threeScales(p.Stretch.Axes)
 	case r == nil:
 		return ""
 	case r.Opened:
@@ -109,6 +114,9 @@ func fitting(p together.Part) string {
 
 // ofSuit is the suit's scale for a part.
 func ofSuit(p together.Part) string {
+	if p.Stretch != nil {
+		return "rescale the file"
+	}
 	if !suited(p) {
 		return ""
 	}
@@ -121,7 +129,10 @@ func suited(p together.Part) bool { return p.Scale > 0 && (!p.Follows || p.Risk.
 // scaleOf is the scale at which a part is to be printed, as far as that is known:
 // the suit's, else the one that is set.
 func scaleOf(p together.Part, f *analysis.Findings) float64 {
-	if suited(p) {
+	switch {
+	case p.Stretch != nil:
+		return p.Planned()
+	case suited(p):
 		return p.Scale
 	}
 	return f.Percent
@@ -140,7 +151,10 @@ func riskWords(p together.Part, f *analysis.Findings) string {
 		}
 		return "not known: measures are missing"
 	}
-	if differs(r.At, p.Wanted) {
+	switch {
+	case p.Stretch != nil:
+		word += " once it is rescaled"
+	case differs(r.At, p.Wanted):
 		word += " at " + percent(r.At)
 	}
 	why := riskReasons(p, f)
@@ -169,6 +183,12 @@ func riskReasons(p together.Part, f *analysis.Findings) []string {
 		out = append(out, "too loose")
 	case p.Range == nil && f.Fit != nil:
 		out = append(out, map[string][]string{"tight": {"too tight"}, "loose": {"too loose"}, "blocked": {"the body does not get in"}}[f.Fit.Verdict]...)
+	}
+	if r.TooShort {
+		out = append(out, "too short")
+	}
+	if r.TooLong {
+		out = append(out, "too long")
 	}
 	var guessed []string
 	for _, m := range r.Estimated {
@@ -202,7 +222,11 @@ func (b *page) atRisk(s together.Suit, rows []Row) {
 		if p.Risk.Level == together.Low || len(items) == mostAtRisk {
 			continue
 		}
-		text := partLinks(stake.Parts, rows) + " at " + percent(p.Risk.At) + ": " + inTen(stake.Misfit) + " that it has to be printed again, " + stakeWords(s, stake)
+		at := " at " + percent(p.Risk.At)
+		if p.Stretch != nil {
+			at = ", once rescaled"
+		}
+		text := partLinks(stake.Parts, rows) + at + ": " + inTen(stake.Misfit) + " that it has to be printed again, " + stakeWords(s, stake)
 		if f := findingsOf(p.Name, rows); f != nil {
 			if why := riskReasons(p, f); len(why) > 0 {
 				text += " (" + strings.Join(why, ", ") + ")"
@@ -218,7 +242,7 @@ func (b *page) atRisk(s together.Suit, rows []Row) {
 	if s.ByVolume {
 		by = "By the chance that a print is too tight or too loose for all the padding and ease asked for, times its material, which stands in for hours that are not known."
 	}
-	b.block(by + " A part's own report counts less ease as fitting too, as many wearers would. An open mesh or parting for the bed counts as 1 in 10, which is a guess.")
+	b.block(by + " A part's own report counts less ease as fitting too, as many wearers would. An open mesh, parting for the bed or being too long counts as 1 in 10, which is a guess.")
 	b.items(true, items)
 }
 

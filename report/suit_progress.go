@@ -81,7 +81,7 @@ func stageOf(s Suit, r Row) stage {
 		return unclear
 	case slices.ContainsFunc(s.Judged.Measures, func(m together.Measure) bool { return slices.Contains(m.Parts, f.Part) }):
 		return untaped
-	case wantsScale(p):
+	case wantsScale(p) || p.Stretch != nil:
 		return unscaled
 	case f.Testing != nil && f.Testing.WorthIt:
 		return untried

@@ -215,7 +215,10 @@ func (b *page) pairs(s together.Suit, rows []Row) {
 			together.ByShape: "their shape: one is the mirror image or a copy of the other",
 		}[p.By]
 		scale, note := "", ""
-		if l, _ := s.Part(p.Left); l.Scale > 0 {
+		switch l, _ := s.Part(p.Left); {
+		case l.Stretch != nil:
+			scale = "rescale the files"
+		case l.Scale > 0:
 			scale = percent(l.Scale)
 		}
 		if p.Ratio > 0 && differs(100*p.Ratio, 100) {

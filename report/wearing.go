@@ -1,7 +1,6 @@
 package report
 
 import (
-	"fmt"
 	"math"
 	"strings"
 
@@ -102,7 +101,7 @@ func (b *page) twoWay(f *analysis.Findings) {
 	}
 	text := "**Girth and length ask for different scales.** Scaled to " + percent(w.Girth) + " across and " + percent(w.Length) + " along the part, both fit."
 	if w.Axes[0] > 0 {
-		text += fmt.Sprintf(" In the file that is x %s, y %s, z %s.", percent(w.Axes[0]), percent(w.Axes[1]), percent(w.Axes[2]))
+		text += " In the file that is " + threeScales(w.Axes) + "."
 	} else {
 		text += " The part lies askew in its file: turn it first until its length lies along an axis."
 	}

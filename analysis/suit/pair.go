@@ -114,7 +114,7 @@ func (u *unit) meet(parts []Part) {
 	for _, i := range u.parts {
 		r := parts[i].Range
 		switch {
-		case r == nil:
+		case r == nil || parts[i].Stretch != nil:
 		case u.known:
 			u.span = u.span.meet(r.span())
 		default:

@@ -37,7 +37,9 @@ type Risk struct {
 	Uncertain bool     // the scale that fits is not known well enough
 	TooSmall  bool     // At is below the smallest scale
 	TooLarge  bool     // At is above the loosest
-	Blocked   bool     // solid where the body goes
+	TooShort  bool     // for a length of the body, at At
+	TooLong   bool
+	Blocked   bool // solid where the body goes
 	OpenMesh  bool
 	OverBed   bool // at At
 	Opened    bool // it must be opened to get in
@@ -52,8 +54,9 @@ type Stake struct {
 	Cost   float64 // of printing them all: h, or mm³ (Suit.ByVolume)
 }
 
-// doubt is the chance that a print is spoilt by a mesh that is open or by being
-// parted for the bed: a guess, to rank by.
+// doubt is the chance that a print is spoilt by a mesh that is open, by being
+// parted for the bed or by being too long, which can often be cut off or padded:
+// a guess, to rank by.
 const doubt = 0.1
 
 // sameScale is how far two scales may differ and be called the same, percent:
@@ -94,10 +97,7 @@ func (j *judge) costs() {
 		}
 	}
 	for i, f := range j.findings {
-		cost, scale := 0.0, j.Parts[i].Wanted
-		if j.Parts[i].Range != nil {
-			scale = j.Parts[i].Scale
-		}
+		cost, scale := 0.0, j.Parts[i].Planned()
 		if j.ByVolume {
 			cost = j.material(f, scale/100)
 		} else {
@@ -122,12 +122,13 @@ func (j *judge) material(f *analysis.Findings, factor float64) float64 {
 }
 
 func (j *judge) risk(p Part, f *analysis.Findings) Risk {
-	r := Risk{At: p.Wanted, NoWay: f.OnlyCovers()}
-	if p.Range != nil {
-		r.Opened = p.Range.Opened
-		r.At = p.Scale
-	}
+	r := Risk{At: p.Planned(), NoWay: f.OnlyCovers(), Opened: p.Range != nil && p.Range.Opened}
 	r.OverBed = p.OverBed(r.At)
+	if p.Stretch != nil {
+		r.OverBed = !p.Stretch.Fits
+	} else {
+		r.lengths(f.Fit)
+	}
 	for _, w := range f.Warnings {
 		switch w.Code {
 		case "mesh-open":
@@ -145,7 +146,7 @@ func (j *judge) risk(p Part, f *analysis.Findings) Risk {
 		r.blame(p, f)
 	}
 	fits := 1 - misfit
-	for _, d := range []bool{r.OpenMesh, r.OverBed} {
+	for _, d := range []bool{r.OpenMesh, r.OverBed, r.TooLong} {
 		if d {
 			fits *= 1 - doubt
 		}
@@ -160,6 +161,17 @@ func (j *judge) risk(p Part, f *analysis.Findings) Risk {
 		r.Level = Low
 	}
 	return r
+}
+
+// lengths says whether the part is too short or too long for the body.
+func (r *Risk) lengths(fit *analysis.Fit) {
+	if fit == nil {
+		return
+	}
+	for _, l := range fit.Lengths {
+		r.TooShort = r.TooShort || r.At < l.Smallest-sameScale
+		r.TooLong = r.TooLong || l.Largest > 0 && r.At > l.Largest+sameScale
+	}
 }
 
 // blame says what about the body makes the risk.
@@ -199,7 +211,7 @@ func estimated(fit *analysis.Fit) []string {
 func (r Risk) chance(p Part, f *analysis.Findings) (misfit float64, known bool) {
 	fit := f.Fit
 	switch {
-	case r.Blocked:
+	case r.Blocked || r.TooShort:
 		return 1, true
 	case r.NoWay:
 		return 0, true

@@ -63,13 +63,13 @@ func (j *judge) spanOf(u unit, l limits) span {
 		s.lo, s.hi = max(s.lo, min(to.lo, s.want)), min(s.hi, max(to.hi, s.want))
 	}
 	for _, i := range u.parts {
-		if r := j.Parts[i].Range; r != nil {
+		if r := j.Parts[i].Range; r != nil && j.Parts[i].Stretch == nil {
 			narrow(r.likely())
 		}
 	}
 	if l.bed {
 		for _, i := range u.parts {
-			if b := j.Parts[i].Bed; b >= s.lo {
+			if b := j.Parts[i].Bed; b >= s.lo && j.Parts[i].Stretch == nil {
 				s.hi = min(s.hi, b)
 			}
 		}
@@ -77,7 +77,7 @@ func (j *judge) spanOf(u unit, l limits) span {
 	}
 	if l.sure > 0 {
 		for _, i := range u.parts {
-			if r := j.Parts[i].Range; r != nil {
+			if r := j.Parts[i].Range; r != nil && j.Parts[i].Stretch == nil {
 				off := distuv.UnitNormal.Quantile(l.sure) * r.SD
 				narrow(span{lo: u.span.lo + off, hi: u.span.hi - off})
 			}
@@ -114,7 +114,9 @@ func (j *judge) fewestFor(l limits) *shared {
 	out := &shared{found.scales, map[int]int{}}
 	for k, u := range units {
 		for _, i := range u.parts {
-			out.of[i] = found.of[k]
+			if j.Parts[i].Stretch == nil {
+				out.of[i] = found.of[k]
+			}
 		}
 	}
 	return out
@@ -182,7 +184,7 @@ func (j *judge) follow() {
 	}
 	for i := range j.Parts {
 		p := &j.Parts[i]
-		if p.Scale > 0 || p.Region.Name == "" {
+		if p.Scale > 0 || p.Stretch != nil || p.Region.Name == "" {
 			continue
 		}
 		for _, region := range nearest(p.Region.Name) {

@@ -40,8 +40,23 @@ type Part struct {
 	// a range takes that of its neighbours, and Follows is true.
 	Scale   float64
 	Follows bool
+	// Stretch: no scale fits both girth and length, so its file is to be rescaled
+	// by these, which differ along its axes, before it gets a scale of the suit.
+	Stretch *analysis.TwoWay
 	Bed     float64 // largest scale the bed takes without supports, 0 where not known
 	Risk    Risk
+}
+
+// Planned is the scale that the part is judged at: the suit's, that round it where
+// its file is to be stretched, or the one wanted where no range is known.
+func (p Part) Planned() float64 {
+	switch {
+	case p.Stretch != nil:
+		return p.Stretch.Girth
+	case p.Range != nil:
+		return p.Scale
+	}
+	return p.Wanted
 }
 
 // OverBed reports whether the part does not fit the bed at a scale.
@@ -122,7 +137,7 @@ func (j *judge) index(name string) int {
 }
 
 func partOf(f *analysis.Findings) Part {
-	p := Part{Name: f.Part, Wanted: f.Percent, Range: rangeOf(f)}
+	p := Part{Name: f.Part, Wanted: f.Percent, Range: rangeOf(f), Stretch: stretchOf(f)}
 	if f.Region != nil {
 		p.Region = *f.Region
 	}

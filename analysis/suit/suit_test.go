@@ -397,6 +397,54 @@ func TestRisk(t *testing.T) {
 	}
 }
 
+// A boot for which no one scale fits girth and length takes no part in the suit's
+// scales: its file is to be rescaled first. Its pair goes on without it.
+func TestWhatIsStretchedTakesNoScale(t *testing.T) {
+	boot := func(side string, lo, hi float64) *analysis.Findings {
+		f := part("boot-"+side+".stl", "foot", side, lo, hi)
+		f.Fit.Verdict = "tight"
+		f.Fit.Lengths = []analysis.Length{{Measure: "foot_length", Smallest: 98, Largest: 104}}
+		return f
+	}
+	stretched := func(f *analysis.Findings, fits bool) *analysis.Findings {
+		f.Fit.TwoWay = &analysis.TwoWay{Girth: 120, Length: 101, Axis: [3]float64{0, 1, 0}, Axes: [3]float64{120, 101, 120}, Fits: fits}
+		return f
+	}
+	greave := part("greave-left.stl", "lower_leg", "left", 103, 105)
+	s := judged(greave, stretched(boot("left", 116, 124), true), stretched(boot("right", 116, 124), true))
+	require.Equal(t, "104: greave-left.stl", scalesOf(s.Scales))
+	left, _ := s.Part("boot-left.stl")
+	require.NotNil(t, left.Stretch)
+	require.Zero(t, left.Scale)
+	require.False(t, left.Follows)
+	require.Equal(t, 120.0, left.Risk.At)
+	require.Equal(t, Low, left.Risk.Level, "it is then neither too short nor too long")
+	require.Empty(t, s.First)
+
+	s = judged(greave, stretched(boot("left", 116, 124), false), boot("right", 98, 104))
+	left, _ = s.Part("boot-left.stl")
+	require.True(t, left.Risk.OverBed, "so rescaled")
+	require.Equal(t, "103: greave-left.stl boot-right.stl", scalesOf(s.Scales))
+
+	askew := stretched(boot("left", 116, 124), true)
+	askew.Fit.TwoWay.Axes = [3]float64{}
+	fits := stretched(boot("left", 116, 124), true)
+	fits.Percent, fits.Fit.Verdict = 120, "fits" // its wearer accepts that it is too long
+	for name, f := range map[string]*analysis.Findings{"askew in its file": askew, "set and fits": fits} {
+		s = judged(f)
+		p, _ := s.Part("boot-left.stl")
+		require.Nil(t, p.Stretch, name)
+		require.Equal(t, 120.0, p.Scale, name)
+		require.True(t, p.Risk.TooLong, name)
+		require.Equal(t, Some, p.Risk.Level, name)
+	}
+	short := askew
+	short.Fit.Lengths[0] = analysis.Length{Measure: "foot_length", Smallest: 130, Largest: 136}
+	p, _ := judged(short).Part("boot-left.stl")
+	require.True(t, p.Risk.TooShort)
+	require.Equal(t, High, p.Risk.Level)
+}
+
 func TestStakesAreRankedByChanceTimesCost(t *testing.T) {
 	chance := func(name string, fits, hours float64) *analysis.Findings {
 		f := part(name, "hips", "", 96, 104)
