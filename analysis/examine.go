@@ -18,6 +18,7 @@ type Answer struct {
 	Parted   []*mesh.Mesh // the same where they sit in the part
 	Shown    *mesh.Mesh   // the part at Findings.Percent; the whole shell where it is a piece of one
 	Own      *mesh.Mesh   // the part alone at Findings.Percent
+	Singles  []*mesh.Mesh // parallel to Findings.Singles
 	Panel    *mesh.Mesh   // the strip that must come off, nil where none must
 	Rest     *mesh.Mesh   // the part without it
 	Kept     *Kept        // to judge another wearer by, nil where no body was asked about
@@ -78,6 +79,7 @@ func examineIn(ctx context.Context, l *mesh.Loaded, whole *Whole, brief Brief, b
 	lap("wall")
 	f.guessByShape(&brief)
 	f.noteUnit()
+	a.tellApart(drawn, brief)
 	a.wear(cavities, drawn, brief)
 	lap("fit")
 	a.cutBands(brief, workers)

@@ -18,6 +18,7 @@ type Findings struct {
 	Unit        *Unit     `json:"unit,omitempty"`
 	Mesh        *Mesh     `json:"mesh,omitempty"`
 	Shape       *Shape    `json:"shape,omitempty"`
+	Singles     []Single  `json:"singles,omitempty"` // parts of the suit by themselves, where the file holds several
 	Region      *Region   `json:"region,omitempty"`
 	Assembly    *Assembly `json:"assembly,omitempty"`
 	Bed         *Bed      `json:"bed,omitempty"`

@@ -16,7 +16,7 @@ import (
 // The only error is that of ctx.
 func (a *Answer) parted(ctx context.Context, brief Brief) error {
 	f := &a.Findings
-	if f.Bed.Fits || f.Bed.Second != nil && f.Bed.Second.Fits {
+	if f.Bed.Fits || f.Bed.Second != nil && f.Bed.Second.Fits || len(f.Singles) > 0 {
 		return nil
 	}
 	v := brief.Printer.Volume()

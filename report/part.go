@@ -124,7 +124,7 @@ func (dir folder) tidy(p Place, solids []Solid, drawn pictures) error {
 		keep[d.file] = true
 	}
 	var old []string
-	for _, sub := range []string{"bands", "pieces", "panel"} {
+	for _, sub := range []string{"bands", "pieces", "singles", "panel"} {
 		for _, name := range dir.list(p.Under(sub)) {
 			file := path.Join(sub, name)
 			if !keep[file] && strings.HasPrefix(string(dir.head(p.Under(file), 80)), solidHeader) {

@@ -17,15 +17,17 @@ const mostSteps = 3
 // cheapest of all answers, is never crowded out.
 func (d Document) steps(p Place) []string {
 	f := &d.Findings
-	if step := unitStep(f); step != "" {
-		return []string{step}
+	for _, step := range []string{unitStep(f), singlesStep(f, p)} {
+		if step != "" {
+			return []string{step}
+		}
 	}
 	var out []string
 	scale := scaleStep(f, p)
 	if after, told := afterFits(f); told && after > 0 && !opened(f) {
 		scale = "" // the test says which
 	}
-	for _, step := range []string{d.hollowStep(), d.measureStep(p), twoWayStep(f), instead(f, scale), panelStep(f, p), bedStep(f)} {
+	for _, step := range []string{d.hollowStep(), d.togetherStep(), d.measureStep(p), twoWayStep(f), instead(f, scale), panelStep(f, p), bedStep(f)} {
 		if step != "" {
 			out = append(out, step)
 		}
@@ -140,10 +142,31 @@ func unitStep(f *analysis.Findings) string {
 	return ""
 }
 
+// singlesStep asks for a file for each part.
+func singlesStep(f *analysis.Findings, p Place) string {
+	var files []string
+	for _, s := range f.Singles {
+		files = append(files, link(code(path.Base(s.File)), href(p.Report(), s.File)))
+	}
+	if files == nil {
+		return ""
+	}
+	return "Copy " + and(files) + " into the suit's folder, each under a name that says what it covers and on which side (as `forearm-left.stl`), and take this file out of the folder. Each is then looked into by itself; nothing else that is said here holds before that."
+}
+
 func (d Document) hollowStep() string {
 	for _, w := range d.Findings.Warnings {
 		if w.Code == "solid-block" {
 			return "Hollow the part out in a modelling program: it is solid where the body should go. Then save it over this file."
+		}
+	}
+	return ""
+}
+
+func (d Document) togetherStep() string {
+	for _, w := range d.Findings.Warnings {
+		if w.Code == "pieces-clear" {
+			return "Unless straps hold its pieces as far apart as they lie in the file, move them together in a modelling program first and save that over this file: all girths here count the space between them as room."
 		}
 	}
 	return ""

@@ -12,7 +12,7 @@ import (
 // suitSteps says what to do next for the whole suit, the cheapest answer first:
 // a tape before a line in suit.toml before a print.
 func suitSteps(s Suit, rows []Row) (said []string) {
-	for _, step := range []string{coverStep(rows), wearerStep(s, rows), tapeStep(s.Judged), percentStep(s.Judged, rows), loadStep(s.Judged), printStep(s.Judged, rows)} {
+	for _, step := range []string{coverStep(rows), apartStep(rows), wearerStep(s, rows), tapeStep(s.Judged), percentStep(s.Judged, rows), loadStep(s.Judged), printStep(s.Judged, rows)} {
 		if step != "" {
 			said = append(said, step)
 		}
@@ -24,7 +24,7 @@ func suitSteps(s Suit, rows []Row) (said []string) {
 func coverStep(rows []Row) string {
 	var names []string
 	for _, r := range rows {
-		if f := r.Findings; f != nil && len(f.Cavities) > 0 && (f.Region == nil || f.Region.Name == "") {
+		if f := r.Findings; f != nil && len(f.Singles) == 0 && len(f.Cavities) > 0 && (f.Region == nil || f.Region.Name == "") {
 			names = append(names, r.Place.Name())
 		}
 	}
@@ -32,6 +32,20 @@ func coverStep(rows []Row) string {
 		return ""
 	}
 	return "Say in `suit.toml` what " + partLinks(names, rows) + " " + verb(names, "covers", "cover") + ": `region = …` under `[[part]]`."
+}
+
+// apartStep asks for a file for each part where some hold several.
+func apartStep(rows []Row) string {
+	var names []string
+	for _, r := range rows {
+		if f := r.Findings; f != nil && len(f.Singles) > 0 {
+			names = append(names, r.Place.Name())
+		}
+	}
+	if len(names) == 0 {
+		return ""
+	}
+	return "Give each part in " + partLinks(names, rows) + " a file of its own: they lie ready, as " + verb(names, "its report says", "their reports say") + "."
 }
 
 // wearerStep asks for the first measures where none were given.

@@ -27,6 +27,10 @@ func inShort(w analysis.Warning, f *analysis.Findings) string {
 		text = "its size fits nobody: unit or region is wrong"
 	case "mesh-open":
 		text = "the surface has holes"
+	case "parts-several":
+		text = "the file holds " + things(len(f.Singles), "part") + ", which have to be told apart first"
+	case "pieces-clear":
+		text = "the space between its pieces counts as room"
 	case "solid-block":
 		text = "solid where the body should go: hollow it out first"
 	case "assembly-apart":

@@ -183,6 +183,9 @@ func compose(place report.Place, brief analysis.Brief, fingerprint string, a *an
 			t.Next.With[i] = place.Under(file)
 		}
 	}
+	for i, single := range a.Singles {
+		add(&d.Findings.Singles[i].File, single)
+	}
 	for i, piece := range a.Pieces {
 		add(&d.Findings.Bed.Pieces[i].File, piece)
 	}

@@ -55,6 +55,10 @@ func draw(ts *testscript.TestScript, neg bool, args []string) {
 	kinds := map[string]func() *mesh.Mesh{
 		"tube":  func() *mesh.Mesh { return shape.Tube{Sides: 64, Radius: 50, Wall: 3, Height: 80}.Mesh() },
 		"taper": func() *mesh.Mesh { return lowTaper().Mesh() },
+		"arms": func() *mesh.Mesh {
+			arm := shape.Tube{Sides: 64, Radius: 50, Wall: 3, Height: 80}.Mesh()
+			return shape.Join(arm, shape.Offset(arm, r3.Vec{X: 130}))
+		},
 		"bar":   func() *mesh.Mesh { return shape.Bar{X: 300, Y: 20, Z: 10}.Mesh() },
 		"upper": func() *mesh.Mesh { upper, _ := taperInTwo(); return upper },
 		"greave": func() *mesh.Mesh {

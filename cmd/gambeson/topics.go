@@ -69,6 +69,7 @@ that gambeson tried adds to the end of logbook.toml.
   NAME.stl.fit/               its pictures and findings.json, and to print:
       bands/                  thin rings of the part, to be tried on first
       pieces/                 the part in pieces that the bed takes
+      singles/                the parts apart, where one file holds several
       panel/                  the strip that must come off, and the rest
   kit.zip.fit/                the same for what lies in an archive
 

@@ -86,14 +86,7 @@ func bodies(m *mesh.Mesh, frames []frame.Frame) [][]int {
 }
 
 // clear reports whether two bodies lie apart along one of the axes.
-func clear(a, b []span) bool {
-	for k := range a {
-		if a[k].low > b[k].high+apart || b[k].low > a[k].high+apart {
-			return true
-		}
-	}
-	return false
-}
+func clear(a, b []span) bool { return between(a, b) > apart }
 
 // pick returns the mesh of some triangles of m, which are in order.
 func pick(m *mesh.Mesh, triangles []int) *mesh.Mesh {

@@ -268,6 +268,38 @@ func TestBodiesApart(t *testing.T) {
 	}
 }
 
+// Bodies far from each other are told apart, with their crumbs; what lies in or
+// round another is one with it.
+func TestApart(t *testing.T) {
+	tube := shape.Tube{Sides: 48, Radius: 40, Wall: 3, Height: 150}.Mesh()
+	rivet := shape.Offset(shape.Bar{X: 4, Y: 4, Z: 4}.Mesh(), r3.Vec{X: 47, Z: 20})
+	arm := shape.Join(tube, rivet)
+	box := tube.Bounds().Size()
+	both := shape.Join(arm, shape.Offset(arm, r3.Vec{X: box.X + 30}))
+	for turn := range 3 {
+		pieces, gap := Apart(shape.Turn(both, shape.Rotation(uint64(turn))))
+		require.Len(t, pieces, 2)
+		require.LessOrEqual(t, gap, 30.001, "turn %d", turn) // never more: no axis is quite the shortest way
+		require.Greater(t, gap, 29.0, "turn %d", turn)
+		for _, p := range pieces {
+			require.Equal(t, arm.Triangles(), p.Mesh.Triangles(), "with its rivet")
+			require.InEpsilon(t, arm.Volume(), p.Mesh.Volume(), 1e-4)
+		}
+	}
+	pieces, _ := Apart(both)
+	require.Equal(t, []string{"1-of-2-right", "2-of-2-left"}, []string{pieces[0].Name, pieces[1].Name})
+	require.Less(t, pieces[0].Mesh.Bounds().Center().X, pieces[1].Mesh.Bounds().Center().X)
+
+	for name, m := range map[string]*mesh.Mesh{
+		"one": tube, "with a rivet": arm,
+		"one in the other": shape.Join(tube, shape.Tube{Sides: 48, Radius: 20, Wall: 3, Height: 150}.Mesh()),
+	} {
+		pieces, gap := Apart(m)
+		require.Empty(t, pieces, name)
+		require.Zero(t, gap, name)
+	}
+}
+
 // A mesh with holes is parted all the same, and it is said what stays open.
 func TestOpenMeshIsPartedAsItIs(t *testing.T) {
 	m := shape.DropFacets(shape.Tube{Sides: 64, Radius: 60, Wall: 4, Height: 400}.Mesh(), 20, 1)
