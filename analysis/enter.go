@@ -86,6 +86,10 @@ func (a *Answer) openUp(entries []fit.Entry, opening string, brief Brief) {
 		if e.Opening != opening || e.Passes() {
 			continue
 		}
+		if f.partsAlong() { // nothing is to be cut
+			f.Fit.Entries[i].Halves = true
+			continue
+		}
 		p, ok := fit.PanelFor(sameWay(entries, e), sideOf(brief))
 		if !ok {
 			f.Fit.Entries[i].Halves = true
@@ -185,6 +189,8 @@ func (f *Findings) warnBlocked(opening string) {
 				from = "over the whole length"
 			}
 			text += fmt.Sprintf(", or with a strip %s mm wide taken off %s.", tenths(e.Panel.Width), from)
+		case e.Halves && f.partsAlong():
+			text += "; or join its pieces, which part along their length, by straps in place of glue: closed round the body nothing has to pass, and strapped = true says so in suit.toml."
 		case e.Halves:
 			text += "; no strip is wide enough to help, so part the shell in two halves along its length and write halves = true for it in suit.toml."
 		default:

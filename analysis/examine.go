@@ -73,6 +73,9 @@ func examineIn(ctx context.Context, l *mesh.Loaded, whole *Whole, brief Brief, b
 	f.placeOnBed(placed(), brief, before)
 	lap("bed")
 	f.noteTogether(brief)
+	if f.Assembly != nil && f.Assembly.Name != "" {
+		f.Assembly.Along = whole.partedAlong()
+	}
 	a.Shown = shown
 	f.describeCavities(cavities)
 	f.measureWall(cavities, brief)

@@ -42,7 +42,8 @@ func (a *Answer) parted(ctx context.Context, brief Brief) error {
 // wish says how the part would best be parted: clear of where the body rests and
 // passes and of the rims of openings, along the limb where it must be opened.
 func (f *Findings) wish(brief Brief) parting.Wish {
-	w := parting.Wish{Halves: brief.Halves, Anyhow: brief.Halves, Pins: pin.Common()}
+	along := f.partsAlong() // it is open along the limb already
+	w := parting.Wish{Halves: brief.Halves && !along, Anyhow: brief.Halves && !along, Pins: pin.Common()}
 	most := 0 // of what speaks for a way to be the limb's
 	for _, c := range f.Cavities {
 		for _, o := range c.Openings {
@@ -62,7 +63,7 @@ func (f *Findings) wish(brief Brief) parting.Wish {
 			w.Clear = append(w.Clear, f.kept(line)...)
 		}
 	}
-	if f.Fit != nil {
+	if f.Fit != nil && !along {
 		for _, e := range f.Fit.Entries {
 			w.Halves = w.Halves || e.Halves
 		}

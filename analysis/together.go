@@ -4,7 +4,6 @@ import (
 	"context"
 	"fmt"
 	"math"
-	"slices"
 
 	"gambeson/analysis/assembly"
 	"gambeson/analysis/cavity"
@@ -18,6 +17,9 @@ type Assembly struct {
 	Name  string   `json:"name,omitempty"`  // "" where it is a piece of none
 	Named bool     `json:"named,omitempty"` // by suit.toml; else the faces were found to meet
 	Mates []string `json:"mates,omitempty"`
+	// Along: the pieces part it along a way through it, so that they can be closed
+	// round the body.
+	Along bool `json:"along,omitempty"`
 	// Apart names the files with which it made one shell before and which it
 	// no longer meets.
 	Apart []string `json:"apart,omitempty"`
@@ -89,9 +91,6 @@ func (w *Whole) Examine(ctx context.Context, l *mesh.Loaded, i int, brief Brief,
 	if w.alone[i] {
 		a.Findings.doubtMeeting(brief, w.apart[i])
 	}
-	if w.partedAlong() {
-		a.Findings.noteHalves()
-	}
 	return a, nil
 }
 
@@ -102,6 +101,9 @@ const partedShare = 0.9
 // partedAlong reports whether the cuts run along a way through the shell as it
 // was looked into last, so that the pieces can be closed round the body.
 func (w *Whole) partedAlong() bool {
+	if w == nil {
+		return false
+	}
 	for _, c := range w.found {
 		for _, l := range c.Lines {
 			met := 0
@@ -129,12 +131,9 @@ func (w *Whole) cutAt(s cavity.Station) bool {
 	return false
 }
 
-// noteHalves says, where something does not pass, that it need not.
-func (f *Findings) noteHalves() {
-	if f.Fit != nil && slices.ContainsFunc(f.Fit.Entries, func(e Entry) bool { return !e.Passes }) {
-		f.note("assembly-halves", "The pieces part along their whole length. If they are closed round the body, and not joined before, nothing has to pass: write halves = true for them in suit.toml.")
-	}
-}
+// partsAlong reports whether the part is one of the pieces that are closed round the
+// body.
+func (f *Findings) partsAlong() bool { return f.Assembly != nil && f.Assembly.Along }
 
 // lookInside finds the cavities of the shell at the scale wanted, and returns
 // the shell at that scale. Of no shell (nil) they are those of the part.

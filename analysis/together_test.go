@@ -129,3 +129,63 @@ func TestNotesOnPieces(t *testing.T) {
 		t.Errorf("a piece that lost its mate: %+v %+v", f.Assembly, f.Warnings)
 	}
 }
+
+// Pieces that part a shell along its length are closed round the body: nothing of it
+// is cut off or open again to let the heel in, but straps are to join them. Pieces
+// above one another are none of these.
+func TestPiecesThatPartAlongTheLimb(t *testing.T) {
+	greave := shape.Taper{Sides: 64, Rows: 1, Bottom: shape.Ellipse{A: 45, B: 40}, Top: shape.Ellipse{A: 66, B: 60}, Wall: 3, Height: 240}.Mesh()
+	look := func(pieces []*mesh.Loaded, change func(*Brief)) Findings {
+		brief := DefaultBrief()
+		leg(340)(&brief)
+		brief.Strapped = false
+		brief.Printer.Height = 150 // too low for any of them
+		brief.Assembly, brief.Mates = "greave", []Mate{{Part: "back.stl", Percent: 100}}
+		if change != nil {
+			change(&brief)
+		}
+		a, err := Together(pieces, []string{"", ""}).Examine(t.Context(), pieces[0], 0, brief, nil, 2)
+		require.NoError(t, err)
+		require.NotEmpty(t, a.Findings.Bed.Pieces)
+		return a.Findings
+	}
+	along := func(f Findings) (n int) {
+		for _, s := range f.Bed.Seams {
+			if math.Abs(s.Plane.Normal[2]) < 0.5 {
+				n++
+			}
+		}
+		return n
+	}
+	lengthwise := inTwo(greave, r3.Vec{}, r3.Vec{Y: 1}, 0)
+	f := look(lengthwise, nil)
+	require.True(t, f.Assembly.Along)
+	require.Equal(t, "blocked", f.Fit.Verdict)
+	for _, e := range f.Fit.Entries {
+		require.False(t, e.Passes)
+		require.Nil(t, e.Panel)
+		require.True(t, e.Halves)
+	}
+	require.Contains(t, textOf(f, "does-not-enter"), "strapped = true says so")
+	require.Zero(t, along(f), "%+v", f.Bed.Seams)
+
+	f = look(lengthwise, func(b *Brief) { b.Halves = true })
+	require.Empty(t, f.Fit.Entries, "nothing has to pass")
+	require.Zero(t, along(f), "it is parted so already: %+v", f.Bed.Seams)
+
+	across := inTwo(greave, r3.Vec{Z: 120}, r3.Vec{Z: 1}, 0)
+	f = look(across, func(b *Brief) { b.Printer.Height = 100 })
+	require.False(t, f.Assembly.Along)
+	require.NotContains(t, textOf(f, "does-not-enter"), "strapped = true")
+	f = look(across, func(b *Brief) { b.Printer.Height, b.Halves = 100, true })
+	require.NotZero(t, along(f), "%+v", f.Bed.Seams)
+}
+
+func textOf(f Findings, code string) string {
+	for _, w := range f.Warnings {
+		if w.Code == code {
+			return w.Text
+		}
+	}
+	return ""
+}

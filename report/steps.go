@@ -263,7 +263,8 @@ func panelStep(f *analysis.Findings, p Place) string {
 		if e.Passes || e.Panel == nil && !e.Halves {
 			continue
 		}
-		text := "part it along its length in two halves that are strapped together, for no panel lets the " + bodyPlace(e.Measure) + " pass, and " + addTo(f.Part, "halves = true")
+		how, key := inHalves(f, e)
+		text := how + ", and " + addTo(f.Part, key)
 		if q := e.Panel; q != nil {
 			text = fmt.Sprintf("take a panel off the wall facing %s: %s wide, from opening %s %s. With it off, the %s passes.",
 				towards(q.Facing), girth(q.Width), prose(e.Opening), downTo(f, e), bodyPlace(e.Measure))
@@ -316,16 +317,26 @@ func scaleStep(f *analysis.Findings, p Place) string {
 	step += ")"
 	keys := []string{"percent = " + strings.TrimSuffix(text, " %")}
 	if e, ok := halved(f); ok {
-		step += ", and part it along its length in two halves that are strapped together, for no panel lets the " + bodyPlace(e.Measure) + " pass"
-		if pieceOf(f) != "" {
-			step += " (where the pieces of the shell already part it so, only leave them unglued)"
-		}
-		keys = append(keys, "halves = true")
+		how, key := inHalves(f, e)
+		step += ", and " + how
+		keys = append(keys, key)
 	} else if opened(f) {
 		step += ", and open the part to get in"
 	}
 	return step + ": " + addTo(f.Part, keys...)
 }
+
+// inHalves says how a part is opened along its length for what does not pass, and
+// what suit.toml is to say of it.
+func inHalves(f *analysis.Findings, e analysis.Entry) (how, key string) {
+	if partsAlong(f) {
+		return "join its pieces by straps in place of glue (glued together, they do not let the " + bodyPlace(e.Measure) + " pass)", "strapped = true"
+	}
+	return "part it along its length in two halves that are strapped together, for no panel lets the " + bodyPlace(e.Measure) + " pass", "halves = true"
+}
+
+// partsAlong reports whether a part is one of pieces that part along their length.
+func partsAlong(f *analysis.Findings) bool { return f.Assembly != nil && f.Assembly.Along }
 
 // halved is what gets in only where the part is parted in halves, if anything.
 func halved(f *analysis.Findings) (analysis.Entry, bool) {

@@ -129,7 +129,7 @@ func percentStep(s together.Suit, rows []Row) string {
 		said = append(said, text+" for "+whose)
 	}
 	var text []string
-	halves, panel := toOpen(s, rows)
+	open := toOpen(s, rows)
 	if len(said) > 0 {
 		set := "Set the scales"
 		if len(s.Measures) > 0 {
@@ -137,15 +137,18 @@ func percentStep(s together.Suit, rows []Row) string {
 		}
 		text = append(text, set+": "+strings.Join(said, "; ")+". "+detailsLink("#lines-for-suittoml", "The lines for `suit.toml`")+" are ready to copy.")
 	}
-	if len(halves) > 0 {
-		step := "Part " + partLinks(halves, rows) + " along " + verb(halves, "its", "their") + " length in two halves, with `halves = true`: closed, the body gets in only at scales that are too large"
-		if len(said) == 0 {
-			step += " (" + detailsLink("#lines-for-suittoml", "lines for `suit.toml`") + ")"
-		}
-		text = append(text, step+".")
+	lines := ""
+	if len(said) == 0 {
+		lines = " (" + detailsLink("#lines-for-suittoml", "lines for `suit.toml`") + ")"
 	}
-	if len(panel) > 0 {
-		text = append(text, "Take off "+partLinks(panel, rows)+" the panel that "+verb(panel, "its report has", "their reports have")+", to get in.")
+	if names := open.halves; len(names) > 0 {
+		text = append(text, "Part "+partLinks(names, rows)+" along "+verb(names, "its", "their")+" length in two halves, with `halves = true`: closed, the body gets in only at scales that are too large"+lines+".")
+	}
+	if names := open.unglued; len(names) > 0 {
+		text = append(text, "Join the pieces "+partLinks(names, rows)+" by straps in place of glue, with `strapped = true`: closed, the body gets in only at scales that are too large"+lines+".")
+	}
+	if names := open.panel; len(names) > 0 {
+		text = append(text, "Take off "+partLinks(names, rows)+" the panel that "+verb(names, "its report has", "their reports have")+", to get in.")
 	}
 	if stretch := toStretch(s); len(stretch) > 0 {
 		text = append(text, "Rescale the "+verb(stretch, "file", "files")+" of "+partLinks(stretch, rows)+" "+verb(stretch, "itself", "themselves")+", along x, y and z as "+verb(stretch, "its report says", "their reports say")+": at no scale that is the same in all directions do both girth and length fit.")
@@ -167,9 +170,15 @@ func toStretch(s together.Suit) []string {
 	return out
 }
 
-// toOpen lists the parts that the body gets into at the suit's scales only in halves,
-// and those that it gets into by a panel.
-func toOpen(s together.Suit, rows []Row) (halves, panel []string) {
+// openings are the parts that the body gets into at the suit's scales only opened, by
+// what opens them.
+type openings struct {
+	halves  []string
+	unglued []string // pieces that are strapped together, as they part along their length
+	panel   []string
+}
+
+func toOpen(s together.Suit, rows []Row) (o openings) {
 	findings := map[string]*analysis.Findings{}
 	for _, r := range rows {
 		findings[r.Place.Name()] = r.Findings
@@ -179,13 +188,17 @@ func toOpen(s together.Suit, rows []Row) (halves, panel []string) {
 		if f == nil || f.Fit == nil || p.Range == nil || !p.Range.Opened {
 			continue
 		}
-		if _, ok := halved(f); ok {
-			halves = append(halves, p.Name)
-		} else if slices.ContainsFunc(f.Fit.Entries, func(e analysis.Entry) bool { return !e.Passes && e.Panel != nil }) {
-			panel = append(panel, p.Name)
+		_, halves := halved(f)
+		switch {
+		case halves && partsAlong(f):
+			o.unglued = append(o.unglued, p.Name)
+		case halves:
+			o.halves = append(o.halves, p.Name)
+		case slices.ContainsFunc(f.Fit.Entries, func(e analysis.Entry) bool { return !e.Passes && e.Panel != nil }):
+			o.panel = append(o.panel, p.Name)
 		}
 	}
-	return halves, panel
+	return o
 }
 
 // guessedAtRisk lists the parts that are to get another scale at which, by what

@@ -39,7 +39,7 @@ func overAll(groups []together.Group) []string {
 func (b *page) lines(s together.Suit, rows []Row) {
 	var text strings.Builder
 	wait := guessedAtRisk(s)
-	halves, _ := toOpen(s, rows)
+	open := toOpen(s, rows)
 	for _, p := range s.Parts {
 		if visible(p.Name) != p.Name || slices.Contains(wait, p.Name) {
 			continue
@@ -48,8 +48,11 @@ func (b *page) lines(s together.Suit, rows []Row) {
 		if wantsScale(p) {
 			keys = append(keys, "percent = "+strings.TrimSuffix(percent(p.Scale), " %"))
 		}
-		if slices.Contains(halves, p.Name) {
+		if slices.Contains(open.halves, p.Name) {
 			keys = append(keys, "halves = true")
+		}
+		if slices.Contains(open.unglued, p.Name) {
+			keys = append(keys, "strapped = true")
 		}
 		if len(keys) > 0 {
 			text.WriteString(partLines(p.Name, strings.Join(keys, "\n")))

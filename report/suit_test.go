@@ -144,15 +144,15 @@ func TestToOpen(t *testing.T) {
 		e.Opening, e.Percent = "A", 150
 		return Row{Place: Place{Part: name}, Findings: &analysis.Findings{Percent: 100, Fit: &analysis.Fit{Recommended: 100, Rests: 95, Loosest: 110, Entries: []analysis.Entry{e}}}}
 	}
-	rows := []Row{row("halved.stl", analysis.Entry{Halves: true}), row("panelled.stl", analysis.Entry{Panel: &analysis.Panel{}}), row("closed.stl", analysis.Entry{Halves: true})}
+	rows := []Row{row("halved.stl", analysis.Entry{Halves: true}), row("panelled.stl", analysis.Entry{Panel: &analysis.Panel{}}), row("closed.stl", analysis.Entry{Halves: true}), row("front.stl", analysis.Entry{Halves: true})}
+	rows[3].Findings.Assembly = &analysis.Assembly{Name: "greave", Along: true}
 	s := together.Suit{Parts: []together.Part{
 		{Name: "halved.stl", Range: &together.Range{Opened: true}}, {Name: "panelled.stl", Range: &together.Range{Opened: true}},
-		{Name: "closed.stl", Range: &together.Range{}}, {Name: "covers.stl"},
+		{Name: "closed.stl", Range: &together.Range{}}, {Name: "covers.stl"}, {Name: "front.stl", Range: &together.Range{Opened: true}},
 	}}
-	halves, panel := toOpen(s, rows)
-	require.Equal(t, []string{"halved.stl"}, halves)
-	require.Equal(t, []string{"panelled.stl"}, panel)
+	require.Equal(t, openings{halves: []string{"halved.stl"}, unglued: []string{"front.stl"}, panel: []string{"panelled.stl"}}, toOpen(s, rows))
 	step := percentStep(s, rows)
 	require.Contains(t, step, "Part [`halved.stl`](halved.stl.md) along its length in two halves, with `halves = true`: closed, the body gets in only at scales that are too large ([lines for `suit.toml`]")
+	require.Contains(t, step, "Join the pieces [`front.stl`](front.stl.md) by straps in place of glue, with `strapped = true`")
 	require.Contains(t, step, "Take off [`panelled.stl`](panelled.stl.md) the panel that its report has, to get in.")
 }
