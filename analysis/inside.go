@@ -58,6 +58,7 @@ func (f *Findings) describeCavities(cavities []cavity.Cavity) {
 	if len(f.Cavities) == 0 {
 		f.note("no-cavity", "The part does not close round the body anywhere: there is no girth to measure.")
 	}
+	f.warnBars()
 }
 
 // steepest is how many mm a girth may change in a mm of the way at an end: that of

@@ -17,7 +17,7 @@ const mostSteps = 3
 // cheapest of all answers, is never crowded out.
 func (d Document) steps(p Place) []string {
 	f := &d.Findings
-	for _, step := range []string{unitStep(f), singlesStep(f, p)} {
+	for _, step := range []string{unitStep(f), singlesStep(f, p), barStep(f)} {
 		if step != "" {
 			return []string{step}
 		}
@@ -152,6 +152,16 @@ func singlesStep(f *analysis.Findings, p Place) string {
 		return ""
 	}
 	return "Copy " + and(files) + " into the suit's folder, each under a name that says what it covers and on which side (as `forearm-left.stl`), and take this file out of the folder. Each is then looked into by itself; nothing else that is said here holds before that."
+}
+
+// barStep asks to take out what stands in the way inside.
+func barStep(f *analysis.Findings) string {
+	for _, w := range f.Warnings {
+		if w.Code == "stands-in-way" {
+			return "Look at the girths along the part below, take out in a modelling program what stands in the way there, and save the part over this file: what is said of getting in, of the scale and of parting it does not hold before that."
+		}
+	}
+	return ""
 }
 
 func (d Document) hollowStep() string {

@@ -31,6 +31,8 @@ func inShort(w analysis.Warning, f *analysis.Findings) string {
 		text = "the file holds " + things(len(f.Singles), "part") + ", which have to be told apart first"
 	case "pieces-clear":
 		text = "the space between its pieces counts as room"
+	case "stands-in-way":
+		text = "something stands in the way inside: take it out first"
 	case "solid-block":
 		text = "solid where the body should go: hollow it out first"
 	case "assembly-apart":

@@ -39,7 +39,7 @@ type Risk struct {
 	TooLarge  bool     // At is above the loosest
 	TooShort  bool     // for a length of the body, at At
 	TooLong   bool
-	Blocked   bool // solid where the body goes
+	Blocked   bool // solid where the body goes, or a bar stands there
 	OpenMesh  bool
 	OverBed   bool // at At
 	Opened    bool // it must be opened to get in
@@ -133,7 +133,7 @@ func (j *judge) risk(p Part, f *analysis.Findings) Risk {
 		switch w.Code {
 		case "mesh-open":
 			r.OpenMesh = w.Level == analysis.LevelWarning
-		case "solid-block":
+		case "solid-block", "stands-in-way":
 			r.Blocked = true
 		}
 	}
