@@ -12,15 +12,17 @@ import (
 	"gambeson/analysis/section"
 )
 
-// parted parts the part for the printer where it fits none at the scale wanted.
+// parted parts the part for the printer where it fits none at the scale wanted, and
+// along its length where suit.toml wants halves.
 // The only error is that of ctx.
 func (a *Answer) parted(ctx context.Context, brief Brief) error {
 	f := &a.Findings
-	if f.Bed.Fits || f.Bed.Second != nil && f.Bed.Second.Fits || len(f.Singles) > 0 {
+	fits := f.Bed.Fits || f.Bed.Second != nil && f.Bed.Second.Fits
+	wish := f.wish(brief)
+	if fits && !wish.Anyhow || len(f.Singles) > 0 {
 		return nil
 	}
 	v := brief.Printer.Volume()
-	wish := f.wish(brief)
 	pieces, err := bed.Part(ctx, a.Own, v, wish)
 	switch {
 	case ctx.Err() != nil:
@@ -32,6 +34,9 @@ func (a *Answer) parted(ctx context.Context, brief Brief) error {
 		f.note("pieces-none", fmt.Sprintf("It was not parted for the bed: %v.", err))
 		return nil
 	case !pieces.Wanted():
+		if wish.Anyhow {
+			f.warn("halves-uncut", "suit.toml has it in halves, but no cut along its length was found: its mesh is still closed. Cut it in two in a modelling program before you print it.")
+		}
 		return nil
 	}
 	a.describePieces(pieces, v)
@@ -190,7 +195,7 @@ next:
 func (f *Findings) notePieces(p parting.Pieces, wish parting.Wish) {
 	n := len(p.Pieces)
 	switch {
-	case p.Halved && p.Otherwise > 0 && n > p.Otherwise:
+	case p.Halved && p.Otherwise > 1 && n > p.Otherwise:
 		f.note("pieces-halved", fmt.Sprintf("Parted along the limb, so that it can be put on, it makes %s; to fit the bed alone it would make %d.", count(n, "piece"), p.Otherwise))
 	case wish.Halves && !p.Halved && p.Otherwise > 0:
 		f.note("pieces-not-halved", fmt.Sprintf("It has to be opened along the limb to be put on. Parted that way it would make %s instead of %d: to have it so, write halves = true for it in suit.toml; else cut the pieces open along the limb as well.", count(p.Otherwise, "piece"), n))
@@ -216,7 +221,7 @@ func (a *Answer) countLoads(brief Brief) {
 		all = append(all, bed.FootprintOf(m).Filled())
 	}
 	v, gap := brief.Printer.Volume(), brief.Printer.Gap()
-	if b.Fits {
+	if b.Fits && len(a.Pieces) == 0 {
 		all = append(all, a.lies)
 	}
 	count := func(items []bed.Footprint) int {

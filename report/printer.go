@@ -133,7 +133,11 @@ func (b *page) pieces(bed *analysis.Bed, p Place) {
 	if len(bed.Pieces) == 0 {
 		return
 	}
-	text := "In pieces it fits. Each file lies as it is printed best"
+	text := "In pieces it fits."
+	if bed.Fits {
+		text = "It is parted along its length, as `suit.toml` has it."
+	}
+	text += " Each file lies as it is printed best"
 	if slices.ContainsFunc(bed.Seams, func(s analysis.Seam) bool { return len(s.Pins) > 0 }) {
 		text += "; the holes for pins show how pieces go together"
 	}

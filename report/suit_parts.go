@@ -60,6 +60,9 @@ func bedInShort(f *analysis.Findings, p together.Part) string {
 		if p.Scale > 0 && p.OverBed(p.Scale) {
 			return "yes, but not at " + percent(p.Scale)
 		}
+		if len(bed.Pieces) > 0 {
+			return "in " + things(len(bed.Pieces), "piece")
+		}
 		return "yes"
 	case bed.Second != nil && bed.Second.Fits:
 		return "the second"

@@ -45,7 +45,7 @@ type Wish struct {
 	// Halves asks for a seam along the limb, because the part must be opened to
 	// put it on. It goes through the rims of openings, and is left out where it
 	// takes more than one piece above a straight grid, unless Anyhow is set. A
-	// part that fits whole is left whole.
+	// part that fits whole is left whole, unless Anyhow is set.
 	Halves, Anyhow bool
 	// Limbs are the numbers of those of Ways that the limb goes, and so a seam along
 	// it; each where there are none.
@@ -145,14 +145,21 @@ func Part(ctx context.Context, m *mesh.Mesh, space Space, want Wish) (Pieces, er
 func chosen(ctx context.Context, m *mesh.Mesh, space Space, want Wish) (Pieces, error) {
 	s := newSearch(m, space, want)
 	grid := s.root.pieces
+	opened := want.Halves && want.Anyhow && grid == 1
+	if opened {
+		s.root.pieces = 2
+	}
 	halved, err := s.run(ctx)
-	if err != nil || !halved.Halved {
+	if err != nil || !halved.Halved && !opened {
 		return halved, err
 	}
 	want.Halves = false
 	plain, err := newSearch(m, space, want).run(ctx)
 	if err != nil {
 		return Pieces{}, err
+	}
+	if opened && !halved.Halved {
+		return plain, nil // it fits, and there is no way along which to part it
 	}
 	if !want.Anyhow && len(halved.Pieces) > grid+1 {
 		plain.Otherwise = len(halved.Pieces)
