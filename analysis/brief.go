@@ -25,6 +25,9 @@ type Brief struct {
 	Halves     bool    `json:"halves"` // parted along its length: nothing has to pass
 	// Strapped: open along its length and opened to put on: nothing has to pass.
 	Strapped bool `json:"strapped"`
+	// Glued: closed for good, also where its pieces part along its length, which
+	// otherwise counts as strapped.
+	Glued bool `json:"glued"`
 	// Rest pins how far in the region's leading measure rests, in mm from the rim
 	// of the opening by which the body enters; nil lets the body slide.
 	Rest *float64 `json:"rest"`

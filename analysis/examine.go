@@ -75,6 +75,7 @@ func examineIn(ctx context.Context, l *mesh.Loaded, whole *Whole, brief Brief, b
 	f.noteTogether(brief)
 	if f.Assembly != nil && f.Assembly.Name != "" {
 		f.Assembly.Along = whole.partedAlong()
+		brief = f.unglued(brief)
 	}
 	a.Shown = shown
 	f.describeCavities(cavities)

@@ -65,6 +65,7 @@ func (k *Kept) Judge(before *Findings, brief Brief) (f Findings, ok bool) {
 	f.Fit, f.Testing = nil, nil
 	f.Warnings = slices.Clone(k.Before)
 	brief.Region = *before.Region
+	brief = f.unglued(brief)
 	if j, known := f.judge(in, brief, nil); known {
 		f.warnWear(j.answer, j.brief)
 	}

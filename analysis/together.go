@@ -135,6 +135,13 @@ func (w *Whole) cutAt(s cavity.Station) bool {
 // body.
 func (f *Findings) partsAlong() bool { return f.Assembly != nil && f.Assembly.Along }
 
+// unglued returns the brief with pieces that part along the limb strapped together,
+// where nobody says that they are glued.
+func (f *Findings) unglued(brief Brief) Brief {
+	brief.Strapped = brief.Strapped || f.partsAlong() && !brief.Glued
+	return brief
+}
+
 // lookInside finds the cavities of the shell at the scale wanted, and returns
 // the shell at that scale. Of no shell (nil) they are those of the part.
 func (w *Whole) lookInside(ctx context.Context, drawn, part *mesh.Mesh, brief Brief, workers int) (*mesh.Mesh, []cavity.Cavity, error) {

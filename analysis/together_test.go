@@ -160,7 +160,12 @@ func TestPiecesThatPartAlongTheLimb(t *testing.T) {
 	lengthwise := inTwo(greave, r3.Vec{}, r3.Vec{Y: 1}, 0)
 	f := look(lengthwise, nil)
 	require.True(t, f.Assembly.Along)
+	require.Empty(t, f.Fit.Entries, "strapped, nothing has to pass")
+	require.Zero(t, along(f), "%+v", f.Bed.Seams)
+
+	f = look(lengthwise, func(b *Brief) { b.Glued = true })
 	require.Equal(t, "blocked", f.Fit.Verdict)
+	require.NotEmpty(t, f.Fit.Entries)
 	for _, e := range f.Fit.Entries {
 		require.False(t, e.Passes)
 		require.Nil(t, e.Panel)

@@ -128,6 +128,7 @@ func (f *Folder) asked(part string) analysis.Brief {
 	}
 	b.Halves = p.Halves != nil && *p.Halves
 	b.Strapped = p.Strapped != nil && *p.Strapped
+	b.Glued = p.Strapped != nil && !*p.Strapped
 	b.Panel = p.Panel
 	if p.Rest != nil {
 		rest := *p.Rest

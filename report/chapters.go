@@ -14,7 +14,7 @@ func (d Document) text(p Place, drawn pictures, kept []string) string {
 	var b page
 	b.block("# " + code(p.Name()))
 	b.block(strings.Join([]string{answer(f), bedAnswer(f)}, " "))
-	if piece := pieceOf(f); piece != "" {
+	if piece := d.pieceOf(); piece != "" {
 		b.block(piece)
 	}
 	b.items(false, besides(f))
@@ -49,7 +49,8 @@ func inUnits(text string, brief analysis.Brief) string {
 }
 
 // pieceOf says with which files the part was judged as one, if with any.
-func pieceOf(f *analysis.Findings) string {
+func (d Document) pieceOf() string {
+	f := &d.Findings
 	if f.Assembly == nil || f.Assembly.Name == "" {
 		return ""
 	}
@@ -57,7 +58,11 @@ func pieceOf(f *analysis.Findings) string {
 	for _, m := range f.Assembly.Mates {
 		mates = append(mates, code(m))
 	}
-	return "This file is one piece of a shell, with " + strings.Join(mates, ", ") + ". What is said of the body holds for the whole shell, what is said of the bed and the mesh for this file alone."
+	text := "This file is one piece of a shell, with " + strings.Join(mates, ", ") + ". What is said of the body holds for the whole shell, what is said of the bed and the mesh for this file alone."
+	if f.Assembly.Along && !d.Brief.Glued {
+		text += " **Join the pieces by straps, not by glue all round:** they part along their length, so they are taken to be closed round the body, and nothing was looked for that has to pass. If you glue them into one, write `strapped = false` for them in `suit.toml`."
+	}
+	return text
 }
 
 // condition tells the faults of the mesh in plain words.

@@ -12,7 +12,7 @@ func (d Document) openRing(band analysis.Band) string {
 		return ""
 	case d.Brief.Halves:
 		return "Cut it through at both sides, as the part itself will be: closed, it does not go on."
-	case d.Brief.Strapped:
+	case d.Brief.Strapped || partsAlong(f) && !d.Brief.Glued:
 		return "Cut it open where the part itself will be: closed, it does not go on."
 	}
 	if f.Fit == nil {

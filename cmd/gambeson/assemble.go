@@ -101,6 +101,7 @@ func share(b *analysis.Brief, its analysis.Brief) {
 	}
 	b.Halves = b.Halves || its.Halves
 	b.Strapped = b.Strapped || its.Strapped
+	b.Glued = b.Glued || its.Glued
 }
 
 // apart lists the parts with which one that is a piece of no shell now was found
