@@ -230,3 +230,14 @@ func cutEnd(name, end string) (string, bool) {
 	}
 	return name, false
 }
+
+// CutFrom names the part from which a mesh in a part's own folder was cut, both with
+// slashes from the suit folder on; ok is false where the mesh lies in none. What lies
+// in an archive has its folder beside the archive.
+func CutFrom(file string) (part string, ok bool) {
+	at := strings.LastIndex(file, fitEnd+"/")
+	if at < 0 {
+		return "", false
+	}
+	return strings.ReplaceAll(file[:at], fitEnd+"/", "/"), true
+}

@@ -146,3 +146,23 @@ func TestReportsAreFoundByAnyName(t *testing.T) {
 	}
 	require.ElementsMatch(t, want, got)
 }
+
+func TestCutFrom(t *testing.T) {
+	for file, want := range map[string]string{
+		"legs/greave.stl.fit/bands/072mm-at-109-percent.stl": "legs/greave.stl",
+		"kit.zip.fit/legs/boot.stl.fit/bands/010mm.stl":      "kit.zip/legs/boot.stl",
+		"helm.3mf.fit/panel/rest.stl":                        "helm.3mf",
+		"legs/greave.stl":                                    "",
+		"legs.fitting/greave.stl":                            "",
+	} {
+		part, ok := CutFrom(file)
+		require.Equal(t, want, part, file)
+		require.Equal(t, want != "", ok, file)
+	}
+	// What is named after a part is cut from it.
+	for _, p := range []Place{{Part: "legs/a b.stl"}, {Part: "kit.zip", Member: "legs/a.stl"}} {
+		part, ok := CutFrom(p.Under("bands/010mm.stl"))
+		require.True(t, ok)
+		require.Equal(t, p.Name(), part)
+	}
+}

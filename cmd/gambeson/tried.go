@@ -77,6 +77,9 @@ func (c *triedCmd) place(root, path string) (report.Place, error) {
 		return report.Place{}, err
 	}
 	part := filepath.ToSlash(relative)
+	if of, ok := report.CutFrom(part); ok {
+		part, path = of, filepath.Join(root, filepath.FromSlash(of))
+	}
 	if _, err := os.Stat(path); err == nil {
 		return report.Place{Root: root, Part: part}, nil
 	}
@@ -93,6 +96,9 @@ func (c *triedCmd) place(root, path string) (report.Place, error) {
 // that scale, as far as its report tells.
 func (c *triedCmd) station(e *config.Tryon, f *analysis.Findings) error {
 	if along, err := strconv.ParseFloat(c.Station, 64); err == nil && along >= 0 && along < 1e4 {
+		if long := longest(f); long > 0 && along > long+beyond {
+			return fail(exitUsage, "--station %s: %s is only %.0f mm long along the way in", c.Station, c.Part, long)
+		}
 		e.Along = along
 	} else if name, ok := measureName(c.Station); ok {
 		if places := placesOf(f); len(places) > 0 && !slices.Contains(places, name) {
@@ -118,6 +124,27 @@ func (c *triedCmd) station(e *config.Tryon, f *analysis.Findings) error {
 		e.Capacity = math.Round(100*f.RoomAt(e.Station, e.Along)*c.Percent/f.Percent) / 100
 	}
 	return nil
+}
+
+// beyond is how far past the last station, mm, a place may be given: rims lean, and
+// tapes are read to the nearest ten.
+const beyond = 30.0
+
+// longest is how long the longest way through a part is, mm, at 100 percent or at the
+// scale of its report where that is larger; 0 where that tells of none.
+func longest(f *analysis.Findings) float64 {
+	if f == nil {
+		return 0
+	}
+	long := 0.0
+	for _, c := range f.Cavities {
+		for _, line := range c.Centrelines {
+			for _, s := range line.Stations {
+				long = max(long, s.Along)
+			}
+		}
+	}
+	return max(long, long*100/f.Percent)
 }
 
 // placesOf are the measures that a try-on of a part can be at, as far as its
