@@ -40,6 +40,8 @@ type Brief struct {
 	// Apart names files with which this one made a shell before and which it no
 	// longer meets.
 	Apart []string `json:"apart"`
+	// Gone names those that are no longer there.
+	Gone []string `json:"gone"`
 	// Rival names a file that lies in the same place and was taken for a piece of a
 	// shell instead of this one: a copy, or another version.
 	Rival string `json:"rival"`

@@ -23,6 +23,9 @@ type Assembly struct {
 	// Apart names the files with which it made one shell before and which it
 	// no longer meets.
 	Apart []string `json:"apart,omitempty"`
+	// Gone names the files with which it made one shell before and which are no
+	// longer there.
+	Gone []string `json:"gone,omitempty"`
 }
 
 // Whole is the shell that several files make together. It keeps what was found
@@ -170,8 +173,13 @@ func (w *Whole) lookInside(ctx context.Context, drawn, part *mesh.Mesh, brief Br
 
 // noteTogether says which files were judged as one, and what stands against it.
 func (f *Findings) noteTogether(brief Brief) {
+	if len(brief.Apart)+len(brief.Gone) > 0 {
+		f.Assembly = &Assembly{Apart: brief.Apart, Gone: brief.Gone}
+	}
+	if len(brief.Gone) > 0 {
+		f.warn("assembly-gone", fmt.Sprintf("Made one shell with %s before, no longer in the folder: what is said of the body is of this file alone now, and may not hold for the shell.%s", listed(brief.Gone), unlessWhole(false)))
+	}
 	if len(brief.Apart) > 0 {
-		f.Assembly = &Assembly{Apart: brief.Apart}
 		f.warn("assembly-apart", fmt.Sprintf("Made one shell with %s before; now they no longer meet. Where one piece was rescaled or moved, do the same with the others, or they will not go together.", listed(brief.Apart)))
 	}
 	if brief.Rival != "" {
@@ -199,7 +207,7 @@ func unlessWhole(named bool) string {
 	if named {
 		return ""
 	}
-	return " If it is no piece of them, write whole = true for it in suit.toml."
+	return " If it is no piece of a shell, write whole = true for it in suit.toml."
 }
 
 // doubtMeeting says that a piece named in suit.toml does not meet the others.

@@ -41,13 +41,17 @@ type Tryon struct {
 	line        int
 }
 
-// tryons returns what was tried on of the part that a brief asks about, and what
-// was found on other parts that tells of it too.
+// tryons returns what was tried on of the part that a brief asks about, or of a piece
+// of the same shell, and what was found on other parts that tells of it too.
 func (f *Folder) tryons(b analysis.Brief) []analysis.Tryon {
+	own := map[string]bool{norm.NFC.String(b.Part): true}
+	for _, m := range b.Mates {
+		own[norm.NFC.String(m.Part)] = true
+	}
 	var out []analysis.Tryon
 	for _, e := range f.Logbook.Tryons {
 		found := analysis.Tryon{Station: e.Station, Along: e.Along, Percent: e.Percent, Verdict: e.Verdict, Capacity: e.Capacity}
-		if norm.NFC.String(e.Part) != norm.NFC.String(b.Part) {
+		if !own[norm.NFC.String(e.Part)] {
 			if found.Other = b.Concerned(f.asked(e.Part), e.Station); found.Other == nil || e.Capacity == 0 {
 				continue
 			}
@@ -56,6 +60,9 @@ func (f *Folder) tryons(b analysis.Brief) []analysis.Tryon {
 	}
 	return out
 }
+
+// Join gives a brief, whose mates are known, what was tried on of the whole shell.
+func (f *Folder) Join(b *analysis.Brief) { b.Tryons = f.tryons(*b) }
 
 // Printed is what a real print took.
 type Printed struct {

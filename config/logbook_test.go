@@ -348,3 +348,19 @@ func FuzzLogbook(f *testing.F) {
 		}
 	})
 }
+
+// What was tried on of one piece of a shell counts for every other of it.
+func TestTryonsOfAShell(t *testing.T) {
+	f := &Folder{Suit: defaultSuit(), Logbook: Logbook{Tryons: []Tryon{
+		{Part: "greave-front.stl", Station: "calf_girth", Percent: 107, Verdict: "tight"},
+		{Part: "greave-back.stl", Along: 80, Percent: 109, Verdict: "fits"},
+		{Part: "helm.stl", Station: "head_girth", Percent: 100, Verdict: "fits", Capacity: 600},
+	}}}
+	b := f.Brief("greave-back.stl")
+	require.Len(t, b.Tryons, 1)
+	b.Mates = []analysis.Mate{{Part: "greave-front.stl"}}
+	f.Join(&b)
+	require.Equal(t, []analysis.Tryon{
+		{Station: "calf_girth", Percent: 107, Verdict: "tight"}, {Along: 80, Percent: 109, Verdict: "fits"},
+	}, b.Tryons)
+}

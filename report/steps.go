@@ -33,7 +33,7 @@ func (d Document) steps(p Place) []string {
 		}
 	}
 	band := d.bandStep(p)
-	print := d.printStep(p, len(out) > 0 || band != "")
+	print := d.printStep(p, len(out) > 0 || band != "", band != "")
 	if band == "" {
 		band, print = print, ""
 	}
@@ -47,8 +47,8 @@ func (d Document) steps(p Place) []string {
 }
 
 // printStep asks to print the part, where nothing has to be known first or where
-// it goes in pieces; then says that other steps come before.
-func (d Document) printStep(p Place, then bool) string {
+// it goes in pieces; then says that other steps come before, tested that a band does.
+func (d Document) printStep(p Place, then, tested bool) string {
 	f := &d.Findings
 	pieces := f.Bed != nil && len(f.Bed.Pieces) > 0
 	needless := f.Testing != nil && !f.Testing.WorthIt && !d.tellsMuch()
@@ -58,6 +58,9 @@ func (d Document) printStep(p Place, then bool) string {
 	what := "Print it"
 	if then {
 		what = "Then print it"
+	}
+	if tested && pieces && !needless {
+		return what + " in pieces, cut anew where the band asks for another scale."
 	}
 	what += inPieces(f, p) + printCost(f)
 	switch {

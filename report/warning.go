@@ -40,6 +40,8 @@ func inShort(w analysis.Warning, f *analysis.Findings) string {
 		if strings.HasPrefix(w.Text, "Made one shell") {
 			text = "the pieces of its shell no longer meet"
 		}
+	case "assembly-gone":
+		text = "a piece of its shell is no longer there"
 	case "assembly-scale":
 		text = "the pieces of its shell are wanted at different scales"
 	case "try-ons-disagree":

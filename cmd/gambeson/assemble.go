@@ -3,9 +3,13 @@ package main
 import (
 	"cmp"
 	"encoding/hex"
+	"errors"
 	"fmt"
+	"io/fs"
 	"maps"
+	"os"
 	"path"
+	"path/filepath"
 	"slices"
 	"strings"
 
@@ -45,7 +49,8 @@ func (f *folder) brief(place report.Place) analysis.Brief {
 	brief.Calibration = f.calibration
 	s := f.shells()[place.Name()]
 	if s == nil {
-		brief.Apart, brief.Rival = f.apart(place), f.pieces.rivals[place.Name()]
+		brief.Apart, brief.Gone = f.apart(place)
+		brief.Rival = f.pieces.rivals[place.Name()]
 		return brief
 	}
 	brief.Assembly, brief.Named = s.name, s.named
@@ -59,6 +64,7 @@ func (f *folder) brief(place report.Place) analysis.Brief {
 		})
 		share(&brief, its)
 	}
+	f.asked.Join(&brief)
 	if _, _, _, told := guess.FromName(place.Name()); brief.Region.Name == "" && !told {
 		shareGuess(&brief, s)
 	}
@@ -105,25 +111,37 @@ func share(b *analysis.Brief, its analysis.Brief) {
 }
 
 // apart lists the parts with which one that is a piece of no shell now was found
-// to make one when its report was written, and of which it touches none.
-func (f *folder) apart(place report.Place) []string {
+// to make one when its report was written, and of which it touches none; those that
+// are no longer there by themselves.
+func (f *folder) apart(place report.Place) (apart, gone []string) {
 	before := f.joinedBefore(place)
-	if before == nil || before.Named {
-		return nil
+	if before == nil || before.Named || f.isWhole(place) {
+		return nil, nil
 	}
 	own, _ := f.piece(place.Name())
-	var names []string
-	for _, name := range slices.Concat(before.Mates, before.Apart) {
+	for _, name := range slices.Concat(before.Mates, before.Apart, before.Gone) {
 		other, there := f.piece(name)
 		switch {
 		case !there:
+			// One that is back is gone until it was looked into, else its mates would
+			// be looked into twice.
+			_, err := os.Stat(filepath.Join(f.root, filepath.FromSlash(name)))
+			if errors.Is(err, fs.ErrNotExist) || slices.Contains(before.Gone, name) {
+				gone = append(gone, name)
+			}
 		case f.meet(keyed{own, f.key(own)}, keyed{other, f.key(other)}) != (assembly.Contact{}):
-			return nil
+			return nil, nil
 		default:
-			names = append(names, name)
+			apart = append(apart, name)
 		}
 	}
-	return names
+	return apart, gone
+}
+
+// isWhole reports whether suit.toml says that a part is a piece of no shell.
+func (f *folder) isWhole(place report.Place) bool {
+	whole := f.asked.Suit.Pins(place.Name()).Whole
+	return whole != nil && *whole
 }
 
 // joinedBefore is what the report at hand says of a part as a piece, nil where it
@@ -165,7 +183,7 @@ func (f *folder) shells() map[string]*shell {
 		for _, p := range f.pieces.of[file].pieces {
 			a, ok := f.asked.Suit.Assembly(p.place.Name())
 			if !ok {
-				if whole := f.asked.Suit.Pins(p.place.Name()).Whole; whole == nil || !*whole {
+				if !f.isWhole(p.place) {
 					free = append(free, p)
 				}
 				continue

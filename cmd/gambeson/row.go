@@ -71,7 +71,7 @@ func (r *row) take(found *analysis.Findings) {
 // concerns reports whether the findings say something of a file that was not
 // judged together with theirs.
 func (r *row) concerns(file string) bool {
-	return r.rival || r.joined != nil && slices.ContainsFunc(r.joined.Apart, func(name string) bool {
+	return r.rival || r.joined != nil && slices.ContainsFunc(slices.Concat(r.joined.Apart, r.joined.Gone), func(name string) bool {
 		return name == file || strings.HasPrefix(name, file+"/")
 	})
 }

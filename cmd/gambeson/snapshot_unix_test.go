@@ -351,7 +351,7 @@ func TestPiecesChangedWhileStopped(t *testing.T) {
 
 		require.NoError(t, os.Remove(filepath.Join(root, "low.stl")))
 		require.Equal(t, []string{"reported top.stl"}, life(t, root))
-		require.Nil(t, report.Previous(report.Place{Root: root, Part: "top.stl"}).Assembly)
+		require.Equal(t, []string{"low.stl"}, report.Previous(report.Place{Root: root, Part: "top.stl"}).Assembly.Gone)
 		require.Empty(t, life(t, root))
 	}
 }
