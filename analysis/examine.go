@@ -24,8 +24,9 @@ type Answer struct {
 	Kept     *Kept        // to judge another wearer by, nil where no body was asked about
 	Laps     []Lap        // how long each stage took, in their order
 
-	asked *fit.Question // of body and part, nil where none was
-	lies  bed.Footprint // the part alone as it was placed on the bed
+	twoWay *fit.TwoWay   // scales of their own for girth and length that might do, nil where one does
+	asked  *fit.Question // of body and part, nil where none was
+	lies   bed.Footprint // the part alone as it was placed on the bed
 }
 
 // Examine answers brief about one loaded part, on so many processors. before
@@ -84,7 +85,10 @@ func examineIn(ctx context.Context, l *mesh.Loaded, whole *Whole, brief Brief, b
 	f.guessByShape(&brief)
 	f.noteUnit()
 	a.tellApart(drawn, brief)
-	a.wear(cavities, drawn, brief)
+	a.wear(cavities, brief)
+	if err := a.stretch(ctx, whole.orAlone(drawn), drawn, brief, workers); err != nil {
+		return nil, err
+	}
 	lap("fit")
 	a.cutBands(brief, workers)
 	lap("bands")

@@ -254,10 +254,11 @@ type Length struct {
 type TwoWay struct {
 	Girth  float64    `json:"girth_percent"`
 	Length float64    `json:"length_percent"`
-	Axis   [3]float64 `json:"axis"`         // unit vector of the length in the file
-	Axes   [3]float64 `json:"axes_percent"` // x, y, z, where Axis is one of them; else 0
-	Fits   bool       `json:"fits_bed"`     // so scaled
-	Size   [3]float64 `json:"size_mm"`      // so scaled, as it lies
+	Axis   [3]float64 `json:"axis"`             // unit vector of the length in the file
+	Axes   [3]float64 `json:"axes_percent"`     // x, y, z, where Axis is one of them; else 0
+	Fits   bool       `json:"fits_bed"`         // so scaled
+	Opened bool       `json:"opened,omitempty"` // the body gets in only once it is opened
+	Size   [3]float64 `json:"size_mm"`          // so scaled, as it lies
 }
 
 // Covers says which stretch of the body is under the part at Percent, in mm

@@ -97,6 +97,15 @@ func (w *Whole) Examine(ctx context.Context, l *mesh.Loaded, i int, brief Brief,
 	return a, nil
 }
 
+// orAlone returns the mesh that the body goes into at 100 percent: that of the shell,
+// or of the part where it is a piece of none.
+func (w *Whole) orAlone(part *mesh.Mesh) *mesh.Mesh {
+	if w == nil {
+		return part
+	}
+	return w.mesh
+}
+
 // partedShare is the share of the stations of a way that a cut must meet for the
 // pieces to part along it (a guess: all but a toe or a rim).
 const partedShare = 0.9

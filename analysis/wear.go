@@ -6,7 +6,6 @@ import (
 	"slices"
 	"strings"
 
-	"gambeson/analysis/bed"
 	"gambeson/analysis/cavity"
 	"gambeson/analysis/fit"
 	"gambeson/analysis/mesh"
@@ -16,24 +15,30 @@ import (
 
 // wear answers whether the body gets in, where it rests, and which scale fits
 // it.
-func (a *Answer) wear(cavities []cavity.Cavity, drawn *mesh.Mesh, brief Brief) {
+func (a *Answer) wear(cavities []cavity.Cavity, brief Brief) {
 	region, known := fit.Of(brief.Region.Name)
 	if !known || len(cavities) == 0 {
 		return
 	}
-	in := fit.Look(cavities, region, brief.Enter, brief.Rest, brief.Halves || brief.Strapped)
-	for _, s := range in.Seats {
-		in.Lengths = append(in.Lengths, insideLength(a.Shown, s))
-	}
+	in := insideOf(cavities, a.Shown, region, brief)
 	f := &a.Findings
 	a.Kept = &Kept{Inside: in.Pack(), Before: slices.Clone(f.Warnings)}
 	j, ok := f.judge(in, brief, func(entries []fit.Entry, opening string, brief Brief) { a.openUp(entries, opening, brief) })
 	if ok {
 		a.asked = &j.question
-		f.stretch(j.answer.TwoWay, j.question.Seat, drawn, j.brief)
+		a.twoWay = j.answer.TwoWay
 		f.warnWear(j.answer, j.brief)
 	}
 	a.Kept.wearEnds = len(f.Warnings)
+}
+
+// insideOf measures what any body meets inside a part, which is m.
+func insideOf(cavities []cavity.Cavity, m *mesh.Mesh, region fit.Region, brief Brief) fit.Inside {
+	in := fit.Look(cavities, region, brief.Enter, brief.Rest, brief.Halves || brief.Strapped)
+	for _, s := range in.Seats {
+		in.Lengths = append(in.Lengths, insideLength(m, s))
+	}
+	return in
 }
 
 // judged is a body's question to a part, and its answer.
@@ -251,37 +256,6 @@ func sign(back bool) float64 {
 	}
 	return 1
 }
-
-// stretch offers a scale of its own for the length, and says what it does on
-// the bed. drawn is the part at 100 percent.
-func (f *Findings) stretch(two *fit.TwoWay, s *fit.Seat, drawn *mesh.Mesh, brief Brief) {
-	if two == nil || s == nil {
-		return
-	}
-	along := s.Along()
-	girth, length := two.Girth*f.Percent/100, two.Length*f.Percent/100
-	stretched := drawn.Map(func(p r3.Vec) r3.Vec {
-		return r3.Add(r3.Scale(girth, p), r3.Scale((length-girth)*r3.Dot(p, along), along))
-	})
-	lies := bed.Search(stretched, brief.Printer.Volume())
-	_, fits := lies.At(1)
-	out := &TwoWay{
-		Girth: 100 * girth, Length: 100 * length, Axis: triple(along),
-		Fits: fits, Size: lies.AsIs.Size,
-	}
-	for k, x := range out.Axis {
-		if math.Abs(x) > math.Cos(nearAxis) {
-			out.Axes = [3]float64{out.Girth, out.Girth, out.Girth}
-			out.Axes[k] = out.Length
-		}
-	}
-	f.Fit.TwoWay = out
-}
-
-// nearAxis is how far a part's length may lie off an axis of the file, radians,
-// for a scale along that axis to serve: at 15° the length takes cos² 15° = 93 % of
-// the difference of both scales.
-const nearAxis = 15 * math.Pi / 180
 
 // noteOdds doubts readings that do not go with the others, in the numbers that
 // the wearer gave: over the undersuit where that was under the tape.

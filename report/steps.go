@@ -32,6 +32,9 @@ func (d Document) steps(p Place) []string {
 			out = append(out, step)
 		}
 	}
+	if twoWay(f) { // bands and pieces are cut once it is rescaled
+		return out[:min(len(out), mostSteps)]
+	}
 	band := d.bandStep(p)
 	print := d.printStep(p, len(out) > 0 || band != "", band != "")
 	if band == "" {
@@ -235,11 +238,14 @@ func twoWayStep(f *analysis.Findings) string {
 	if !twoWay(f) {
 		return ""
 	}
-	to := "leave"
+	to, open := "leave", ""
+	if f.Fit.TwoWay.Opened {
+		open = "; the part has still to be opened to get in"
+	}
 	if differs(f.Percent, 100) {
 		to = "set"
 	}
-	return "Since its length asks for another scale than its girth, rescale the file itself to " + threeScales(f.Fit.TwoWay.Axes) + ", save it over this one and " + to + " percent at 100."
+	return "Since its length asks for another scale than its girth, rescale the file itself to " + threeScales(f.Fit.TwoWay.Axes) + ", save it over this one and " + to + " percent at 100" + open + "."
 }
 
 // threeScales names the scales along the axes of a file.

@@ -99,7 +99,11 @@ func (b *page) twoWay(f *analysis.Findings) {
 	if w == nil {
 		return
 	}
-	text := "**Girth and length ask for different scales.** Scaled to " + percent(w.Girth) + " across and " + percent(w.Length) + " along the part, both fit."
+	onceOpened := ""
+	if w.Opened {
+		onceOpened = " once the part is opened to get in"
+	}
+	text := "**Girth and length ask for different scales.** Scaled to " + percent(w.Girth) + " across and " + percent(w.Length) + " along the part, both fit" + onceOpened + "."
 	if w.Axes[0] > 0 {
 		text += " In the file that is " + threeScales(w.Axes) + "."
 	} else {

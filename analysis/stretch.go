@@ -1,0 +1,146 @@
+package analysis
+
+import (
+	"context"
+	"math"
+
+	"gambeson/analysis/bed"
+	"gambeson/analysis/fit"
+	"gambeson/analysis/mesh"
+
+	"gonum.org/v1/gonum/spatial/r3"
+)
+
+const (
+	// nearAxis is how far a part's length may lie off an axis of the file, radians,
+	// for a scale along that axis to serve: at 15° the length takes cos² 15° = 93 % of
+	// the difference of both scales.
+	nearAxis = 15 * math.Pi / 180
+	// mostStretches is how often scales are tried before it is given up (a guess).
+	mostStretches = 6
+)
+
+// stretch offers a scale of its own for the length where no one scale fits girth and
+// length. That of the girth does not widen every section alike: the shaft of a boot lies
+// across its length. So the part is looked into as it would then be, and the scales are
+// mended by what is found there; where they do not come to fit, none are offered. inside
+// is what the body goes into at 100 percent, drawn the part itself. The only error is
+// that of ctx.
+func (a *Answer) stretch(ctx context.Context, inside, drawn *mesh.Mesh, brief Brief, workers int) error {
+	f := &a.Findings
+	if a.twoWay == nil || a.asked == nil || a.asked.Seat == nil {
+		return nil
+	}
+	opened := f.Fit.Opened()
+	by := stretching{along: a.asked.Seat.Along(), girth: a.twoWay.Girth * f.Percent / 100, length: a.twoWay.Length * f.Percent / 100}
+	for range mostStretches {
+		worn, err := a.wornAs(ctx, by.of(inside), brief, workers)
+		if err != nil {
+			return err
+		}
+		if worn == nil {
+			return nil
+		}
+		if least, most := worn.Fit.bearable(opened); least > most {
+			opened = true
+		}
+		if worn.Fit.bearableAt(worn.Percent, opened) && worn.suitsLengths(worn.Percent) {
+			f.Fit.TwoWay = by.offer(drawn, brief)
+			f.Fit.TwoWay.Opened = opened
+			return nil
+		}
+		by.mend(worn, opened)
+	}
+	return nil
+}
+
+// wornAs returns what the wearer would find in a part of that shape, nil where nothing
+// is known then.
+func (a *Answer) wornAs(ctx context.Context, m *mesh.Mesh, brief Brief, workers int) (*Findings, error) {
+	brief.Region = *a.Findings.Region
+	brief.Percent = 100
+	region, _ := fit.Of(brief.Region.Name)
+	cavities, err := lookInside(ctx, m, brief, workers)
+	if err != nil || len(cavities) == 0 {
+		return nil, err
+	}
+	worn := &Findings{Percent: 100, Region: &brief.Region}
+	if _, ok := worn.judge(insideOf(cavities, m, region, brief), brief, nil); !ok || worn.Fit.Rests == 0 {
+		return nil, nil
+	}
+	return worn, nil
+}
+
+// padded is how much larger, as a share, than it must be a part may be of which no
+// scale is wide enough and not too loose, and which padding then fills: half of what
+// makes a part of usual size loose (a guess).
+const padded = 0.03
+
+// bearable returns the scales at which the body gets in, where the part is not opened,
+// has room, and that is not too loose; none where least is 0 or more than most.
+func (f *Fit) bearable(opened bool) (least, most float64) {
+	least = f.Smallest
+	if opened {
+		least = f.Rests
+	}
+	switch {
+	case f.Loosest == 0:
+		return least, math.Inf(1)
+	case f.Rests > f.Loosest:
+		return least, least * (1 + padded)
+	}
+	return least, f.Loosest
+}
+
+// bearableAt reports whether a scale is one of these.
+func (f *Fit) bearableAt(percent float64, opened bool) bool {
+	least, most := f.bearable(opened)
+	return least > 0 && percent >= least && percent <= most
+}
+
+// stretching scales a part otherwise along a direction than across it.
+type stretching struct {
+	along         r3.Vec
+	girth, length float64 // factors of the file
+}
+
+func (s *stretching) of(m *mesh.Mesh) *mesh.Mesh {
+	return m.Map(func(p r3.Vec) r3.Vec {
+		return r3.Add(r3.Scale(s.girth, p), r3.Scale((s.length-s.girth)*r3.Dot(p, s.along), s.along))
+	})
+}
+
+// mend takes over what one found in the part so scaled.
+func (s *stretching) mend(worn *Findings, opened bool) {
+	if least, most := worn.Fit.bearable(opened); least > 0 && !worn.Fit.bearableAt(worn.Percent, opened) {
+		if math.IsInf(most, 1) {
+			most = least * (1 + padded)
+		}
+		s.girth *= (least + most) / 2 / worn.Percent
+	}
+	for _, l := range worn.Fit.Lengths {
+		switch {
+		case l.Smallest > worn.Percent:
+			s.length *= l.Smallest / worn.Percent
+		case l.Largest > 0 && l.Largest < worn.Percent:
+			s.length *= l.Largest / worn.Percent
+		}
+	}
+}
+
+// offer says the scales, and what they do on the bed.
+func (s *stretching) offer(drawn *mesh.Mesh, brief Brief) *TwoWay {
+	lies := bed.Search(s.of(drawn), brief.Printer.Volume())
+	_, fits := lies.At(1)
+	out := &TwoWay{
+		Girth: 100 * s.girth, Length: 100 * s.length, Axis: triple(s.along),
+		Fits: fits, Size: lies.AsIs.Size,
+	}
+	for k, x := range out.Axis {
+		if math.Abs(x) > math.Cos(nearAxis) {
+			out.Axes = [3]float64{out.Girth, out.Girth, out.Girth}
+			out.Axes[k] = out.Length
+		}
+	}
+	return out
+}
