@@ -38,6 +38,11 @@ func (f *Findings) Advised() float64 {
 	return scale
 }
 
+// Says reports whether one of the warnings or notes has one of these codes.
+func (f *Findings) Says(codes ...string) bool {
+	return slices.ContainsFunc(f.Warnings, func(w Warning) bool { return slices.Contains(codes, w.Code) })
+}
+
 // lengthWarned reports whether the part is too short or too long as it is set.
 func (f *Findings) lengthWarned() bool {
 	return slices.ContainsFunc(f.Warnings, func(w Warning) bool {

@@ -57,6 +57,9 @@ func (a *Answer) cutBandsAt(brief Brief, percent float64, workers int) {
 	f.Warnings = slices.DeleteFunc(f.Warnings, func(w Warning) bool {
 		return w.Code == codeNoBand || w.Code == codeBandOpen || w.Code == codeBandLarge
 	})
+	if f.Says("no-wall", "not-held") || f.OnlyCovers() {
+		return
+	}
 	names := map[string]bool{}
 	trials := a.trials(f.bandPercent(brief) / f.Percent)
 	cuts := make([]func() cutting, len(trials))

@@ -4,7 +4,6 @@ import (
 	"context"
 	"fmt"
 	"math"
-	"slices"
 
 	"gambeson/analysis/cavity"
 	"gambeson/analysis/fit"
@@ -93,16 +92,27 @@ func describeStation(s cavity.Station) Station {
 }
 
 // OnlyCovers reports whether the part lies on the body and holds nothing of it: no way
-// leads into it, or it is a cap, such as one for the shoulder, that none leads through.
+// leads into it, or it is a lid, such as one for the shoulder or the knee, that none
+// leads through.
 func (f *Findings) OnlyCovers() bool {
-	through := func(w Centreline) bool { return w.From != cavity.End && w.To != cavity.End }
-	lid := false
+	var region fit.Region
 	if f.Region != nil {
-		region, known := fit.Of(f.Region.Name)
-		lid = known && region.Cap
+		region, _ = fit.Of(f.Region.Name)
 	}
 	for _, c := range f.Cavities {
-		if !lid || slices.ContainsFunc(c.Centrelines, through) {
+		for _, w := range c.Centrelines {
+			capacity, closed := 0.0, true
+			for i, s := range w.Stations {
+				if i == 0 {
+					capacity = s.Capacity
+				}
+				closed = closed && s.Gap == 0
+			}
+			if w.From != cavity.End && w.To != cavity.End || !region.Lid(w.Length, capacity, closed) {
+				return false
+			}
+		}
+		if len(c.Centrelines) == 0 && !region.Cap {
 			return false
 		}
 	}

@@ -66,6 +66,7 @@ func (k *Kept) Judge(before *Findings, brief Brief) (f Findings, ok bool) {
 	f.Warnings = slices.Clone(k.Before)
 	brief.Region = *before.Region
 	brief = f.unglued(brief)
+	brief.Strapped = brief.Strapped || f.OnlyCovers()
 	if j, known := f.judge(in, brief, nil); known {
 		f.warnWear(j.answer, j.brief)
 	}

@@ -37,12 +37,14 @@ const (
 func (f *Findings) measureWall(cavities []cavity.Cavity, brief Brief) {
 	var all []Wall
 	var spans []float64
+	looked := false
 	for _, c := range cavities {
 		for _, l := range c.Lines {
 			for _, s := range l.Stations {
 				if s.Along < pastRim || l.To != cavity.End && l.Length-s.Along < pastRim {
 					continue
 				}
+				looked = true
 				for _, t := range s.Section.Thicknesses(s.Void) {
 					all = append(all, Wall{Thinnest: t.MM, From: l.From, Along: s.Along, Center: triple(s.Section.Plane.Lift(t.At))})
 					spans = append(spans, t.Span)
@@ -51,6 +53,10 @@ func (f *Findings) measureWall(cavities []cavity.Cavity, brief Brief) {
 		}
 	}
 	if len(all) == 0 {
+		if looked && !f.Mesh.Closed {
+			f.warn("no-wall", fmt.Sprintf("It is a surface without a wall, which cannot be printed as it is. Give it one of %s mm or more in a modelling program, outward, so that the room inside stays.",
+				tenths(fewestLines*brief.Printer.Nozzle)))
+		}
 		return
 	}
 	order := make([]int, len(all))

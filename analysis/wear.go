@@ -20,8 +20,9 @@ func (a *Answer) wear(cavities []cavity.Cavity, brief Brief) {
 	if !known || len(cavities) == 0 {
 		return
 	}
-	in := insideOf(cavities, a.Shown, region, brief)
 	f := &a.Findings
+	brief.Strapped = brief.Strapped || f.OnlyCovers() // nothing has to pass
+	in := insideOf(cavities, a.Shown, region, brief)
 	a.Kept = &Kept{Inside: in.Pack(), Before: slices.Clone(f.Warnings)}
 	j, ok := f.judge(in, brief, func(entries []fit.Entry, opening string, brief Brief) { a.openUp(entries, opening, brief) })
 	if ok {

@@ -382,4 +382,13 @@ func TestCapOnlyCovers(t *testing.T) {
 	require.NotEmpty(t, through.Fit.Sits)
 	head := examine(t, dome, in("head"), nil).Findings
 	require.False(t, head.OnlyCovers())
+
+	// A cop for the knee lies on it, and nothing has to pass; deeper than wide, the
+	// same has a limb in it.
+	cop := examine(t, dome, in("lower_leg"), nil).Findings
+	require.True(t, cop.OnlyCovers())
+	require.Empty(t, cop.Fit.Sits)
+	require.Empty(t, cop.Fit.Entries)
+	deep := examine(t, dome.Map(func(p r3.Vec) r3.Vec { return r3.Vec{X: p.X, Y: p.Y, Z: 2.5 * p.Z} }), in("lower_leg"), nil).Findings
+	require.False(t, deep.OnlyCovers())
 }

@@ -139,8 +139,16 @@ func TestStepsFollowFromTheFindings(t *testing.T) {
 		}, []string{"part it in two"}, []string{"at most"}},
 		"band is never crowded out": {func(d *Document) {
 			*d = boot()
+			d.Findings.Fit.TwoWay = nil
 			d.Findings.Bands = []analysis.Band{{File: "legs/greave-left.stl.fit/bands/1.stl", Station: 240, Percent: 107.04, Height: 12, Measure: "instep_girth"}}
 		}, []string{"Print the test band [`bands/1.stl`](greave-left.stl.fit/bands/1.stl)", "gambeson tried legs/greave-left.stl --station instep_girth --percent 107 --verdict fits"}, nil},
+		"no band before the file is rescaled": {func(d *Document) {
+			*d = boot()
+			d.Findings.Bands = []analysis.Band{{File: "legs/greave-left.stl.fit/bands/1.stl", Station: 240, Percent: 107.04, Height: 12, Measure: "instep_girth"}}
+		}, []string{"rescale the file itself"}, []string{"Print the test band", "print it"}},
+		"no wall": {func(d *Document) {
+			d.Findings.Warnings = []analysis.Warning{{Level: analysis.LevelWarning, Code: "no-wall"}}
+		}, []string{"Give it a wall"}, []string{"Use ", "Print"}},
 	} {
 		got := steps(c.change)
 		for _, want := range c.want {

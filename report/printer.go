@@ -73,7 +73,7 @@ func (b *page) printer(f *analysis.Findings, p Place, drawn drawing) {
 			b.block(onBed(f, bed.Second, "the second printer"))
 		}
 		if need := needed(f); need > largest(bed) && need > f.Percent {
-			b.block("The body needs " + atLeast(need) + ", the bed takes it up to " + atMost(largest(bed)) + " in one piece without supports.")
+			b.block("The body needs " + atLeast(need) + ", the bed takes it up to " + atMost(largest(bed)) + " in one piece, not tilted.")
 		}
 		if drawn.file != "" {
 			b.picture(drawn.alt, href(p.Report(), p.Under(drawn.file)))

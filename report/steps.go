@@ -17,7 +17,7 @@ const mostSteps = 3
 // cheapest of all answers, is never crowded out.
 func (d Document) steps(p Place) []string {
 	f := &d.Findings
-	for _, step := range []string{unitStep(f), singlesStep(f, p), barStep(f)} {
+	for _, step := range []string{unitStep(f), singlesStep(f, p), barStep(f), d.hollowStep()} {
 		if step != "" {
 			return []string{step}
 		}
@@ -27,7 +27,7 @@ func (d Document) steps(p Place) []string {
 	if after, told := afterFits(f); told && after > 0 && !opened(f) {
 		scale = "" // the test says which
 	}
-	for _, step := range []string{d.hollowStep(), d.togetherStep(), d.measureStep(p), twoWayStep(f), instead(f, scale), panelStep(f, p), bedStep(f)} {
+	for _, step := range []string{d.togetherStep(), d.measureStep(p), twoWayStep(f), instead(f, scale), panelStep(f, p), bedStep(f)} {
 		if step != "" {
 			out = append(out, step)
 		}
@@ -162,30 +162,27 @@ func singlesStep(f *analysis.Findings, p Place) string {
 
 // barStep asks to take out what stands in the way inside.
 func barStep(f *analysis.Findings) string {
-	for _, w := range f.Warnings {
-		if w.Code == "stands-in-way" {
-			return "Look at the girths along the part below, take out in a modelling program what stands in the way there, and save the part over this file: what is said of getting in, of the scale and of parting it does not hold before that."
-		}
+	if !f.Says("stands-in-way") {
+		return ""
 	}
-	return ""
+	return "Look at the girths along the part below, take out in a modelling program what stands in the way there, and save the part over this file: what is said of getting in, of the scale and of parting it does not hold before that."
 }
 
 func (d Document) hollowStep() string {
-	for _, w := range d.Findings.Warnings {
-		if w.Code == "solid-block" {
-			return "Hollow the part out in a modelling program: it is solid where the body should go. Then save it over this file."
-		}
+	switch {
+	case d.Findings.Says("no-wall"):
+		return "Give it a wall in a modelling program, outward, and save it over this file: as it is it has none and cannot be printed. The room inside is measured already, so that the scale holds."
+	case d.Findings.Says("solid-block"):
+		return "Hollow the part out in a modelling program: it is solid where the body should go. Then save it over this file."
 	}
 	return ""
 }
 
 func (d Document) togetherStep() string {
-	for _, w := range d.Findings.Warnings {
-		if w.Code == "pieces-clear" {
-			return "Unless straps hold its pieces as far apart as they lie in the file, move them together in a modelling program first and save that over this file: all girths here count the space between them as room."
-		}
+	if !d.Findings.Says("pieces-clear") {
+		return ""
 	}
-	return ""
+	return "Unless straps hold its pieces as far apart as they lie in the file, move them together in a modelling program first and save that over this file: all girths here count the space between them as room."
 }
 
 // tellsMuch is the share of the scale's uncertainty from which on a measure is

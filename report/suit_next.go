@@ -12,7 +12,7 @@ import (
 // suitSteps says what to do next for the whole suit, the cheapest answer first:
 // a tape before a line in suit.toml before a print.
 func suitSteps(s Suit, rows []Row) (said []string) {
-	for _, step := range []string{coverStep(rows), apartStep(rows), wearerStep(s, rows), tapeStep(s.Judged), percentStep(s.Judged, rows), loadStep(s.Judged), printStep(s.Judged, rows)} {
+	for _, step := range []string{coverStep(rows), sizeStep(rows), apartStep(rows), mendStep(rows), wearerStep(s, rows), tapeStep(s.Judged), percentStep(s.Judged, rows), loadStep(s.Judged), printStep(s.Judged, rows)} {
 		if step != "" {
 			said = append(said, step)
 		}
@@ -34,18 +34,42 @@ func coverStep(rows []Row) string {
 	return "Say in `suit.toml` what " + partLinks(names, rows) + " " + verb(names, "covers", "cover") + ": `region = …` under `[[part]]`."
 }
 
+// sizeStep asks what the parts are whose size fits nobody.
+func sizeStep(rows []Row) string {
+	names := warnedOf(rows, "unit-unlikely", "size-unlikely")
+	if len(names) == 0 {
+		return ""
+	}
+	return "Settle the unit of " + partLinks(names, rows) + " in `suit.toml`, as " + verb(names, "its report says", "their reports say") + ": until then nothing that is said of " + verb(names, "it", "them") + " holds."
+}
+
 // apartStep asks for a file for each part where some hold several.
 func apartStep(rows []Row) string {
-	var names []string
-	for _, r := range rows {
-		if f := r.Findings; f != nil && len(f.Singles) > 0 {
-			names = append(names, r.Place.Name())
-		}
-	}
+	names := warnedOf(rows, "parts-several")
 	if len(names) == 0 {
 		return ""
 	}
 	return "Give each part in " + partLinks(names, rows) + " a file of its own: they lie ready, as " + verb(names, "its report says", "their reports say") + "."
+}
+
+// mendStep asks to mend the files that cannot be worn or printed as they are.
+func mendStep(rows []Row) string {
+	names := warnedOf(rows, "no-wall", "stands-in-way", "solid-block")
+	if len(names) == 0 {
+		return ""
+	}
+	return "Mend " + partLinks(names, rows) + " in a modelling program, as " + verb(names, "its report says", "their reports say") + ", before anything of " + verb(names, "it", "them") + " is printed."
+}
+
+// warnedOf lists the parts with a warning of one of these codes.
+func warnedOf(rows []Row, codes ...string) []string {
+	var names []string
+	for _, r := range rows {
+		if r.Findings != nil && r.Findings.Says(codes...) {
+			names = append(names, r.Place.Name())
+		}
+	}
+	return names
 }
 
 // wearerStep asks for the first measures where none were given.

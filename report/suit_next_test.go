@@ -4,6 +4,7 @@ import (
 	"strings"
 	"testing"
 
+	"gambeson/analysis"
 	together "gambeson/analysis/suit"
 
 	"github.com/stretchr/testify/require"
@@ -34,4 +35,22 @@ func TestMisnamedIsAWarning(t *testing.T) {
 	require.Contains(t, warnings, "What stands there holds for no part.")
 	require.NotContains(t, warnings+rest, "boot.stl")
 	require.NotContains(t, Suit{Unmatched: []string{later}}.text(nil), "## Warnings")
+}
+
+// What keeps a part from being judged or printed as it is comes first in the suit too.
+func TestSuitAsksToMendFilesFirst(t *testing.T) {
+	row := func(name, code string) Row {
+		return Row{Place: Place{Part: name}, Findings: &analysis.Findings{Part: name, Warnings: []analysis.Warning{{Level: analysis.LevelWarning, Code: code}}}}
+	}
+	steps := suitSteps(Suit{}, []Row{
+		row("bar.stl", "stands-in-way"), row("sheet.stl", "no-wall"), row("block.stl", "solid-block"),
+		row("inch.stl", "unit-unlikely"), row("doll.stl", "size-unlikely"), row("arms.stl", "parts-several"), row("tight.stl", "too-tight"),
+	})
+	require.Len(t, steps, 3)
+	require.Contains(t, steps[0], "Settle the unit of [`inch.stl`](inch.stl.md) and [`doll.stl`](doll.stl.md)")
+	require.Contains(t, steps[1], "Give each part in [`arms.stl`](arms.stl.md) a file of its own")
+	require.Contains(t, steps[2], "Mend [`bar.stl`](bar.stl.md), [`sheet.stl`](sheet.stl.md) and [`block.stl`](block.stl.md)")
+	for _, step := range steps {
+		require.NotContains(t, step, "tight.stl")
+	}
 }

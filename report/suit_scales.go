@@ -233,5 +233,5 @@ func (b *page) pairs(s together.Suit, rows []Row) {
 		return
 	}
 	b.heading("Pairs")
-	b.table([]string{"left", "right", "told by", "scale for both", "mind"}, cells)
+	b.table([]string{"one", "the other", "told by", "scale for both", "mind"}, cells)
 }

@@ -1,6 +1,7 @@
 package report
 
 import (
+	"slices"
 	"strings"
 
 	"gambeson/analysis"
@@ -33,6 +34,8 @@ func inShort(w analysis.Warning, f *analysis.Findings) string {
 		text = "the space between its pieces counts as room"
 	case "stands-in-way":
 		text = "something stands in the way inside: take it out first"
+	case "no-wall":
+		text = "a surface without a wall, which cannot be printed as it is"
 	case "solid-block":
 		text = "solid where the body should go: hollow it out first"
 	case "assembly-apart":
@@ -145,7 +148,9 @@ func inShortAll(f *analysis.Findings) string {
 	var said []string
 	for _, w := range f.Warnings {
 		if w.Level == analysis.LevelWarning {
-			said = append(said, inShort(w, f))
+			if text := inShort(w, f); !slices.Contains(said, text) { // of several alike the worst is said
+				said = append(said, text)
+			}
 		}
 	}
 	return capital(strings.Join(said, "; "))

@@ -226,7 +226,7 @@ func (b *page) scale(f *analysis.Findings, brief analysis.Brief) {
 		}
 	}
 	if f.Bed != nil {
-		rows = append(rows, row("the bed takes up to", largest(f.Bed), atMost, "without supports"))
+		rows = append(rows, row("the bed takes up to", largest(f.Bed), atMost, "not tilted"))
 	}
 	if c := f.Changed; c != nil && c.Kind != "new" && c.Kind != "same" && c.Text != "" {
 		rows = append(rows, []string{"since the last report", "the file was " + prose(c.Text), ""})

@@ -8,6 +8,8 @@
 // the girth of the greatest ellipse of the aspect of that body part.
 package fit
 
+import "math"
+
 // Passage is a girth of the body that must pass on the way in.
 type Passage struct {
 	Measure string
@@ -148,6 +150,16 @@ const (
 	// ByBend: the bend of the way is where the body bends (a foot in a boot).
 	ByBend
 )
+
+// Lid reports whether a part of the region into which only a way leads that ends, of
+// such a length from an opening with so much room, mm, lies on the body like a lid and
+// holds nothing: where the region's parts often do so, or a limb would have to go on
+// and the part is a cup, closed all round and no deeper than it is wide, as one for the
+// knee or the elbow.
+func (r Region) Lid(length, capacity float64, closed bool) bool {
+	limb := r.Name == "lower_leg" || r.Name == "thigh" || r.Name == "upper_arm" || r.Name == "forearm"
+	return r.Cap || limb && closed && length < capacity/math.Pi
+}
 
 // Length is a comparison of lengths.
 type Length struct {

@@ -133,7 +133,7 @@ func (j *judge) risk(p Part, f *analysis.Findings) Risk {
 		switch w.Code {
 		case "mesh-open":
 			r.OpenMesh = w.Level == analysis.LevelWarning
-		case "solid-block", "stands-in-way":
+		case "solid-block":
 			r.Blocked = true
 		}
 	}

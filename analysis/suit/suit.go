@@ -95,15 +95,10 @@ func Judge(parts []*analysis.Findings, brief analysis.Brief) Suit {
 	return j.Suit
 }
 
-// unsettled reports whether a part's unit or region is in doubt, or it is several, so
-// that nothing that was measured on it counts.
+// unsettled reports whether a part's unit or region is in doubt, or it is several, or
+// something stands in it, so that nothing that was measured on it counts.
 func unsettled(f *analysis.Findings) bool {
-	if len(f.Singles) > 0 {
-		return true
-	}
-	return slices.ContainsFunc(f.Warnings, func(w analysis.Warning) bool {
-		return w.Code == "unit-unlikely" || w.Code == "size-unlikely"
-	})
+	return f.Says("unit-unlikely", "size-unlikely", "parts-several", "stands-in-way")
 }
 
 // judge gathers the answers.

@@ -595,6 +595,27 @@ func TestPartsThatCouldNotBeReadAreLeftOut(t *testing.T) {
 	}
 }
 
+// What is several parts, or has a bar inside, takes no part in the suit before that is
+// mended, and of a surface without a wall no band is printed.
+func TestWhatIsToBeMendedFirst(t *testing.T) {
+	says := func(f *analysis.Findings, code string) *analysis.Findings {
+		f.Warnings = append(f.Warnings, analysis.Warning{Level: analysis.LevelWarning, Code: code})
+		return f
+	}
+	greave := func() *analysis.Findings {
+		f := part("greave.stl", "lower_leg", "left", 95, 105)
+		f.Fit.Chance, f.Bands = 0.5, []analysis.Band{{Station: 50, Height: 12, Hours: 1, File: "50"}}
+		return f
+	}
+	require.NotEmpty(t, judged(greave()).First)
+	s := judged(says(greave(), "no-wall"))
+	require.Len(t, s.Parts, 1)
+	require.Empty(t, s.First)
+	for _, code := range []string{"parts-several", "stands-in-way", "unit-unlikely", "size-unlikely"} {
+		require.Empty(t, judged(says(greave(), code)).Parts, code)
+	}
+}
+
 func TestRiskNamesTheEstimatesThatDecide(t *testing.T) {
 	f := doubtful(part("boot", "foot", "", 98, 102), 4)
 	f.Fit.Sits = []analysis.Sit{{Measure: "instep_girth"}, {Measure: "ankle_girth"}}

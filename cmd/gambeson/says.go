@@ -17,7 +17,7 @@ import (
 // impersonal are the codes of warnings whose text tells nothing of the body:
 // only these are said in full in the log and on the desktop.
 var impersonal = map[string]bool{
-	"bed-overflow": true, "mesh-open": true, "solid-block": true, "thin-wall": true, "no-such-opening": true,
+	"bed-overflow": true, "mesh-open": true, "solid-block": true, "thin-wall": true, "no-wall": true, "no-such-opening": true,
 	"stands-in-way": true, "parts-several": true, "pieces-clear": true,
 	"assembly-apart": true, "assembly-gone": true, "assembly-scale": true, codeUnreadable: true,
 }
