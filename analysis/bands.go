@@ -132,11 +132,25 @@ func (f *Findings) noteBand(b band.Band, t trial) {
 // holds reports whether something fits the bed as it lies or turned.
 func (p Printer) holds(m *mesh.Mesh) bool { return bed.Place(m, p.Volume()).Turned.Fits(1) }
 
-// bandPercent is the scale that would be printed: the one that is wanted, else
-// the recommended one in halves of a percent, which do not take it below the
-// smallest.
+// farOff is how far outside the range that fits, as a share, a scale that somebody wants
+// may lie and still be thought over: common scales of a suit leave the range a little,
+// and a file that was rescaled without its percent taken back is far from it (a guess).
+const farOff = 0.05
+
+// holdsTo reports whether the scale that somebody wants is the one to think about.
+func (f *Findings) holdsTo(brief Brief) bool {
+	if !brief.PercentSet || f.Fit == nil {
+		return brief.PercentSet
+	}
+	least, most := f.Fit.Rests, f.Fit.Loosest
+	return f.Percent >= least*(1-farOff) && (most == 0 || f.Percent <= max(least, most)*(1+farOff))
+}
+
+// bandPercent is the scale that would be printed: the one that is wanted, where that is
+// not far off, else the recommended one in halves of a percent, which do not take it
+// below the smallest.
 func (f *Findings) bandPercent(brief Brief) float64 {
-	if brief.PercentSet || f.Fit == nil || !(f.Fit.Recommended > 0) {
+	if f.holdsTo(brief) || f.Fit == nil || !(f.Fit.Recommended > 0) {
 		return f.Percent
 	}
 	if rounded := math.Round(2*f.Fit.Recommended) / 2; rounded >= f.Fit.Smallest || f.Fit.Recommended < f.Fit.Smallest {

@@ -209,7 +209,7 @@ func (f *Findings) question(brief Brief) (t asking, ok bool, err error) {
 	t.side = brief.Region.Side
 	stake := inVain * t.sides() * f.Print.Hours
 	recommended := f.Fit.Recommended
-	if brief.PercentSet {
+	if f.holdsTo(brief) {
 		recommended = f.Percent
 	}
 	padded := f.Fit.padded()

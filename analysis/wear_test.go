@@ -392,3 +392,21 @@ func TestCapOnlyCovers(t *testing.T) {
 	deep := examine(t, dome.Map(func(p r3.Vec) r3.Vec { return r3.Vec{X: p.X, Y: p.Y, Z: 2.5 * p.Z} }), in("lower_leg"), nil).Findings
 	require.False(t, deep.OnlyCovers())
 }
+
+// A scale that somebody wants is thought over where it may fit or nearly so; one that
+// is far off, as after the file itself was rescaled, is not what bands are cut at.
+func TestScaleThatIsFarOff(t *testing.T) {
+	f := Findings{Fit: &Fit{Verdict: "loose", Rests: 96, Smallest: 96, Loosest: 104, Recommended: 100}}
+	for percent, holds := range map[float64]bool{90: false, 92: true, 100: true, 109: true, 110: false, 126: false} {
+		f.Percent = percent
+		require.Equal(t, holds, f.holdsTo(Brief{PercentSet: true}), "%g %%", percent)
+		require.False(t, f.holdsTo(Brief{}), "%g %%", percent)
+		want := 100.0
+		if holds {
+			want = percent
+		}
+		require.Equal(t, want, f.bandPercent(Brief{PercentSet: true}))
+	}
+	f.Fit.Loosest, f.Percent = 0, 150 // a helm
+	require.True(t, f.holdsTo(Brief{PercentSet: true}))
+}
