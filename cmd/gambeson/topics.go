@@ -68,7 +68,7 @@ that gambeson tried adds to the end of logbook.toml.
   NAME.stl.md, NAME.stl.html  the report of a part, and the same for a browser
   NAME.stl.fit/               its pictures and findings.json, and to print:
       bands/                  thin rings of the part, to be tried on first
-      pieces/                 the part in pieces that the bed takes
+      pieces/                 the part in pieces that the bed takes, or in halves
       singles/                the parts apart, where one file holds several
       panel/                  the strip that must come off, and the rest
   kit.zip.fit/                the same for what lies in an archive
