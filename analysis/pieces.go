@@ -34,7 +34,7 @@ func (a *Answer) parted(ctx context.Context, brief Brief) error {
 		f.note("pieces-none", fmt.Sprintf("It was not parted for the bed: %v.", err))
 		return nil
 	case !pieces.Wanted():
-		if wish.Anyhow {
+		if wish.Anyhow && !f.OnlyCovers() {
 			f.warn("halves-uncut", "suit.toml has it in halves, but no cut along its length was found: its mesh is still closed. Cut it in two in a modelling program before you print it.")
 		}
 		return nil

@@ -119,3 +119,24 @@ func TestTrunkIsHalvedAlongItself(t *testing.T) {
 		}
 	}
 }
+
+// Halves are cut where suit.toml wants them, also of a part that fits the bed. A plate,
+// round which nothing closes, stays whole.
+func TestHalvesAreCutWhereTheWholeFits(t *testing.T) {
+	cuff := shape.Taper{Sides: 64, Rows: 1, Bottom: shape.Ellipse{A: 50, B: 47}, Top: shape.Ellipse{A: 64, B: 60}, Wall: 3, Height: 120}.Mesh()
+	whole := examine(t, cuff, nil, nil).Findings
+	require.True(t, whole.Bed.Fits)
+	require.Empty(t, whole.Bed.Pieces)
+	a := examine(t, cuff, func(b *Brief) { b.Halves = true }, nil)
+	f := a.Findings
+	require.True(t, f.Bed.Fits)
+	require.Len(t, f.Bed.Pieces, 2)
+	require.Len(t, f.Bed.Seams, 1)
+	require.Less(t, math.Abs(f.Bed.Seams[0].Plane.Normal[2]), 0.2)
+	require.False(t, f.has("halves-uncut"))
+	require.InEpsilon(t, cuff.Volume(), f.Bed.Pieces[0].Volume+f.Bed.Pieces[0].Holes+f.Bed.Pieces[1].Volume+f.Bed.Pieces[1].Holes, 1e-4)
+
+	plate := examine(t, shape.Bar{X: 120, Y: 150, Z: 4}.Mesh(), func(b *Brief) { b.Halves = true }, nil).Findings
+	require.Empty(t, plate.Bed.Pieces)
+	require.False(t, plate.has("halves-uncut"), "%v", plate.Warnings)
+}

@@ -16,8 +16,8 @@ type Single struct {
 	Ways   int        `json:"ways"` // through it
 }
 
-// wideGap is the space between two pieces, mm, from which on it is doubted that it
-// belongs there: straps leave a few (a guess).
+// wideGap is the space between two pieces, mm, from which on it is doubted that they
+// lie as they are worn: straps and joints leave a few (a guess).
 const wideGap = 5.0
 
 // tellApart looks whether the file holds parts that lie clear of each other. Where
@@ -50,6 +50,7 @@ func (a *Answer) tellApart(drawn *mesh.Mesh, brief Brief) {
 		}
 	}
 	switch {
+	case gap < wideGap:
 	case own > 1:
 		for i, p := range pieces {
 			f.Singles = append(f.Singles, Single{File: "singles/" + p.Name + ".stl", Bounds: triple(boxes[i].Size()), Ways: ways[i]})
@@ -61,7 +62,7 @@ func (a *Answer) tellApart(drawn *mesh.Mesh, brief Brief) {
 		}
 		f.warn("parts-several", fmt.Sprintf("The file holds %s that lie clear of each other, %s: what is said here mixes them. Give each a file of its own.",
 			count(len(pieces), "part"), each))
-	case among && gap >= wideGap:
+	case among:
 		f.warn("pieces-clear", fmt.Sprintf("The file holds %s that close round the body only together and lie at least %s mm apart: that space counts as room, so the scale that fits is found too small if the pieces are to meet when they are worn. Then move them together in the file. Where straps hold them so far apart, all is right.",
 			count(len(pieces), "piece"), tenths(gap)))
 	}

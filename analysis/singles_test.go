@@ -39,6 +39,10 @@ func TestTwoArmsInOneFile(t *testing.T) {
 			require.InEpsilon(t, m.Volume(), sum, 1e-6)
 		}
 	}
+	cuff := shape.Tube{Sides: 48, Radius: 45, Wall: 3, Height: 60}.Mesh()
+	rings := examine(t, shape.Join(cuff, shape.Offset(cuff, r3.Vec{Z: 63})), nil, nil).Findings
+	require.Empty(t, rings.Singles, "two rings that follow each other at 3 mm")
+	require.False(t, rings.has("parts-several"))
 	f := examine(t, both, func(b *Brief) { b.Assembly = "arms" }, nil).Findings
 	require.Empty(t, f.Singles, "somebody says that it is a piece")
 }

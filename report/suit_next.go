@@ -202,6 +202,7 @@ type openings struct {
 	panel   []string
 }
 
+// toOpen tells which parts of a suit these are.
 func toOpen(s together.Suit, rows []Row) (o openings) {
 	findings := map[string]*analysis.Findings{}
 	for _, r := range rows {

@@ -34,6 +34,8 @@ func inShort(w analysis.Warning, f *analysis.Findings) string {
 		text = "the space between its pieces counts as room"
 	case "stands-in-way":
 		text = "something stands in the way inside: take it out first"
+	case "halves-uncut":
+		text = "its mesh is still closed, though it is wanted in halves"
 	case "no-wall":
 		text = "a surface without a wall, which cannot be printed as it is"
 	case "solid-block":
