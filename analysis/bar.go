@@ -4,12 +4,13 @@ import "fmt"
 
 // A body part thickens and thins over its own width, a bar or a rib inside a shell
 // within a hand's breadth. What was looked into so far has at most an eighth more room
-// within suddenly on both sides of its narrowest places (the project's own parts and
-// open meshes); a quarter more is taken for a sign that something stands in the way (a
-// guess).
+// within suddenly on both sides of its narrowest places, where a body has room (the
+// demo's parts and meshes drawn for tests), an open mesh for the face a fifth; a quarter
+// more is taken for a sign that something stands in the way (a guess).
 const (
-	suddenly = 40.0 // mm along the way
-	dip      = 1.25
+	suddenly = 40.0  // mm along the way
+	dip      = 1.25  // times the room
+	limbs    = 120.0 // mm of room that the thinnest limb needs: a child's wrist (a guess)
 )
 
 // warnBars warns of places inside where there is suddenly far less room than before
@@ -47,7 +48,7 @@ func narrowed(line Centreline) (at *Station, beside float64) {
 				after = max(after, o.Capacity)
 			}
 		}
-		if more := min(before, after); more/s.Capacity > most {
+		if more := min(before, after); more >= limbs && more/s.Capacity > most {
 			at, beside, most = s, more, more/s.Capacity
 		}
 	}

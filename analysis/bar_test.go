@@ -45,11 +45,14 @@ func TestNarrowed(t *testing.T) {
 	require.NotNil(t, at)
 	require.Equal(t, 30.0, at.Along)
 	require.Equal(t, 126.0, beside)
+	at, _ = narrowed(line([3]float64{0, 30, 60}, [3]float64{121, 10, 121}))
+	require.NotNil(t, at)
 	for _, l := range []Centreline{
 		line([3]float64{0, 30, 60}, [3]float64{130, 101, 126}),
 		line([3]float64{0, 41, 60}, [3]float64{130, 100, 126}),
 		line([3]float64{0, 30, 71}, [3]float64{130, 100, 126}),
 		line([3]float64{0, 30, 60}, [3]float64{100, 130, 126}),
+		line([3]float64{0, 30, 60}, [3]float64{130, 10, 119}), // a slot for a strap
 	} {
 		at, _ := narrowed(l)
 		require.Nil(t, at, "%+v", l)
