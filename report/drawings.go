@@ -269,7 +269,7 @@ func (d Document) drawPieces() drawing {
 	for _, s := range b.Seams {
 		p.Seams = append(p.Seams, picture.Seam{Point: vec(s.Plane.Point), Normal: vec(s.Plane.Normal), Above: s.Above, Below: s.Below})
 	}
-	return drawing{file: pictureName("pieces", 0), alt: p.Title + ", pulled apart at " + things(len(b.Seams), "seam"), image: picture.Pieces(p)}
+	return drawing{file: pictureName("pieces", 0), alt: p.Title + howApart(len(b.Seams)), image: picture.Pieces(p)}
 }
 
 // drawLadder draws what is known of the scale that fits, what the bed takes, the
@@ -526,3 +526,11 @@ func doubt(source string, sd float64) float64 {
 // open reports whether the part does not go all the way round at a station.
 // (A cover that was not looked for is 0.)
 func open(s analysis.Station) bool { return s.Gap > 0 || s.Cover > 0 && s.Cover < 360 }
+
+// howApart says how pieces come apart; those of a file that holds several have no seam.
+func howApart(seams int) string {
+	if seams == 0 {
+		return ", lying clear of each other"
+	}
+	return ", pulled apart at " + things(seams, "seam")
+}

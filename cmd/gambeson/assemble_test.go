@@ -13,6 +13,7 @@ import (
 	"gambeson/analysis/mesh"
 	"gambeson/analysis/section"
 	"gambeson/analysis/shape"
+	"gambeson/config"
 	"gambeson/report"
 
 	"github.com/rs/zerolog"
@@ -143,6 +144,20 @@ func TestDemoSuitHasNoShellsInPieces(t *testing.T) {
 	if got := shellsOf(f); got != "" || len(f.pieces.of) < 10 {
 		t.Errorf("%d files, shells %q", len(f.pieces.of), got)
 	}
+}
+
+// A piece is asked about with what was tried on of its mates, and with what suit.toml
+// says of their being glued; one that is a part by itself is not, nor misses them.
+func TestPiecesShareWhatIsKnown(t *testing.T) {
+	left, right := halvesOf(r3.Vec{X: 1})
+	f := kit(t, "[[part]]\nfile = 'left.stl'\nstrapped = false\n", map[string]*mesh.Mesh{"left.stl": left, "right.stl": right})
+	require.NoError(t, os.WriteFile(filepath.Join(f.root, "logbook.toml"), []byte("[[tryon]]\npart = 'left.stl'\nstation = 20\npercent = 104\nverdict = 'tight'\n"), 0o666))
+	asked, err := config.Load(f.root)
+	require.NoError(t, err)
+	f.asked = asked
+	b := f.brief(f.pieces.of["right.stl"].pieces[0].place)
+	require.Equal(t, []analysis.Tryon{{Along: 20, Percent: 104, Verdict: "tight"}}, b.Tryons)
+	require.True(t, b.Glued)
 }
 
 // What is known of a file is remembered while it stays as it is.
