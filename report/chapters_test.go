@@ -146,6 +146,9 @@ func TestStepsFollowFromTheFindings(t *testing.T) {
 			*d = boot()
 			d.Findings.Bands = []analysis.Band{{File: "legs/greave-left.stl.fit/bands/1.stl", Station: 240, Percent: 107.04, Height: 12, Measure: "instep_girth"}}
 		}, []string{"rescale the file itself"}, []string{"Print the test band", "print it"}},
+		"held by straps only": {func(d *Document) {
+			d.Findings.Warnings = []analysis.Warning{{Level: analysis.LevelNote, Code: "not-held"}}
+		}, []string{"Lay a tape over all the padding", "the wall has "}, nil},
 		"no wall": {func(d *Document) {
 			d.Findings.Warnings = []analysis.Warning{{Level: analysis.LevelWarning, Code: "no-wall"}}
 		}, []string{"Give it a wall"}, []string{"Use ", "Print"}},

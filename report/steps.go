@@ -27,7 +27,7 @@ func (d Document) steps(p Place) []string {
 	if after, told := afterFits(f); told && after > 0 && !opened(f) {
 		scale = "" // the test says which
 	}
-	for _, step := range []string{d.togetherStep(), d.measureStep(p), twoWayStep(f), instead(f, scale), panelStep(f, p), bedStep(f)} {
+	for _, step := range []string{d.togetherStep(), plateStep(f), d.measureStep(p), twoWayStep(f), instead(f, scale), panelStep(f, p), bedStep(f)} {
 		if step != "" {
 			out = append(out, step)
 		}
@@ -183,6 +183,15 @@ func (d Document) togetherStep() string {
 		return ""
 	}
 	return "Unless straps hold its pieces as far apart as they lie in the file, move them together in a modelling program first and save that over this file: all girths here count the space between them as room."
+}
+
+// plateStep says how to find the scale of what goes only part of the way round.
+func plateStep(f *analysis.Findings) string {
+	wide, ok := f.Widest()
+	if !ok || !f.Says("not-held") {
+		return ""
+	}
+	return "Lay a tape over all the padding, round the body from where one rim is to lie to where the other is, at its widest place: the wall has " + girth(wide.InnerGirth) + " there. Where the tape shows more or less by so many percent, set `percent` to as many more or less."
 }
 
 // tellsMuch is the share of the scale's uncertainty from which on a measure is

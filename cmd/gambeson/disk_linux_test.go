@@ -170,12 +170,13 @@ func TestSystemRefuses(t *testing.T) {
 	}
 	program, err := exec.LookPath("gambeson")
 	require.NoError(t, err)
-	for fault, said := range map[string]string{
-		"fsync:error=EIO:when=1":          "input/output error",                                  // of a file
-		"fsync:error=EIO:when=2":          "may not be safe on the disk yet: input/output error", // of its folder
-		"renameat,renameat2:error=EACCES": "permission denied",
-		"renameat,renameat2:error=EIO":    "input/output error",
+	for _, c := range []struct{ fault, of, said string }{
+		{"fsync:error=EIO:when=1", "", "input/output error"},                                    // the first is of a file
+		{"fsync:error=EIO", "a.stl.fit", "may not be safe on the disk yet: input/output error"}, // of a folder
+		{"renameat,renameat2:error=EACCES", "", "permission denied"},
+		{"renameat,renameat2:error=EIO", "", "input/output error"},
 	} {
+		fault, said := c.fault, c.said
 		own, suit := t.TempDir(), t.TempDir()
 		tube(t, filepath.Join(suit, "a.stl"), 12)
 		check := func(args ...string) (int, string) {
@@ -188,7 +189,11 @@ func TestSystemRefuses(t *testing.T) {
 		require.Equal(t, exitWell, code, out)
 		old := contentOf(filepath.Join(suit, "a.stl.md"))
 		tube(t, filepath.Join(suit, "a.stl"), 14)
-		code, out = check(tracer, "-f", "-qq", "-o", "/dev/null", "-e", "trace="+calls(fault), "-e", "inject="+fault, program, "check", suit)
+		traced := []string{tracer, "-f", "-qq", "-o", "/dev/null", "-e", "trace=" + calls(fault), "-e", "inject=" + fault}
+		if c.of != "" { // calls are counted by thread, so that no number tells which it is
+			traced = append(traced, "-P", filepath.Join(suit, c.of))
+		}
+		code, out = check(append(traced, program, "check", suit)...)
 		require.Equal(t, exitCannot, code, "%s: %s", fault, out)
 		require.Contains(t, out, said, fault)
 		require.Contains(t, out, "a.stl: fits the bed", fault)
