@@ -146,6 +146,11 @@ func TestStepsFollowFromTheFindings(t *testing.T) {
 			*d = boot()
 			d.Findings.Bands = []analysis.Band{{File: "legs/greave-left.stl.fit/bands/1.stl", Station: 240, Percent: 107.04, Height: 12, Measure: "instep_girth"}}
 		}, []string{"rescale the file itself"}, []string{"Print the test band", "print it"}},
+		"too long, and that is accepted": {func(d *Document) {
+			*d = boot()
+			d.Findings.Fit.Verdict, d.Findings.Percent = "fits", 115.8
+			d.Findings.Fit.Recommended, d.Findings.Fit.Entries, d.Findings.Testing = 115.8, nil, nil
+		}, []string{"rescale the file itself", "rint "}, nil},
 		"held by straps only": {func(d *Document) {
 			d.Findings.Warnings = []analysis.Warning{{Level: analysis.LevelNote, Code: "not-held"}}
 		}, []string{"Lay a tape over all the padding", "the wall has "}, nil},

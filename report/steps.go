@@ -32,7 +32,7 @@ func (d Document) steps(p Place) []string {
 			out = append(out, step)
 		}
 	}
-	if twoWay(f) { // bands and pieces are cut once it is rescaled
+	if twoWay(f) && f.Fit.Verdict != "fits" { // bands and pieces are cut once it is rescaled
 		return out[:min(len(out), mostSteps)]
 	}
 	band := d.bandStep(p)
