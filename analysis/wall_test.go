@@ -4,9 +4,11 @@ import (
 	"math"
 	"testing"
 
+	"gambeson/analysis/mesh"
 	"gambeson/analysis/shape"
 
 	"github.com/stretchr/testify/require"
+	"gonum.org/v1/gonum/spatial/r3"
 )
 
 // A tube's wall is what it was drawn with, at every scale; below three lines of
@@ -31,4 +33,31 @@ func TestThinWall(t *testing.T) {
 	open := examine(t, shape.Gutter{Bottom: 80, Top: 97, Wall: 4, Height: 230, Arc: 240, Round: true}.Mesh(), nil, nil)
 	require.NotNil(t, open.Findings.Wall)
 	require.InDelta(t, 4, open.Findings.Wall.Thinnest, 0.1, "square to the slope it is a little less than in the section")
+}
+
+// A surface that was never given a wall says so, and no band is cut of it; a shell with
+// a hole in its surface is another matter.
+func TestSurfaceWithoutAWall(t *testing.T) {
+	sheet := &mesh.Mesh{}
+	const sides = 64
+	for i := range sides {
+		sin, cos := math.Sincos(2 * math.Pi * float64(i) / sides)
+		sheet.AddVertex(r3.Vec{X: 60 * cos, Y: 60 * sin})
+		sheet.AddVertex(r3.Vec{X: 60 * cos, Y: 60 * sin, Z: 150})
+	}
+	for i := range uint32(sides) {
+		a, b := 2*i, 2*((i+1)%sides)
+		sheet.AddTriangle(a, b, a+1)
+		sheet.AddTriangle(a+1, b, b+1)
+	}
+	a := examine(t, sheet, nil, nil)
+	require.NotEmpty(t, a.Findings.Cavities)
+	require.True(t, a.Findings.has("no-wall"), "%v", a.Findings.Warnings)
+	require.Empty(t, a.Findings.Bands)
+	require.InEpsilon(t, 2*math.Pi*60, a.Findings.Cavities[0].Centrelines[0].Stations[10].InnerGirth, 2e-3, "its room counts all the same")
+
+	holed := shape.DropFacets(shape.Tube{Sides: 64, Radius: 60, Wall: 3, Height: 150}.Mesh(), 20, 1)
+	f := examine(t, holed, nil, nil).Findings
+	require.False(t, f.Mesh.Closed)
+	require.False(t, f.has("no-wall"), "%v", f.Warnings)
 }
