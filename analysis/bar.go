@@ -1,20 +1,22 @@
 package analysis
 
-import "fmt"
-
-// A body part thickens and thins over its own width, a bar or a rib inside a shell
-// within a hand's breadth. What was looked into so far has at most an eighth more room
-// within suddenly on both sides of its narrowest places, where a body has room (the
-// demo's parts and meshes drawn for tests), an open mesh for the face a fifth; a quarter
-// more is taken for a sign that something stands in the way (a guess).
-const (
-	suddenly = 40.0  // mm along the way
-	dip      = 1.25  // times the room
-	limbs    = 120.0 // mm of room that the thinnest limb needs: a child's wrist (a guess)
+import (
+	"fmt"
+	"math"
 )
 
-// warnBars warns of places inside where there is suddenly far less room than before
-// and after them: nothing of a body is waisted so, so that no scale helps.
+// A body part thickens and thins gradually; a bar or a rib inside a shell begins and ends
+// from one place to the next. A rim of a wrist that flares by 30° changes the room by a fifth there,
+// a quarter is taken for an edge (a guess).
+const (
+	edge  = 12.0  // mm along the way within which the room changes: some two stations
+	dip   = 1.25  // times the room
+	thick = 60.0  // mm along the way from its beginning to its end (a guess)
+	limbs = 120.0 // mm of room that the thinnest limb needs: a child's wrist (a guess)
+)
+
+// warnBars warns of places inside where there is far less room from one place to the
+// next and then as much again: nothing of a body is waisted so, so that no scale helps.
 func (f *Findings) warnBars() {
 	for _, c := range f.Cavities {
 		for _, line := range c.Centrelines {
@@ -30,27 +32,33 @@ func (f *Findings) warnBars() {
 	}
 }
 
-// narrowed returns the station of a way that has the least room against what there is
-// before and after it, and that room, nil where nothing stands in the way.
+// narrowed returns the station of a way that has the least room between two edges, one
+// where the room ends and one where it is there again, and the room beside them; nil
+// where nothing stands in the way.
 func narrowed(line Centreline) (at *Station, beside float64) {
-	most := dip
-	for i := range line.Stations {
-		s := &line.Stations[i]
-		if !(s.Capacity > 0) {
+	all := line.Stations
+	// room is the most there is within an edge of station i, on one side.
+	room := func(i, step int) float64 {
+		most := 0.0
+		for k := i + step; k >= 0 && k < len(all) && math.Abs(all[k].Along-all[i].Along) <= edge; k += step {
+			most = max(most, all[k].Capacity)
+		}
+		return most
+	}
+	for i := range all {
+		before := room(i, -1)
+		if !(all[i].Capacity > 0) || before < limbs || before < dip*all[i].Capacity {
 			continue
 		}
-		before, after := 0.0, 0.0
-		for _, o := range line.Stations {
-			switch {
-			case o.Along < s.Along && o.Along >= s.Along-suddenly:
-				before = max(before, o.Capacity)
-			case o.Along > s.Along && o.Along <= s.Along+suddenly:
-				after = max(after, o.Capacity)
+		least := i
+		for k := i; k < len(all) && all[k].Along-all[i].Along <= thick && all[k].Capacity > 0; k++ {
+			if all[k].Capacity < all[least].Capacity {
+				least = k
+			}
+			if after := room(k, 1); after >= limbs && after >= dip*all[k].Capacity {
+				return &all[least], min(before, after)
 			}
 		}
-		if more := min(before, after); more >= limbs && more/s.Capacity > most {
-			at, beside, most = s, more, more/s.Capacity
-		}
 	}
-	return at, beside
+	return nil, 0
 }

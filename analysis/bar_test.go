@@ -1,6 +1,8 @@
 package analysis
 
 import (
+	"math"
+	"slices"
 	"testing"
 
 	"gambeson/analysis/mesh"
@@ -24,6 +26,8 @@ func TestBarInside(t *testing.T) {
 		"a tube":  tube,
 		"a waist": shape.Join(tube, shape.Tube{Sides: 64, Radius: 57, Wall: 3, Height: 240}.Mesh()),
 		"a taper": shape.Taper{Sides: 64, Rows: 1, Bottom: shape.Ellipse{A: 40, B: 38}, Top: shape.Ellipse{A: 80, B: 75}, Wall: 3, Height: 120}.Mesh(),
+		"a cuff with flares": shape.Join(shape.Taper{Sides: 64, Rows: 8, Bottom: shape.Circle(55), Top: shape.Circle(33), Wall: 3, Height: 80}.Mesh(),
+			shape.Offset(shape.Taper{Sides: 64, Rows: 8, Bottom: shape.Circle(33), Top: shape.Circle(55), Wall: 3, Height: 80}.Mesh(), r3.Vec{Z: 80})),
 		"a ledge": shape.Join(tube, shape.Offset(shape.Bar{X: 8, Y: 40, Z: 12}.Mesh(), r3.Vec{X: 54, Y: -20, Z: 110})),
 	} {
 		f := examine(t, m, nil, nil).Findings
@@ -31,30 +35,36 @@ func TestBarInside(t *testing.T) {
 	}
 }
 
-// By hand: 100 mm between rooms of 130 and 126 is 1.26 times narrower, 101 is not so by
-// a quarter, and what lies farther than a hand's breadth does not count.
+// By hand: where 5 mm on there is a quarter less room and some way on as much again,
+// something stands there; not where that comes by and by, on one side only, too far on,
+// or where no limb has room.
 func TestNarrowed(t *testing.T) {
-	line := func(along [3]float64, room [3]float64) Centreline {
+	line := func(room ...float64) Centreline {
 		var l Centreline
-		for i := range along {
-			l.Stations = append(l.Stations, Station{Along: along[i], Capacity: room[i]})
+		for i, c := range room {
+			l.Stations = append(l.Stations, Station{Along: 5 * float64(i), Capacity: c})
 		}
 		return l
 	}
-	at, beside := narrowed(line([3]float64{0, 30, 60}, [3]float64{130, 100, 126}))
+	at, beside := narrowed(line(140, 130, 104, 100, 101, 126, 150))
 	require.NotNil(t, at)
-	require.Equal(t, 30.0, at.Along)
-	require.Equal(t, 126.0, beside)
-	at, _ = narrowed(line([3]float64{0, 30, 60}, [3]float64{121, 10, 121}))
-	require.NotNil(t, at)
-	for _, l := range []Centreline{
-		line([3]float64{0, 30, 60}, [3]float64{130, 101, 126}),
-		line([3]float64{0, 41, 60}, [3]float64{130, 100, 126}),
-		line([3]float64{0, 30, 71}, [3]float64{130, 100, 126}),
-		line([3]float64{0, 30, 60}, [3]float64{100, 130, 126}),
-		line([3]float64{0, 30, 60}, [3]float64{130, 10, 119}), // a slot for a strap
+	require.Equal(t, 15.0, at.Along)
+	require.Equal(t, 126.0, beside, "the lesser side")
+	flared := line()
+	for z := -80.0; z <= 80; z += 5 {
+		flared.Stations = append(flared.Stations, Station{Along: z + 80, Capacity: 2 * math.Pi * (32 + 0.28*math.Abs(z))})
+	}
+	long := append([]float64{140, 140}, slices.Repeat([]float64{100}, 14)...)
+	for name, l := range map[string]Centreline{
+		"by and by":            line(140, 133, 126, 119, 112, 105, 112, 119, 126, 133, 140),
+		"a cuff with flares":   flared,
+		"a step":               line(140, 140, 100, 100, 100),
+		"a step the other way": line(100, 100, 140, 140),
+		"far on":               line(append(long, 140, 140)...),
+		"a slot for a strap":   line(119, 119, 10, 10, 119, 119),
+		"nothing":              line(),
 	} {
 		at, _ := narrowed(l)
-		require.Nil(t, at, "%+v", l)
+		require.Nil(t, at, name)
 	}
 }

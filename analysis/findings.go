@@ -181,6 +181,7 @@ type Centreline struct {
 	From     string    `json:"from"`
 	To       string    `json:"to"` // an opening or "end"
 	Length   float64   `json:"length_mm"`
+	Cup      bool      `json:"cup,omitempty"` // it ends inside what closes all round and is no deeper than wide
 	Stations []Station `json:"stations"`
 }
 

@@ -42,7 +42,7 @@ func (f *Findings) describeCavities(cavities []cavity.Cavity) {
 			})
 		}
 		for _, l := range c.Lines {
-			line := Centreline{From: l.From, To: l.To, Length: l.Length}
+			line := Centreline{From: l.From, To: l.To, Length: l.Length, Cup: fit.Cup(l)}
 			for _, s := range withinRims(l.Stations) {
 				line.Stations = append(line.Stations, describeStation(s))
 			}
@@ -101,14 +101,7 @@ func (f *Findings) OnlyCovers() bool {
 	}
 	for _, c := range f.Cavities {
 		for _, w := range c.Centrelines {
-			capacity, closed := 0.0, true
-			for i, s := range w.Stations {
-				if i == 0 {
-					capacity = s.Capacity
-				}
-				closed = closed && s.Gap == 0
-			}
-			if w.From != cavity.End && w.To != cavity.End || !region.Lid(w.Length, capacity, closed) {
+			if w.From != cavity.End && w.To != cavity.End || !region.Lid(w.Cup) {
 				return false
 			}
 		}

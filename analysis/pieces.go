@@ -17,12 +17,15 @@ import (
 // The only error is that of ctx.
 func (a *Answer) parted(ctx context.Context, brief Brief) error {
 	f := &a.Findings
-	fits := f.Bed.Fits || f.Bed.Second != nil && f.Bed.Second.Fits
+	second := !f.Bed.Fits && f.Bed.Second != nil && f.Bed.Second.Fits
 	wish := f.wish(brief)
-	if fits && !wish.Anyhow || len(f.Singles) > 0 {
+	if (f.Bed.Fits || second) && !wish.Anyhow || len(f.Singles) > 0 {
 		return nil
 	}
 	v := brief.Printer.Volume()
+	if second {
+		v = brief.Second.Volume()
+	}
 	pieces, err := bed.Part(ctx, a.Own, v, wish)
 	switch {
 	case ctx.Err() != nil:
@@ -47,7 +50,7 @@ func (a *Answer) parted(ctx context.Context, brief Brief) error {
 // wish says how the part would best be parted: clear of where the body rests and
 // passes and of the rims of openings, along the limb where it must be opened.
 func (f *Findings) wish(brief Brief) parting.Wish {
-	along := f.partsAlong() // it is open along the limb already
+	along := f.partsAlong() || f.inPieces() // it is open along the limb already
 	w := parting.Wish{Halves: brief.Halves && !along, Anyhow: brief.Halves && !along, Pins: pin.Common()}
 	most := 0 // of what speaks for a way to be the limb's
 	for _, c := range f.Cavities {
@@ -74,6 +77,24 @@ func (f *Findings) wish(brief Brief) parting.Wish {
 		}
 	}
 	return w
+}
+
+// inPieces reports whether the file holds several pieces with a gap between them along
+// every way through it, as halves have that are cut already.
+func (f *Findings) inPieces() bool {
+	if f.Mesh.Components < 2 {
+		return false
+	}
+	ways := 0
+	for _, c := range f.Cavities {
+		for _, line := range c.Centrelines {
+			if !line.open() {
+				return false
+			}
+			ways++
+		}
+	}
+	return ways > 0
 }
 
 // limbLike returns how much speaks for a way to be the one that the limb goes, which

@@ -7,9 +7,11 @@ import (
 
 	"gambeson/analysis/bed"
 	"gambeson/analysis/mesh"
+	"gambeson/analysis/section"
 	"gambeson/analysis/shape"
 
 	"github.com/stretchr/testify/require"
+	"gonum.org/v1/gonum/spatial/r3"
 )
 
 // long is a limb too long for the common bed in any way: √2·210/(420+…) < 1.
@@ -135,6 +137,13 @@ func TestHalvesAreCutWhereTheWholeFits(t *testing.T) {
 	require.Less(t, math.Abs(f.Bed.Seams[0].Plane.Normal[2]), 0.2)
 	require.False(t, f.has("halves-uncut"))
 	require.InEpsilon(t, cuff.Volume(), f.Bed.Pieces[0].Volume+f.Bed.Pieces[0].Holes+f.Bed.Pieces[1].Volume+f.Bed.Pieces[1].Holes, 1e-4)
+
+	// Halves in one file, with a gap, are no further halved.
+	above, below, _ := section.Halves(cuff, section.Plane{Normal: r3.Vec{Y: 1}})
+	done := examine(t, shape.Join(below, shape.Offset(above, r3.Vec{Y: 1.5})), func(b *Brief) { b.Halves = true }, nil).Findings
+	require.True(t, done.Bed.Fits)
+	require.Empty(t, done.Bed.Pieces)
+	require.False(t, done.has("halves-uncut"))
 
 	plate := examine(t, shape.Bar{X: 120, Y: 150, Z: 4}.Mesh(), func(b *Brief) { b.Halves = true }, nil).Findings
 	require.Empty(t, plate.Bed.Pieces)

@@ -28,7 +28,7 @@ func (a *Answer) tellApart(drawn *mesh.Mesh, brief Brief) {
 	if f.Mesh.Components < 2 || brief.Assembly != "" || len(f.Cavities) == 0 {
 		return
 	}
-	pieces, gap := parting.Apart(drawn)
+	pieces, gap := parting.Apart(drawn, wideGap)
 	if len(pieces) < 2 {
 		return
 	}
@@ -41,7 +41,7 @@ func (a *Answer) tellApart(drawn *mesh.Mesh, brief Brief) {
 		for _, line := range c.Centrelines {
 			i := boxAround(line, boxes, f.Percent/100)
 			if i < 0 {
-				among = true
+				among = among || line.open()
 				continue
 			}
 			if ways[i]++; ways[i] == 1 {
@@ -50,7 +50,6 @@ func (a *Answer) tellApart(drawn *mesh.Mesh, brief Brief) {
 		}
 	}
 	switch {
-	case gap < wideGap:
 	case own > 1:
 		for i, p := range pieces {
 			f.Singles = append(f.Singles, Single{File: "singles/" + p.Name + ".stl", Bounds: triple(boxes[i].Size()), Ways: ways[i]})
@@ -66,6 +65,17 @@ func (a *Answer) tellApart(drawn *mesh.Mesh, brief Brief) {
 		f.warn("pieces-clear", fmt.Sprintf("The file holds %s that close round the body only together and lie at least %s mm apart: that space counts as room, so the scale that fits is found too small if the pieces are to meet when they are worn. Then move them together in the file. Where straps hold them so far apart, all is right.",
 			count(len(pieces), "piece"), tenths(gap)))
 	}
+}
+
+// open reports whether the wall leaves a gap along most of a way.
+func (l Centreline) open() bool {
+	n := 0
+	for _, s := range l.Stations {
+		if s.Gap > 0 {
+			n++
+		}
+	}
+	return 2*n > len(l.Stations)
 }
 
 // boxAround returns which box holds a way, whose places are drawn at a factor; −1 where

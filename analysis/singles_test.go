@@ -43,6 +43,8 @@ func TestTwoArmsInOneFile(t *testing.T) {
 	rings := examine(t, shape.Join(cuff, shape.Offset(cuff, r3.Vec{Z: 63})), nil, nil).Findings
 	require.Empty(t, rings.Singles, "two rings that follow each other at 3 mm")
 	require.False(t, rings.has("parts-several"))
+	lames := examine(t, shape.Join(cuff, shape.Offset(cuff, r3.Vec{Z: 68})), nil, nil).Findings
+	require.False(t, lames.has("pieces-clear"), "each of two rings closes by itself: %v", lames.Warnings)
 	f := examine(t, both, func(b *Brief) { b.Assembly = "arms" }, nil).Findings
 	require.Empty(t, f.Singles, "somebody says that it is a piece")
 }

@@ -8,7 +8,11 @@
 // the girth of the greatest ellipse of the aspect of that body part.
 package fit
 
-import "math"
+import (
+	"math"
+
+	"gambeson/analysis/cavity"
+)
 
 // Passage is a girth of the body that must pass on the way in.
 type Passage struct {
@@ -151,14 +155,29 @@ const (
 	ByBend
 )
 
-// Lid reports whether a part of the region into which only a way leads that ends, of
-// such a length from an opening with so much room, mm, lies on the body like a lid and
-// holds nothing: where the region's parts often do so, or a limb would have to go on
-// and the part is a cup, closed all round and no deeper than it is wide, as one for the
-// knee or the elbow.
-func (r Region) Lid(length, capacity float64, closed bool) bool {
+// Lid reports whether a part of the region into which only a way leads that ends, in a
+// cup or not, lies on the body like a lid and holds nothing: where the region's parts
+// often do so, or a limb would have to go on.
+func (r Region) Lid(cup bool) bool {
 	limb := r.Name == "lower_leg" || r.Name == "thigh" || r.Name == "upper_arm" || r.Name == "forearm"
-	return r.Cap || limb && closed && length < capacity/math.Pi
+	return r.Cap || limb && cup
+}
+
+// Cup reports whether a way with these stations, of such a length, leads into a cup, as
+// one for the knee or the elbow: it ends inside, the wall goes all the way round it but
+// for slots, and it is no deeper than it is wide.
+func Cup(l cavity.Line) bool {
+	if l.From != cavity.End && l.To != cavity.End || len(l.Stations) == 0 {
+		return false
+	}
+	open, wide := 0, 0.0
+	for _, s := range l.Stations {
+		if s.Gap > 0 {
+			open++
+		}
+		wide = max(wide, s.Capacity)
+	}
+	return 2*open < len(l.Stations) && l.Length < wide/math.Pi
 }
 
 // Length is a comparison of lengths.

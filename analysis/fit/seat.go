@@ -58,7 +58,7 @@ func newSeat(cavities []cavity.Cavity, r Region, all []Way, pin *float64) *Seat 
 		}
 	}
 	ends := main.From == cavity.End || main.To == cavity.End
-	if !held(main.Stations, r.lead().Aspect) || ends && r.Lid(main.Length, main.Stations[0].Capacity, closedRound(main.Stations)) {
+	if !held(main.Stations, r.lead().Aspect) || ends && r.Lid(Cup(cavities[main.Cavity].Lines[main.Line])) {
 		return nil
 	}
 	s := &Seat{Region: r, Main: main, rest: pin}
@@ -82,11 +82,6 @@ func newSeat(cavities []cavity.Cavity, r Region, all []Way, pin *float64) *Seat 
 		}
 	}
 	return s
-}
-
-// closedRound reports whether the wall goes all the way round at every station.
-func closedRound(all []cavity.Station) bool {
-	return !slices.ContainsFunc(all, func(s cavity.Station) bool { return s.Gap > 0 })
 }
 
 // isLeg: both legs of hips face away from the waist, none of them sideways.

@@ -1,6 +1,7 @@
 package parting
 
 import (
+	"cmp"
 	"math"
 	"slices"
 
@@ -14,61 +15,79 @@ import (
 // its own but a rivet or a buckle of the one it is nearest to (a guess).
 const crumb = 0.1
 
-// Apart returns the bodies of m that lie clear of each other as pieces without
-// seams, named by where they lie in the file, and how far the one that lies the
-// farthest from the others is clear of them, mm; none where m is one body.
-func Apart(m *mesh.Mesh) (pieces []Piece, gap float64) {
+// Apart returns the groups of bodies of m that lie clear of each other by more than near,
+// mm, as pieces without seams, named by where they lie in the file, and how far the two
+// nearest of them are clear of each other; none where there is one group.
+func Apart(m *mesh.Mesh, near float64) (pieces []Piece, gap float64) {
 	frames := frame.Of(m, nil)
 	lists := bodies(m, frames)
 	if len(lists) < 2 {
 		return nil, 0
 	}
-	area := make([]float64, len(lists))
+	groups := make([]group, len(lists))
 	for i, list := range lists {
-		area[i] = pick(m, list).Area()
+		own := pick(m, list)
+		groups[i] = group{list, spansOf(own, frames), own.Area()}
 	}
-	least := crumb * slices.Max(area)
-	var large [][]int
-	for i, list := range lists {
-		if area[i] >= least {
-			large = append(large, slices.Clone(list))
+	groups = joined(groups, func(a, b *group) bool { return between(a.spans, b.spans) <= near })
+	least := crumb * slices.MaxFunc(groups, func(a, b group) int { return cmp.Compare(a.area, b.area) }).area
+	var large []group
+	for _, g := range groups {
+		if g.area >= least {
+			large = append(large, g)
 		}
 	}
 	if len(large) < 2 {
 		return nil, 0
 	}
-	spans := make([][]span, len(large))
-	for i, list := range large {
-		spans[i] = spansOf(pick(m, list), frames)
-	}
-	for i, list := range lists {
-		if area[i] < least {
-			own := spansOf(pick(m, list), frames)
-			near := 0
-			for k := range spans {
-				if between(own, spans[k]) < between(own, spans[near]) {
-					near = k
-				}
-			}
-			large[near] = append(large[near], list...)
+	gap = math.Inf(1)
+	for i := range large {
+		for k := range i {
+			gap = min(gap, between(large[i].spans, large[k].spans))
 		}
 	}
-	for i := range spans {
-		nearest := math.Inf(1)
-		for k := range spans {
-			if k != i {
-				nearest = min(nearest, between(spans[i], spans[k]))
-			}
+	for _, g := range groups {
+		if g.area < least { // its area and its reach are of no account
+			to := slices.MinFunc(large, func(a, b group) int { return cmp.Compare(between(g.spans, a.spans), between(g.spans, b.spans)) })
+			i := slices.IndexFunc(large, func(l group) bool { return l.triangles[0] == to.triangles[0] })
+			large[i].triangles = append(large[i].triangles, g.triangles...)
 		}
-		gap = max(gap, nearest)
 	}
-	out := Pieces{}
-	for _, list := range large {
-		slices.Sort(list)
-		out.Pieces = append(out.Pieces, Piece{Mesh: pick(m, list), Bodies: 1})
+	var out Pieces
+	for _, g := range large {
+		slices.Sort(g.triangles)
+		out.Pieces = append(out.Pieces, Piece{Mesh: pick(m, g.triangles), Bodies: 1})
 	}
 	out.name(m.Bounds())
 	return out.Pieces, gap
+}
+
+// group is bodies that belong together.
+type group struct {
+	triangles []int
+	spans     []span // along the axes of the frames
+	area      float64
+}
+
+// joined joins all groups that are near each other, until none are.
+func joined(all []group, near func(a, b *group) bool) []group {
+	for i := 0; i < len(all); i++ {
+		for k := i + 1; k < len(all); k++ {
+			if !near(&all[i], &all[k]) {
+				continue
+			}
+			all[i].triangles = append(all[i].triangles, all[k].triangles...)
+			all[i].area += all[k].area
+			for n := range all[i].spans {
+				all[i].spans[n].take(all[k].spans[n].low)
+				all[i].spans[n].take(all[k].spans[n].high)
+			}
+			all = slices.Delete(all, k, k+1)
+			i = -1 // from the beginning: it has grown
+			break
+		}
+	}
+	return all
 }
 
 // spansOf returns how far m reaches along the axes of the frames.

@@ -277,24 +277,36 @@ func TestApart(t *testing.T) {
 	box := tube.Bounds().Size()
 	both := shape.Join(arm, shape.Offset(arm, r3.Vec{X: box.X + 30}))
 	for turn := range 3 {
-		pieces, gap := Apart(shape.Turn(both, shape.Rotation(uint64(turn))))
+		pieces, gap := Apart(shape.Turn(both, shape.Rotation(uint64(turn))), 5)
 		require.Len(t, pieces, 2)
-		require.LessOrEqual(t, gap, 30.001, "turn %d", turn) // never more: no axis is quite the shortest way
-		require.Greater(t, gap, 29.0, "turn %d", turn)
+		// From the rivet, 8 mm off the one arm, to the other; never more: no axis is quite
+		// the shortest way.
+		require.LessOrEqual(t, gap, 22.001, "turn %d", turn)
+		require.Greater(t, gap, 21.0, "turn %d", turn)
 		for _, p := range pieces {
 			require.Equal(t, arm.Triangles(), p.Mesh.Triangles(), "with its rivet")
 			require.InEpsilon(t, arm.Volume(), p.Mesh.Volume(), 1e-4)
 		}
 	}
-	pieces, _ := Apart(both)
+	pieces, _ := Apart(both, 5)
 	require.Equal(t, []string{"1-of-2-right", "2-of-2-left"}, []string{pieces[0].Name, pieces[1].Name})
 	require.Less(t, pieces[0].Mesh.Bounds().Center().X, pieces[1].Mesh.Bounds().Center().X)
 
+	// Rings that follow each other closely are one, two such legs are two.
+	ring := shape.Tube{Sides: 48, Radius: 40, Wall: 3, Height: 50}.Mesh()
+	leg := shape.Join(ring, shape.Offset(ring, r3.Vec{Z: 52}), shape.Offset(ring, r3.Vec{Z: 104}))
+	pieces, gap := Apart(shape.Join(leg, shape.Offset(leg, r3.Vec{X: 250})), 5)
+	require.Len(t, pieces, 2)
+	require.InDelta(t, 250-leg.Bounds().Size().X, gap, 0.01)
+	require.Equal(t, leg.Triangles(), pieces[0].Mesh.Triangles())
+	pieces, _ = Apart(shape.Join(leg, shape.Offset(leg, r3.Vec{X: 250})), 1)
+	require.Len(t, pieces, 6)
+
 	for name, m := range map[string]*mesh.Mesh{
-		"one": tube, "with a rivet": arm,
+		"one": tube, "with a rivet": arm, "rings": leg,
 		"one in the other": shape.Join(tube, shape.Tube{Sides: 48, Radius: 20, Wall: 3, Height: 150}.Mesh()),
 	} {
-		pieces, gap := Apart(m)
+		pieces, gap := Apart(m, 5)
 		require.Empty(t, pieces, name)
 		require.Zero(t, gap, name)
 	}
