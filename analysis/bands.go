@@ -139,11 +139,11 @@ const farOff = 0.05
 
 // holdsTo reports whether the scale that somebody wants is the one to think about.
 func (f *Findings) holdsTo(brief Brief) bool {
-	if !brief.PercentSet || f.Fit == nil {
-		return brief.PercentSet
+	if !brief.PercentSet || f.Fit == nil || len(brief.Tryons) > 0 {
+		return brief.PercentSet // what was tried on may show another range than the tape
 	}
 	least, most := f.Fit.Rests, f.Fit.Loosest
-	return f.Percent >= least*(1-farOff) && (most == 0 || f.Percent <= max(least, most)*(1+farOff))
+	return f.Percent >= least*(1-farOff) && (most == 0 || f.Percent <= max(least, f.Fit.Smallest, most)*(1+farOff))
 }
 
 // bandPercent is the scale that would be printed: the one that is wanted, where that is

@@ -52,9 +52,9 @@ func Geometry(brief Brief, version string) (string, error) {
 }
 
 // Judge returns the findings of an earlier report with the verdict on the wearer
-// of a brief in place of theirs. What follows from it in the mesh (the panel, a
-// scale of its own for the length, whether tests are worth their hours) is left
-// out, and bands and hours are those that lie there. ok is false where the kept
+// of a brief in place of theirs. What follows from it in the mesh (the panel,
+// whether tests are worth their hours) is left out, and bands, hours and the scales
+// of its own for girth and length are those that lie there. ok is false where the kept
 // geometry cannot tell.
 func (k *Kept) Judge(before *Findings, brief Brief) (f Findings, ok bool) {
 	in, ok := k.Inside.Unpack()
@@ -68,6 +68,9 @@ func (k *Kept) Judge(before *Findings, brief Brief) (f Findings, ok bool) {
 	brief = f.unglued(brief)
 	brief.Strapped = brief.Strapped || f.OnlyCovers()
 	if j, known := f.judge(in, brief, nil); known {
+		if j.answer.TwoWay != nil && before.Fit != nil {
+			f.Fit.TwoWay = before.Fit.TwoWay // as it was offered, until it is proved anew
+		}
 		f.warnWear(j.answer, j.brief)
 	}
 	f.Warnings = append(f.Warnings, k.After...)

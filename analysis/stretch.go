@@ -98,6 +98,18 @@ func (f *Fit) bearableAt(percent float64, opened bool) bool {
 	return least > 0 && percent >= least && percent <= most
 }
 
+// Stretch returns the scales that the part's file is to be rescaled by along its axes,
+// nil where one scale serves, is set and fits, or was tried on.
+func (f *Findings) Stretch() *TwoWay {
+	if f.Fit == nil || f.Fit.TwoWay == nil || f.Fit.TwoWay.Axes[0] == 0 || f.Fit.Verdict == "fits" {
+		return nil
+	}
+	if _, tried := f.TriedScale(); tried {
+		return nil
+	}
+	return f.Fit.TwoWay
+}
+
 // stretching scales a part otherwise along a direction than across it.
 type stretching struct {
 	along         r3.Vec

@@ -186,7 +186,7 @@ func (f *Findings) noteTogether(brief Brief) {
 		f.Assembly = &Assembly{Apart: brief.Apart, Gone: brief.Gone}
 	}
 	if len(brief.Gone) > 0 {
-		f.warn("assembly-gone", fmt.Sprintf("Made one shell with %s before, no longer in the folder: what is said of the body is of this file alone now, and may not hold for the shell.%s", listed(brief.Gone), unlessWhole(false)))
+		f.warn("assembly-gone", fmt.Sprintf("Made one shell with %s before, no longer in the folder: what is said of the body is of what is left now, and may not hold for the shell. If it is whole without, name its files under [[assembly]] in suit.toml, or write whole = true for a single one.", listed(brief.Gone)))
 	}
 	if len(brief.Apart) > 0 {
 		f.warn("assembly-apart", fmt.Sprintf("Made one shell with %s before; now they no longer meet. Where one piece was rescaled or moved, do the same with the others, or they will not go together.", listed(brief.Apart)))
@@ -197,7 +197,7 @@ func (f *Findings) noteTogether(brief Brief) {
 	if brief.Assembly == "" {
 		return
 	}
-	f.Assembly = &Assembly{Name: brief.Assembly, Named: brief.Named}
+	f.Assembly = &Assembly{Name: brief.Assembly, Named: brief.Named, Gone: brief.Gone}
 	var others []string // at another scale
 	for _, m := range brief.Mates {
 		f.Assembly.Mates = append(f.Assembly.Mates, m.Part)
@@ -216,7 +216,7 @@ func unlessWhole(named bool) string {
 	if named {
 		return ""
 	}
-	return " If it is no piece of a shell, write whole = true for it in suit.toml."
+	return " If it is no piece of them, write whole = true for it in suit.toml."
 }
 
 // doubtMeeting says that a piece named in suit.toml does not meet the others.

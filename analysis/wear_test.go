@@ -407,6 +407,10 @@ func TestScaleThatIsFarOff(t *testing.T) {
 		}
 		require.Equal(t, want, f.bandPercent(Brief{PercentSet: true}))
 	}
+	f.Percent = 126
+	require.True(t, f.holdsTo(Brief{PercentSet: true, Tryons: []Tryon{{Percent: 120, Verdict: "tight"}}}), "try-ons count for more")
+	f.Fit.Smallest = 121 // it gets in closed from there on
+	require.True(t, f.holdsTo(Brief{PercentSet: true}))
 	f.Fit.Loosest, f.Percent = 0, 150 // a helm
 	require.True(t, f.holdsTo(Brief{PercentSet: true}))
 }

@@ -150,7 +150,7 @@ func TestStepsFollowFromTheFindings(t *testing.T) {
 			*d = boot()
 			d.Findings.Fit.Verdict, d.Findings.Percent = "fits", 115.8
 			d.Findings.Fit.Recommended, d.Findings.Fit.Entries, d.Findings.Testing = 115.8, nil, nil
-		}, []string{"rescale the file itself", "rint "}, nil},
+		}, []string{"rint "}, []string{"rescale the file itself"}},
 		"held by straps only": {func(d *Document) {
 			d.Findings.Warnings = []analysis.Warning{{Level: analysis.LevelNote, Code: "not-held"}}
 		}, []string{"Lay a tape over all the padding", "the wall has "}, nil},

@@ -32,7 +32,7 @@ func (d Document) steps(p Place) []string {
 			out = append(out, step)
 		}
 	}
-	if twoWay(f) && f.Fit.Verdict != "fits" { // bands and pieces are cut once it is rescaled
+	if f.Stretch() != nil { // bands and pieces are cut once it is rescaled
 		return out[:min(len(out), mostSteps)]
 	}
 	band := d.bandStep(p)
@@ -241,7 +241,7 @@ func (d Document) measureStep(p Place) string {
 
 // twoWayStep offers a scale of its own for the length.
 func twoWayStep(f *analysis.Findings) string {
-	if !twoWay(f) {
+	if f.Stretch() == nil {
 		return ""
 	}
 	to, open := "leave", ""
@@ -259,13 +259,9 @@ func threeScales(axes [3]float64) string {
 	return fmt.Sprintf("x %s, y %s, z %s", percent(axes[0]), percent(axes[1]), percent(axes[2]))
 }
 
-func twoWay(f *analysis.Findings) bool {
-	return f.Fit != nil && f.Fit.TwoWay != nil && f.Fit.TwoWay.Axes[0] != 0
-}
-
 // instead puts one scale for all after the two, and says what is wrong with it.
 func instead(f *analysis.Findings, scale string) string {
-	if scale == "" || !twoWay(f) {
+	if scale == "" || f.Stretch() == nil {
 		return scale
 	}
 	text := "Or " + strings.ToLower(scale[:1]) + scale[1:]

@@ -40,7 +40,7 @@ func sizeStep(rows []Row) string {
 	if len(names) == 0 {
 		return ""
 	}
-	return "Settle the unit of " + partLinks(names, rows) + " in `suit.toml`, as " + verb(names, "its report says", "their reports say") + ": until then nothing that is said of " + verb(names, "it", "them") + " holds."
+	return "Settle what " + partLinks(names, rows) + " " + verb(names, "covers", "cover") + " or the unit of " + verb(names, "its file", "their files") + " in `suit.toml`, as " + verb(names, "its report says", "their reports say") + ": until then nothing that is said of " + verb(names, "it", "them") + " holds."
 }
 
 // apartStep asks for a file for each part where some hold several.

@@ -47,7 +47,7 @@ func TestSuitAsksToMendFilesFirst(t *testing.T) {
 		row("inch.stl", "unit-unlikely"), row("doll.stl", "size-unlikely"), row("arms.stl", "parts-several"), row("tight.stl", "too-tight"),
 	})
 	require.Len(t, steps, 3)
-	require.Contains(t, steps[0], "Settle the unit of [`inch.stl`](inch.stl.md) and [`doll.stl`](doll.stl.md)")
+	require.Contains(t, steps[0], "Settle what [`inch.stl`](inch.stl.md) and [`doll.stl`](doll.stl.md) cover or the unit of their files")
 	require.Contains(t, steps[1], "Give each part in [`arms.stl`](arms.stl.md) a file of its own")
 	require.Contains(t, steps[2], "Mend [`bar.stl`](bar.stl.md), [`sheet.stl`](sheet.stl.md) and [`block.stl`](block.stl.md)")
 	for _, step := range steps {

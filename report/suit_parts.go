@@ -179,7 +179,7 @@ func riskReasons(p together.Part, f *analysis.Findings) []string {
 	var out []string
 	switch {
 	case r.Blocked:
-		out = append(out, "something solid is where the body goes")
+		out = append(out, "it is solid where the body goes")
 	case r.TooSmall:
 		out = append(out, "too tight")
 	case r.TooLarge:

@@ -218,8 +218,10 @@ func (b *page) pairs(s together.Suit, rows []Row) {
 			together.ByShape: "their shape: one is the mirror image or a copy of the other",
 		}[p.By]
 		scale, note := "", ""
-		switch l, _ := s.Part(p.Left); {
-		case l.Stretch != nil:
+		l, _ := s.Part(p.Left)
+		r, _ := s.Part(p.Right)
+		switch {
+		case l.Stretch != nil || r.Stretch != nil:
 			scale = "rescale the files"
 		case l.Scale > 0:
 			scale = percent(l.Scale)

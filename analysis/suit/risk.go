@@ -39,7 +39,8 @@ type Risk struct {
 	TooLarge  bool     // At is above the loosest
 	TooShort  bool     // for a length of the body, at At
 	TooLong   bool
-	Blocked   bool // solid where the body goes, or a bar stands there
+	NoRoom    bool // for a length of the body itself
+	Blocked   bool // solid where the body goes
 	OpenMesh  bool
 	OverBed   bool // at At
 	Opened    bool // it must be opened to get in
@@ -55,8 +56,8 @@ type Stake struct {
 }
 
 // doubt is the chance that a print is spoilt by a mesh that is open, by being
-// parted for the bed or by being too long, which can often be cut off or padded:
-// a guess, to rank by.
+// parted for the bed or by being too long or a little too short, which can often be
+// cut off, padded or worn: a guess, to rank by.
 const doubt = 0.1
 
 // sameScale is how far two scales may differ and be called the same, percent:
@@ -127,7 +128,7 @@ func (j *judge) risk(p Part, f *analysis.Findings) Risk {
 	if p.Stretch != nil {
 		r.OverBed = !p.Stretch.Fits
 	} else {
-		r.lengths(f.Fit)
+		r.lengths(f.Fit, f.Percent)
 	}
 	for _, w := range f.Warnings {
 		switch w.Code {
@@ -146,7 +147,7 @@ func (j *judge) risk(p Part, f *analysis.Findings) Risk {
 		r.blame(p, f)
 	}
 	fits := 1 - misfit
-	for _, d := range []bool{r.OpenMesh, r.OverBed, r.TooLong} {
+	for _, d := range []bool{r.OpenMesh, r.OverBed, r.TooLong, r.TooShort} {
 		if d {
 			fits *= 1 - doubt
 		}
@@ -164,12 +165,14 @@ func (j *judge) risk(p Part, f *analysis.Findings) Risk {
 }
 
 // lengths says whether the part is too short or too long for the body.
-func (r *Risk) lengths(fit *analysis.Fit) {
+// percent is the scale that the findings are for.
+func (r *Risk) lengths(fit *analysis.Fit, percent float64) {
 	if fit == nil {
 		return
 	}
 	for _, l := range fit.Lengths {
 		r.TooShort = r.TooShort || r.At < l.Smallest-sameScale
+		r.NoRoom = r.NoRoom || l.Smallest > 0 && l.Room*r.At/percent < l.Body
 		r.TooLong = r.TooLong || l.Largest > 0 && r.At > l.Largest+sameScale
 	}
 }
@@ -211,7 +214,7 @@ func estimated(fit *analysis.Fit) []string {
 func (r Risk) chance(p Part, f *analysis.Findings) (misfit float64, known bool) {
 	fit := f.Fit
 	switch {
-	case r.Blocked || r.TooShort:
+	case r.Blocked || r.NoRoom:
 		return 1, true
 	case r.NoWay:
 		return 0, true

@@ -71,18 +71,6 @@ func rangeOf(f *analysis.Findings) *Range {
 	return r
 }
 
-// stretchOf returns the scales that a part's file is to be rescaled by, nil where one
-// scale serves, is chosen and fits, or was tried on.
-func stretchOf(f *analysis.Findings) *analysis.TwoWay {
-	if f.Fit == nil || f.Fit.TwoWay == nil || f.Fit.TwoWay.Axes[0] == 0 || f.Fit.Verdict == "fits" {
-		return nil
-	}
-	if _, tried := f.TriedScale(); tried {
-		return nil
-	}
-	return f.Fit.TwoWay
-}
-
 // tried moves the range to where try-ons show that the part fits, but for the least
 // scale that other girths ask for.
 func (r *Range) tried(scale float64, t *analysis.Testing, others float64) {

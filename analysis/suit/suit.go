@@ -135,7 +135,7 @@ func (j *judge) index(name string) int {
 }
 
 func partOf(f *analysis.Findings) Part {
-	p := Part{Name: f.Part, Wanted: f.Percent, Range: rangeOf(f), Stretch: stretchOf(f)}
+	p := Part{Name: f.Part, Wanted: f.Percent, Range: rangeOf(f), Stretch: f.Stretch()}
 	if f.Region != nil {
 		p.Region = *f.Region
 	}

@@ -439,10 +439,15 @@ func TestWhatIsStretchedTakesNoScale(t *testing.T) {
 		require.Equal(t, Some, p.Risk.Level, name)
 	}
 	short := askew
-	short.Fit.Lengths[0] = analysis.Length{Measure: "foot_length", Smallest: 130, Largest: 136}
+	short.Fit.Lengths[0] = analysis.Length{Measure: "foot_length", Body: 256, Room: 210, Smallest: 131, Largest: 137}
 	p, _ := judged(short).Part("boot-left.stl")
-	require.True(t, p.Risk.TooShort)
+	require.True(t, p.Risk.NoRoom, "210 mm at 120 %% are 252 mm")
 	require.Equal(t, High, p.Risk.Level)
+	short.Fit.Lengths[0].Room, short.Fit.Lengths[0].Smallest = 220, 125
+	p, _ = judged(short).Part("boot-left.stl")
+	require.True(t, p.Risk.TooShort, "264 mm, but less toe room than asked for")
+	require.False(t, p.Risk.NoRoom)
+	require.Equal(t, Some, p.Risk.Level)
 }
 
 func TestStakesAreRankedByChanceTimesCost(t *testing.T) {

@@ -49,7 +49,9 @@ func (f *folder) brief(place report.Place) analysis.Brief {
 	brief.Calibration = f.calibration
 	s := f.shells()[place.Name()]
 	if s == nil {
-		brief.Apart, brief.Gone = f.apart(place)
+		if brief.Gone = f.missing(place); brief.Gone == nil { // else it may be what lay between
+			brief.Apart = f.apart(place)
+		}
 		brief.Rival = f.pieces.rivals[place.Name()]
 		return brief
 	}
@@ -65,6 +67,7 @@ func (f *folder) brief(place report.Place) analysis.Brief {
 		share(&brief, its)
 	}
 	f.asked.Join(&brief)
+	brief.Gone = f.missing(place)
 	if _, _, _, told := guess.FromName(place.Name()); brief.Region.Name == "" && !told {
 		shareGuess(&brief, s)
 	}
@@ -111,31 +114,50 @@ func share(b *analysis.Brief, its analysis.Brief) {
 }
 
 // apart lists the parts with which one that is a piece of no shell now was found
-// to make one when its report was written, and of which it touches none; those that
-// are no longer there by themselves.
-func (f *folder) apart(place report.Place) (apart, gone []string) {
+// to make one when its report was written, and of which it touches none.
+func (f *folder) apart(place report.Place) []string {
 	before := f.joinedBefore(place)
 	if before == nil || before.Named || f.isWhole(place) {
-		return nil, nil
+		return nil
 	}
 	own, _ := f.piece(place.Name())
+	var names []string
 	for _, name := range slices.Concat(before.Mates, before.Apart, before.Gone) {
 		other, there := f.piece(name)
 		switch {
 		case !there:
-			// One that is back is gone until it was looked into, else its mates would
-			// be looked into twice.
-			_, err := os.Stat(filepath.Join(f.root, filepath.FromSlash(name)))
-			if errors.Is(err, fs.ErrNotExist) || slices.Contains(before.Gone, name) {
-				gone = append(gone, name)
-			}
 		case f.meet(keyed{own, f.key(own)}, keyed{other, f.key(other)}) != (assembly.Contact{}):
-			return nil, nil
+			return nil
 		default:
-			apart = append(apart, name)
+			names = append(names, name)
 		}
 	}
-	return apart, gone
+	return names
+}
+
+// missing lists the parts with which one was found to make a shell when its report was
+// written, and which are no longer there.
+func (f *folder) missing(place report.Place) []string {
+	before := f.joinedBefore(place)
+	if before == nil || before.Named || f.isWhole(place) {
+		return nil
+	}
+	if _, named := f.asked.Suit.Assembly(place.Name()); named {
+		return nil
+	}
+	var names []string
+	for _, name := range slices.Concat(before.Mates, before.Apart, before.Gone) {
+		if _, there := f.piece(name); there {
+			continue
+		}
+		// One that is back is gone until it was looked into, else its mates would be
+		// looked into twice.
+		_, err := os.Stat(filepath.Join(f.root, filepath.FromSlash(name)))
+		if errors.Is(err, fs.ErrNotExist) || f.pieces.surveyed && strings.Contains(strings.ToLower(name), ".zip/") || slices.Contains(before.Gone, name) {
+			names = append(names, name)
+		}
+	}
+	return names
 }
 
 // isWhole reports whether suit.toml says that a part is a piece of no shell.

@@ -146,6 +146,43 @@ func TestDemoSuitHasNoShellsInPieces(t *testing.T) {
 	}
 }
 
+// A piece of three that goes is missed by those that are left, whether they still meet or
+// lay on both sides of it, and by nobody who says that the shell is whole without.
+func TestPieceOfThreeGoes(t *testing.T) {
+	top, rest := halvesOf(r3.Vec{Z: 1})
+	box := rest.Bounds()
+	mid, low, _ := section.Halves(rest, section.Plane{Point: r3.Vec{Z: (box.Min.Z + box.Max.Z) / 2}, Normal: r3.Vec{Z: 1}})
+	for gone, apart := range map[string]bool{"top.stl": false, "mid.stl": true, "low.stl": false} {
+		f := kit(t, "", map[string]*mesh.Mesh{"top.stl": top, "mid.stl": mid, "low.stl": low})
+		for _, name := range []string{"top.stl", "mid.stl", "low.stl"} {
+			_, err := f.look(t.Context(), name)
+			require.NoError(t, err)
+		}
+		require.Len(t, f.rows["top.stl"][0].joined.Mates, 2)
+		require.NoError(t, os.Remove(filepath.Join(f.root, gone)))
+		f.forget(gone)
+		_, err := f.lookAtMates(t.Context(), gone)
+		require.NoError(t, err)
+		for _, name := range []string{"top.stl", "mid.stl", "low.stl"} {
+			if name == gone {
+				continue
+			}
+			joined := f.rows[name][0].joined
+			require.Equal(t, []string{gone}, joined.Gone, "%s without %s", name, gone)
+			require.Equal(t, apart, joined.Name == "", "%s without %s", name, gone)
+			require.Empty(t, joined.Apart, "nothing was moved")
+		}
+		require.NoError(t, os.WriteFile(filepath.Join(f.root, "suit.toml"), []byte("[[part]]\nfile = '*.stl'\nwhole = true\n"), 0o666))
+		f.asked, err = config.Load(f.root)
+		require.NoError(t, err)
+		for _, r := range f.pieces.of {
+			for _, p := range r.pieces {
+				require.Empty(t, f.brief(p.place).Gone)
+			}
+		}
+	}
+}
+
 // A piece is asked about with what was tried on of its mates, and with what suit.toml
 // says of their being glued; one that is a part by itself is not, nor misses them.
 func TestPiecesShareWhatIsKnown(t *testing.T) {

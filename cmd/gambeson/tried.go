@@ -64,7 +64,14 @@ func (c *triedCmd) advise(out *console, root, part string, f *analysis.Findings)
 	if err != nil || f == nil || f.Fit == nil {
 		return
 	}
-	if f.Weigh(asked.Brief(part)); f.Testing != nil {
+	brief := asked.Brief(part)
+	if f.Assembly != nil {
+		for _, mate := range f.Assembly.Mates {
+			brief.Mates = append(brief.Mates, analysis.Mate{Part: mate})
+		}
+		asked.Join(&brief)
+	}
+	if f.Weigh(brief); f.Testing != nil {
 		say(out.out, "What next: %s", f.Testing.Text)
 		say(out.out, "gambeson check %s cuts the bands for it and writes the report anew; a daemon on the folder has begun to.", c.Part)
 	}
