@@ -23,11 +23,11 @@ import (
 // ownFolders keeps locks, state and what is kept of parts in a test away from
 // the person's.
 func ownFolders(t testing.TB) {
+	t.Cleanup(xdg.Reload) // after the variables are what they were
 	t.Setenv("XDG_STATE_HOME", t.TempDir())
 	t.Setenv("XDG_RUNTIME_DIR", t.TempDir())
 	t.Setenv("XDG_CACHE_HOME", t.TempDir())
 	xdg.Reload()
-	t.Cleanup(xdg.Reload)
 }
 
 // checkJSON runs check --json on a folder and returns its findings by part.

@@ -18,12 +18,34 @@ import (
 	"gambeson/analysis/section"
 	"gambeson/analysis/shape"
 
+	"github.com/adrg/xdg"
 	"github.com/rogpeppe/go-internal/testscript"
 	"gonum.org/v1/gonum/spatial/r3"
 )
 
 func TestMain(m *testing.M) {
-	testscript.Main(m, map[string]func(){"gambeson": main})
+	testscript.Main(apart{m}, map[string]func(){"gambeson": main})
+}
+
+// apart runs the tests apart from the account's own folders.
+type apart struct{ m *testing.M }
+
+func (a apart) Run() int {
+	dir, err := os.MkdirTemp("", "gambeson-test")
+	if err != nil {
+		panic(err)
+	}
+	defer os.RemoveAll(dir)
+	if cache, err := os.UserCacheDir(); err == nil && os.Getenv("GOCACHE") == "" {
+		os.Setenv("GOCACHE", filepath.Join(cache, "go-build")) // what was built stays built
+	}
+	for _, name := range []string{"XDG_STATE_HOME", "XDG_RUNTIME_DIR", "XDG_CACHE_HOME"} {
+		if err := os.Setenv(name, filepath.Join(dir, name)); err != nil {
+			panic(err)
+		}
+	}
+	xdg.Reload()
+	return a.m.Run()
 }
 
 // Each script in testdata/scripts holds one promise to the user.
