@@ -54,7 +54,7 @@ func TestNarrowed(t *testing.T) {
 	for z := -80.0; z <= 80; z += 5 {
 		flared.Stations = append(flared.Stations, Station{Along: z + 80, Capacity: 2 * math.Pi * (32 + 0.28*math.Abs(z))})
 	}
-	long := append([]float64{140, 140}, slices.Repeat([]float64{100}, 14)...)
+	long := append([]float64{140, 140}, slices.Repeat([]float64{100}, 17)...)
 	for name, l := range map[string]Centreline{
 		"by and by":            line(140, 133, 126, 119, 112, 105, 112, 119, 126, 133, 140),
 		"a cuff with flares":   flared,

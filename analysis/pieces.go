@@ -82,7 +82,7 @@ func (f *Findings) wish(brief Brief) parting.Wish {
 // inPieces reports whether the file holds several pieces with a gap between them along
 // every way through it, as halves have that are cut already.
 func (f *Findings) inPieces() bool {
-	if f.Mesh.Components < 2 {
+	if f.Mesh == nil || f.Mesh.Components < 2 {
 		return false
 	}
 	ways := 0
