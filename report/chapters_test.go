@@ -154,6 +154,12 @@ func TestStepsFollowFromTheFindings(t *testing.T) {
 		"held by straps only": {func(d *Document) {
 			d.Findings.Warnings = []analysis.Warning{{Level: analysis.LevelNote, Code: "not-held"}}
 		}, []string{"Lay a tape over all the padding", "the wall has "}, nil},
+		"a cup for the knee": {func(d *Document) {
+			d.Findings.Warnings = []analysis.Warning{{Level: analysis.LevelNote, Code: "not-held"}}
+			d.Findings.Region = &analysis.Region{Name: "lower_leg"}
+			d.Findings.Cavities[0].Centrelines = slices.Clone(d.Findings.Cavities[0].Centrelines[:1])
+			d.Findings.Cavities[0].Centrelines[0].To, d.Findings.Cavities[0].Centrelines[0].Cup = "end", true
+		}, nil, []string{"Lay a tape"}},
 		"no wall": {func(d *Document) {
 			d.Findings.Warnings = []analysis.Warning{{Level: analysis.LevelWarning, Code: "no-wall"}}
 		}, []string{"Give it a wall"}, []string{"Use ", "Print"}},

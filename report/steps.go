@@ -188,7 +188,7 @@ func (d Document) togetherStep() string {
 // plateStep says how to find the scale of what goes only part of the way round.
 func plateStep(f *analysis.Findings) string {
 	wide, ok := f.Widest()
-	if !ok || !f.Says("not-held") {
+	if !ok || !f.Says("not-held") || f.OnlyCovers() {
 		return ""
 	}
 	return "Lay a tape over all the padding, round the body from where one rim is to lie to where the other is, at its widest place: the wall has " + girth(wide.InnerGirth) + " there. Where the tape shows more or less by so many percent, set `percent` to as many more or less."
