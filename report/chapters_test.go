@@ -154,6 +154,11 @@ func TestStepsFollowFromTheFindings(t *testing.T) {
 		"held by straps only": {func(d *Document) {
 			d.Findings.Warnings = []analysis.Warning{{Level: analysis.LevelNote, Code: "not-held"}}
 		}, []string{"Lay a tape over all the padding", "the wall has "}, nil},
+		"a band before pieces": {func(d *Document) {
+			d.Findings.Bed = &analysis.Bed{Pieces: []analysis.Piece{{File: "legs/greave-left.stl.fit/pieces/1-of-2-lower.stl"}, {File: "legs/greave-left.stl.fit/pieces/2-of-2-upper.stl"}}}
+			d.Findings.Testing = &analysis.Testing{WorthIt: true}
+			d.Findings.Bands = []analysis.Band{{File: "legs/greave-left.stl.fit/bands/1.stl", Station: 240, Percent: 100, Height: 12, Measure: "calf_girth"}}
+		}, []string{"Print the test band", "in pieces, cut anew where the band asks for another scale"}, []string{"1-of-2-lower"}},
 		"a cup for the knee": {func(d *Document) {
 			d.Findings.Warnings = []analysis.Warning{{Level: analysis.LevelNote, Code: "not-held"}}
 			d.Findings.Region = &analysis.Region{Name: "lower_leg"}

@@ -302,8 +302,14 @@ func TestApart(t *testing.T) {
 	pieces, _ = Apart(shape.Join(leg, shape.Offset(leg, r3.Vec{X: 250})), 1)
 	require.Len(t, pieces, 6)
 
+	// A buckle that lies by itself goes with the arm that it is nearer to.
+	buckle := shape.Offset(shape.Bar{X: 8, Y: 8, Z: 8}.Mesh(), r3.Vec{X: 60, Z: 20})
+	pieces, _ = Apart(shape.Join(tube, buckle, shape.Offset(tube, r3.Vec{X: 200})), 5)
+	require.Len(t, pieces, 2)
+	require.Equal(t, tube.Triangles()+buckle.Triangles(), pieces[0].Mesh.Triangles())
+
 	for name, m := range map[string]*mesh.Mesh{
-		"one": tube, "with a rivet": arm, "rings": leg,
+		"one": tube, "with a rivet": arm, "rings": leg, "with a buckle beside it": shape.Join(tube, buckle),
 		"one in the other": shape.Join(tube, shape.Tube{Sides: 48, Radius: 20, Wall: 3, Height: 150}.Mesh()),
 	} {
 		pieces, gap := Apart(m, 5)
