@@ -6,8 +6,8 @@ import (
 )
 
 // A body part thickens and thins gradually; a bar or a rib inside a shell begins and ends
-// from one place to the next. A rim of a wrist that flares by 30° changes the room by a fifth there,
-// a quarter is taken for an edge (a guess).
+// from one place to the next. A rim of a wrist that flares by 30° changes the room by a
+// fifth there, a quarter is taken for an edge (a guess).
 const (
 	edge  = 12.0  // mm along the way within which the room changes: some two stations
 	dip   = 1.25  // times the room

@@ -48,9 +48,13 @@ func Apart(m *mesh.Mesh, near float64) (pieces []Piece, gap float64) {
 	}
 	for _, g := range groups {
 		if g.area < least { // its area and its reach are of no account
-			to := slices.MinFunc(large, func(a, b group) int { return cmp.Compare(between(g.spans, a.spans), between(g.spans, b.spans)) })
-			i := slices.IndexFunc(large, func(l group) bool { return l.triangles[0] == to.triangles[0] })
-			large[i].triangles = append(large[i].triangles, g.triangles...)
+			to := &large[0]
+			for i := range large {
+				if between(g.spans, large[i].spans) < between(g.spans, to.spans) {
+					to = &large[i]
+				}
+			}
+			to.triangles = append(to.triangles, g.triangles...)
 		}
 	}
 	var out Pieces

@@ -47,14 +47,7 @@ func (s *span) take(x float64) {
 
 // newRegion returns the region of m.
 func (s *search) newRegion(m *mesh.Mesh) *region {
-	r := &region{m: m, spans: make([]span, 3*len(s.frames))}
-	for k := range r.spans {
-		r.spans[k] = nothing
-		axis := s.axis(k)
-		for v := range m.Vertices() {
-			r.spans[k].take(r3.Dot(axis, m.At(uint32(v))))
-		}
-	}
+	r := &region{m: m, spans: spansOf(m, s.frames)}
 	h := hull.Of(m)
 	r.rests = s.restsOf(h)
 	r.pieces = s.space.grid(r.spans, r.rests)
