@@ -136,6 +136,7 @@ func TestHalvesAreCutWhereTheWholeFits(t *testing.T) {
 	require.Len(t, f.Bed.Seams, 1)
 	require.Less(t, math.Abs(f.Bed.Seams[0].Plane.Normal[2]), 0.2)
 	require.False(t, f.has("halves-uncut"))
+	require.Equal(t, 1, f.Bed.Loads) // 134 × 63 mm each: the whole would not lie beside them
 	require.InEpsilon(t, cuff.Volume(), f.Bed.Pieces[0].Volume+f.Bed.Pieces[0].Holes+f.Bed.Pieces[1].Volume+f.Bed.Pieces[1].Holes, 1e-4)
 
 	// Halves in one file, with a gap, are no further halved.

@@ -394,6 +394,26 @@ func (f *Findings) doubtTryons(t asking) {
 	for _, s := range t.spots {
 		f.doubt(s.seen(s.body, true), s.from)
 	}
+	if !f.Says("try-ons-odd", "try-ons-disagree") {
+		f.noteUnheeded(t.spots[t.main].from)
+	}
+}
+
+// noteUnheeded says which try-ons the advice goes against: they are likelier to be
+// slips than the body to be so unlike what is known of it. from is the place of each
+// try-on, at the station asked about, in what was tried.
+func (f *Findings) noteUnheeded(from []int) {
+	for _, i := range from {
+		e := &f.Testing.Tried[i]
+		tight := e.Verdict == string(tryon.Tight) && f.Testing.Print < e.Percent-sameScale
+		loose := e.Verdict == string(tryon.Loose) && f.Testing.Print > e.Percent+sameScale
+		if !tight && !loose {
+			continue
+		}
+		e.Odd = true
+		f.warn("try-ons-odd", fmt.Sprintf("At %s %% it was found %s at the %s, and yet %s %% is likelier to fit: by all else that is known that was a slip. Measure the body there, put the band on again, and correct logbook.toml where it is wrong.",
+			inPercent(e.Percent), e.Verdict, measureWords(e.Station), inPercent(f.Testing.Print)))
+	}
 }
 
 // doubt says it of one station; from is the place of each answer in what was

@@ -113,12 +113,13 @@ func (s *spot) learn(e Tryon, more float64, passes, lead bool, shell Shell) {
 	at := slices.IndexFunc(s.others, func(o otherStation) bool { return o.part == e.Other.Part })
 	if at < 0 {
 		o := otherStation{part: e.Other.Part, side: e.Other.Side, Station: s.body}
-		o.Mean, o.Window, o.Answers = s.body.Mean+more, math.Inf(1), nil
+		o.Mean, o.Window, o.Wide, o.Answers = s.body.Mean+more, math.Inf(1), 0, nil
 		if s.passes && !passes { // what is preferred there is slack here
 			o.Judge.Slack = math.Hypot(o.Judge.Slack, tryon.PreferredEase)
 		}
 		if lead && !passes {
 			o.Window = shell.Loosest - shell.Ease
+			o.Wide = callsLoose * o.Window
 		}
 		at, s.others = len(s.others), append(s.others, o)
 	}

@@ -66,6 +66,7 @@ func (f *Findings) spots(side string) []spot {
 		s.body.Window = math.Inf(1)
 		if e.Measure == f.Fit.Lead && f.Fit.Loosest > 0 {
 			s.body.Window = f.Fit.Shell.Loosest - f.Fit.Shell.Ease
+			s.body.Wide = callsLoose * s.body.Window
 		}
 		add(s, e.Needed, e.SD, e.Capacity)
 	}
@@ -113,6 +114,10 @@ func (s *spot) margin(percent float64, padded bool) float64 {
 	}
 	return min(within, s.body.Window-within) / b.SD()
 }
+
+// callsLoose is the standard deviation of the ease from which on a wearer calls a part
+// loose, as a share of what lies between that and the ease asked for (a guess).
+const callsLoose = 0.4
 
 // onBand is how far from a band a try-on was that still tells of it: half of
 // what a tape is wide (common practice, no source).

@@ -116,6 +116,30 @@ func TestTryonsThatDisagree(t *testing.T) {
 	require.False(t, f.Testing.Tried[0].Odd)
 }
 
+// Between a scale that was found tight and one that was found loose lies the advice; a
+// try-on that it goes against, as the body would have to be odd, is named.
+func TestAdviceLiesBetweenTryons(t *testing.T) {
+	numbers(t)
+	drawn, _ := greaveTube()
+	a := examine(t, drawn.Mesh(), unmeasured(), nil)
+	by := a.Findings.Testing
+	at := func(sds float64, verdict string) Tryon {
+		return Tryon{Station: "calf_girth", Percent: by.Smallest + sds*by.SD, Verdict: verdict}
+	}
+	f := a.tested(unmeasured(at(-3, "tight"), at(-2.2, "loose")))
+	require.Greater(t, f.Testing.Print, by.Smallest-by.SD)
+	require.False(t, f.Testing.Tried[0].Odd)
+	require.True(t, f.Testing.Tried[1].Odd)
+	require.True(t, f.has("try-ons-odd"), "%v", f.Warnings)
+
+	// Tight, and loose at what is little larger: between the two.
+	tight, loose := at(-1.1, "tight"), at(-0.2, "loose")
+	f = a.tested(unmeasured(tight, loose))
+	require.False(t, f.has("try-ons-odd") || f.has("try-ons-disagree"), "%v", f.Warnings)
+	require.Greater(t, f.Testing.Print, tight.Percent)
+	require.Less(t, f.Testing.Print, loose.Percent)
+}
+
 // Each answer goes to its own girth; loose only by the leading one. Away from all
 // of them a try-on says nothing. What the heel found limits the scale without
 // moving what is believed of the calf.

@@ -10,6 +10,7 @@ package tryon
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"gonum.org/v1/gonum/floats"
 	"gonum.org/v1/gonum/stat/distuv"
@@ -92,7 +93,10 @@ type Station struct {
 	Mean, SD float64 // of the least capacity that fits, mm
 	// Window is how much more than the least is not yet loose, mm; +Inf where
 	// nothing is ever loose.
-	Window  float64
+	Window float64
+	// Wide is the standard deviation of Window, mm: one wearer calls loose what is
+	// right for another. 0 where it is sure.
+	Wide    float64
 	Judge   Judge
 	Answers []Answer
 }
@@ -106,6 +110,8 @@ func (s Station) check() error {
 		return fmt.Errorf("a need known to ± %v mm; it must be 0 or more", s.SD)
 	case !(s.Window >= 0):
 		return fmt.Errorf("a window of %v mm between tight and loose; it must be 0 or more", s.Window)
+	case !(s.Wide >= 0) || math.IsInf(s.Wide, 0):
+		return fmt.Errorf("a window known to ± %v mm; it must be 0 or more", s.Wide)
 	case !(s.Judge.Slack >= 0) || math.IsInf(s.Judge.Slack, 0):
 		return fmt.Errorf("a slack of %v mm; it must be 0 or more", s.Judge.Slack)
 	case !(s.Judge.Wrong >= 0 && s.Judge.Wrong < 0.5):
@@ -126,8 +132,9 @@ func (s Station) check() error {
 // recommended capacity is sought, and bands are planned, by it.
 type Belief struct {
 	density
-	window float64
-	judge  Judge
+	window  float64   // mm, before any answer
+	windows []float64 // parallel to weight, that of a wearer of that need; nil where answers told nothing of it
+	judge   Judge
 }
 
 // Believe returns the belief about a station once all of its answers are
@@ -138,17 +145,66 @@ func Believe(s Station) (*Belief, error) {
 		return nil, err
 	}
 	b := &Belief{density: normal(s.Mean, s.SD, s.Judge.Slack), window: s.Window, judge: s.Judge}
+	if s.Wide > 0 && s.tellsOfWindow() && b.learnBoth(s.Answers, s.Wide) {
+		return b, nil
+	}
 	for _, a := range s.Answers {
 		b.learn(a)
 	}
 	return b, nil
 }
 
+// tellsOfWindow reports whether an answer depends on how much is not yet loose.
+func (s Station) tellsOfWindow() bool {
+	return !math.IsInf(s.Window, 1) && slices.ContainsFunc(s.Answers, func(a Answer) bool { return a.Verdict != Tight })
+}
+
+// A window that is not sure is one of so many to each side of the mean, half a standard
+// deviation apart.
+const windowsAside = 6
+
+// learnBoth takes answers in where neither the need nor the window is known: who finds
+// one band tight and loose what is little larger has a small window rather than an odd
+// body. Of the window what is left is its mean for each need. ok is false where no need
+// gives these answers.
+func (b *Belief) learnBoth(answers []Answer, wide float64) (ok bool) {
+	windows := make([]float64, len(b.weight))
+	sum := b.times(func(i int) float64 {
+		likely, mean := 0.0, 0.0
+		for k := -windowsAside; k <= windowsAside; k++ {
+			off := float64(k) / 2
+			window := max(0, b.window+off*wide)
+			p := distuv.UnitNormal.Prob(off)
+			for _, a := range answers {
+				p *= b.judge.chances(a.Capacity, b.at(i), window)[a.Verdict.index()]
+			}
+			likely, mean = likely+p, mean+p*window
+		}
+		windows[i] = b.window
+		if likely > 0 {
+			windows[i] = mean / likely
+		}
+		return likely
+	})
+	if sum > 0 {
+		b.windows = windows
+	}
+	return sum > 0
+}
+
+// windowAt is how much more than the need of step i is not yet loose, mm.
+func (b *Belief) windowAt(i int) float64 {
+	if b.windows == nil {
+		return b.window
+	}
+	return b.windows[i]
+}
+
 // Chance is how likely a try-on is to give this answer.
 func (b *Belief) Chance(a Answer) float64 {
 	k, sum := a.Verdict.index(), 0.0
 	for i, w := range b.weight {
-		sum += w * b.judge.chances(a.Capacity, b.at(i), b.window)[k]
+		sum += w * b.judge.chances(a.Capacity, b.at(i), b.windowAt(i))[k]
 	}
 	return sum
 }
@@ -157,14 +213,18 @@ func (b *Belief) Chance(a Answer) float64 {
 // belief as it is.
 func (b *Belief) learn(a Answer) float64 {
 	k := a.Verdict.index()
-	return b.times(func(need float64) float64 { return b.judge.chances(a.Capacity, need, b.window)[k] })
+	return b.times(func(i int) float64 { return b.judge.chances(a.Capacity, b.at(i), b.windowAt(i))[k] })
 }
 
 // Fits is the chance that a part with this capacity (mm) at the station is
 // neither tight nor loose. give is how many mm less than the need are still
 // worn.
 func (b *Belief) Fits(capacity, give float64) float64 {
-	return b.within(capacity-b.window, capacity+give)
+	sum := 0.0
+	for i, w := range b.weight {
+		sum += w * b.share(i, capacity-b.windowAt(i), capacity+give)
+	}
+	return min(1, sum)
 }
 
 // Roomy is the chance that a part with this capacity (mm) at the station is not
@@ -206,19 +266,19 @@ func spread(middle, step float64, half int, f func(float64) float64) density {
 	for i := range d.weight {
 		d.weight[i] = 1 / float64(len(d.weight))
 	}
-	d.times(f)
+	d.times(func(i int) float64 { return f(d.at(i)) })
 	return d
 }
 
 // at is the value of step i.
 func (d density) at(i int) float64 { return d.low + float64(i)*d.step }
 
-// times multiplies by a likelihood, and returns the sum by which the weights
-// are then divided; 0 leaves them.
-func (d *density) times(f func(float64) float64) float64 {
+// times multiplies by the likelihood of each step, and returns the sum by which the
+// weights are then divided; 0 leaves them.
+func (d *density) times(f func(i int) float64) float64 {
 	product, sum := make([]float64, len(d.weight)), 0.0
 	for i, w := range d.weight {
-		product[i] = w * f(d.at(i))
+		product[i] = w * f(i)
 		sum += product[i]
 	}
 	if !(sum > 0) {
@@ -263,16 +323,7 @@ func (d density) share(i int, low, high float64) float64 {
 	return max(0, min(high, x+d.step/2)-max(low, x-d.step/2)) / d.step
 }
 
-// within is the chance of a value between two.
-func (d density) within(low, high float64) float64 {
-	sum := 0.0
-	for i, w := range d.weight {
-		sum += w * d.share(i, low, high)
-	}
-	return min(1, sum)
-}
-
-// upTo is the chance of a value up to one: within from −Inf on, but quicker.
+// upTo is the chance of a value up to one.
 func (d density) upTo(high float64) float64 {
 	if d.step == 0 {
 		return d.share(0, math.Inf(-1), high)

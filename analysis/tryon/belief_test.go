@@ -149,8 +149,8 @@ func TestGridIsThatOfQUEST(t *testing.T) {
 		{-1.2, true, -.50648384, .88156043},
 		{-1.3, false, -.23051297, .80780317},
 	} {
-		d.times(func(threshold float64) float64 {
-			p := delta*gamma + (1-delta)*(1-(1-gamma)*math.Exp(-math.Pow(10, beta*(c.x-threshold+offset))))
+		d.times(func(i int) float64 {
+			p := delta*gamma + (1-delta)*(1-(1-gamma)*math.Exp(-math.Pow(10, beta*(c.x-d.at(i)+offset))))
 			if c.seen {
 				return p
 			}
@@ -236,6 +236,7 @@ func TestBadStations(t *testing.T) {
 	for want, spoil := range map[string]func(*Station){
 		"a need of 0 mm; it must be above 0":                                func(s *Station) { s.Mean = 0 },
 		"a need known to ± -1 mm; it must be 0 or more":                     func(s *Station) { s.SD = -1 },
+		"a window known to ± -1 mm; it must be 0 or more":                   func(s *Station) { s.Wide = -1 },
 		"a window of NaN mm between tight and loose; it must be 0 or more":  func(s *Station) { s.Window = math.NaN() },
 		"a slack of -3 mm; it must be 0 or more":                            func(s *Station) { s.Judge.Slack = -3 },
 		"a chance of 0.5 of a wrong answer; it must be from 0 to below 0.5": func(s *Station) { s.Judge.Wrong = 0.5 },
@@ -269,8 +270,74 @@ func TestUpToIsWithin(t *testing.T) {
 		b, err := Believe(Station{Mean: 400, SD: sd, Window: 30, Judge: UsualJudge(), Answers: []Answer{{390, Tight}, {425, Fits}}})
 		require.NoError(t, err)
 		for x := 200.0; x < 600; x += 3.7 {
-			require.InDelta(t, b.within(math.Inf(-1), x), b.upTo(x), 1e-12, "± %v mm up to %v mm", sd, x)
+			require.InDelta(t, within(b, x), b.upTo(x), 1e-12, "± %v mm up to %v mm", sd, x)
 		}
-		require.InDelta(t, b.within(math.Inf(-1), 400), b.upTo(400), 1e-12)
+		require.InDelta(t, within(b, 400), b.upTo(400), 1e-12)
 	}
+}
+
+// within adds up, step by step, the chance of a need up to a value.
+func within(b *Belief, high float64) float64 {
+	sum := 0.0
+	for i, w := range b.weight {
+		sum += w * b.share(i, math.Inf(-1), high)
+	}
+	return min(1, sum)
+}
+
+// Where the window is not sure, need and window are two normal variables: what the
+// answers leave of both is summed here over a plane of points.
+func TestWindowThatIsNotSure(t *testing.T) {
+	judge := Judge{Slack: 3, Wrong: 0.05}
+	s := Station{Mean: 400, SD: 20, Window: 34, Wide: 8, Judge: judge}
+	for _, answers := range [][]Answer{
+		{{420, Loose}},
+		{{420, Fits}},
+		{{372, Tight}, {395, Loose}},
+		{{372, Tight}, {385, Fits}, {399, Loose}},
+	} {
+		s.Answers = answers
+		b, err := Believe(s)
+		require.NoError(t, err)
+		const n = 400
+		var all, mean, window float64
+		for i := range n {
+			need := 400 + 20*6*(2*(float64(i)+0.5)/n-1)
+			for k := range n {
+				w := 34 + 8*4*(2*(float64(k)+0.5)/n-1)
+				p := math.Exp(-math.Pow((need-400)/20, 2)/2 - math.Pow((w-34)/8, 2)/2)
+				for _, a := range answers {
+					p *= judge.chances(a.Capacity, need, w)[a.Verdict.index()]
+				}
+				all, mean, window = all+p, mean+p*need, window+p*w
+			}
+		}
+		require.InDelta(t, mean/all, b.Mean(), 0.1, "%v", answers)
+		sum := 0.0
+		for i, w := range b.weight {
+			sum += w * b.windowAt(i)
+		}
+		require.InDelta(t, window/all, sum, 0.1, "%v", answers)
+	}
+
+	// Who finds a band tight, and one that is little larger loose, is between them.
+	s.Answers = []Answer{{388, Tight}, {412, Loose}}
+	b, err := Believe(s)
+	require.NoError(t, err)
+	sure := s
+	sure.Wide = 0
+	c, err := Believe(sure)
+	require.NoError(t, err)
+	require.Less(t, b.Mean(), c.Mean())
+	require.Greater(t, b.Fits(400, 0), c.Fits(400, 0))
+	require.Greater(t, b.Fits(400, 0), b.Fits(414, 0))
+
+	// A tight band tells nothing of the window.
+	s.Answers, sure.Answers = s.Answers[:1], s.Answers[:1]
+	b, err = Believe(s)
+	require.NoError(t, err)
+	c, err = Believe(sure)
+	require.NoError(t, err)
+	require.Equal(t, c.Mean(), b.Mean())
+	require.Equal(t, c.Fits(410, 3), b.Fits(410, 3))
 }

@@ -3,6 +3,8 @@ package tryon
 import (
 	"math"
 	"math/rand/v2"
+
+	"gonum.org/v1/gonum/stat/distuv"
 )
 
 // Doubt says how well the answers of a station go with each other and with what
@@ -48,7 +50,7 @@ func Doubts(s Station) (Doubt, error) {
 			likely[i][k] = make([]float64, len(prior.weight))
 		}
 		for n := range prior.weight {
-			for k, p := range s.Judge.chances(a.Capacity, prior.at(n), s.Window) {
+			for k, p := range s.likely(a.Capacity, prior.at(n)) {
 				likely[i][k][n] = p
 			}
 		}
@@ -75,6 +77,27 @@ func Doubts(s Station) (Doubt, error) {
 		d.Rare = noLikelierDrawn(prior, likely, limit)
 	}
 	return d, nil
+}
+
+// likely is how likely each verdict is at a capacity for a need, whatever the window.
+func (s Station) likely(capacity, need float64) [3]float64 {
+	if s.Wide == 0 || math.IsInf(s.Window, 1) {
+		return s.Judge.chances(capacity, need, s.Window)
+	}
+	var sum [3]float64
+	all := 0.0
+	for k := -windowsAside; k <= windowsAside; k++ {
+		off := float64(k) / 2
+		p := distuv.UnitNormal.Prob(off)
+		all += p
+		for i, q := range s.Judge.chances(capacity, need, max(0, s.Window+off*s.Wide)) {
+			sum[i] += p * q
+		}
+	}
+	for i := range sum {
+		sum[i] /= all
+	}
+	return sum
 }
 
 // chanceOf is the chance of a set of verdicts, one of them left out.
@@ -160,13 +183,17 @@ func (s Station) pairs() [][2]int {
 	return out
 }
 
-// asks is the range of needs that would give an answer, without slack.
+// asks is the range of needs that would give an answer, without slack, with the window
+// as large or small as it may be.
 func (s Station) asks(a Answer) (low, high float64) {
 	switch a.Verdict {
 	case Tight:
 		return a.Capacity, math.Inf(1)
 	case Loose:
-		return math.Inf(-1), a.Capacity - s.Window
+		return math.Inf(-1), a.Capacity - max(0, s.Window-mayBe*s.Wide)
 	}
-	return a.Capacity - s.Window, a.Capacity
+	return a.Capacity - s.Window - mayBe*s.Wide, a.Capacity
 }
+
+// mayBe is how many standard deviations off a window may be and still not be odd.
+const mayBe = 2

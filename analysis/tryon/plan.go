@@ -310,7 +310,7 @@ func (q Question) layout(b *Belief) (*layout, error) {
 			return nil, fmt.Errorf("%v hours for the band at %v %%; they must be 0 or more", hours, p)
 		}
 		l.bands = append(l.bands, p)
-		l.probes = append(l.probes, probe{hours, b.answers(q.mm(p), needs.at)})
+		l.probes = append(l.probes, probe{hours, b.answers(q.mm(p), needs)})
 	}
 	l.scales = steps(q.percent(b.Quantile(0.001))-q.Give, max(q.Upto, q.percent(b.Quantile(0.999)+wide)), mostScales)
 	if len(l.scales) == 0 {
@@ -537,6 +537,7 @@ func steps(low, high float64, most int) []float64 {
 type needs struct {
 	chance []float64
 	at     []float64 // mean of the run, mm
+	window []float64 // in the middle of the run, mm
 	run    [][2]int  // of steps
 }
 
@@ -562,6 +563,7 @@ func (b *Belief) merged() needs {
 		}
 		if w > 0 {
 			n.chance, n.at, n.run = append(n.chance, w), append(n.at, at/w), append(n.run, [2]int{i, end})
+			n.window = append(n.window, b.windowAt((i+end)/2))
 			total += w
 		}
 	}
@@ -572,10 +574,10 @@ func (b *Belief) merged() needs {
 }
 
 // answers are the chances of each verdict at a capacity, by need.
-func (b *Belief) answers(capacity float64, at []float64) [][]float64 {
+func (b *Belief) answers(capacity float64, n needs) [][]float64 {
 	out := make([][]float64, len(verdicts))
-	for _, need := range at {
-		for k, p := range b.judge.chances(capacity, need, b.window) {
+	for i, need := range n.at {
+		for k, p := range b.judge.chances(capacity, need, n.window[i]) {
 			out[k] = append(out[k], p)
 		}
 	}
@@ -602,7 +604,7 @@ func (l *layout) loss(b *Belief, n needs, percent float64, felt bool) (loss, aga
 		} else {
 			holds -= rests * tight[i]
 			if slack[i] > 0 {
-				holds -= slack[i] * l.suited(l.q.percent(need+b.window), percent)
+				holds -= slack[i] * l.suited(l.q.percent(need+n.window[i]), percent)
 			}
 		}
 		holds = max(0, holds)
@@ -662,10 +664,10 @@ func (l *layout) tightAt(b *Belief, n needs, percent float64, felt bool) []float
 // only preferred. Of a need felt as so much, that other is normal about its regression
 // (closed form of two normal variables of which the sum is known).
 func (l *layout) misfits(b *Belief, n needs, percent float64, felt bool) (tight, loose []float64) {
-	low, high := l.q.mm(percent)-b.window, l.q.mm(percent)+l.q.mm(l.q.Give)
+	room, high := l.q.mm(percent), l.q.mm(percent)+l.q.mm(l.q.Give)
 	mean, body, prefers, strays := l.q.mm(l.q.Smallest), l.q.mm(l.q.SD), l.q.mm(l.q.Prefers), l.q.mm(l.q.Strays)
 	if felt {
-		high, prefers = l.q.mm(percent), 0
+		high, prefers = room, 0
 	}
 	switch {
 	case prefers == 0 && strays == 0:
@@ -674,7 +676,7 @@ func (l *layout) misfits(b *Belief, n needs, percent float64, felt bool) (tight,
 			for i := run[0]; i < run[1]; i++ {
 				w += b.weight[i]
 				above += b.weight[i] * (1 - b.share(i, math.Inf(-1), high))
-				below += b.weight[i] * (1 - b.share(i, low, math.Inf(1)))
+				below += b.weight[i] * (1 - b.share(i, room-b.windowAt(i), math.Inf(1)))
 			}
 			tight, loose = append(tight, min(1, above/w)), append(loose, min(1, below/w))
 		}
@@ -684,9 +686,9 @@ func (l *layout) misfits(b *Belief, n needs, percent float64, felt bool) (tight,
 			share = body * body / (body*body + prefers*prefers)
 		}
 		sd := math.Hypot(math.Sqrt(share)*prefers, strays)
-		for _, feels := range n.at {
+		for i, feels := range n.at {
 			need := mean + share*(feels-mean)
-			tight, loose = append(tight, beyond(need-high, sd)), append(loose, beyond(low-need, sd))
+			tight, loose = append(tight, beyond(need-high, sd)), append(loose, beyond(room-n.window[i]-need, sd))
 		}
 	}
 	return tight, loose
