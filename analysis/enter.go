@@ -90,6 +90,10 @@ func (a *Answer) openUp(entries []fit.Entry, opening string, brief Brief) {
 			f.Fit.Entries[i].Halves = true
 			continue
 		}
+		if f.OverBed() { // cut for the bed as well, each piece would have to be sawn again
+			f.Fit.Entries[i].Halves = true
+			continue
+		}
 		p, ok := fit.PanelFor(sameWay(entries, e), sideOf(brief))
 		if !ok {
 			f.Fit.Entries[i].Halves = true
@@ -191,6 +195,8 @@ func (f *Findings) warnBlocked(opening string) {
 			text += fmt.Sprintf(", or with a strip %s mm wide taken off %s.", tenths(e.Panel.Width), from)
 		case e.Halves && f.partsAlong():
 			text += "; or join its pieces, which part along their length, by straps in place of glue: closed round the body nothing has to pass, and strapped = true says so in suit.toml."
+		case e.Halves && f.OverBed():
+			text += "; with a strip taken off it would still be larger than the bed, so part the shell in two halves along its length and write halves = true for it in suit.toml."
 		case e.Halves:
 			text += "; no strip is wide enough to help, so part the shell in two halves along its length and write halves = true for it in suit.toml."
 		default:
@@ -198,6 +204,11 @@ func (f *Findings) warnBlocked(opening string) {
 		}
 		f.warn("does-not-enter", text)
 	}
+}
+
+// OverBed reports whether the part fits no bed as it is set.
+func (f *Findings) OverBed() bool {
+	return f.Bed != nil && !f.Bed.Fits && (f.Bed.Second == nil || !f.Bed.Second.Fits)
 }
 
 // WholeLength reports whether the panel of an entry reaches from rim to rim, as near

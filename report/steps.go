@@ -353,7 +353,11 @@ func inHalves(f *analysis.Findings, e analysis.Entry) (how, key string) {
 	if partsAlong(f) {
 		return "join its pieces by straps in place of glue (glued together, they do not let the " + bodyPlace(e.Measure) + " pass)", "strapped = true"
 	}
-	return "part it along its length in two halves that are strapped together, for no panel lets the " + bodyPlace(e.Measure) + " pass", "halves = true"
+	why := "for no panel lets the " + bodyPlace(e.Measure) + " pass"
+	if f.OverBed() {
+		why = "to let the " + bodyPlace(e.Measure) + " pass: with a panel taken off it would still be larger than the bed"
+	}
+	return "part it along its length in two halves that are strapped together, " + why, "halves = true"
 }
 
 // partsAlong reports whether a part is one of pieces that part along their length.

@@ -98,7 +98,7 @@ func (b *page) suitScales(s together.Suit, rows []Row) {
 	if len(s.Scales) == 1 && len(s.Scales[0].Parts) == 1 {
 		return
 	}
-	b.block("A part's own report names the scale that is best for that part alone; these are what the suit needs to be of few scales. No fewer are likely enough to fit at every part. Left and right always get the same, parts that meet at a joint do where they can, and each scale is as near as can be to what its parts would have by themselves. No part gets a scale at which, by what is known of the body, it would more likely than 1 in 4 have to be printed again, unless it has hardly a better scale. What was tried on keeps the scale at which it fits, or gets one that this has shown to be nearly as good as the best. Where as many scales also keep to the bed, or are surer, those were taken.")
+	b.block("A part's own report names the scale that is best for that part alone; these are what the suit needs to be of few scales. No fewer are likely enough to fit at every part. Left and right always get one size, parts that meet at a joint do where they can, and each scale is as near as can be to what its parts would have by themselves. No part gets a scale at which, by what is known of the body, it would more likely than 1 in 4 have to be printed again, unless it has hardly a better scale. What was tried on keeps the scale at which it fits, or gets one that this has shown to be nearly as good as the best. Where as many scales also keep to the bed, or are surer, those were taken.")
 }
 
 // scalesAnswer is the scales in one sentence.
@@ -208,7 +208,7 @@ func followed(s together.Suit, take bool) []follower {
 	return out
 }
 
-// pairs lists what always gets one scale.
+// pairs lists what always gets one size.
 func (b *page) pairs(s together.Suit, rows []Row) {
 	var cells [][]string
 	for _, p := range s.Pairs {
@@ -223,11 +223,13 @@ func (b *page) pairs(s together.Suit, rows []Row) {
 		switch {
 		case l.Stretch != nil || r.Stretch != nil:
 			scale = "rescale the files"
+		case l.Scale > 0 && differs(l.Scale, r.Scale):
+			scale = percent(l.Scale) + " and " + percent(r.Scale)
 		case l.Scale > 0:
 			scale = percent(l.Scale)
 		}
 		if p.Ratio > 0 && differs(100*p.Ratio, 100) {
-			note = "**the second file is drawn at " + percent(100*p.Ratio) + " of the first:** one scale gives two sizes"
+			note = "the second file is drawn at " + percent(100*p.Ratio) + " of the first, so each has its own scale for one size"
 		}
 		cells = append(cells, []string{nameLink(p.Left, rows), nameLink(p.Right, rows), how, scale, note})
 	}

@@ -68,14 +68,14 @@ func newSeat(cavities []cavity.Cavity, r Region, all []Way, pin *float64) *Seat 
 	for _, sit := range r.Sits {
 		if sit.Rim == NoRim {
 			if _, have := along[sit.Aspect]; !have {
-				along[sit.Aspect] = roomsAlong(main, sit.Aspect)
+				along[sit.Aspect] = roomsAlong(main, cavities[main.Cavity].Openings, sit.Aspect)
 			}
 			s.rests = append(s.rests, rest{Sit: sit, way: main, rooms: along[sit.Aspect]})
 			continue
 		}
 		for _, w := range all {
 			if (sit.Rim == FarRim) == w.opposite(cavities) || sit.Rim == SideRims && isLeg(r) {
-				if room, held := roomAtEnd(w, sit.Aspect); held {
+				if room, held := roomAtEnd(w, cavities[w.Cavity].Openings, sit.Aspect); held {
 					s.rests = append(s.rests, rest{Sit: sit, way: w, rim: room})
 				}
 			}
@@ -183,11 +183,44 @@ func roomOf(s *cavity.Station, aspect [2]float64) float64 {
 	return r.Girth
 }
 
+// roomsOf is the room at each station of a way, 0 where none is held. A section that
+// runs out over the rim of a part that is closed further in is open on one side, and an
+// ellipse may bulge out there; the body has no more room than within the rim.
+func roomsOf(w Way, openings []cavity.Opening, aspect [2]float64) []float64 {
+	st := w.Stations
+	out := make([]float64, len(st))
+	for i := range st {
+		out[i] = roomOf(&st[i], aspect)
+	}
+	atEnd := func(name string, order func(k int) int, past func(k int) float64) {
+		k := 0
+		for k < len(st) && st[order(k)].Gap > 0 && past(k) < atRim {
+			k++
+		}
+		if k == 0 || k == len(st) || st[order(k)].Gap > 0 || st[order(k)].Capacity == 0 {
+			return
+		}
+		whole := order(k)
+		most := out[whole]
+		if n := slices.IndexFunc(openings, func(o cavity.Opening) bool { return o.Name == name }); n >= 0 {
+			most *= max(1, openings[n].Capacity/st[whole].Capacity)
+		}
+		for ; k > 0; k-- {
+			out[order(k-1)] = min(out[order(k-1)], most)
+		}
+	}
+	last := len(st) - 1
+	atEnd(w.From, func(k int) int { return k }, func(k int) float64 { return w.Along(k) })
+	atEnd(w.To, func(k int) int { return last - k }, func(k int) float64 { return w.Length - w.Along(last-k) })
+	return out
+}
+
 // roomAtEnd is the room at the last station of a way that holds any.
-func roomAtEnd(w Way, aspect [2]float64) (float64, bool) {
-	for i := len(w.Stations) - 1; i >= 0 && w.Length-w.Along(i) < atRim; i-- {
-		if r := roomOf(&w.Stations[i], aspect); r > 0 {
-			return r, true
+func roomAtEnd(w Way, openings []cavity.Opening, aspect [2]float64) (float64, bool) {
+	room := roomsOf(w, openings, aspect)
+	for i := len(room) - 1; i >= 0 && w.Length-w.Along(i) < atRim; i-- {
+		if room[i] > 0 {
+			return room[i], true
 		}
 	}
 	return 0, false
@@ -201,12 +234,12 @@ const atRim = 15
 // is held.
 type rooms []float64
 
-func roomsAlong(w Way, aspect [2]float64) rooms {
+func roomsAlong(w Way, openings []cavity.Opening, aspect [2]float64) rooms {
 	n := int(math.Ceil(w.Length)) + 1
 	out := make(rooms, n)
-	at, room := make([]float64, len(w.Stations)), make([]float64, len(w.Stations))
+	at, room := make([]float64, len(w.Stations)), roomsOf(w, openings, aspect)
 	for i := range w.Stations {
-		at[i], room[i] = w.Along(i), roomOf(&w.Stations[i], aspect)
+		at[i] = w.Along(i)
 	}
 	next := 0
 	for k := range out {

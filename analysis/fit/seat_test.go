@@ -31,7 +31,7 @@ func seatOn(r Region, w Way) *Seat {
 	s.bend, _ = w.bend()
 	for _, sit := range r.Sits {
 		if sit.Rim == NoRim {
-			s.rests = append(s.rests, rest{Sit: sit, way: w, rooms: roomsAlong(w, sit.Aspect)})
+			s.rests = append(s.rests, rest{Sit: sit, way: w, rooms: roomsAlong(w, nil, sit.Aspect)})
 		}
 	}
 	return s
@@ -190,4 +190,29 @@ func TestHeldByMoreThanHalf(t *testing.T) {
 			t.Errorf("an arc of %g°: held %v, want %v", arc, got, holds)
 		}
 	}
+}
+
+// A section that runs out over the rim of a closed part is open there, and its ellipse
+// bulges out: the body has the room of the rim, or of the first whole section. Where
+// the part is open further in as well, it has what it is open for.
+func TestRimGivesNoRoomBeyondIt(t *testing.T) {
+	station := func(along, room, gap float64) cavity.Station {
+		return cavity.Station{Along: along, Capacity: room, Gap: gap, InnerGirth: room - gap, Ellipse: &cavity.Ellipse{Major: room / math.Pi, Minor: room / math.Pi}}
+	}
+	w := Way{From: "A", To: "B", Length: 40, Stations: []cavity.Station{
+		station(0, 416, 150), station(5, 404, 25), station(10, 400, 0), station(30, 390, 0), station(35, 388, 0), station(40, 470, 90),
+	}}
+	rims := []cavity.Opening{{Name: "A", Capacity: 405}, {Name: "B", Capacity: 380}}
+	got := roomsOf(w, rims, limb)
+	require.InDeltaSlice(t, []float64{405, 404, 400, 390, 388, 388}, got, 1e-9)
+	room, held := roomAtEnd(w, rims, limb)
+	require.True(t, held)
+	require.InDelta(t, 388, room, 1e-9)
+	require.InDelta(t, 405, roomsAlong(w, rims, limb)[0], 1e-9)
+	require.InDeltaSlice(t, []float64{400, 400, 400, 390, 388, 388}, roomsOf(w, nil, limb), 1e-9)
+
+	for i := range w.Stations {
+		w.Stations[i].Gap = 60
+	}
+	require.InDeltaSlice(t, []float64{416, 404, 400, 390, 388, 470}, roomsOf(w, rims, limb), 1e-9)
 }

@@ -12,13 +12,14 @@ import (
 	"gambeson/analysis/likeness"
 )
 
-// Pair is the left and the right part of one thing. They always get one scale,
-// and so do the pieces of one shell.
+// Pair is the left and the right part of one thing. They always get one size, and so
+// one scale where their files are drawn alike, as the pieces of one shell do.
 type Pair struct {
 	Left, Right string
 	By          Sign
 	// Ratio is the size of the right file over that of the left, 0 where their
-	// shapes cannot be compared: where it is not 1, one percent gives two sizes.
+	// shapes cannot be compared: where it is not 1, each file has its own scale for
+	// one size.
 	Ratio float64
 }
 
@@ -36,14 +37,18 @@ const (
 func (j *judge) pair() {
 	paired := make([]bool, len(j.Parts))
 	for i := range j.Parts {
-		j.unitOf = append(j.unitOf, i)
+		j.unitOf, j.drawn = append(j.unitOf, i), append(j.drawn, 1)
 	}
 	join := func(l, r int, by Sign) {
 		if j.Parts[l].Region.Side == "right" || j.Parts[r].Region.Side == "left" {
 			l, r = r, l
 		}
 		paired[l], paired[r] = true, true
-		j.Pairs = append(j.Pairs, Pair{Left: j.Parts[l].Name, Right: j.Parts[r].Name, By: by, Ratio: ratio(j.findings[l], j.findings[r])})
+		size := ratio(j.findings[l], j.findings[r])
+		j.Pairs = append(j.Pairs, Pair{Left: j.Parts[l].Name, Right: j.Parts[r].Name, By: by, Ratio: size})
+		if size > 0 && math.Abs(size-1) > alike {
+			j.drawn[r] = j.drawn[l] * size
+		}
 		j.unite(l, r)
 	}
 	for _, told := range []struct {
@@ -105,20 +110,20 @@ func (j *judge) gather() {
 		j.units[k].parts = append(j.units[k].parts, i)
 	}
 	for i := range j.units {
-		j.units[i].meet(j.Parts)
+		j.meet(&j.units[i])
 	}
 }
 
-// meet sets the span that all parts of the unit share.
-func (u *unit) meet(parts []Part) {
+// meet sets the span that all parts of a unit share.
+func (j *judge) meet(u *unit) {
 	for _, i := range u.parts {
-		r := parts[i].Range
+		r := j.Parts[i].Range
 		switch {
-		case r == nil || parts[i].Stretch != nil:
+		case r == nil || j.Parts[i].Stretch != nil:
 		case u.known:
-			u.span = u.span.meet(r.span())
+			u.span = u.span.meet(r.span().times(j.drawn[i]))
 		default:
-			u.span, u.known = r.span(), true
+			u.span, u.known = r.span().times(j.drawn[i]), true
 		}
 	}
 }

@@ -2,6 +2,7 @@ package suit
 
 import (
 	"cmp"
+	"math"
 	"slices"
 
 	"gonum.org/v1/gonum/stat/distuv"
@@ -40,8 +41,8 @@ func (j *judge) scale() {
 		}
 	}
 	j.Scales = j.groups(best)
-	for i, at := range best.of {
-		j.Parts[i].Scale = best.scales[at]
+	for i := range best.of {
+		j.Parts[i].Scale = j.scaleOf(best, i)
 	}
 	j.follow()
 }
@@ -64,12 +65,12 @@ func (j *judge) spanOf(u unit, l limits) span {
 	}
 	for _, i := range u.parts {
 		if r := j.Parts[i].Range; r != nil && j.Parts[i].Stretch == nil {
-			narrow(r.likely())
+			narrow(r.likely().times(j.drawn[i]))
 		}
 	}
 	if l.bed {
 		for _, i := range u.parts {
-			if b := j.Parts[i].Bed; b >= s.lo && j.Parts[i].Stretch == nil {
+			if b := j.Parts[i].Bed * j.drawn[i]; b >= s.lo && j.Parts[i].Stretch == nil {
 				s.hi = min(s.hi, b)
 			}
 		}
@@ -78,7 +79,7 @@ func (j *judge) spanOf(u unit, l limits) span {
 	if l.sure > 0 {
 		for _, i := range u.parts {
 			if r := j.Parts[i].Range; r != nil && j.Parts[i].Stretch == nil {
-				off := distuv.UnitNormal.Quantile(l.sure) * r.SD
+				off := distuv.UnitNormal.Quantile(l.sure) * r.SD * j.drawn[i]
 				narrow(span{lo: u.span.lo + off, hi: u.span.hi - off})
 			}
 		}
@@ -122,50 +123,48 @@ func (j *judge) fewestFor(l limits) *shared {
 	return out
 }
 
+// scaleOf is the scale that a part wears, of its own file.
+func (j *judge) scaleOf(s *shared, i int) float64 {
+	scale := s.scales[s.of[i]]
+	if j.drawn[i] == 1 {
+		return scale
+	}
+	return math.Round(10*scale/j.drawn[i]) / 10
+}
+
 // groups lists the parts by scale.
 func (j *judge) groups(s *shared) []Group {
 	var out []Group
-	for k, scale := range s.scales {
-		g := Group{Scale: scale}
-		for i, p := range j.Parts {
-			if at, in := s.of[i]; !in || at != k {
-				continue
-			}
-			g.Parts = append(g.Parts, p.Name)
-			if p.OverBed(scale) {
-				g.Over = append(g.Over, p.Name)
-			}
-			if p.Range != nil && p.Range.Opened {
-				g.Opened = append(g.Opened, p.Name)
-			}
-			if p.Range != nil && p.Range.Point {
-				g.Loose = append(g.Loose, p.Name)
-			}
-		}
-		// Two scales may come out the same where they were rounded.
-		if n := len(out); n > 0 && out[n-1].Scale == scale {
-			out[n-1] = out[n-1].with(g)
+	for i, p := range j.Parts {
+		if _, in := s.of[i]; !in {
 			continue
 		}
-		out = append(out, g)
+		scale := j.scaleOf(s, i)
+		at := slices.IndexFunc(out, func(g Group) bool { return g.Scale == scale })
+		if at < 0 {
+			at, out = len(out), append(out, Group{Scale: scale})
+		}
+		g := &out[at]
+		g.Parts = append(g.Parts, p.Name)
+		if p.OverBed(scale) {
+			g.Over = append(g.Over, p.Name)
+		}
+		if p.Range != nil && p.Range.Opened {
+			g.Opened = append(g.Opened, p.Name)
+		}
+		if p.Range != nil && p.Range.Point {
+			g.Loose = append(g.Loose, p.Name)
+		}
 	}
 	slices.SortStableFunc(out, func(a, b Group) int { return cmp.Compare(a.Scale, b.Scale) })
 	return out
 }
 
-// with returns both groups as one.
-func (g Group) with(h Group) Group {
-	g.Parts = append(g.Parts, h.Parts...)
-	g.Over = append(g.Over, h.Over...)
-	g.Opened, g.Loose = append(g.Opened, h.Opened...), append(g.Loose, h.Loose...)
-	return g
-}
-
 // over counts the parts that the bed does not take.
 func (j *judge) over(s *shared) int {
 	n := 0
-	for i, at := range s.of {
-		if j.Parts[i].OverBed(s.scales[at]) {
+	for i := range s.of {
+		if j.Parts[i].OverBed(j.scaleOf(s, i)) {
 			n++
 		}
 	}

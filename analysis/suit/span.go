@@ -128,6 +128,12 @@ func (s span) holds(scale float64) bool { return scale >= s.lo-tolerance && scal
 // clamp returns the scale of the span that is nearest to x.
 func (s span) clamp(x float64) float64 { return min(max(x, s.lo), s.hi) }
 
+// times is the span of a file that is so many times smaller.
+func (s span) times(f float64) span {
+	s.lo, s.hi, s.want = s.lo*f, s.hi*f, s.want*f
+	return s
+}
+
 // meet returns what both spans hold; where that is nothing, the point at which
 // the tighter of them begins.
 func (s span) meet(t span) span {

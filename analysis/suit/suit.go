@@ -108,11 +108,12 @@ type judge struct {
 	findings []*analysis.Findings // parallel to Parts
 	units    []unit
 	unitOf   []int     // index of each part's unit, parallel to Parts
+	drawn    []float64 // size of a part's file over what its unit's scale is meant for, parallel to Parts
 	cost     []float64 // of printing a part, parallel to Parts
 }
 
-// unit is what always has one scale: a part alone, a pair, the pieces of a
-// shell.
+// unit is what always has one size: a part alone, a pair, the pieces of a shell. Its
+// scale is that of the first of a pair, where their files are drawn in two sizes.
 type unit struct {
 	parts []int
 	span  span

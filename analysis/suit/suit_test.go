@@ -130,6 +130,27 @@ func TestRatioOfAPair(t *testing.T) {
 	}
 }
 
+// One file of a pair that was rescaled already: each gets its own percent, so that
+// both come out of one size, and neither is asked to be rescaled once more.
+func TestPairDrawnInTwoSizes(t *testing.T) {
+	left, right := part("g-left.stl", "lower_leg", "left", 94.5, 104.3), part("g-right.stl", "lower_leg", "right", 107.7, 118.9)
+	m := *right.Mesh
+	m.Bounds = [3]float64{1.14 * m.Bounds[0], 1.14 * m.Bounds[1], 1.14 * m.Bounds[2]}
+	m.Area, m.Volume = 1.14*1.14*m.Area, 1.14*1.14*1.14*m.Volume
+	left.Mesh = &m
+	for _, parts := range [][]*analysis.Findings{{left, right}, {right, left}} {
+		s := judged(parts...)
+		l, _ := s.Part("g-left.stl")
+		r, _ := s.Part("g-right.stl")
+		if math.Abs(r.Scale/l.Scale-1.14) > 1e-3 || l.Scale < 94.5 || l.Scale > 104.3 || r.Scale < 107.7 || r.Scale > 118.9 {
+			t.Errorf("%g and %g %%", l.Scale, r.Scale)
+		}
+		if len(s.Scales) != 2 || s.Scales[0].Scale != l.Scale || s.Scales[1].Scale != r.Scale {
+			t.Errorf("%+v", s.Scales)
+		}
+	}
+}
+
 // Shapes as they come out of files: the right greave is the left one mirrored,
 // turned, moved and written anew.
 func TestPairsByTheShapeKept(t *testing.T) {
