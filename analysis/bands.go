@@ -5,7 +5,9 @@ import (
 	"fmt"
 	"math"
 	"path"
+	"regexp"
 	"slices"
+	"strconv"
 	"strings"
 
 	"gambeson/analysis/band"
@@ -167,7 +169,10 @@ func (a *Answer) trials(factor float64) []trial {
 	f := &a.Findings
 	var all []trial
 	if a.asked != nil {
-		all = append(f.throats(a, factor), f.rests(a, factor)...)
+		all = f.rests(a, factor)
+		if !f.Fit.Opened() { // else what does not pass comes in by the side
+			all = append(f.throats(a, factor), all...)
+		}
 	}
 	if len(all) == 0 {
 		if t, ok := f.tightestTrial(); ok {
@@ -338,4 +343,20 @@ func bandFile(along, percent float64, taken map[string]bool) string {
 	}
 	taken[name] = true
 	return name + ".stl"
+}
+
+var bandName = regexp.MustCompile(`^[0-9]{3,}mm(?:-at-([0-9.]+)-percent)?(?:-[0-9]+)?\.stl$`)
+
+// BandScale is the scale of a band by the name of its file, without its folder; false
+// where that is no band's name.
+func BandScale(file string) (percent float64, ok bool) {
+	found := bandName.FindStringSubmatch(file)
+	if found == nil {
+		return 0, false
+	}
+	if found[1] == "" {
+		return 100, true
+	}
+	percent, err := strconv.ParseFloat(found[1], 64)
+	return percent, err == nil
 }

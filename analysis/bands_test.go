@@ -2,6 +2,7 @@ package analysis
 
 import (
 	"math"
+	"path"
 	"strings"
 	"testing"
 
@@ -189,4 +190,18 @@ func TestBandFilesDiffer(t *testing.T) {
 		require.Equal(t, want, bandFile(54.2, 100, taken))
 	}
 	require.Equal(t, "bands/054mm-at-107.5-percent.stl", bandFile(54.2, 107.5, taken))
+}
+
+// The scale of a band is read from its file's name as that was written.
+func TestScaleByTheBandsName(t *testing.T) {
+	taken := map[string]bool{}
+	for _, percent := range []float64{100, 104.5, 87, 104.5, 100, 112.3} {
+		got, ok := BandScale(path.Base(bandFile(237.4, percent, taken)))
+		require.True(t, ok)
+		require.Equal(t, percent, got)
+	}
+	for _, name := range []string{"greave.stl", "mm.stl", "040mm.3mf", "040mm-at-x-percent.stl", "1-of-2-lower.stl", ""} {
+		_, ok := BandScale(name)
+		require.False(t, ok, name)
+	}
 }

@@ -57,6 +57,9 @@ type Brief struct {
 	// Calibration is what prints that were made say of the forecast of hours and
 	// grams; the zero one where none are known.
 	Calibration cost.Calibration `json:"calibration"`
+	// Printed is the scale at which the part was printed, percent of the file; 0 where
+	// it was not.
+	Printed float64 `json:"printed"`
 	// Tryons are what was found when this part was tried on, in the order of the
 	// logbook.
 	Tryons []Tryon `json:"tryons"`

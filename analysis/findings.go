@@ -28,6 +28,7 @@ type Findings struct {
 	Bands       []Band    `json:"bands,omitempty"`
 	Print       *Print    `json:"print,omitempty"`
 	Testing     *Testing  `json:"testing,omitempty"`
+	Printed     float64   `json:"printed_percent,omitempty"` // scale at which it was printed
 	Changed     *Changed  `json:"changed,omitempty"`
 	Warnings    []Warning `json:"warnings,omitempty"`
 

@@ -62,7 +62,7 @@ func (k *Kept) Judge(before *Findings, brief Brief) (f Findings, ok bool) {
 		return f, false
 	}
 	f = *before
-	f.Fit, f.Testing = nil, nil
+	f.Fit, f.Testing, f.Printed = nil, nil, brief.Printed
 	f.Warnings = slices.Clone(k.Before)
 	brief.Region = *before.Region
 	brief = f.unglued(brief)

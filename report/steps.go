@@ -22,6 +22,9 @@ func (d Document) steps(p Place) []string {
 			return []string{step}
 		}
 	}
+	if f.Printed > 0 {
+		return oncePrinted(f, p)
+	}
 	var out []string
 	scale := scaleStep(f, p)
 	if after, told := afterFits(f); told && after > 0 && !opened(f) {
@@ -47,6 +50,24 @@ func (d Document) steps(p Place) []string {
 		out = append(out, print)
 	}
 	return out[:min(len(out), mostSteps)]
+}
+
+// oncePrinted says what is left to do of a part that is printed: to open it, and to try
+// it on where it is not to fit by what is known now.
+func oncePrinted(f *analysis.Findings, p Place) []string {
+	text := "It is printed at " + percent(f.Printed) + ", says `logbook.toml`"
+	if differs(f.Printed, f.Percent) {
+		return []string{text + ", and this report is of " + percent(f.Percent) + ". To have it of the part that you have, " + addTo(f.Part, "percent = "+strings.TrimSuffix(percent(f.Printed), " %"))}
+	}
+	if open := panelStep(f, p); open != "" {
+		return []string{text + ".", open}
+	}
+	name, ok := shellWord(p.Name())
+	if f.Fit == nil || f.Fit.Lead == "" || f.Fit.Verdict == "fits" || !ok {
+		return []string{text + ": nothing is left to print."}
+	}
+	return []string{text + ". By what is known now it does not fit: try it on, and note what you find, `tight`, `fits` or `loose`: " +
+		code("gambeson tried "+name+" --station "+f.Fit.Lead+" --percent "+strings.TrimSuffix(percent(f.Printed), " %")+" --verdict fits") + "."}
 }
 
 // printStep asks to print the part, where nothing has to be known first or where
@@ -394,14 +415,20 @@ func (d Document) bandStep(p Place) string {
 	if first := d.openRing(band); first != "" {
 		step += " " + first
 	}
-	if name, ok := shellWord(p.Name()); ok {
-		step += " Then note what it showed, `tight`, `fits` or `loose`: " +
-			code("gambeson tried "+name+" --station "+station(f, band)+" --percent "+strings.TrimSuffix(decimal(band.Percent, 1), ".0")+" --verdict fits") + "."
+	if command, ok := triedCommand(f, p.Name(), band); ok {
+		step += " Then note what it showed, `tight`, `fits` or `loose`: " + command + "."
 	}
 	if after, told := afterFits(f); told && after > 0 {
 		step += " If it fits, print the part at " + percent(after) + "; what another answer leads to stands under " + link("Is a test worth it", "#is-a-test-worth-it") + "."
 	}
 	return step
+}
+
+// triedCommand is what notes that a band of a part fits; false where the part's name
+// cannot be typed.
+func triedCommand(f *analysis.Findings, part string, band analysis.Band) (string, bool) {
+	name, ok := shellWord(part)
+	return code("gambeson tried " + name + " --station " + station(f, band) + " --percent " + strings.TrimSuffix(decimal(band.Percent, 1), ".0") + " --verdict fits"), ok
 }
 
 // afterFits is the scale to print the part at where the next band fits, 0 where

@@ -12,7 +12,7 @@ import (
 // suitSteps says what to do next for the whole suit, the cheapest answer first:
 // a tape before a line in suit.toml before a print.
 func suitSteps(s Suit, rows []Row) (said []string) {
-	for _, step := range []string{coverStep(rows), sizeStep(rows), apartStep(rows), mendStep(rows), wearerStep(s, rows), tapeStep(s.Judged), percentStep(s.Judged, rows), loadStep(s.Judged), printStep(s.Judged, rows)} {
+	for _, step := range []string{coverStep(rows), sizeStep(rows), apartStep(rows), mendStep(rows), wearerStep(s, rows), tapeStep(s.Judged), percentStep(s.Judged, rows), printedStep(s.Judged, rows), loadStep(s.Judged), printStep(s.Judged, rows)} {
 		if step != "" {
 			said = append(said, step)
 		}
@@ -128,7 +128,7 @@ func differs(a, b float64) bool { return percent(a) != percent(b) }
 // wantsScale reports whether a part is to get another scale than is wanted so
 // far. What a body goes into is not to be scaled by its looks.
 func wantsScale(p together.Part) bool {
-	return suited(p) && differs(p.Scale, p.Wanted)
+	return p.Printed == 0 && suited(p) && differs(p.Scale, p.Wanted)
 }
 
 // percentStep asks to write the suit's scales where others are wanted so far.
@@ -210,7 +210,7 @@ func toOpen(s together.Suit, rows []Row) (o openings) {
 	}
 	for _, p := range s.Parts {
 		f := findings[p.Name]
-		if f == nil || f.Fit == nil || p.Range == nil || !p.Range.Opened {
+		if f == nil || f.Fit == nil || p.Range == nil || !p.Range.Opened || p.Printed > 0 {
 			continue
 		}
 		_, halves := halved(f)
@@ -252,6 +252,11 @@ func (b *page) nextPrint(s together.Suit, rows []Row) {
 		if len(t.Moves) > 0 {
 			text += "; it tells about " + partLinks(t.Moves, rows) + " too"
 		}
+		if f := findingsOf(t.Part, rows); f != nil {
+			if command, ok := triedCommand(f, t.Part, t.Band); ok {
+				text += ": " + command
+			}
+		}
 		items = append(items, text)
 		if p, _ := s.Part(t.Part); p.Scale > 0 && !p.Follows && differs(p.Scale, t.Band.Percent) {
 			again = true
@@ -274,7 +279,7 @@ func (b *page) nextPrint(s together.Suit, rows []Row) {
 	}
 	b.block(text)
 	b.items(false, items)
-	b.block("Try " + itOrThem(s) + " on over all the padding; the part's report has the command to note what came out.")
+	b.block("Try " + itOrThem(s) + " on over all the padding, and note what it showed, `tight`, `fits` or `loose`, with the command behind it.")
 }
 
 // loadStep asks to print the next bed load.
@@ -332,7 +337,7 @@ func printStep(s together.Suit, rows []Row) string {
 	for _, p := range s.Parts {
 		f, r := findingsOf(p.Name, rows), p.Risk
 		asWanted := r.At == p.Wanted && (p.Scale <= 0 || !differs(p.Scale, p.Wanted))
-		if r.Level == together.Low && asWanted && f != nil && f.Fit != nil && f.Fit.Verdict == "fits" && f.Advised() == 0 && !f.Warned() {
+		if p.Printed == 0 && r.Level == together.Low && asWanted && f != nil && f.Fit != nil && f.Fit.Verdict == "fits" && f.Advised() == 0 && !f.Warned() {
 			ready = append(ready, p.Name)
 		}
 	}
@@ -340,6 +345,21 @@ func printStep(s together.Suit, rows []Row) string {
 		return ""
 	}
 	return "Print " + partLinks(ready, rows) + ": nothing that is known stands against " + verb(ready, "it", "them") + "."
+}
+
+// printedStep asks to try on what is printed, and likely does not fit by what is known
+// since.
+func printedStep(s together.Suit, rows []Row) string {
+	var odd []string
+	for _, p := range s.Parts {
+		if p.Printed > 0 && p.Risk.Level == together.High {
+			odd = append(odd, p.Name)
+		}
+	}
+	if len(odd) == 0 {
+		return ""
+	}
+	return "Try on " + partLinks(odd, rows) + ", " + verb(odd, "which is", "which are") + " printed: by what is known now " + verb(odd, "it likely does", "they likely do") + " not fit. Note with `gambeson tried` what you find."
 }
 
 // partLinks names parts, or counts them where they are many.

@@ -120,6 +120,9 @@ func ofSuit(p together.Part) string {
 	if p.Stretch != nil {
 		return "rescale the file"
 	}
+	if p.Printed > 0 {
+		return percent(p.Printed) + ", printed"
+	}
 	if !suited(p) {
 		return ""
 	}

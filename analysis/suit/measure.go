@@ -44,7 +44,7 @@ func (j *judge) measure() {
 		cuts := map[string]float64{}
 		for _, i := range u.parts {
 			fit := j.findings[i].Fit
-			if fit == nil || j.findings[i].SettledByTrying() {
+			if fit == nil || j.Parts[i].Printed > 0 || j.findings[i].SettledByTrying() {
 				continue
 			}
 			for _, h := range fit.Helps {

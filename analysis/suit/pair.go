@@ -126,6 +126,12 @@ func (j *judge) meet(u *unit) {
 			u.span, u.known = r.span().times(j.drawn[i]), true
 		}
 	}
+	for _, i := range u.parts { // what is printed stays, and the rest of it goes with it
+		if at := j.Parts[i].Printed * j.drawn[i]; at > 0 && u.known && u.span.holds(at) {
+			u.span.lo, u.span.hi, u.span.want = at, at, at
+			break
+		}
+	}
 }
 
 // opposite reports whether two parts cover the two sides of one region.

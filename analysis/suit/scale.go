@@ -44,6 +44,11 @@ func (j *judge) scale() {
 	for i := range best.of {
 		j.Parts[i].Scale = j.scaleOf(best, i)
 	}
+	for i, p := range j.Parts {
+		if p.Printed > 0 {
+			j.Parts[i].Scale = p.Printed
+		}
+	}
 	j.follow()
 }
 
@@ -123,8 +128,11 @@ func (j *judge) fewestFor(l limits) *shared {
 	return out
 }
 
-// scaleOf is the scale that a part wears, of its own file.
+// scaleOf is the scale that a part wears, of its own file; what is printed has its own.
 func (j *judge) scaleOf(s *shared, i int) float64 {
+	if printed := j.Parts[i].Printed; printed > 0 {
+		return printed
+	}
 	scale := s.scales[s.of[i]]
 	if j.drawn[i] == 1 {
 		return scale

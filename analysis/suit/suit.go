@@ -35,7 +35,10 @@ type Part struct {
 	Name   string
 	Region analysis.Region
 	Wanted float64 // scale that its findings are for
-	Range  *Range  // scales that fit the body, nil where not known
+	// Printed is the scale at which it was printed, which is then Scale; 0 where it
+	// was not.
+	Printed float64
+	Range   *Range // scales that fit the body, nil where not known
 	// Scale is the suit's for this part, 0 where there is none. A part without
 	// a range takes that of its neighbours, and Follows is true.
 	Scale   float64
@@ -136,7 +139,10 @@ func (j *judge) index(name string) int {
 }
 
 func partOf(f *analysis.Findings) Part {
-	p := Part{Name: f.Part, Wanted: f.Percent, Range: rangeOf(f), Stretch: f.Stretch()}
+	p := Part{Name: f.Part, Wanted: f.Percent, Printed: f.Printed, Range: rangeOf(f)}
+	if p.Printed == 0 {
+		p.Stretch = f.Stretch()
+	}
 	if f.Region != nil {
 		p.Region = *f.Region
 	}

@@ -151,6 +151,29 @@ func TestPairDrawnInTwoSizes(t *testing.T) {
 	}
 }
 
+// What is printed stays as it is: its pair takes its scale where that fits both, and
+// nothing is asked about it any more. Where it does not fit, it moves nobody.
+func TestPrintedPartsStay(t *testing.T) {
+	left, right := part("g-left.stl", "lower_leg", "left", 100, 110), part("g-right.stl", "lower_leg", "right", 100, 110)
+	thigh := part("thigh.stl", "thigh", "", 107, 115)
+	scale := func(s Suit, name string) float64 { p, _ := s.Part(name); return p.Scale }
+	s := judged(left, right, thigh)
+	if scale(s, "g-left.stl") < 107 || len(s.Scales) != 1 {
+		t.Fatalf("%+v", s.Scales)
+	}
+	left.Printed = 103
+	s = judged(left, right, thigh)
+	if scale(s, "g-left.stl") != 103 || scale(s, "g-right.stl") != 103 || scale(s, "thigh.stl") < 107 {
+		t.Errorf("printed at 103 %%: %+v", s.Parts)
+	}
+	left.Printed = 90
+	s = judged(left, right, thigh)
+	p, _ := s.Part("g-left.stl")
+	if p.Scale != 90 || p.Risk.Level != High || scale(s, "g-right.stl") < 107 || len(s.Scales) != 2 {
+		t.Errorf("printed at 90 %%: %+v", s.Parts)
+	}
+}
+
 // Shapes as they come out of files: the right greave is the left one mirrored,
 // turned, moved and written anew.
 func TestPairsByTheShapeKept(t *testing.T) {

@@ -16,7 +16,7 @@ import (
 type triedCmd struct {
 	Part    string  `arg:"" help:"The part, or the band of it, that was tried on: its mesh file."`
 	Station string  `required:"" help:"Where: a measure such as calf (calf_girth), tightest, widest, or mm along the way in." placeholder:"WHERE"`
-	Percent float64 `default:"100" help:"The scale that was tried, in percent of the file."`
+	Percent float64 `help:"The scale that was tried, in percent of the file; else that of the band, of the print in logbook.toml, or of the report."`
 	Verdict string  `required:"" enum:"tight,fits,loose" help:"What the wearer found: ${enum}." placeholder:"WORD"`
 }
 
@@ -27,14 +27,17 @@ func (c *triedCmd) Run(out *console) error {
 		return err
 	}
 	root := config.Root(path)
-	place, err := c.place(root, path)
+	place, band, err := c.place(root, path)
 	if err != nil {
 		return err
+	}
+	findings := report.Previous(place)
+	if c.Percent == 0 {
+		c.Percent = likelyScale(findings, band)
 	}
 	if !(c.Percent >= 10 && c.Percent <= 1000) {
 		return fail(exitUsage, "--percent %g: a scale between 10 and 1000 is expected", c.Percent)
 	}
-	findings := report.Previous(place)
 	entry := config.Tryon{Part: place.Name(), Percent: c.Percent, Verdict: c.Verdict}
 	if err := c.station(&entry, findings); err != nil {
 		return err
@@ -45,22 +48,38 @@ func (c *triedCmd) Run(out *console) error {
 	if err := config.Append(root, entry); err != nil {
 		return fail(exitCannot, "%w", err)
 	}
-	said := "noted in " + filepath.Join(root, "logbook.toml") + ": " + place.Name() + " at " + trim(c.Percent) + " % was " + c.Verdict
+	said := "noted in " + filepath.Join(root, "logbook.toml") + ": " + place.Name() + " at " + trim(c.Percent) + " % " + map[string]string{"tight": "was tight", "fits": "fitted", "loose": "was loose"}[c.Verdict]
 	if entry.Capacity > 0 {
 		said += " where it is " + trim(math.Round(10*entry.Capacity)/10) + " mm inside"
 	}
 	say(out.out, "%s", said)
-	c.advise(out, root, place.Name(), findings)
+	advise(out, place, findings)
 	if c.Verdict == "tight" {
 		say(out.out, "Numbness, tingling, or skin that changes colour: take a tight ring off at once, and never force one.")
 	}
 	return nil
 }
 
-// advise says what to do next, by the report of the part and the logbook as it
+// likelyScale is the scale that somebody means who names none: that of the band that
+// was tried on, "" where it was none, of the print, or of the report.
+func likelyScale(f *analysis.Findings, band string) float64 {
+	if percent, ok := analysis.BandScale(band); ok {
+		return percent
+	}
+	switch {
+	case f == nil || f.Percent == 0:
+		return 100
+	case f.Printed > 0 && band == "":
+		return f.Printed
+	}
+	return f.Percent
+}
+
+// advise says what to do next, by the report of a part and the logbook as it
 // now is.
-func (c *triedCmd) advise(out *console, root, part string, f *analysis.Findings) {
-	asked, err := config.Load(root)
+func advise(out *console, place report.Place, f *analysis.Findings) {
+	part := place.Name()
+	asked, err := config.Load(place.Root)
 	if err != nil || f == nil || f.Fit == nil {
 		return
 	}
@@ -71,32 +90,41 @@ func (c *triedCmd) advise(out *console, root, part string, f *analysis.Findings)
 		}
 		asked.Join(&brief)
 	}
-	if f.Weigh(brief); f.Testing != nil {
-		say(out.out, "What next: %s", f.Testing.Text)
-		say(out.out, "gambeson check %s cuts the bands for it and writes the report anew; a daemon on the folder has begun to.", c.Part)
+	f.Weigh(brief)
+	if f.Testing == nil {
+		return
 	}
+	if tried := f.Testing.Tried; len(tried) > 0 {
+		if own := slices.DeleteFunc(slices.Clone(tried), func(t analysis.Tried) bool { return t.Part != "" }); len(own) > 0 && !own[len(own)-1].Counts {
+			say(out.out, "It says nothing of the scale: no girth that decides is there.")
+		}
+	}
+	say(out.out, "What next: %s", f.Testing.Text)
+	say(out.out, "gambeson check %s cuts the bands for it and writes the report anew; a daemon on the folder has begun to.", filepath.Join(place.Root, filepath.FromSlash(place.Part)))
 }
 
-// place finds the part: a file, or a member of an archive below its path.
-func (c *triedCmd) place(root, path string) (report.Place, error) {
+// place finds the part: a file, or a member of an archive below its path; and the name
+// of the band of it that path is, "" where it is none.
+func (c *triedCmd) place(root, path string) (place report.Place, band string, err error) {
 	relative, err := filepath.Rel(root, path)
 	if err != nil {
-		return report.Place{}, err
+		return place, "", err
 	}
 	part := filepath.ToSlash(relative)
 	if of, ok := report.CutFrom(part); ok {
+		band = filepath.Base(path)
 		part, path = of, filepath.Join(root, filepath.FromSlash(of))
 	}
 	if _, err := os.Stat(path); err == nil {
-		return report.Place{Root: root, Part: part}, nil
+		return report.Place{Root: root, Part: part}, band, nil
 	}
 	if at := strings.Index(strings.ToLower(part), ".zip/"); at >= 0 {
-		place := report.Place{Root: root, Part: part[:at+4], Member: part[at+5:]}
+		place = report.Place{Root: root, Part: part[:at+4], Member: part[at+5:]}
 		if report.Previous(place) != nil {
-			return place, nil
+			return place, band, nil
 		}
 	}
-	return report.Place{}, fail(exitNoInput, "no such part: %s", c.Part)
+	return place, "", fail(exitNoInput, "no such part: %s", c.Part)
 }
 
 // station fills in where it was tried on, and how wide the part is there at
