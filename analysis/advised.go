@@ -22,6 +22,9 @@ func (f *Findings) Advised() float64 {
 		return scale
 	}
 	scale := f.Fit.Recommended
+	if f.Fit.Opened() && f.Fit.bearableAt(f.Percent, true) && !f.lengthWarned() {
+		return 0 // opened, as it is to be, it fits
+	}
 	// What is set need not be the best to do, unless only its girths do.
 	if f.Fit.Verdict == "fits" && !(f.lengthWarned() && scale > 0 && f.suitsLengths(scale)) {
 		return 0

@@ -31,6 +31,26 @@ func (f *Findings) notice(drawn *mesh.Mesh, before *Findings, workers int) {
 	}
 }
 
+// asMuch is how near, in percent, a file may come to the scale that was wanted of it to
+// have been rescaled for that: scales are set in halves.
+const asMuch = 0.3
+
+// noteTwice warns of a scale that counts twice: the file was rescaled by it, and it is
+// still wanted.
+func (f *Findings) noteTwice(before *Findings, brief Brief) {
+	if before == nil || f.Changed == nil || !brief.PercentSet || before.Percent != brief.Percent || math.Abs(brief.Percent-100) <= asMuch {
+		return
+	}
+	now := f.Changed.Kind == string(likeness.Rescaled) && math.Abs(f.Changed.Percent-brief.Percent) <= asMuch
+	still := f.Changed.Kind == string(likeness.Same) && before.Says(codeTwice)
+	if now || still {
+		f.warn(codeTwice, fmt.Sprintf("The file was rescaled by the %s %% that suit.toml wants of it, which counts twice now: as %s %% of what it was drawn at first. Set percent = 100 for it, unless that is meant.",
+			inPercent(brief.Percent), inPercent(brief.Percent*brief.Percent/100)))
+	}
+}
+
+const codeTwice = "percent-twice"
+
 // told writes a relation as plain data.
 func told(r likeness.Relation) *Changed {
 	c := &Changed{Kind: string(r.Kind), Percent: r.Percent, Mirror: r.Mirror, Turn: r.Turn, TurnedFirst: r.TurnedFirst}

@@ -82,6 +82,37 @@ func TestChangesInWords(t *testing.T) {
 
 // Old findings without a shape, and those of a file that could not be read,
 // tell nothing wrong.
+// Who rescales a file by the percent that suit.toml still has, has it twice: that is
+// said until one of them is taken back.
+func TestScaleThatCountsTwice(t *testing.T) {
+	m := greave()
+	brief := Brief{Percent: 106.5, PercentSet: true}
+	first := noticed(t, m, nil)
+	first.Percent = 106.5
+	look := func(m *mesh.Mesh, before *Findings, brief Brief) Findings {
+		f := noticed(t, m, before)
+		f.Percent = brief.Percent
+		f.noteTwice(before, brief)
+		return f
+	}
+	twice := look(m.Scaled(1.065), &first, brief)
+	require.True(t, twice.has("percent-twice"))
+	require.Contains(t, twice.Warnings[0].Text, "113.4 %")
+	still := look(shape.Shuffle(m.Scaled(1.065), 3), &twice, brief)
+	require.True(t, still.has("percent-twice"))
+
+	require.False(t, func() bool { f := look(m, &twice, brief); return f.has("percent-twice") }(), "taken back")
+	for name, f := range map[string]Findings{
+		"in suit.toml, too": look(m.Scaled(1.065), &first, Brief{Percent: 100, PercentSet: true}),
+		"by something else": look(m.Scaled(1.02), &first, brief),
+		"moved":             look(shape.Offset(m, r3.Vec{X: 3}), &first, brief),
+		"nobody wants it":   look(m.Scaled(1.065), &first, Brief{Percent: 106.5}),
+		"no report before":  look(m.Scaled(1.065), nil, brief),
+	} {
+		require.False(t, f.has("percent-twice"), name)
+	}
+}
+
 func TestNothingIsSaidWithoutAShape(t *testing.T) {
 	m := tube()
 	if got := noticed(t, m, &Findings{Mesh: &Mesh{Triangles: m.Triangles()}}).Changed; got != nil {

@@ -57,6 +57,7 @@ func examineIn(ctx context.Context, l *mesh.Loaded, whole *Whole, brief Brief, b
 	f.guessRegion(brief.Part, &brief)
 	lap("check")
 	f.notice(drawn, before, workers)
+	f.noteTwice(before, brief)
 	f.noteMesh(l)
 	lap("likeness")
 

@@ -17,7 +17,7 @@ const mostSteps = 3
 // cheapest of all answers, is never crowded out.
 func (d Document) steps(p Place) []string {
 	f := &d.Findings
-	for _, step := range []string{unitStep(f), singlesStep(f, p), barStep(f), d.hollowStep()} {
+	for _, step := range []string{unitStep(f), twiceStep(f), singlesStep(f, p), barStep(f), d.hollowStep()} {
 		if step != "" {
 			return []string{step}
 		}
@@ -30,7 +30,7 @@ func (d Document) steps(p Place) []string {
 	if after, told := afterFits(f); told && after > 0 && !opened(f) {
 		scale = "" // the test says which
 	}
-	for _, step := range []string{d.togetherStep(), plateStep(f), d.measureStep(p), twoWayStep(f), instead(f, scale), panelStep(f, p), bedStep(f)} {
+	for _, step := range []string{missingStep(f), d.togetherStep(), plateStep(f), d.measureStep(p), twoWayStep(f), instead(f, scale), panelStep(f, p), bedStep(f)} {
 		if step != "" {
 			out = append(out, step)
 		}
@@ -169,6 +169,14 @@ func unitStep(f *analysis.Findings) string {
 	return ""
 }
 
+// twiceStep asks to take back a scale that the file has already.
+func twiceStep(f *analysis.Findings) string {
+	if !f.Says("percent-twice") {
+		return ""
+	}
+	return "The file has the scale already: " + addTo(f.Part, "percent = 100")
+}
+
 // singlesStep asks for a file for each part.
 func singlesStep(f *analysis.Findings, p Place) string {
 	var files []string
@@ -204,6 +212,18 @@ func (d Document) togetherStep() string {
 		return ""
 	}
 	return "Unless straps hold its pieces as far apart as they lie in the file, move them together in a modelling program first and save that over this file: all girths here count the space between them as room."
+}
+
+// missingStep asks for the pieces of the shell that are no longer there.
+func missingStep(f *analysis.Findings) string {
+	if !f.Says("assembly-gone") || f.Assembly == nil {
+		return ""
+	}
+	var gone []string
+	for _, g := range f.Assembly.Gone {
+		gone = append(gone, code(g))
+	}
+	return "Put " + and(gone) + " back into the folder: what follows is of the shell without."
 }
 
 // plateStep says how to find the scale of what goes only part of the way round.

@@ -12,7 +12,7 @@ import (
 // suitSteps says what to do next for the whole suit, the cheapest answer first:
 // a tape before a line in suit.toml before a print.
 func suitSteps(s Suit, rows []Row) (said []string) {
-	for _, step := range []string{coverStep(rows), sizeStep(rows), apartStep(rows), mendStep(rows), wearerStep(s, rows), tapeStep(s.Judged), percentStep(s.Judged, rows), printedStep(s.Judged, rows), loadStep(s.Judged), printStep(s.Judged, rows)} {
+	for _, step := range []string{coverStep(rows), sizeStep(rows), apartStep(rows), mendStep(rows), goneStep(rows), wearerStep(s, rows), tapeStep(s.Judged), percentStep(s.Judged, rows), printedStep(s.Judged, rows), loadStep(s.Judged), printStep(s.Judged, rows)} {
 		if step != "" {
 			said = append(said, step)
 		}
@@ -59,6 +59,29 @@ func mendStep(rows []Row) string {
 		return ""
 	}
 	return "Mend " + partLinks(names, rows) + " in a modelling program, as " + verb(names, "its report says", "their reports say") + ", before anything of " + verb(names, "it", "them") + " is printed."
+}
+
+// goneStep asks to put back the pieces of shells that are no longer there.
+func goneStep(rows []Row) string {
+	names := warnedOf(rows, "assembly-gone")
+	if len(names) == 0 {
+		return ""
+	}
+	var gone []string
+	for _, r := range rows {
+		if f := r.Findings; f != nil && f.Assembly != nil {
+			for _, g := range f.Assembly.Gone {
+				if !slices.Contains(gone, code(g)) {
+					gone = append(gone, code(g))
+				}
+			}
+		}
+	}
+	missing := and(gone)
+	if len(gone) > mostNamed || len(gone) == 0 {
+		missing = "the missing pieces"
+	}
+	return "Put " + missing + " back, or say in `suit.toml` that the shell is whole without, as " + verb(names, "the report of ", "the reports of ") + partLinks(names, rows) + " " + verb(names, "has", "have") + " it: what is said of " + verb(names, "it", "them") + " is of what is left."
 }
 
 // warnedOf lists the parts with a warning of one of these codes.
@@ -258,7 +281,7 @@ func (b *page) nextPrint(s together.Suit, rows []Row) {
 			}
 		}
 		items = append(items, text)
-		if p, _ := s.Part(t.Part); p.Scale > 0 && !p.Follows && differs(p.Scale, t.Band.Percent) {
+		if p, _ := s.Part(t.Part); p.Printed == 0 && wantsScale(p) && p.Scale > 0 && !p.Follows && differs(p.Scale, t.Band.Percent) {
 			again = true
 		}
 		if f := findingsOf(t.Part, rows); f == nil || f.Testing == nil || f.Testing.WorthIt {
@@ -344,7 +367,11 @@ func printStep(s together.Suit, rows []Row) string {
 	if len(ready) == 0 {
 		return ""
 	}
-	return "Print " + partLinks(ready, rows) + ": nothing that is known stands against " + verb(ready, "it", "them") + "."
+	var named []string
+	for _, n := range ready { // all of them, however many: which, nothing else in SUIT.md says
+		named = append(named, nameLink(n, rows))
+	}
+	return "Print " + and(named) + ": nothing that is known stands against " + verb(ready, "it", "them") + "."
 }
 
 // printedStep asks to try on what is printed, and likely does not fit by what is known

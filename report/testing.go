@@ -27,7 +27,7 @@ func (b *page) testing(f *analysis.Findings, p Place) {
 	}
 	b.block(text)
 	b.afterwards(t)
-	b.ways(t)
+	b.ways(f)
 	b.block("By all that is known " + beginsToFit(t) + " at " + percent(t.Smallest) + " ± " + percent(t.SD) + " (*estimate*, one standard deviation). That is wider than under Scale: besides tape and estimates it holds what padding, printer and the ease that one prefers leave open. One verdict in twenty is taken to be wrong. " + easeCounts(t) + " Hours are averages over all bodies that this allows." + inVain(f))
 }
 
@@ -90,7 +90,8 @@ func (b *page) afterwards(t *analysis.Testing) {
 }
 
 // ways lists what the ways to go on take.
-func (b *page) ways(t *analysis.Testing) {
+func (b *page) ways(f *analysis.Findings) {
+	t := f.Testing
 	var rows [][]string
 	for _, w := range t.Ways {
 		var scales []string
@@ -101,6 +102,9 @@ func (b *page) ways(t *analysis.Testing) {
 		switch w.Kind {
 		case "as recommended":
 			name = "the part at once at the recommended " + and(scales)
+			if f.Fit != nil && len(w.Percents) > 0 && differs(w.Percents[0], f.Fit.Recommended) {
+				name = "the part at once at " + and(scales) + ", as it is set"
+			}
 		case "at once":
 			if slices.ContainsFunc(t.Ways, func(o analysis.Way) bool {
 				return o.Kind == "as recommended" && percent(o.Percents[0]) == percent(t.Print)

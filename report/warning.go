@@ -36,6 +36,8 @@ func inShort(w analysis.Warning, f *analysis.Findings) string {
 		text = "something stands in the way inside: take it out first"
 	case "halves-uncut":
 		text = "its mesh is still closed, though it is wanted in halves"
+	case "percent-twice":
+		text = "rescaled, and its percent in `suit.toml` still counts: set that to 100"
 	case "no-wall":
 		text = "a surface without a wall, which cannot be printed as it is"
 	case "solid-block":
