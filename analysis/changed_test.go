@@ -18,7 +18,7 @@ import (
 // noticed returns the findings about m as far as its change goes.
 func noticed(t *testing.T, m *mesh.Mesh, before *Findings) Findings {
 	t.Helper()
-	f := Findings{Unit: &Unit{Name: "millimetre", Factor: 1}, Mesh: describe(loaded(m), m, 1)}
+	f := Findings{Unit: &Unit{Name: "millimetre", Factor: 1}, Mesh: describe(loaded(m), m, m.Condition(), 1)}
 	f.notice(m, before, 1)
 	text, err := json.Marshal(f) // as it lies in findings.json until the next save
 	require.NoError(t, err)
@@ -128,7 +128,7 @@ func TestNothingIsSaidWithoutAShape(t *testing.T) {
 func TestAnotherUnitIsNoRescaling(t *testing.T) {
 	m := greave()
 	first := noticed(t, m, nil)
-	f := Findings{Unit: &Unit{Name: "inch", Factor: 25.4}, Mesh: describe(loaded(m), m.Scaled(25.4), 25.4)}
+	f := Findings{Unit: &Unit{Name: "inch", Factor: 25.4}, Mesh: describe(loaded(m), m.Scaled(25.4), m.Condition(), 25.4)}
 	f.notice(m.Scaled(25.4), &first, 1)
 	if got := f.Changed; got.Text != "read in inch instead of millimetre, which makes it 2540.0 % of what it was" {
 		t.Errorf("got %+v", got)

@@ -9,10 +9,9 @@ import (
 )
 
 // describe states what was read, in mm: drawn is l's mesh after the unit that
-// suit.toml names, which scaled it by scale.
-func describe(l *mesh.Loaded, drawn *mesh.Mesh, scale float64) *Mesh {
+// suit.toml names, which scaled it by scale, with what faces inward turned round.
+func describe(l *mesh.Loaded, drawn *mesh.Mesh, condition mesh.Condition, scale float64) *Mesh {
 	box := drawn.Bounds()
-	condition := l.Condition()
 	area, volume := drawn.Measure()
 	m := &Mesh{
 		Format:     l.Format,
@@ -47,7 +46,7 @@ func (f *Findings) noteMesh(l *mesh.Loaded) {
 		case "non-manifold-edge":
 			f.note("mesh-non-manifold", fmt.Sprintf("%s where more than two facets meet, for example near %s.", count(d.Count, "edge"), place(d.Where)))
 		case "flipped":
-			f.note("mesh-flipped", fmt.Sprintf("%s facing the wrong way, for example near %s.", count(d.Count, "facet"), place(d.Where)))
+			f.note("mesh-flipped", fmt.Sprintf("%s facing the wrong way, for example near %s. What is cut from it has them turned right.", count(d.Count, "facet"), place(d.Where)))
 		case "sliver":
 			f.note("mesh-sliver", fmt.Sprintf("%s thinner than can be printed or seen, for example near %s. They do no harm.", count(d.Count, "facet"), place(d.Where)))
 		case "duplicate":

@@ -46,12 +46,14 @@ func examineIn(ctx context.Context, l *mesh.Loaded, whole *Whole, brief Brief, b
 	if scale != 1 {
 		drawn = drawn.Scaled(scale)
 	}
+	condition := l.Condition()
+	drawn = drawn.Turned(condition.Flipped) // what is cut from it faces outward
 	given := brief // what follows learns more of the part
 	placed, settle := ahead(workers > 1, func() placing { return onBeds(drawn, given, given.Percent) })
 	defer settle()
 	a.Findings = Findings{
 		Schema: Schema, Percent: brief.Percent, Printed: brief.Printed, Unit: &unit,
-		Mesh: describe(l, drawn, scale), Region: &brief.Region,
+		Mesh: describe(l, drawn, condition, scale), Region: &brief.Region,
 	}
 	f := &a.Findings
 	f.guessRegion(brief.Part, &brief)

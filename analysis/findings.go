@@ -219,6 +219,7 @@ type Fit struct {
 	SmallestInterval *[2]float64 `json:"smallest_interval_percent,omitempty"`
 	TwoWay           *TwoWay     `json:"two_way,omitempty"`
 	Covers           *Covers     `json:"covers,omitempty"`
+	Narrow           *Narrow     `json:"narrow,omitempty"`
 	Helps            []Help      `json:"helps,omitempty"` // the most telling first
 }
 
@@ -261,6 +262,14 @@ type TwoWay struct {
 	Fits   bool       `json:"fits_bed"`         // so scaled
 	Opened bool       `json:"opened,omitempty"` // the body gets in only once it is opened
 	Size   [3]float64 `json:"size_mm"`          // so scaled, as it lies
+}
+
+// Narrow is a place where a part has not even room for the bare body, between the places
+// of its measures or a little beyond them.
+type Narrow struct {
+	Along float64 `json:"along_mm"` // from the opening that the body enters by
+	Room  float64 `json:"room_mm"`
+	Body  float64 `json:"body_mm"` // by a straight line from one measure to the next
 }
 
 // Covers says which stretch of the body is under the part at Percent, in mm

@@ -39,7 +39,7 @@ func guessedBy(t *testing.T, m *mesh.Mesh, part string, change func(*Brief), fin
 	l := loaded(m)
 	unit, scale := unitOf(l.Unit, brief.Unit)
 	m = m.Scaled(scale)
-	f := &Findings{Percent: brief.Percent, Unit: &unit, Mesh: describe(l, m, scale)}
+	f := &Findings{Percent: brief.Percent, Unit: &unit, Mesh: describe(l, m, l.Condition(), scale)}
 	f.guessRegion(part, &brief)
 	cavities, err := find(m.Scaled(brief.Percent / 100))
 	require.NoError(t, err)

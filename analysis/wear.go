@@ -159,6 +159,9 @@ func (f *Findings) describeFit(a fit.Answer) {
 			Smallest: f.Percent * l.Smallest, Largest: f.Percent * l.Largest,
 		})
 	}
+	if n := a.Narrow; n != nil {
+		f.Fit.Narrow = &Narrow{Along: n.Along, Room: n.Room, Body: n.Skin}
+	}
 	if a.Covers != nil {
 		f.Fit.Covers = &Covers{Limb: string(a.Covers.Limb), Span: a.Covers.Span, SD: a.Covers.SD, Rims: a.Covers.Rims}
 	}
@@ -212,7 +215,7 @@ func verdict(a fit.Answer) string {
 	switch {
 	case len(a.Seated) == 0:
 		return "unknown"
-	case smallest > 1+written || slices.ContainsFunc(a.Seated, lacksRoom):
+	case smallest > 1+written || a.Narrow != nil || slices.ContainsFunc(a.Seated, lacksRoom):
 		return "tight"
 	case a.Loosest > 0 && a.Loosest < 1-written:
 		return "loose"
@@ -282,7 +285,13 @@ func (f *Findings) noteOdds(w fit.Wearer, brief Brief) {
 func (f *Findings) warnWear(a fit.Answer, brief Brief) {
 	switch s := tightestSit(f.Fit.Sits); verdict(a) {
 	case "tight":
-		if !slices.ContainsFunc(a.Seated, lacksRoom) {
+		lacks := slices.ContainsFunc(a.Seated, lacksRoom)
+		if n := f.Fit.Narrow; !lacks && n != nil {
+			f.warn("too-tight", fmt.Sprintf("Too tight between the places that are measured: %s mm in from opening %s it has %s mm, and the bare body there is about %s mm, by a straight line from one measure to the next.%s",
+				tenths(n.Along), a.Seated[0].From, tenths(n.Room), tenths(n.Body), f.fitsFrom()))
+			break
+		}
+		if !lacks {
 			f.warn("too-tight", fmt.Sprintf("The %s finds no place inside: where it should rest lies beyond a rim, or where the part does not close round it.%s", measureWords(f.Fit.Lead), f.fitsFrom()))
 			break
 		}

@@ -31,6 +31,9 @@ func answer(f *analysis.Findings) string {
 		}
 		return "**The body does not get in" + at + ".**"
 	case "tight":
+		if n, only := onlyNarrow(f); only {
+			return fmt.Sprintf("**Too tight%s:** %s in, the part has %s, and the bare body there is about %s.", at, along(n.Along), girth(n.Room), girth(n.Body))
+		}
 		if s, ok := tightest(f); ok {
 			return fmt.Sprintf("**Too tight%s:** the %s needs %s inside and the part has %s.", at, bodyPart(s.Measure, s.Source), girth(s.Needed), girth(s.Capacity))
 		}
@@ -80,6 +83,16 @@ func tightest(f *analysis.Findings) (analysis.Sit, bool) {
 		}
 	}
 	return best, len(f.Fit.Sits) > 0
+}
+
+// onlyNarrow is where the part is too narrow for the bare body, where each measure has
+// its room; false where it is not, or one has not.
+func onlyNarrow(f *analysis.Findings) (n analysis.Narrow, only bool) {
+	if f.Fit == nil || f.Fit.Narrow == nil {
+		return n, false
+	}
+	s, ok := tightest(f)
+	return *f.Fit.Narrow, !ok || s.Capacity >= s.Needed
 }
 
 // bodyPart is a measure in a sentence; one that is estimated says so.

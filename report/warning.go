@@ -90,6 +90,9 @@ func shutOut(f *analysis.Findings) string {
 
 // squeezed says where it is too tight.
 func squeezed(f *analysis.Findings) string {
+	if n, only := onlyNarrow(f); only {
+		return "too narrow for the bare body at " + along(n.Along) + ", by " + girth(n.Body-n.Room)
+	}
 	if f.Fit == nil {
 		return ""
 	}

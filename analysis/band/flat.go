@@ -51,7 +51,6 @@ func pad(pads, m *mesh.Mesh, height float64, center r2.Vec, angle, side float64,
 		block.Flip()
 	}
 	raiseNumber(block, center, out, along, end, height, number)
-	raiseNumber(block, center, out, along, end, height, number)
 	*pads = *mesh.Join(pads, block)
 	return true
 }

@@ -80,7 +80,7 @@ func Passings(cavities []cavity.Cavity, r Region, enter string) []Passing {
 			if of.Facing && !w.opposite(cavities) {
 				continue
 			}
-			p := Passing{Opening: w.From, To: w.To, Measure: of.Measure, Aspect: of.Aspect, Way: w, End: of.Until.end(w)}
+			p := Passing{Opening: w.From, To: w.To, Measure: of.Measure, Aspect: of.Aspect, Way: w, End: of.end(w)}
 			var ok bool
 			if p.At, p.Throat, ok = throat(w.Stations[:p.End], p.Aspect); ok {
 				p.Along = w.Along(p.At)
@@ -169,12 +169,12 @@ func (w Way) opposite(cavities []cavity.Cavity) bool {
 }
 
 // end returns how many stations of w lie on the way to the place of rest.
-func (r Rest) end(w Way) int {
-	switch r {
+func (p Passage) end(w Way) int {
+	switch p.Until {
 	case Bend:
 		return bend(w)
 	case Widest:
-		return widest(w.Stations)
+		return w.widest(p.Deep)
 	}
 	return len(w.Stations)
 }
@@ -219,17 +219,42 @@ func (w Way) bend() (along float64, bent bool) {
 func angle(a, b r3.Vec) float64 { return math.Atan2(r3.Norm(r3.Cross(a, b)), r3.Dot(a, b)) }
 
 // widest returns how many stations there are up to the one of most room, on a stretch
-// of as much room up to its end: a belt goes all the way over the hips.
-func widest(stations []cavity.Station) int {
+// of as much room up to its end: a belt goes all the way over the hips. Where that is
+// a rim that flares, as of a cuff, a skirt or a neck guard, it is the one of most room
+// behind the narrow place, if that has at least a share deep of it.
+func (w Way) widest(deep float64) int {
 	most, at := 0.0, 0
-	for i, s := range stations {
+	for i, s := range w.Stations {
 		most = max(most, s.Capacity)
 		if s.Capacity >= (1-level)*most {
 			at = i
 		}
 	}
+	if w.Along(at) > flare*w.Length {
+		return at + 1
+	}
+	narrow, behind, second := math.Inf(1), 0.0, -1
+	for i := at + 1; i < len(w.Stations); i++ {
+		room := w.Stations[i].Capacity
+		narrow = min(narrow, room)
+		if room >= (1-level)*behind && room >= deep*most && room >= (1+necked)*narrow {
+			behind, second = max(behind, room), i
+		}
+	}
+	if second >= 0 {
+		return second + 1
+	}
 	return at + 1
 }
+
+const (
+	// flare is the share of a way within which its widest place counts as the rim's (a
+	// guess).
+	flare = 0.2
+	// necked is how much wider than a narrow place, as a share, one behind it must be to
+	// be told from it (a guess).
+	necked = 0.03
+)
 
 // level is the share by which rooms may differ and still count as equally tight:
 // twice and a half what the search leaves open, so that on a stretch that is even

@@ -214,13 +214,22 @@ func (p Passing) roomPlain() float64 {
 // What goes to the widest place goes all the way through a ring that is as wide
 // everywhere, and no further than the widest place of one that narrows.
 func TestWidestOfAnEvenRing(t *testing.T) {
-	ring := func(rooms ...float64) (out []cavity.Station) {
-		for _, room := range rooms {
-			out = append(out, cavity.Station{Capacity: room})
+	ring := func(rooms ...float64) Way {
+		w := Way{Length: 10 * float64(len(rooms)-1)}
+		for i, room := range rooms {
+			w.Stations = append(w.Stations, cavity.Station{Along: 10 * float64(i), Capacity: room})
 		}
-		return out
+		return w
 	}
-	require.Equal(t, 4, widest(ring(914.8, 914.6, 914.9, 914.7)))
-	require.Equal(t, 2, widest(ring(900, 915, 900, 850)))
-	require.Equal(t, 3, widest(ring(900, 905, 915)))
+	require.Equal(t, 4, ring(914.8, 914.6, 914.9, 914.7).widest(0.7))
+	require.Equal(t, 2, ring(900, 915, 900, 850).widest(0.7))
+	require.Equal(t, 3, ring(900, 905, 915).widest(0.7))
+
+	// A helm with a neck guard: the head rests behind the neck; a horn is too narrow
+	// for it. A torso's waist is no flare, nor is a hip ring's leg the place of hips.
+	require.Equal(t, 6, ring(900, 700, 480, 560, 640, 690, 600, 300, 350, 100).widest(0.55))
+	require.Equal(t, 1, ring(900, 700, 480, 300, 350, 340, 330, 300, 350, 100).widest(0.55))
+	require.Equal(t, 6, ring(1250, 1000, 800, 850, 900, 1010, 900, 950, 400, 450).widest(0.7))
+	require.Equal(t, 4, ring(800, 850, 900, 1010, 900, 980, 400, 450).widest(0.7))
+	require.Equal(t, 1, ring(1045, 1000, 700, 620, 600, 590, 610, 640).widest(0.8))
 }

@@ -71,6 +71,7 @@ type Answer struct {
 	Chance                     float64 // that the part fits as it is
 	TwoWay                     *TwoWay
 	Covers                     *Covers
+	Narrow                     *Narrow       // where the part as it is has not even room for the bare body; nil where it has
 	Helps                      []survey.Help // SD in factors of the scale
 }
 
@@ -104,6 +105,7 @@ func (q Question) Judge() Answer {
 	}
 	mean := q.problem(q.Wearer.mean)
 	a.Seated, a.Covers = q.seated(mean, 1)
+	a.Narrow = q.narrow(mean)
 	a.Lengths = q.compared()
 	start := 1.0
 	switch {
@@ -195,6 +197,18 @@ func (q Question) placed(p Place) survey.Value {
 	}
 	v.SD = math.Sqrt(max(0, v.SD))
 	return v
+}
+
+// narrow is where the part as it is has no room for the bare body, nil where it has.
+func (q Question) narrow(p *problem) *Narrow {
+	if q.Seat == nil {
+		return nil
+	}
+	at := q.Seat.best(p.figure, even(1))
+	if n, found := q.Seat.narrowest(p.figure, even(1), at.rim); found && n.Room < n.Skin {
+		return &n
+	}
+	return nil
 }
 
 // SeatedAt says where each girth would rest if the part were factor times its

@@ -114,6 +114,7 @@ func (p Packed) Unpack() (in Inside, ok bool) {
 			}
 			s.rests = append(s.rests, one)
 		}
+		s.lead = s.leading()
 		in.Seats = append(in.Seats, s)
 	}
 	return in, true

@@ -22,6 +22,9 @@ type Passage struct {
 	Aspect [2]float64
 	// Until says where on the way the girth has come to rest.
 	Until Rest
+	// Deep: where the rim flares and is the widest place, the girth rests at the widest
+	// behind the narrow one, if that has at least this share of the rim's room.
+	Deep float64
 	// Facing: only the way to the opening that faces away from the entry, such
 	// as a torso's neck.
 	Facing bool
@@ -244,13 +247,13 @@ func Regions() []Region {
 			Lengths: []Length{{Name: "below the kneecap to the hip", Body: of("crotch_height").plus(hipJoint + kneecap).less("knee_height")}},
 		}, {
 			Name: "hips", Usual: onTrunk, Limb: Trunk,
-			Enters:  []Passage{{Measure: "heel_girth", Aspect: foot, Until: Through}, {Measure: "hip_girth", Aspect: hips, Until: Widest}},
+			Enters:  []Passage{{Measure: "heel_girth", Aspect: foot, Until: Through}, {Measure: "hip_girth", Aspect: hips, Until: Widest, Deep: 0.8}},
 			Sits:    []Sit{{Measure: "hip_girth", Aspect: hips, At: hipHeight(), Lead: true}, {Measure: "waist_girth", Aspect: waist, At: of("waist_height"), Spare: true}, {Measure: "thigh_girth", Aspect: limb, Rim: SideRims}},
 			Stay:    Stay{Sense: -1, From: of("crotch_height").plus(-220), To: of("waist_height").plus(100)},
 			Lengths: []Length{{Name: "mid-thigh to above the waist", Body: of("waist_height").plus(320).less("crotch_height")}},
 		}, {
 			Name: "torso", Usual: onTrunk, Limb: Trunk, Apart: true,
-			Enters:  []Passage{{Measure: "chest_girth", Aspect: chest, Until: Widest}, {Measure: "head_over_face_girth", Aspect: head, Until: Through, Facing: true}},
+			Enters:  []Passage{{Measure: "chest_girth", Aspect: chest, Until: Widest, Deep: 0.7}, {Measure: "head_over_face_girth", Aspect: head, Until: Through, Facing: true}},
 			Sits:    []Sit{{Measure: "chest_girth", Aspect: chest, At: chestHeight(), Lead: true}, {Measure: "waist_girth", Aspect: waist, At: of("waist_height")}, {Measure: "neck_base_girth", Aspect: limb, Rim: FarRim}, {Measure: "armscye_girth", Aspect: foot, Rim: SideRims}},
 			Stay:    Stay{Sense: 1, From: of("waist_height").plus(-150), To: of("waist_height").plus(40).times("back_waist_length", 1)},
 			Lengths: []Length{{Name: "under the waist to the neck", Body: of("back_waist_length").plus(190)}},
@@ -272,7 +275,7 @@ func Regions() []Region {
 			Lengths: []Length{{Name: "above the elbow to past the wrist", Body: of("lower_arm_length").plus(60)}},
 		}, {
 			Name: "hand", Usual: onHand, Limb: Arm,
-			Enters: []Passage{{Measure: "hand_over_thumb_girth", Aspect: hand, Until: Widest}},
+			Enters: []Passage{{Measure: "hand_over_thumb_girth", Aspect: hand, Until: Widest, Deep: 0.5}},
 			Sits:   []Sit{{Measure: "hand_girth", Aspect: hand, At: handPlace(), Lead: true}, {Measure: "wrist_girth", Aspect: limb, At: wristPlace(), Spare: true}},
 			Stay:   Stay{Sense: 1, From: wristPlace().plus(-150), To: wristPlace().times("hand_length", 1).plus(30)},
 		}, {
@@ -282,7 +285,7 @@ func Regions() []Region {
 			Stay:   Stay{Sense: 1, From: neckBaseHeight().plus(-40), To: neckHeight().plus(50)},
 		}, {
 			Name: "head", Usual: onHead, Limb: Crown, Roomy: true,
-			Enters: []Passage{{Measure: "head_over_face_girth", Aspect: head, Until: Widest}},
+			Enters: []Passage{{Measure: "head_over_face_girth", Aspect: head, Until: Widest, Deep: 0.55}},
 			Sits:   []Sit{{Measure: "head_girth", Aspect: head, At: headPlace(), Lead: true}},
 			Stay:   Stay{Sense: 1, By: ByEnd, From: mm(0), To: mm(40)},
 		},

@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"gambeson/analysis/cavity"
+	"gambeson/analysis/cavity/room"
 
 	"gonum.org/v1/gonum/spatial/r3"
 )
@@ -17,6 +18,7 @@ type Seat struct {
 	bend   float64    // mm along Main to its bend
 	ends   [2]float64 // capacity at both ends of Main
 	rest   *float64
+	lead   int // of rests, the leading one where it rests along Main; −1 where none does
 }
 
 // rest is one sit of the region with the room that it finds.
@@ -61,7 +63,7 @@ func newSeat(cavities []cavity.Cavity, r Region, all []Way, pin *float64) *Seat 
 	if !held(main.Stations, r.lead().Aspect) || ends && r.Lid(Cup(cavities[main.Cavity].Lines[main.Line])) {
 		return nil
 	}
-	s := &Seat{Region: r, Main: main, rest: pin}
+	s := &Seat{Region: r, Main: main, rest: pin, lead: -1}
 	s.bend, _ = main.bend()
 	s.ends = [2]float64{main.Stations[0].Capacity, main.Stations[len(main.Stations)-1].Capacity}
 	along := map[[2]float64]rooms{}
@@ -81,7 +83,14 @@ func newSeat(cavities []cavity.Cavity, r Region, all []Way, pin *float64) *Seat 
 			}
 		}
 	}
+	s.lead = s.leading()
 	return s
+}
+
+// leading is the place of the leading rest among those along the main way, −1 where it
+// is at a rim.
+func (s *Seat) leading() int {
+	return slices.IndexFunc(s.rests, func(r rest) bool { return r.Lead && r.Rim == NoRim })
 }
 
 // isLeg: both legs of hips face away from the waist, none of them sideways.
@@ -192,6 +201,9 @@ func roomsOf(w Way, openings []cavity.Opening, aspect [2]float64) []float64 {
 	for i := range st {
 		out[i] = roomOf(&st[i], aspect)
 	}
+	for i, long := range slanted(st) {
+		out[i] /= long
+	}
 	atEnd := func(name string, order func(k int) int, past func(k int) float64) {
 		k := 0
 		for k < len(st) && st[order(k)].Gap > 0 && past(k) < atRim {
@@ -214,6 +226,49 @@ func roomsOf(w Way, openings []cavity.Opening, aspect [2]float64) []float64 {
 	atEnd(w.To, func(k int) int { return last - k }, func(k int) float64 { return w.Length - w.Along(last-k) })
 	return out
 }
+
+// slant is the angle, radians, from which on a section lies aslant of the way that the
+// middles of the sections go: a section square to its way lies off by a few degrees.
+const slant = 8 * math.Pi / 180
+
+// aside is how many stations to each side tell where the middles of sections go: that
+// of one at a rim may lie off by a voxel.
+const aside = 4
+
+// slanted returns, for each station, how many times the girth of a section is longer
+// than what is square to the limb. It is more than 1 only at a rim that is cut at a
+// slant: the way turns to leave through it, the middles of its sections do not, and
+// the limb goes as they do.
+func slanted(st []cavity.Station) []float64 {
+	out := make([]float64, len(st))
+	for i := range out {
+		out[i] = 1
+	}
+	off := func(i int) float64 {
+		v := r3.Sub(st[min(i+aside, len(st)-1)].Center, st[max(i-aside, 0)].Center)
+		if n := r3.Norm(v); n > 0 {
+			return math.Acos(min(1, math.Abs(r3.Dot(v, st[i].Normal))/n))
+		}
+		return 0
+	}
+	for _, step := range [2]int{1, -1} {
+		i := 0
+		if step < 0 {
+			i = len(st) - 1
+		}
+		for ; i >= 0 && i < len(st); i += step {
+			angle := off(i)
+			if angle < slant {
+				break
+			}
+			out[i] = room.Girth(1/math.Cos(min(angle, steepest)), 1) / room.Girth(1, 1)
+		}
+	}
+	return out
+}
+
+// steepest is the slant beyond which a rim is none across the way.
+const steepest = math.Pi / 3
 
 // roomAtEnd is the room at the last station of a way that holds any.
 func roomAtEnd(w Way, openings []cavity.Opening, aspect [2]float64) (float64, bool) {
@@ -283,6 +338,7 @@ type figure struct {
 	need     []float64 // and with the ease wanted
 	from, to float64
 	top      float64 // clearance that padding and liner take at a deep end
+	skin     skin
 }
 
 // figure takes the measures of a body.
@@ -294,6 +350,7 @@ func (s *Seat) figure(body func(string) float64, w Wants) figure {
 		f.need[i] = f.bare[i] + w.ease(r.Sit)
 	}
 	f.from, f.to = s.Region.Stay.From.In(body), s.Region.Stay.To.In(body)
+	f.skin = s.skin(f.at, body)
 	return f
 }
 
@@ -424,6 +481,9 @@ func (s *Seat) pose(f figure, sc scale, rim float64) pose {
 		if ratio := room / f.need[i]; ratio < p.ratio {
 			p.ratio = ratio
 		}
+	}
+	if narrow, found := s.narrowest(f, sc, rim); found {
+		p.ratio = min(p.ratio, narrow.Room/narrow.Skin)
 	}
 	return p
 }

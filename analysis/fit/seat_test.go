@@ -34,6 +34,7 @@ func seatOn(r Region, w Way) *Seat {
 			s.rests = append(s.rests, rest{Sit: sit, way: w, rooms: roomsAlong(w, nil, sit.Aspect)})
 		}
 	}
+	s.lead = s.leading()
 	return s
 }
 
@@ -143,16 +144,16 @@ func TestNobodyIsNotJudged(t *testing.T) {
 }
 
 // A short greave that grows comes to reach the ankle, which lies 198 mm below the
-// calf, and has no room for it there until it has grown further. It fits up to
-// where it reaches the ankle, and is recommended below that.
+// calf, and has no room for its padding there until it has grown further. It fits up
+// to where it reaches the ankle, and is recommended below that.
 func TestReachingTheAnkle(t *testing.T) {
 	const reach = (198 - 2*overTheRim) / 200.0
-	greave := seat(t, "lower_leg", 200, func(x float64) float64 { return 72 - 36*x/200 })
+	greave := seat(t, "lower_leg", 200, func(x float64) float64 { return 76 - 35.3*x/200 })
 	for _, loosest := range []float64{60, 100} {
-		q := Question{Wearer: mira(t), Wants: Wants{Padding: 5, Ease: 6, Loosest: loosest}, Seat: greave}
+		q := Question{Wearer: mira(t), Wants: Wants{Padding: 8, Ease: 6, Loosest: loosest}, Seat: greave}
 		a, p := q.Judge(), q.problem(q.Wearer.mean)
 		require.False(t, p.roomy(1, 0), "the ankle is inside, and too tight")
-		if want := (382 + 2*math.Pi*5 + 6) / (2 * math.Pi * 72); math.Abs(a.Smallest/want-1) > 1e-4 || a.Loosest < reach {
+		if want := (382 + 2*math.Pi*8 + 6) / (2 * math.Pi * 76); math.Abs(a.Smallest/want-1) > 1e-4 || a.Loosest < reach {
 			t.Errorf("fits from %.4f to %.4f, want from %.4f", a.Smallest, a.Loosest, want)
 		}
 		if want := (a.Smallest + reach) / 2; math.Abs(a.Recommended/want-1) > 1e-3 || a.Interval[1] > reach {
@@ -215,4 +216,36 @@ func TestRimGivesNoRoomBeyondIt(t *testing.T) {
 		w.Stations[i].Gap = 60
 	}
 	require.InDeltaSlice(t, []float64{416, 404, 400, 390, 388, 470}, roomsOf(w, rims, limb), 1e-9)
+}
+
+// A part is not taken to fit where its leading measure lies at a flared rim, and what
+// follows of the shell is narrower than the bare body: a gorget on the neck, a short
+// greave between calf and ankle. By hand: of a greave that covers what lies up to 30 mm
+// below the calf the bare leg is 382 − 160·30/198 mm there.
+func TestRoomForTheBareBodyInBetween(t *testing.T) {
+	wants := Wants{Padding: 5, Ease: 6, Loosest: 40}
+	greave := seat(t, "lower_leg", 140, func(x float64) float64 { return 83 - 36*x/140 })
+	a := Question{Wearer: mira(t), Wants: wants, Seat: greave}.Judge()
+	f := greave.figure(mira(t).mean, wants)
+	pose := greave.best(f, even(a.Rests))
+	for x := 0.0; x <= 140*a.Rests; x += 10 {
+		at := greave.Region.Stay.Sense*x + pose.rim
+		line := 222 + 160*(at-132)/198
+		if at < 132 || at > 330 {
+			continue
+		}
+		require.GreaterOrEqual(t, 2*math.Pi*(83*a.Rests-36*x/140)*(1+1e-3), line, "%g mm in", x)
+	}
+	alone := 2 * math.Pi * 83
+	require.Greater(t, a.Rests, 1.05*(382+wants.Layer()+wants.Ease)/alone, "by the calf at its rim alone")
+
+	narrow := seat(t, "lower_leg", 140, func(x float64) float64 { return 70 - 36*x/140 })
+	a = Question{Wearer: mira(t), Wants: wants, Seat: narrow}.Judge()
+	require.NotNil(t, a.Narrow)
+	require.Less(t, a.Narrow.Room, a.Narrow.Skin)
+	require.Greater(t, a.Rests, 1.0)
+
+	gorget := seat(t, "neck", 70, func(x float64) float64 { return 66 + max(0, 53-4*x) })
+	a = Question{Wearer: wearer(t, map[string]float64{"stature": 1710, "neck_girth": 340, "neck_base_girth": 380}), Wants: wants, Seat: gorget}.Judge()
+	require.Greater(t, 2*math.Pi*66*a.Rests, 339.0)
 }

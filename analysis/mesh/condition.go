@@ -25,6 +25,8 @@ type Condition struct {
 	Components int
 	// Defects holds the kinds that were found, in the order of the constants.
 	Defects []Defect
+	// Flipped are the facets that face inward, in rising order.
+	Flipped []uint32
 }
 
 // Defect counts one kind of fault and shows one place of it.
@@ -77,7 +79,7 @@ func (m *Mesh) Condition() Condition {
 		m.duplicates(low, high, uses, duplicate)
 	})
 	s.number()
-	s.flipped(flipped)
+	c.Flipped = s.flipped(flipped)
 	c.Components = s.shells()
 	m.slivers(sliver)
 	for _, d := range defects {

@@ -176,6 +176,20 @@ func (m *Mesh) Flip() {
 	}
 }
 
+// Turned returns m with some facets turned round; it shares all but the corners of
+// facets with m, and is m where there are none.
+func (m *Mesh) Turned(facets []uint32) *Mesh {
+	if len(facets) == 0 {
+		return m
+	}
+	out := *m
+	out.T = cloned(m.T)
+	for _, t := range facets {
+		out.T[3*t+1], out.T[3*t+2] = out.T[3*t+2], out.T[3*t+1]
+	}
+	return &out
+}
+
 // Finite reports whether every coordinate is a finite number.
 func (m *Mesh) Finite() bool {
 	box := m.Bounds() // a least and a most that meet NaN are NaN

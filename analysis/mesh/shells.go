@@ -132,10 +132,10 @@ func (s *sheets) shells() int {
 	return n
 }
 
-// flipped counts the facets that face the wrong way. Where facets of a sheet
+// flipped counts the facets that face the wrong way, and returns them. Where facets of a sheet
 // disagree the fewer are wrong, unless this leaves a sheet without a rim
 // inside out.
-func (s *sheets) flipped(d *Defect) {
+func (s *sheets) flipped(d *Defect) (facets []uint32) {
 	var negative []int
 	for i := range s.all {
 		sh := &s.all[i]
@@ -152,8 +152,10 @@ func (s *sheets) flipped(d *Defect) {
 	for t, of := range s.of {
 		if (of&1 == 1) != s.all[of>>1].inward {
 			d.count(s.m.centre(t))
+			facets = append(facets, uint32(t))
 		}
 	}
+	return facets
 }
 
 // mostLooked is how many sheets of negative volume are looked at, the largest
