@@ -19,6 +19,9 @@ const (
 // next and then as much again: nothing of a body is waisted so, so that no scale helps.
 func (f *Findings) warnBars() {
 	for _, c := range f.Cavities {
+		if len(c.Centrelines) > 1 {
+			continue // where ways part, at a crotch or an armhole, the room jumps
+		}
 		for _, line := range c.Centrelines {
 			if line.To == "end" {
 				continue // a toe or a pocket

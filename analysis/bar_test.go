@@ -68,3 +68,16 @@ func TestNarrowed(t *testing.T) {
 		require.Nil(t, at, name)
 	}
 }
+
+// Where ways part, as at the crotch of a hip ring, the room jumps with nothing there.
+func TestCrotchIsNoBar(t *testing.T) {
+	var dips Centreline
+	for i, c := range []float64{1057, 1043, 698, 952, 955, 642, 600} {
+		dips.Stations = append(dips.Stations, Station{Along: 5 * float64(i), Capacity: c})
+	}
+	tube, hips := Findings{Cavities: []Cavity{{Centrelines: []Centreline{dips}}}}, Findings{Cavities: []Cavity{{Centrelines: []Centreline{dips, dips}}}}
+	tube.warnBars()
+	hips.warnBars()
+	require.True(t, tube.has("stands-in-way"))
+	require.False(t, hips.has("stands-in-way"))
+}

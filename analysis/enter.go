@@ -81,6 +81,9 @@ func bestOpening(entries []fit.Entry) wayIn {
 // that there is.
 func (a *Answer) openUp(entries []fit.Entry, opening string, brief Brief) {
 	f := &a.Findings
+	if f.Says("stands-in-way") { // no panel and no halves make room for it
+		return
+	}
 	cut := false
 	for i, e := range entries {
 		if e.Opening != opening || e.Passes() {

@@ -48,7 +48,7 @@ func examineIn(ctx context.Context, l *mesh.Loaded, whole *Whole, brief Brief, b
 	}
 	condition := l.Condition()
 	drawn = drawn.Turned(condition.Flipped) // what is cut from it faces outward
-	given := brief // what follows learns more of the part
+	given := brief                          // what follows learns more of the part
 	placed, settle := ahead(workers > 1, func() placing { return onBeds(drawn, given, given.Percent) })
 	defer settle()
 	a.Findings = Findings{

@@ -2,6 +2,7 @@ package analysis
 
 import (
 	"math"
+	"slices"
 	"strings"
 	"testing"
 
@@ -149,4 +150,27 @@ func TestHalvesAreCutWhereTheWholeFits(t *testing.T) {
 	plate := examine(t, shape.Bar{X: 120, Y: 150, Z: 4}.Mesh(), func(b *Brief) { b.Halves = true }, nil).Findings
 	require.Empty(t, plate.Bed.Pieces)
 	require.False(t, plate.has("halves-uncut"), "%v", plate.Warnings)
+}
+
+// What is cut from a part of which all facets, or some, face inward faces outward, and
+// its material is that of the sound one.
+func TestPiecesOfWhatFacesInward(t *testing.T) {
+	sound := long()
+	inside, some := sound.Clone(), sound.Clone()
+	inside.Flip()
+	for f := 0; f < some.Triangles(); f += 5 {
+		some.T[3*f+1], some.T[3*f+2] = some.T[3*f+2], some.T[3*f+1]
+	}
+	want := examine(t, sound, nil, nil)
+	for name, m := range map[string]*mesh.Mesh{"all": inside, "some": some} {
+		a := examine(t, m, nil, nil)
+		require.InDelta(t, want.Findings.Mesh.Volume, a.Findings.Mesh.Volume, 1e-6*want.Findings.Mesh.Volume, name)
+		require.True(t, a.Findings.has("mesh-flipped"), name)
+		require.Len(t, a.Pieces, len(want.Pieces), name)
+		for i, p := range slices.Concat(a.Pieces, a.Bands) {
+			c := p.Condition()
+			require.True(t, c.Closed && len(c.Flipped) == 0, "%s, %d", name, i)
+			require.Positive(t, p.Volume(), "%s, %d", name, i)
+		}
+	}
 }

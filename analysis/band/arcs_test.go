@@ -46,8 +46,12 @@ func TestArcsFitTheBed(t *testing.T) {
 		}
 		big, numbers := 0, 0
 		for _, m := range append([]*mesh.Mesh{b.Mesh}, b.More...) {
-			if c := m.Condition(); !c.Closed || !fits(m) {
+			c := m.Condition()
+			if !c.Closed || !fits(m) {
 				t.Errorf("%s: closed %v, fits %v", p.name, c.Closed, fits(m))
+			}
+			for _, d := range c.Defects {
+				require.NotEqual(t, mesh.DefectDuplicate, d.Kind, p.name) // a number drawn twice
 			}
 			main, rest := solids(m)
 			for _, one := range append(rest, main) {

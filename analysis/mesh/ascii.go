@@ -301,12 +301,15 @@ func (p *asciiPart) coordinate() (float32, error) {
 	case ok:
 		e.Cause = "the coordinate " + text + " is too large"
 	case bytes.IndexByte(word, ',') > 0:
-		e.Remedy = "numbers are written with a point, not with a comma: export it again, as binary STL if there is the choice"
+		e.Remedy = withAPoint
 	case strings.Contains(strings.ToLower(text), "nan"), strings.Contains(strings.ToLower(text), "inf"):
 		e.Cause = "the coordinate " + text + " is not a finite number"
 	}
 	return 0, e
 }
+
+// withAPoint is what to do about numbers with a comma.
+const withAPoint = "numbers are written with a point, not with a comma: export it again, as binary STL if there is the choice"
 
 // expect skips the keyword that has to come next.
 func (p *asciiPart) expect(keyword string) error {

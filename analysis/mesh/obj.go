@@ -143,7 +143,11 @@ func (o *objReader) vertex(at int, rest []byte) error {
 		}
 		x, ok := number(word)
 		if !ok || math.IsInf(float64(x), 0) {
-			return o.fault(at, "the coordinate "+clipped(string(word))+" of a vertex is no number that fits")
+			err := o.fault(at, "the coordinate "+clipped(string(word))+" of a vertex is no number that fits")
+			if bytes.IndexByte(word, ',') > 0 && !err.Unfinished {
+				err.Remedy = withAPoint
+			}
+			return err
 		}
 		p[k] = x
 	}
@@ -237,7 +241,7 @@ func (o *objReader) anything() error {
 	return &ReadError{Cause: "holds neither vertices nor faces", Remedy: "export it again with the part selected"}
 }
 
-func (o *objReader) fault(at int, cause string) error {
+func (o *objReader) fault(at int, cause string) *ReadError {
 	if o.lines.unended {
 		return &ReadError{Place: lineOf(at), Cause: cause + ", and there the file ends", Remedy: fetchAgain, Unfinished: true}
 	}

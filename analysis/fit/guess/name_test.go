@@ -31,6 +31,9 @@ kit.zip/legs/boot-right.stl | foot | right
 kit.zip/legs/L_Greave_v2.stl | lower_leg | left
 greaves.stl | lower_leg |
 Greave_R.STL | lower_leg | right
+jambiere_gauche.stl | lower_leg | left
+greave-links.stl | lower_leg | left
+greave_DX.stl | lower_leg | right
 shin guard.stl | lower_leg |
 shin-guard-left.stl | lower_leg | left
 shinguardleft.stl | lower_leg | left

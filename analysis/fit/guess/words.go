@@ -93,6 +93,10 @@ const (
 var sides = map[string]string{
 	"l": "left", "left": "left", "lft": "left", "lh": "left", "lhs": "left",
 	"r": "right", "right": "right", "rgt": "right", "rght": "right", "rh": "right", "rhs": "right",
+	"links": "left", "rechts": "right", "gauche": "left", "droite": "right", "droit": "right",
+	"izquierda": "left", "izquierdo": "left", "derecha": "right", "derecho": "right",
+	"sinistra": "left", "sinistro": "left", "destra": "right", "destro": "right", "sx": "left", "dx": "right",
+	"esquerda": "left", "esquerdo": "left", "direita": "right", "direito": "right",
 	"lr": "both", "rl": "both",
 }
 
