@@ -162,6 +162,14 @@ func TestOBJRefusals(t *testing.T) {
 	}
 }
 
+// Numbers with a comma are no damage, which another export would mend.
+func TestOBJWithCommas(t *testing.T) {
+	_, err := readOBJ(t, "v 0 0 0\nv 1,5 0 0\nv 0 1 0\nf 1 2 3\n")
+	r := refusal(t, err)
+	require.Equal(t, "line 2", r.Place)
+	require.Contains(t, r.Remedy, "with a point, not with a comma")
+}
+
 func TestOBJTriangleLimit(t *testing.T) {
 	s := textSource("a.obj", cubeOBJ(1))
 	_, err := loadOBJ(t.Context(), s, Limits{Triangles: 12}.orDefault())

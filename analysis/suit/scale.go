@@ -28,16 +28,22 @@ func (j *judge) scale() {
 		return
 	}
 	onBed := j.fewestFor(limits{bed: true})
+	by := limits{}
 	if better := j.over(onBed) < j.over(best); better && len(onBed.scales) == len(best.scales) {
-		best = onBed
+		best, by.bed = onBed, true
 	} else if better {
 		j.OnBed = j.groups(onBed)
 	}
 	for _, sure := range []float64{0.9, 0.8, 0.7, 0.6} {
-		safe := j.fewestFor(limits{bed: best == onBed, sure: sure})
+		safe := j.fewestFor(limits{bed: by.bed, sure: sure})
 		if len(safe.scales) == len(best.scales) && j.over(safe) <= j.over(best) {
-			best = safe
+			best, by.sure = safe, sure
 			break
+		}
+	}
+	if by.kept = j.kept(best); slices.Max(by.kept) > 0 {
+		if kept := j.fewestFor(by); len(kept.scales) <= len(best.scales) && j.over(kept) <= j.over(best) {
+			best = kept
 		}
 	}
 	j.Scales = j.groups(best)
@@ -60,11 +66,54 @@ type limits struct {
 	// which it is not to be too loose, as far as that leaves a scale; 0 where
 	// what is likely enough will do.
 	sure float64
+	// kept are the scales that units keep, by their number; 0 where one is free.
+	kept []float64
 }
 
-// spanOf returns the scales at which a unit keeps to the limits.
-func (j *judge) spanOf(u unit, l limits) span {
+// stays is how much likelier a part may be to be printed again at the scale that is set
+// than at another and still keep it: whoever set a scale is not told to set another for
+// little (a guess, as much as AsGood in tryon).
+const stays = 0.02
+
+// kept returns for each unit the scale that somebody set for all of its parts, where it
+// is nearly as good as the best; 0 where none is.
+func (j *judge) kept(best *shared) []float64 {
+	out := make([]float64, len(j.units))
+	for k, u := range j.units {
+		at := 0.0
+		for _, i := range u.parts {
+			p := &j.Parts[i]
+			if p.Range == nil || p.Stretch != nil {
+				continue
+			}
+			set := p.Wanted * j.drawn[i]
+			good := p.Wanted != 100 && (at == 0 || math.Abs(set-at) <= sameScale) && u.span.holds(set)
+			if !good || j.misfit(i, p.Wanted) > j.misfit(i, j.scaleOf(best, i))+stays {
+				at = 0
+				break
+			}
+			at = set
+		}
+		out[k] = at
+	}
+	return out
+}
+
+// misfit is the chance that a part is printed again at a scale.
+func (j *judge) misfit(i int, scale float64) float64 {
+	if r := j.Parts[i].Range; r.Shown == [2]float64{} {
+		return r.misfit(scale)
+	}
+	return 1 - j.findings[i].Testing.ChanceAt(scale)
+}
+
+// spanOf returns the scales at which unit k keeps to the limits.
+func (j *judge) spanOf(k int, l limits) span {
+	u := j.units[k]
 	s := u.span
+	if l.kept != nil && l.kept[k] > 0 {
+		return span{lo: l.kept[k], hi: l.kept[k], want: l.kept[k], weight: float64(len(u.parts))}
+	}
 	narrow := func(to span) {
 		s.lo, s.hi = max(s.lo, min(to.lo, s.want)), min(s.hi, max(to.hi, s.want))
 	}
@@ -106,10 +155,10 @@ func (j *judge) fewestFor(l limits) *shared {
 	var all []worn
 	var wider []span
 	var units []unit
-	for _, u := range j.units {
+	for k, u := range j.units {
 		if u.known {
-			all, units = append(all, worn{j.spanOf(u, l), j.region(u)}), append(units, u)
-			wider = append(wider, j.spanOf(u, limits{bed: l.bed}))
+			all, units = append(all, worn{j.spanOf(k, l), j.region(u)}), append(units, u)
+			wider = append(wider, j.spanOf(k, limits{bed: l.bed, kept: l.kept}))
 		}
 	}
 	if len(all) == 0 {

@@ -151,6 +151,28 @@ func TestPairDrawnInTwoSizes(t *testing.T) {
 	}
 }
 
+// A scale that somebody set stays where it is nearly as good as the best and serves as
+// many parts: what is learnt of one part is no reason to print a dozen others anew.
+func TestSetScalesStay(t *testing.T) {
+	parts := func(set float64) []*analysis.Findings {
+		out := []*analysis.Findings{
+			doubtful(part("greave", "lower_leg", "", 98, 108), 1), doubtful(part("thigh", "thigh", "", 99, 109), 1), doubtful(part("arm", "upper_arm", "", 100, 112), 1),
+		}
+		for _, f := range out {
+			f.Percent = set
+		}
+		return out
+	}
+	free := scalesOf(judged(parts(100)...).Scales)
+	require.NotEqual(t, "103.5: greave thigh arm", free)
+	require.Equal(t, "103.5: greave thigh arm", scalesOf(judged(parts(103.5)...).Scales))
+	require.Equal(t, free, scalesOf(judged(parts(107.9)...).Scales), "at an end of what fits")
+	require.Equal(t, free, scalesOf(judged(parts(90)...).Scales))
+	mixed := parts(103.5)
+	mixed[2].Percent = 105
+	require.Len(t, judged(mixed...).Scales, 1, "one scale serves all")
+}
+
 // What is printed stays as it is: its pair takes its scale where that fits both, and
 // nothing is asked about it any more. Where it does not fit, it moves nobody.
 func TestPrintedPartsStay(t *testing.T) {
