@@ -26,9 +26,9 @@ const (
 const TwinWithin = 0.02
 
 // sameMirror is the cosine above which two planes that mirror a part are taken for
-// one, of which the other is a little off: 10°. No part but a round one looks the same
-// in both.
-const sameMirror = 0.985
+// one, of which the other is a little off: 30°. No part but one that is all but round
+// looks the same in both, and of such a one left and right are to be cut alike.
+const sameMirror = 0.866
 
 // Mirrors returns the planes in which m is its own mirror image, among those
 // through the middle of its surface that are square to an axis of the frames. Of those
