@@ -90,7 +90,7 @@ func (a *Answer) cutBandsAt(brief Brief, percent float64, workers int) {
 			if len(cut.More) > 0 {
 				out.Sheet = i + 1
 			}
-			a.Bands, f.Bands = append(a.Bands, m), append(f.Bands, out)
+			a.Bands, f.Bands = append(a.Bands, brief.Printer.laid(m)), append(f.Bands, out)
 		}
 	}
 }
@@ -133,6 +133,14 @@ func (f *Findings) noteBand(b band.Band, t trial) {
 
 // holds reports whether something fits the bed as it lies or turned.
 func (p Printer) holds(m *mesh.Mesh) bool { return bed.Place(m, p.Volume()).Turned.Fits(1) }
+
+// laid returns what fits the bed only turned about the vertical as it lies then.
+func (p Printer) laid(m *mesh.Mesh) *mesh.Mesh {
+	if lies := bed.Place(m, p.Volume()); !lies.AsIs.Fits(1) && lies.Turned.Fits(1) {
+		return bed.Spot{Turn: lies.Turned.Turn}.Put(m)
+	}
+	return m
+}
 
 // farOff is how far outside the range that fits, as a share, a scale that somebody wants
 // may lie and still be thought over: common scales of a suit leave the range a little,

@@ -205,3 +205,15 @@ func TestScaleByTheBandsName(t *testing.T) {
 		require.False(t, ok, name)
 	}
 }
+
+// A ring that fits the bed only at a slant lies so in its file.
+func TestBandLiesAsItFits(t *testing.T) {
+	thigh := shape.Taper{Sides: 64, Rows: 1, Bottom: shape.Ellipse{A: 60, B: 108}, Top: shape.Ellipse{A: 62, B: 110}, Wall: 3, Height: 100}.Mesh()
+	a := examine(t, thigh, nil, nil)
+	require.NotEmpty(t, a.Bands)
+	for i, b := range a.Findings.Bands {
+		size := a.Bands[i].Bounds().Size()
+		require.LessOrEqual(t, max(size.X, size.Y), 210+1e-3, b.File)
+		require.Equal(t, 1, b.Arcs)
+	}
+}

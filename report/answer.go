@@ -2,6 +2,7 @@ package report
 
 import (
 	"fmt"
+	"slices"
 
 	"gambeson/analysis"
 )
@@ -18,8 +19,8 @@ func answer(f *analysis.Findings) string {
 		verdict = f.Fit.Verdict
 	}
 	if scale, ok := f.Surpassed(); ok {
-		return fmt.Sprintf("**Better at %s than%s, as the try-ons show:** there it fits with a chance of %s, here of %s.",
-			percent(scale), at, odds(f.Testing.Chance), odds(f.Testing.ChanceAt(f.Percent)))
+		return fmt.Sprintf("**Better at %s than%s, %s:** there it fits with a chance of %s, here of %s.",
+			percent(scale), at, asTried(f), odds(f.Testing.Chance), odds(f.Testing.ChanceAt(f.Percent)))
 	}
 	switch verdict {
 	case "blocked":
@@ -83,6 +84,14 @@ func tightest(f *analysis.Findings) (analysis.Sit, bool) {
 		}
 	}
 	return best, len(f.Fit.Sits) > 0
+}
+
+// asTried says whose try-ons show something of a part.
+func asTried(f *analysis.Findings) string {
+	if slices.ContainsFunc(f.Testing.Tried, func(t analysis.Tried) bool { return t.Part == "" && t.Counts }) {
+		return "as the try-ons show"
+	}
+	return "as the try-ons of other parts show"
 }
 
 // onlyNarrow is where the part is too narrow for the bare body, where each measure has

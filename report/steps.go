@@ -370,7 +370,7 @@ func scaleStep(f *analysis.Findings, p Place) string {
 	case atLeastThat:
 		step += " or more"
 	case tried:
-		step += ", as the try-ons show"
+		step += ", " + asTried(f)
 	}
 	step += " (or the scale that " + link(code(suitName), href(p.Report(), suitName)) + " has for it"
 	if f.Bed != nil && scale > largest(f.Bed) {
