@@ -47,7 +47,7 @@ const (
 func (j *judge) first() {
 	var all []Trial
 	for i, p := range j.Parts {
-		if p.Risk.Level == Unknown || p.Risk.Misfit < worthwhile || p.Risk.Blocked || p.Stretch != nil || p.Printed > 0 || j.findings[i].Says("no-wall") || j.needsNoTest(i) {
+		if p.Risk.Level == Unknown || p.Risk.Unfit < worthwhile || p.Risk.Blocked || p.Stretch != nil || p.Printed > 0 || j.findings[i].Says("no-wall") || j.needsNoTest(i) {
 			continue
 		}
 		asked := j.findings[i].Testing
@@ -85,8 +85,8 @@ func (j *judge) needsNoTest(i int) bool {
 	return shown || math.Abs(t.Print-p.Scale) <= alike
 }
 
-// expected is what a wrong print of a part is expected to cost.
-func (j *judge) expected(i int) float64 { return j.Parts[i].Risk.Misfit * j.cost[i] }
+// expected is what a print of a part that does not fit the body is expected to cost.
+func (j *judge) expected(i int) float64 { return j.Parts[i].Risk.Unfit * j.cost[i] }
 
 // trial says what printing a band would bring.
 func (j *judge) trial(i int, b analysis.Band) Trial {

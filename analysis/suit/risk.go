@@ -30,6 +30,7 @@ type Risk struct {
 	// no range is known.
 	At     float64
 	Misfit float64 // chance, 0–1, that the print is of no use
+	Unfit  float64 // of that, the chance that it does not fit the body: all that a test tells of
 	Cost   float64 // of one print: h, or mm³ of material (Suit.ByVolume)
 	// The reasons. What is known of the body is one where it leaves more than a
 	// low risk.
@@ -143,6 +144,7 @@ func (j *judge) risk(p Part, f *analysis.Findings) Risk {
 		r.Level = Unknown
 		return r
 	}
+	r.Unfit = misfit
 	if misfit > lowBelow {
 		r.blame(p, f)
 	}

@@ -151,6 +151,18 @@ func TestPairDrawnInTwoSizes(t *testing.T) {
 	}
 }
 
+// A band tells whether a part fits the body, not whether parting it for the bed goes
+// well: where that is all the risk there is, none is asked for.
+func TestNoBandForTheBed(t *testing.T) {
+	f := part("greave.stl", "lower_leg", "left", 95, 105)
+	f.Bands, f.Bed.Largest.AsIs = []analysis.Band{{Station: 50, Height: 12, Hours: 1, File: "50"}}, 80
+	s := judged(f)
+	require.Equal(t, Some, s.Parts[0].Risk.Level)
+	require.Empty(t, s.First)
+	f.Fit.Chance = 0.5
+	require.NotEmpty(t, judged(f).First)
+}
+
 // A scale that somebody set stays where it is nearly as good as the best and serves as
 // many parts: what is learnt of one part is no reason to print a dozen others anew.
 func TestSetScalesStay(t *testing.T) {
