@@ -83,7 +83,7 @@ func (s *Seat) narrowest(f figure, sc scale, rim float64) (n Narrow, found bool)
 		if x < 0 || x > long {
 			continue
 		}
-		if mm := room[min(int(x+0.5), len(room)-1)] * sc.girth; mm > 0 && mm < least*skin {
+		if mm := room[int(min(x+0.5, float64(len(room)-1)))] * sc.girth; mm > 0 && mm < least*skin {
 			least, n, found = mm/skin, Narrow{Along: x, Room: mm, Skin: skin}, true
 		}
 	}

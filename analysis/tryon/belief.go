@@ -145,7 +145,7 @@ func Believe(s Station) (*Belief, error) {
 		return nil, err
 	}
 	b := &Belief{density: normal(s.Mean, s.SD, s.Judge.Slack), window: s.Window, judge: s.Judge}
-	if s.Wide > 0 && s.tellsOfWindow() && b.learnBoth(s.Answers, s.Wide) {
+	if s.Wide > 0 && s.foundLoose() && b.learnBoth(s.Answers, s.Wide) {
 		return b, nil
 	}
 	for _, a := range s.Answers {
@@ -154,9 +154,10 @@ func Believe(s Station) (*Belief, error) {
 	return b, nil
 }
 
-// tellsOfWindow reports whether an answer depends on how much is not yet loose.
-func (s Station) tellsOfWindow() bool {
-	return !math.IsInf(s.Window, 1) && slices.ContainsFunc(s.Answers, func(a Answer) bool { return a.Verdict != Tight })
+// foundLoose reports whether the wearer has found something loose: only then is there
+// reason to think that it is sooner so than was taken.
+func (s Station) foundLoose() bool {
+	return !math.IsInf(s.Window, 1) && slices.ContainsFunc(s.Answers, func(a Answer) bool { return a.Verdict == Loose })
 }
 
 // A window that is not sure is one of so many to each side of the mean, half a standard
