@@ -137,13 +137,17 @@ func (f *Folder) asked(part string) analysis.Brief {
 	if a, ok := f.Suit.Assembly(part); ok {
 		b.Assembly = a.Name
 	}
-	for _, e := range f.Logbook.Printed { // the last print counts
-		if e.Part == part {
-			b.Printed = e.Percent
-		}
-	}
 	if p.Percent != 0 {
 		b.Percent, b.PercentSet = p.Percent, true
+	}
+	for _, e := range f.Logbook.Printed { // the last print counts
+		switch {
+		case e.Part != part:
+		case e.unsaid: // as it is set
+			b.Printed = b.Percent
+		default:
+			b.Printed = e.Percent
+		}
 	}
 	return b
 }

@@ -71,6 +71,7 @@ type Printed struct {
 	Hours   float64
 	Grams   float64
 	line    int
+	unsaid  bool // Percent is
 }
 
 // readLogbook reads the text of a logbook.toml.
@@ -109,12 +110,15 @@ func readTryon(t *table) Tryon {
 }
 
 func readPrinted(t *table) Printed {
-	e := Printed{Percent: 100}
+	e := Printed{}
 	t.need("part")
 	e.Part, e.line = t.part()
 	t.percent("percent", false, percents(), &e.Percent)
 	t.number("hours", "hours", span{low: 0, high: 10_000}, &e.Hours)
 	t.number("grams", "g", span{low: 0, high: 1e6}, &e.Grams)
+	if e.Percent == 0 {
+		e.Percent, e.unsaid = 100, true
+	}
 	return e
 }
 

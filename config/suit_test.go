@@ -103,6 +103,10 @@ func TestBrief(t *testing.T) {
 	if got := f.Brief("legs/greave-left.stl"); !reflect.DeepEqual(got, want) {
 		t.Errorf("got  %+v\nwant %+v", got, want)
 	}
+	f.Logbook.Printed = append(f.Logbook.Printed, Printed{Part: "legs/greave-left.stl", Percent: 100, unsaid: true})
+	if got := f.Brief("legs/greave-left.stl").Printed; got != 107 {
+		t.Errorf("printed at %g %% where nobody says, want as it is set", got)
+	}
 	// Padding of one part: the entry's share never more than all of it.
 	boot := f.Brief("legs/new/boot.stl")
 	if want := (analysis.Shell{Padding: 3, Undersuit: 1.5, EntryPadding: 3, Liner: 1.5, Ease: 12, Loosest: 45, Asked: analysis.Asked{Padding: true, Ease: true, Loosest: true}}); boot.Shell != want {

@@ -281,7 +281,7 @@ func (b *page) nextPrint(s together.Suit, rows []Row) {
 			}
 		}
 		items = append(items, text)
-		if p, _ := s.Part(t.Part); p.Printed == 0 && wantsScale(p) && p.Scale > 0 && !p.Follows && differs(p.Scale, t.Band.Percent) {
+		if p, _ := s.Part(t.Part); wantsScale(p) && !p.Follows && differs(p.Scale, t.Band.Percent) {
 			again = true
 		}
 		if f := findingsOf(t.Part, rows); f == nil || f.Testing == nil || f.Testing.WorthIt {

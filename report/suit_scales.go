@@ -98,7 +98,7 @@ func (b *page) suitScales(s together.Suit, rows []Row) {
 	if len(s.Scales) == 1 && len(s.Scales[0].Parts) == 1 {
 		return
 	}
-	b.block("A part's own report names the scale that is best for that part alone; these are what the suit needs to be of few scales. No fewer are likely enough to fit at every part. Left and right always get one size, parts that meet at a joint do where they can, and each scale is as near as can be to what its parts would have by themselves. No part gets a scale at which, by what is known of the body, it would more likely than 1 in 4 have to be printed again, unless it has hardly a better scale. What was tried on keeps the scale at which it fits, or gets one that this has shown to be nearly as good as the best. Where as many scales also keep to the bed, or are surer, those were taken.")
+	b.block("A part's own report names the scale that is best for that part alone; these are what the suit needs to be of few scales. No fewer are likely enough to fit at every part. Left and right always get one size, parts that meet at a joint do where they can, and each scale is as near as can be to what its parts would have by themselves. No part gets a scale at which, by what is known of the body, it would more likely than 1 in 4 have to be printed again, unless it has hardly a better scale. A scale that is set already stays where it is nearly as good as the best, and what is printed keeps its own. What was tried on keeps the scale at which it fits, or gets one that this has shown to be nearly as good as the best. Where as many scales also keep to the bed, or are surer, those were taken.")
 }
 
 // scalesAnswer is the scales in one sentence.
