@@ -103,9 +103,12 @@ func TestBrief(t *testing.T) {
 	if got := f.Brief("legs/greave-left.stl"); !reflect.DeepEqual(got, want) {
 		t.Errorf("got  %+v\nwant %+v", got, want)
 	}
-	f.Logbook.Printed = append(f.Logbook.Printed, Printed{Part: "legs/greave-left.stl", Percent: 100, unsaid: true})
-	if got := f.Brief("legs/greave-left.stl").Printed; got != 107 {
-		t.Errorf("printed at %g %% where nobody says, want as it is set", got)
+	unsaid := folderOf(t, "[[part]]\nfile = 'legs/greave-left.stl'\npercent = 104\n", "", "[[printed]]\npart = 'legs/greave-left.stl'\n")
+	if got := unsaid.Brief("legs/greave-left.stl").Printed; got != 104 {
+		t.Errorf("printed at %g %% where nobody says at which, want as it is set", got)
+	}
+	if got := unsaid.Brief("legs/greave-right.stl").Printed; got != 0 {
+		t.Errorf("another part is printed at %g %%", got)
 	}
 	// Padding of one part: the entry's share never more than all of it.
 	boot := f.Brief("legs/new/boot.stl")
