@@ -132,6 +132,12 @@ func TestAdviceLiesBetweenTryons(t *testing.T) {
 	require.True(t, f.Testing.Tried[1].Odd)
 	require.True(t, f.has("try-ons-odd"), "%v", f.Warnings)
 
+	// The other way round: tight where all else says that it is far too large.
+	f = a.tested(unmeasured(at(3.6, "tight"), at(3, "fits"), at(0.5, "fits"), at(1, "fits")))
+	require.Less(t, f.Testing.Print, by.Smallest+3.6*by.SD)
+	require.True(t, f.Testing.Tried[0].Odd)
+	require.True(t, f.has("try-ons-odd") || f.has("try-ons-disagree"), "%v", f.Warnings)
+
 	// Tight, and loose at what is little larger: between the two.
 	tight, loose := at(-1.1, "tight"), at(-0.2, "loose")
 	f = a.tested(unmeasured(tight, loose))

@@ -29,6 +29,8 @@ func TestTheAnswerGivesTheNumberThatMatters(t *testing.T) {
 		"tight":   {&analysis.Fit{Verdict: "tight", Sits: []analysis.Sit{ankle, calf}}, "**Too tight at 100 %:** the calf needs 413.1 mm inside and the part has 390.0 mm."},
 		"fits":    {&analysis.Fit{Verdict: "fits", Sits: []analysis.Sit{ankle}}, "**Fits at 100 %:** the tightest measure, the ankle, has 40.0 mm to spare."},
 		"loose":   {&analysis.Fit{Verdict: "loose", Lead: "ankle_girth", Sits: []analysis.Sit{calf, ankle}}, "**Too loose at 100 %:** the ankle has 46.0 mm of ease."},
+		"narrow":  {&analysis.Fit{Verdict: "tight", Sits: []analysis.Sit{ankle}, Narrow: &analysis.Narrow{Along: 57, Room: 237.1, Body: 340}}, "**Too tight at 100 %:** 57 mm in, the part has 237.1 mm, and the bare body there is about 340.0 mm."},
+		"both":    {&analysis.Fit{Verdict: "tight", Sits: []analysis.Sit{ankle, calf}, Narrow: &analysis.Narrow{Along: 57, Room: 237.1, Body: 340}}, "**Too tight at 100 %:** the calf needs 413.1 mm inside and the part has 390.0 mm."},
 		"bare":    {&analysis.Fit{Verdict: "tight"}, "**Too tight at 100 %.**"},
 		"blocked": {&analysis.Fit{Verdict: "blocked", Entries: []analysis.Entry{{Measure: "hand_girth", Passes: true}, {Measure: "heel_girth", Needed: 343.6, Throat: 311}}}, "**The body does not get in at 100 %:** the heel needs 343.6 mm and the narrowest place on its way has 311.0 mm."},
 		"unknown": {&analysis.Fit{Verdict: "unknown"}, "**Inside at 100 % the girth is 290.0 mm at the tightest place, 0 mm from the lower end (low z),** and 390.0 mm at the widest."},
@@ -89,6 +91,24 @@ func TestStepsFollowFromTheFindings(t *testing.T) {
 			d.Brief.Halves = true
 			d.Findings.Bands = []analysis.Band{{File: "legs/greave-left.stl.fit/bands/1.stl", Station: 7, Percent: 107, Height: 12, Arcs: 1}}
 		}, []string{"Cut it through at both sides"}, nil},
+		"printed":                  {func(d *Document) { d.Findings.Printed = 100 }, []string{"It is printed at 100 %, says `logbook.toml`: nothing is left to print."}, []string{"Print it", "Use "}},
+		"printed at another scale": {func(d *Document) { d.Findings.Printed = 104 }, []string{"It is printed at 104 %", "this report is of 100 %", "percent = 104\n"}, []string{"Print it"}},
+		"printed, and tight by now": {func(d *Document) {
+			d.Findings.Printed, d.Findings.Fit = 100, &analysis.Fit{Verdict: "tight", Lead: "calf_girth", Recommended: 107}
+		}, []string{"By what is known now it does not fit: try it on", "`gambeson tried legs/greave-left.stl --station calf_girth --percent 100 --verdict fits`"}, []string{"Use 107", "Print it"}},
+		"printed, to be opened": {func(d *Document) {
+			d.Findings.Printed, d.Findings.Fit.Verdict = 100, "blocked"
+			e := heel
+			e.Panel = &analysis.Panel{To: 100, Width: 30}
+			d.Findings.Fit.Entries = []analysis.Entry{e}
+		}, []string{"It is printed at 100 %, says `logbook.toml`.", "ake a panel off"}, []string{"Print it"}},
+		"rescaled, and its percent left": {func(d *Document) {
+			d.Findings.Warnings = []analysis.Warning{{Level: analysis.LevelWarning, Code: "percent-twice"}}
+		}, []string{"The file has the scale already: add at the end", "percent = 100\n"}, []string{"Print"}},
+		"a piece is gone": {func(d *Document) {
+			d.Findings.Assembly = &analysis.Assembly{Gone: []string{"legs/toe.stl"}}
+			d.Findings.Warnings = []analysis.Warning{{Level: analysis.LevelWarning, Code: "assembly-gone"}}
+		}, []string{"Put `legs/toe.stl` back into the folder"}, nil},
 		"no test is worth it": {func(d *Document) {
 			d.Findings.Fit = &analysis.Fit{Verdict: "tight", Recommended: 107}
 			d.Findings.Testing = &analysis.Testing{}

@@ -37,6 +37,30 @@ func TestMisnamedIsAWarning(t *testing.T) {
 	require.NotContains(t, Suit{Unmatched: []string{later}}.text(nil), "## Warnings")
 }
 
+// What is printed is not named among what to print; if it likely does not fit by now it
+// is to be tried on. A piece that is gone is asked for.
+func TestSuitOfPrintedParts(t *testing.T) {
+	fits := func(name string) Row {
+		return Row{Place: Place{Part: name}, Findings: &analysis.Findings{Part: name, Percent: 100, Fit: &analysis.Fit{Verdict: "fits"}}}
+	}
+	rows := []Row{fits("a.stl"), fits("b.stl"), fits("c.stl")}
+	low := together.Risk{Level: together.Low, At: 100}
+	s := together.Suit{Parts: []together.Part{
+		{Name: "a.stl", Wanted: 100, Scale: 100, Risk: low},
+		{Name: "b.stl", Wanted: 100, Scale: 100, Printed: 100, Risk: low},
+		{Name: "c.stl", Wanted: 100, Scale: 106, Printed: 106, Risk: together.Risk{Level: together.High, At: 106}},
+	}}
+	require.Equal(t, "Print [`a.stl`](a.stl.md): nothing that is known stands against it.", printStep(s, rows))
+	require.Contains(t, printedStep(s, rows), "Try on [`c.stl`](c.stl.md), which is printed: by what is known now it likely does not fit.")
+	require.Empty(t, percentStep(s, rows), "what is printed is not rescaled")
+	require.Equal(t, "106 %, printed", ofSuit(s.Parts[2]))
+
+	rows[0].Findings.Assembly = &analysis.Assembly{Gone: []string{"toe.stl"}}
+	rows[0].Findings.Warnings = []analysis.Warning{{Level: analysis.LevelWarning, Code: "assembly-gone"}}
+	require.Contains(t, goneStep(rows), "Put `toe.stl` back, or say in `suit.toml` that the shell is whole without, as the report of [`a.stl`](a.stl.md) has it")
+	require.Empty(t, goneStep(rows[1:]))
+}
+
 // What keeps a part from being judged or printed as it is comes first in the suit too.
 func TestSuitAsksToMendFilesFirst(t *testing.T) {
 	row := func(name, code string) Row {

@@ -2,9 +2,11 @@ package fit
 
 import (
 	"math"
+	"slices"
 	"testing"
 
 	"gambeson/analysis/cavity"
+	"gambeson/analysis/section"
 	"gambeson/analysis/shape"
 
 	"github.com/stretchr/testify/require"
@@ -248,4 +250,59 @@ func TestRoomForTheBareBodyInBetween(t *testing.T) {
 	gorget := seat(t, "neck", 70, func(x float64) float64 { return 66 + max(0, 53-4*x) })
 	a = Question{Wearer: wearer(t, map[string]float64{"stature": 1710, "neck_girth": 340, "neck_base_girth": 380}), Wants: wants, Seat: gorget}.Judge()
 	require.Greater(t, 2*math.Pi*66*a.Rests, 339.0)
+}
+
+// A prism holds no more because its end is cut at a slant: what the sections at the rim
+// are longer is taken off, whatever the slant and whichever the end. A bend that goes on
+// up to the rim is one of the limb, and takes nothing off.
+func TestSlantedRimHoldsNoMore(t *testing.T) {
+	tube := shape.Tube{Sides: 128, Radius: 95, Wall: 3, Height: 300}.Mesh()
+	plain := judged(t, tube, "thigh", leggy(t), Wants{Padding: 5, Ease: 12, Loosest: 60}, nil)
+	for _, degrees := range []float64{17, 31, 42} {
+		sin, cos := math.Sincos(degrees * math.Pi / 180)
+		for _, up := range []float64{1, -1} {
+			above, below, _ := section.Halves(tube, section.Plane{Point: r3.Vec{Z: 150 + up*50}, Normal: r3.Vec{X: sin, Z: cos}})
+			cut := below
+			if up < 0 {
+				cut = above
+			}
+			a := judged(t, cut, "thigh", leggy(t), Wants{Padding: 5, Ease: 12, Loosest: 60}, nil)
+			require.InEpsilon(t, plain.Rests, a.Rests, 0.02, "%g°, %g", degrees, up)
+		}
+	}
+
+	bent := make([]cavity.Station, 20)
+	for i := range bent {
+		sin, cos := math.Sincos(float64(i) * 5 / 110) // on an arc of 110 mm
+		bent[i] = cavity.Station{Center: r3.Vec{X: 110 * (1 - cos), Z: 110 * sin}, Normal: r3.Vec{X: sin, Z: cos}}
+	}
+	for i, long := range slanted(bent) {
+		require.Equal(t, 1.0, long, "%d", i)
+	}
+	askew := slices.Clone(bent)
+	for i := 8; i < 12; i++ { // a window in the middle is no rim
+		askew[i].Normal = r3.Unit(r3.Vec{X: 1, Z: 1})
+	}
+	for i, long := range slanted(askew) {
+		require.Equal(t, 1.0, long, "%d", i)
+	}
+}
+
+func leggy(t *testing.T) Wearer {
+	return wearer(t, map[string]float64{"stature": 1710, "thigh_girth": 540, "lower_thigh_girth": 400, "knee_girth": 370, "knee_height": 470, "crotch_height": 780})
+}
+
+// Where nothing is held, as across a window, nothing is said of the bare body.
+func TestWindowIsNoNarrowPlace(t *testing.T) {
+	greave := seat(t, "lower_leg", 140, func(x float64) float64 { return 75 - 20*x/140 })
+	f := greave.figure(mira(t).mean, Wants{})
+	whole, found := greave.narrowest(f, even(1), greave.best(f, even(1)).rim)
+	require.True(t, found)
+	for k := 60; k < 80; k++ {
+		greave.rests[greave.lead].rooms[k] = 0
+	}
+	open, found := greave.narrowest(f, even(1), greave.best(f, even(1)).rim)
+	require.True(t, found)
+	require.Positive(t, open.Room)
+	require.InDelta(t, whole.Room/whole.Skin, open.Room/open.Skin, 0.1)
 }

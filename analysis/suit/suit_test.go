@@ -200,6 +200,18 @@ func TestPrintedPartsStay(t *testing.T) {
 	if scale(s, "g-left.stl") != 103 || scale(s, "g-right.stl") != 103 || scale(s, "thigh.stl") < 107 {
 		t.Errorf("printed at 103 %%: %+v", s.Parts)
 	}
+	doubtful(left, 6)
+	left.Fit.Helps = []analysis.Help{{Measure: "calf_girth", Cut: 0.8, SD: 1}}
+	left.Fit.Chance, left.Bands = 0.5, []analysis.Band{{Station: 100, Height: 12, Hours: 1, File: "100"}}
+	s = judged(left)
+	if len(s.Measures) > 0 || len(s.First) > 0 {
+		t.Errorf("asked about what is printed: %+v, %+v", s.Measures, s.First)
+	}
+	left.Printed = 0
+	if s = judged(left); len(s.Measures) == 0 || len(s.First) == 0 {
+		t.Errorf("nothing is asked about what is not printed: %+v, %+v, %+v", s.Measures, s.First, s.Parts[0].Risk)
+	}
+	left = part("g-left.stl", "lower_leg", "left", 100, 110)
 	left.Printed = 90
 	s = judged(left, right, thigh)
 	p, _ := s.Part("g-left.stl")

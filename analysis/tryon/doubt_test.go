@@ -75,3 +75,25 @@ func TestManyAnswers(t *testing.T) {
 	require.False(t, a.Contradicts())
 	require.False(t, b.Contradicts())
 }
+
+// Where wearers differ in what they call loose, tight and loose at less apart than is
+// usual do not exclude each other; tight at more than what was loose does.
+func TestDoubtOfTheWindow(t *testing.T) {
+	s := Station{Mean: 400, SD: 15, Window: 34, Wide: 12, Judge: UsualJudge(), Answers: []Answer{{395, Tight}, {412, Loose}}}
+	d, err := Doubts(s)
+	require.NoError(t, err)
+	require.Empty(t, d.Pairs)
+	s.Wide = 0
+	d, err = Doubts(s)
+	require.NoError(t, err)
+	require.NotEmpty(t, d.Pairs)
+	s.Wide, s.Answers = 12, []Answer{{430, Tight}, {400, Loose}}
+	d, err = Doubts(s)
+	require.NoError(t, err)
+	require.NotEmpty(t, d.Pairs)
+	for _, wide := range []float64{0, 12} {
+		s.Wide = wide
+		p := s.likely(410, 400)
+		require.InDelta(t, 1, p[0]+p[1]+p[2], 1e-9)
+	}
+}

@@ -1,0 +1,92 @@
+package analysis
+
+import (
+	"testing"
+
+	"gambeson/analysis/shape"
+
+	"github.com/stretchr/testify/require"
+	"gonum.org/v1/gonum/spatial/r3"
+)
+
+// narrowGreave is a lower leg through whose ankle no heel passes.
+func narrowGreave(height, ankle float64) shape.Taper {
+	return shape.Taper{Sides: 96, Rows: 12, Bottom: shape.Ellipse{A: ankle, B: ankle - 3}, Top: shape.Ellipse{A: 68, B: 65}, Wall: 3, Height: height}
+}
+
+// passing is a brief for a leg whose heel has to pass.
+func passing(b *Brief) {
+	leg(382)(b)
+	b.Strapped, b.Printer.Height = false, 250
+}
+
+// A panel is taken off where the part fits the bed. Of one that has to be cut for the
+// bed anyway halves are asked: a strip and a rest longer than the bed cannot be printed,
+// and pieces that are whole rings do not let the heel pass.
+func TestHalvesWhereTheBedCutsAnyway(t *testing.T) {
+	numbers(t)
+	low := examine(t, narrowGreave(240, 51).Mesh(), passing, nil)
+	require.Equal(t, "blocked", low.Findings.Fit.Verdict)
+	require.True(t, low.Findings.Bed.Fits)
+	require.NotNil(t, low.Findings.Fit.Entries[0].Panel)
+	require.NotNil(t, low.Panel)
+
+	high := examine(t, narrowGreave(330, 47).Mesh(), passing, nil)
+	f := &high.Findings
+	require.True(t, f.OverBed())
+	require.True(t, f.Fit.Opened())
+	require.Nil(t, f.Fit.Entries[0].Panel)
+	require.True(t, f.Fit.Entries[0].Halves)
+	require.Nil(t, high.Panel)
+	require.NotEmpty(t, f.Bed.Seams)
+	require.Contains(t, f.warning("does-not-enter"), "larger than the bed")
+	for _, b := range f.Bands { // what is opened needs no test of what passes
+		require.False(t, b.Passes, b.File)
+	}
+}
+
+// warning is the text of a warning, "" where there is none.
+func (f *Findings) warning(code string) string {
+	for _, w := range f.Warnings {
+		if w.Code == code {
+			return w.Text
+		}
+	}
+	return ""
+}
+
+// A part that is to be opened stays at a scale at which it then fits, though another is
+// recommended.
+func TestOpenedPartKeepsAScaleThatFits(t *testing.T) {
+	f := Findings{Percent: 108, Fit: &Fit{Verdict: "blocked", Rests: 101, Smallest: 180, Loosest: 110, Recommended: 105.5}}
+	require.True(t, f.Fit.Opened())
+	require.Zero(t, f.Advised())
+	f.Percent = 100
+	require.Equal(t, 105.5, f.Advised())
+	f.Percent = 112
+	require.Equal(t, 105.5, f.Advised())
+}
+
+// Where something stands in the way neither a panel nor halves are offered.
+func TestNoPanelForABar(t *testing.T) {
+	bar := shape.Offset(shape.Bar{X: 124, Y: 14, Z: 12}.Mesh(), r3.Vec{X: -62, Y: -7, Z: 110})
+	f := examine(t, shape.Join(shape.Tube{Sides: 64, Radius: 60, Wall: 3, Height: 240}.Mesh(), bar), passing, nil).Findings
+	require.True(t, f.has("stands-in-way"))
+	for _, e := range f.Fit.Entries {
+		require.True(t, e.Panel == nil && !e.Halves, "%+v", e)
+	}
+	require.NotContains(t, f.warning("does-not-enter"), "halves")
+}
+
+// A short greave with a flared rim: the calf finds its room there, and the leg below
+// it does not. That is too tight, and said with the place.
+func TestNarrowBelowTheCalf(t *testing.T) {
+	numbers(t)
+	m := shape.Taper{Sides: 96, Rows: 12, Bottom: shape.Circle(36), Top: shape.Circle(83), Wall: 3, Height: 140}.Mesh()
+	f := examine(t, m, leg(382), nil).Findings
+	require.NotNil(t, f.Fit.Narrow)
+	require.Equal(t, "tight", f.Fit.Verdict)
+	require.Less(t, f.Fit.Narrow.Room, f.Fit.Narrow.Body)
+	require.Contains(t, f.warning("too-tight"), "the bare body there is about")
+	require.Greater(t, f.Fit.Rests, 100.0)
+}
