@@ -93,3 +93,24 @@ func TestMirrorsAreTheTruest(t *testing.T) {
 		}
 	}
 }
+
+// A shell that is all but round looks the same in planes well off its own; they are
+// none of its own, so that left and right are cut alike.
+func TestMirrorsOfWhatIsAllButRound(t *testing.T) {
+	round := shape.Tube{Sides: 96, Radius: 62, Wall: 3, Height: 260}.Mesh()
+	m := round.Map(func(p r3.Vec) r3.Vec {
+		return r3.Vec{X: 1.05 * p.X, Y: p.Y - 8*math.Sin(p.Z/260*math.Pi), Z: p.Z}
+	})
+	sin, cos := math.Sincos(math.Pi / 12)
+	off := Frame{{X: cos, Y: sin}, {X: -sin, Y: cos}, {Z: 1}}
+	other := Frame{{X: cos, Y: -sin}, {X: sin, Y: cos}, {Z: 1}}
+	file := Frame{{X: 1}, {Y: 1}, {Z: 1}}
+	alone := Mirrors(m, []Frame{off})
+	require.NotEmpty(t, alone)
+	for _, frames := range [][]Frame{{file, off, other}, {off, other, file}, {other, file, off}} {
+		for _, p := range Mirrors(m, frames) {
+			n := p.Normal
+			require.InDelta(t, 1, max(math.Abs(n.X), math.Abs(n.Y), math.Abs(n.Z)), 1e-6, "%v", n)
+		}
+	}
+}
