@@ -3,6 +3,9 @@ package analysis
 import (
 	"fmt"
 	"math"
+	"slices"
+
+	"gonum.org/v1/gonum/spatial/r3"
 )
 
 // A body part thickens and thins gradually; a bar or a rib inside a shell begins and ends
@@ -19,20 +22,46 @@ const (
 // next and then as much again: nothing of a body is waisted so, so that no scale helps.
 func (f *Findings) warnBars() {
 	for _, c := range f.Cavities {
-		if len(c.Centrelines) > 1 {
-			continue // where ways part, at a crotch or an armhole, the room jumps
-		}
-		for _, line := range c.Centrelines {
+		for i, line := range c.Centrelines {
 			if line.To == "end" {
 				continue // a toe or a pocket
 			}
-			if at, beside := narrowed(line); at != nil {
+			if at, around := narrowed(line); at != nil && !parts(c.Centrelines, i, *at) {
 				f.warn("stands-in-way", fmt.Sprintf("Something stands in the way inside, a bar, a rib or a strip: %s mm from opening %s there is suddenly room for only %s mm, and for %s mm a little before and after. Take it out in a modelling program: no scale and no cut into halves makes room for it.",
-					tenths(at.Along), line.From, tenths(at.Capacity), tenths(beside)))
+					tenths(at.Along), line.From, tenths(at.Capacity), tenths(around)))
 				return
 			}
 		}
 	}
+}
+
+// beside is how far from a station one of another way still is on the same way, mm.
+const beside = 8.0
+
+// parts reports whether way i of several parts from another about a station, as at a
+// crotch, an armhole or a window: there the room jumps with nothing in the way.
+func parts(all []Centreline, i int, at Station) bool {
+	reach := max(thick, at.Capacity/math.Pi)
+	for k, other := range all {
+		if k == i {
+			continue
+		}
+		shared, alone := false, false
+		for _, s := range all[i].Stations {
+			if math.Abs(s.Along-at.Along) > reach {
+				continue
+			}
+			if slices.ContainsFunc(other.Stations, func(o Station) bool { return r3.Norm(r3.Sub(vec(o.Center), vec(s.Center))) < beside }) {
+				shared = true
+			} else {
+				alone = true
+			}
+		}
+		if shared && alone {
+			return true
+		}
+	}
+	return false
 }
 
 // narrowed returns the station of a way that has the least room between two edges, one

@@ -69,15 +69,29 @@ func TestNarrowed(t *testing.T) {
 	}
 }
 
-// Where ways part, as at the crotch of a hip ring, the room jumps with nothing there.
+// Where ways part, as at the crotch of a hip ring, the room jumps with nothing there;
+// where they part further on, as at a window, a bar is a bar.
 func TestCrotchIsNoBar(t *testing.T) {
-	var dips Centreline
-	for i, c := range []float64{1057, 1043, 698, 952, 955, 642, 600} {
-		dips.Stations = append(dips.Stations, Station{Along: 5 * float64(i), Capacity: c})
+	way := func(partsAt int, room ...float64) (l Centreline) {
+		for i, c := range room {
+			s := Station{Along: 5 * float64(i), Capacity: c, Center: [3]float64{2: 5 * float64(i)}}
+			if i >= partsAt {
+				s.Center[0] = 20 * float64(i-partsAt+1)
+			}
+			l.Stations = append(l.Stations, s)
+		}
+		return l
 	}
-	tube, hips := Findings{Cavities: []Cavity{{Centrelines: []Centreline{dips}}}}, Findings{Cavities: []Cavity{{Centrelines: []Centreline{dips, dips}}}}
-	tube.warnBars()
-	hips.warnBars()
-	require.True(t, tube.has("stands-in-way"))
-	require.False(t, hips.has("stands-in-way"))
+	says := func(ways ...Centreline) bool {
+		f := Findings{Cavities: []Cavity{{Centrelines: ways}}}
+		f.warnBars()
+		return f.has("stands-in-way")
+	}
+	hip := []float64{1057, 1043, 698, 952, 955, 642, 600}
+	require.True(t, says(way(99, hip...)))
+	require.False(t, says(way(99, hip...), way(3, hip...)))
+	long := append(slices.Repeat([]float64{400}, 20), 400, 400, 250, 250, 400, 400)
+	long = append(long, slices.Repeat([]float64{400}, 60)...)
+	require.True(t, says(way(999, long...), way(70, long...)))
+	require.False(t, says(way(999, long...), way(24, long...)))
 }

@@ -220,7 +220,9 @@ type Fit struct {
 	TwoWay           *TwoWay     `json:"two_way,omitempty"`
 	Covers           *Covers     `json:"covers,omitempty"`
 	Narrow           *Narrow     `json:"narrow,omitempty"`
-	Helps            []Help      `json:"helps,omitempty"` // the most telling first
+	// Bare is Rests where that is by the bare body between its measures.
+	Bare  float64 `json:"bare_percent,omitempty"`
+	Helps []Help  `json:"helps,omitempty"` // the most telling first
 }
 
 // Sit is a place where a measure of the body rests.

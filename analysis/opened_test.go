@@ -89,4 +89,12 @@ func TestNarrowBelowTheCalf(t *testing.T) {
 	require.Less(t, f.Fit.Narrow.Room, f.Fit.Narrow.Body)
 	require.Contains(t, f.warning("too-tight"), "the bare body there is about")
 	require.Greater(t, f.Fit.Rests, 100.0)
+	require.Equal(t, f.Fit.Rests, f.Fit.Bare)
+	require.NotNil(t, f.Testing)
+	require.Greater(t, f.Testing.Print, f.Fit.Bare, "a band at the calf alone would ask for less")
+	require.Less(t, f.Testing.ChanceAt(95), 0.1)
+
+	even := examine(t, shape.Tube{Sides: 96, Radius: 68, Wall: 3, Height: 240}.Mesh(), leg(382), nil).Findings
+	require.Zero(t, even.Fit.Bare)
+	require.Nil(t, even.Fit.Narrow)
 }

@@ -7,6 +7,8 @@ import (
 	"strings"
 
 	"gambeson/analysis/tryon"
+
+	"gonum.org/v1/gonum/stat/distuv"
 )
 
 // Tryon is what the wearer found when a band of the part, or the part, was tried
@@ -223,6 +225,7 @@ func (f *Findings) question(brief Brief) (t asking, ok bool, err error) {
 		if err := t.others(&q, i); err != nil {
 			return t, false, err
 		}
+		f.barely(&q)
 		b, err := s.felt()
 		if err != nil {
 			return t, false, err
@@ -238,6 +241,33 @@ func (f *Findings) question(brief Brief) (t asking, ok bool, err error) {
 		}
 	}
 	return t, t.main >= 0, nil
+}
+
+// barely adds to a question that the bare body has to have room between its measures,
+// too, which no band at one of them tells of: as surely as the least scale is known.
+func (f *Findings) barely(q *tryon.Question) {
+	bare := f.Fit.Bare
+	if bare == 0 {
+		return
+	}
+	sd := f.Fit.doubt()
+	q.Upto = max(q.Upto, bare+2*sd)
+	others := q.Others
+	q.Others = func(percent float64) float64 {
+		has := 1.0
+		if percent < bare+4*sd {
+			has = distuv.Normal{Mu: bare, Sigma: max(sd, sameScale)}.CDF(percent)
+		}
+		return has * others(percent)
+	}
+}
+
+// doubt is the standard deviation of the least scale, percent; 0 where none is known.
+func (f *Fit) doubt() float64 {
+	if f.SmallestInterval == nil {
+		return 0
+	}
+	return (f.SmallestInterval[1] - f.SmallestInterval[0]) / (2 * distuv.UnitNormal.Quantile(0.95))
 }
 
 // question asks about the spot, of a part that costs so much in vain.

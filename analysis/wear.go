@@ -167,6 +167,7 @@ func (f *Findings) describeFit(a fit.Answer) {
 	}
 	f.Fit.Smallest = percentOf(f.Percent, a.Smallest)
 	f.Fit.Rests = percentOf(f.Percent, a.Rests)
+	f.Fit.Bare = f.Percent * a.Bare
 	f.Fit.Loosest = percentOf(f.Percent, a.Loosest)
 	f.Fit.Chance = a.Chance
 	f.Fit.SmallestInterval = interval(f.Percent, a.SmallestInterval)

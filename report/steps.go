@@ -17,7 +17,7 @@ const mostSteps = 3
 // cheapest of all answers, is never crowded out.
 func (d Document) steps(p Place) []string {
 	f := &d.Findings
-	for _, step := range []string{unitStep(f), twiceStep(f), singlesStep(f, p), barStep(f), d.hollowStep()} {
+	for _, step := range []string{barStep(f), unitStep(f), twiceStep(f), singlesStep(f, p), d.hollowStep()} {
 		if step != "" {
 			return []string{step}
 		}

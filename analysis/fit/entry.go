@@ -235,6 +235,9 @@ func (w Way) widest(deep float64) int {
 	}
 	narrow, behind, second := math.Inf(1), 0.0, -1
 	for i := at + 1; i < len(w.Stations); i++ {
+		if w.Stations[i].Gap > 0 {
+			continue // across armholes there is more room than round the body
+		}
 		room := w.Stations[i].Capacity
 		narrow = min(narrow, room)
 		if room >= (1-level)*behind && room >= deep*most && room >= (1+necked)*narrow {

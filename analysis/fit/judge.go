@@ -71,8 +71,11 @@ type Answer struct {
 	Chance                     float64 // that the part fits as it is
 	TwoWay                     *TwoWay
 	Covers                     *Covers
-	Narrow                     *Narrow       // where the part as it is has not even room for the bare body; nil where it has
-	Helps                      []survey.Help // SD in factors of the scale
+	// Bare is Rests where the bare body between its measures asks for that, 0 where a
+	// measure does.
+	Bare   float64
+	Narrow *Narrow       // where the part as it is has not even room for the bare body; nil where it has
+	Helps  []survey.Help // SD in factors of the scale
 }
 
 // Choose takes, of several seats, the one on which the part fits at the least
@@ -117,6 +120,9 @@ func (q Question) Judge() Answer {
 		a.Range = mean.rangeNear(start, 0)
 	default:
 		return a
+	}
+	if q.Seat != nil && !math.IsInf(a.Rests, 1) && q.Seat.best(mean.figure, even(a.Rests)).bare {
+		a.Bare = a.Rests
 	}
 	if length, differ := mean.conflict(a.Range); differ {
 		if two := mean.rangeNear(start, length); mean.worn(two) < mostScale {

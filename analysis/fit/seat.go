@@ -394,6 +394,7 @@ type pose struct {
 	rim   float64 // place of the entry's rim on the limb
 	score int     // of the girths that should be inside
 	ratio float64 // room by need where that is least; +Inf where nothing is inside
+	bare  bool    // that is by the bare body between the measures
 }
 
 const (
@@ -482,8 +483,8 @@ func (s *Seat) pose(f figure, sc scale, rim float64) pose {
 			p.ratio = ratio
 		}
 	}
-	if narrow, found := s.narrowest(f, sc, rim); found {
-		p.ratio = min(p.ratio, narrow.Room/narrow.Skin)
+	if narrow, found := s.narrowest(f, sc, rim); found && narrow.Room/narrow.Skin < p.ratio {
+		p.ratio, p.bare = narrow.Room/narrow.Skin, true
 	}
 	return p
 }

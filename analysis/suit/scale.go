@@ -147,6 +147,7 @@ func (j *judge) spanOf(k int, l limits) span {
 type shared struct {
 	scales []float64
 	of     map[int]int
+	kept   map[int]bool // those that keep the scale that is set
 }
 
 // fewestFor returns the fewest scales within limits for the units whose span is
@@ -166,11 +167,12 @@ func (j *judge) fewestFor(l limits) *shared {
 	}
 	found := fewest(all)
 	found.settle(all, wider)
-	out := &shared{found.scales, map[int]int{}}
+	out := &shared{scales: found.scales, of: map[int]int{}, kept: map[int]bool{}}
 	for k, u := range units {
 		for _, i := range u.parts {
 			if j.Parts[i].Stretch == nil {
 				out.of[i] = found.of[k]
+				out.kept[i] = j.Parts[i].Range != nil && l.kept != nil && l.kept[j.unitOf[i]] > 0
 			}
 		}
 	}
@@ -181,6 +183,9 @@ func (j *judge) fewestFor(l limits) *shared {
 func (j *judge) scaleOf(s *shared, i int) float64 {
 	if printed := j.Parts[i].Printed; printed > 0 {
 		return printed
+	}
+	if s.kept[i] {
+		return j.Parts[i].Wanted
 	}
 	scale := s.scales[s.of[i]]
 	if j.drawn[i] == 1 {

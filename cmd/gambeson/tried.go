@@ -14,10 +14,10 @@ import (
 )
 
 type triedCmd struct {
-	Part    string  `arg:"" help:"The part, or the band of it, that was tried on: its mesh file."`
-	Station string  `required:"" help:"Where: a measure such as calf (calf_girth), tightest, widest, or mm along the way in." placeholder:"WHERE"`
-	Percent float64 `help:"The scale that was tried, in percent of the file; else that of the band, of the print in logbook.toml, or of the report."`
-	Verdict string  `required:"" enum:"tight,fits,loose" help:"What the wearer found: ${enum}." placeholder:"WORD"`
+	Part    string   `arg:"" help:"The part, or the band of it, that was tried on: its mesh file."`
+	Station string   `required:"" help:"Where: a measure such as calf (calf_girth), tightest, widest, or mm along the way in." placeholder:"WHERE"`
+	Percent *float64 `help:"The scale that was tried, in percent of the file; else that of the band, of the print in logbook.toml, or of the report."`
+	Verdict string   `required:"" enum:"tight,fits,loose" help:"What the wearer found: ${enum}." placeholder:"WORD"`
 }
 
 // Run adds the try-on to the logbook of the part's folder.
@@ -32,13 +32,14 @@ func (c *triedCmd) Run(out *console) error {
 		return err
 	}
 	findings := report.Previous(place)
-	if c.Percent == 0 {
-		c.Percent = likelyScale(findings, band)
+	percent := likelyScale(findings, band)
+	if c.Percent != nil {
+		percent = *c.Percent
 	}
-	if !(c.Percent >= 10 && c.Percent <= 1000) {
-		return fail(exitUsage, "--percent %g: a scale between 10 and 1000 is expected", c.Percent)
+	if !(percent >= 10 && percent <= 1000) {
+		return fail(exitUsage, "--percent %g: a scale between 10 and 1000 is expected", percent)
 	}
-	entry := config.Tryon{Part: place.Name(), Percent: c.Percent, Verdict: c.Verdict}
+	entry := config.Tryon{Part: place.Name(), Percent: percent, Verdict: c.Verdict}
 	if err := c.station(&entry, findings); err != nil {
 		return err
 	}
@@ -48,7 +49,7 @@ func (c *triedCmd) Run(out *console) error {
 	if err := config.Append(root, entry); err != nil {
 		return fail(exitCannot, "%w", err)
 	}
-	said := "noted in " + filepath.Join(root, "logbook.toml") + ": " + place.Name() + " at " + trim(c.Percent) + " % " + map[string]string{"tight": "was tight", "fits": "fitted", "loose": "was loose"}[c.Verdict]
+	said := "noted in " + filepath.Join(root, "logbook.toml") + ": " + place.Name() + " at " + trim(percent) + " % " + map[string]string{"tight": "was tight", "fits": "fitted", "loose": "was loose"}[c.Verdict]
 	if entry.Capacity > 0 {
 		said += " where it is " + trim(math.Round(10*entry.Capacity)/10) + " mm inside"
 	}
@@ -156,7 +157,7 @@ func (c *triedCmd) station(e *config.Tryon, f *analysis.Findings) error {
 		return fail(exitUsage, "--station %s: expected tightest, widest, mm along the way in, or one of %s", c.Station, strings.Join(measureWords(), ", "))
 	}
 	if f != nil {
-		e.Capacity = math.Round(100*f.RoomAt(e.Station, e.Along)*c.Percent/f.Percent) / 100
+		e.Capacity = math.Round(100*f.RoomAt(e.Station, e.Along)*e.Percent/f.Percent) / 100
 	}
 	return nil
 }
