@@ -52,7 +52,7 @@ func examineIn(ctx context.Context, l *mesh.Loaded, whole *Whole, brief Brief, b
 	placed, settle := ahead(workers > 1, func() placing { return onBeds(drawn, given, given.Percent) })
 	defer settle()
 	a.Findings = Findings{
-		Schema: Schema, Percent: brief.Percent, Printed: brief.Printed, Unit: &unit,
+		Schema: Schema, Percent: brief.Percent, Unit: &unit,
 		Mesh: describe(l, drawn, condition, scale), Region: &brief.Region,
 	}
 	f := &a.Findings
@@ -60,6 +60,7 @@ func examineIn(ctx context.Context, l *mesh.Loaded, whole *Whole, brief Brief, b
 	lap("check")
 	f.notice(drawn, before, workers)
 	f.noteTwice(before, brief)
+	f.notePrinted(before, brief)
 	f.noteMesh(l)
 	lap("likeness")
 

@@ -28,9 +28,14 @@ type Findings struct {
 	Bands       []Band    `json:"bands,omitempty"`
 	Print       *Print    `json:"print,omitempty"`
 	Testing     *Testing  `json:"testing,omitempty"`
-	Printed     float64   `json:"printed_percent,omitempty"` // scale at which it was printed
-	Changed     *Changed  `json:"changed,omitempty"`
-	Warnings    []Warning `json:"warnings,omitempty"`
+	// Printed is the scale at which the part was printed, of the file as it lies,
+	// PrintedNoted as logbook.toml has it, and Redrawn how many times larger the file is
+	// than when that was noted.
+	Printed      float64   `json:"printed_percent,omitempty"`
+	PrintedNoted float64   `json:"printed_noted_percent,omitempty"`
+	Redrawn      float64   `json:"redrawn,omitempty"`
+	Changed      *Changed  `json:"changed,omitempty"`
+	Warnings     []Warning `json:"warnings,omitempty"`
 
 	// Unreadable is the warning of a part that could not be read, in parts: the
 	// report is written of them again. nil where it could, or where a version

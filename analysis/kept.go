@@ -62,7 +62,8 @@ func (k *Kept) Judge(before *Findings, brief Brief) (f Findings, ok bool) {
 		return f, false
 	}
 	f = *before
-	f.Fit, f.Testing, f.Printed = nil, nil, brief.Printed
+	f.Fit, f.Testing = nil, nil
+	f.notePrinted(before, brief)
 	f.Warnings = slices.Clone(k.Before)
 	brief.Region = *before.Region
 	brief = f.unglued(brief)

@@ -94,10 +94,22 @@ func TestStepsFollowFromTheFindings(t *testing.T) {
 		"printed":                  {func(d *Document) { d.Findings.Printed = 100 }, []string{"It is printed at 100 %, says `logbook.toml`: nothing is left to print."}, []string{"Print it", "Use "}},
 		"printed at another scale": {func(d *Document) { d.Findings.Printed = 104 }, []string{"It is printed at 104 %", "this report is of 100 %", "percent = 104\n"}, []string{"Print it"}},
 		"printed, and tight by now": {func(d *Document) {
-			d.Findings.Printed, d.Findings.Fit = 100, &analysis.Fit{Verdict: "tight", Lead: "calf_girth", Recommended: 107}
-		}, []string{"By what is known now it does not fit: try it on", "`gambeson tried legs/greave-left.stl --station calf_girth --percent 100 --verdict fits`"}, []string{"Use 107", "Print it"}},
+			d.Findings.Printed, d.Findings.Fit = 100, &analysis.Fit{Verdict: "tight", Lead: "calf_girth", Rests: 104, Smallest: 104, Loosest: 112, Recommended: 107}
+		}, []string{"by what is known now that does not fit: try it on before you print it again", "`gambeson tried legs/greave-left.stl --station calf_girth --percent 100 --verdict fits`", "Use 107 %"}, []string{"nothing is left"}},
+		"printed, and found tight": {func(d *Document) {
+			d.Findings.Printed, d.Findings.Fit = 100, &analysis.Fit{Verdict: "tight", Lead: "calf_girth", Rests: 104, Smallest: 104, Loosest: 112, Recommended: 107}
+			d.Findings.Testing = &analysis.Testing{Print: 107, Chance: 0.9, Odds: [][2]float64{{100, 0.1}, {107, 0.9}}, Tried: []analysis.Tried{{Verdict: "tight", Percent: 100, Counts: true}}}
+		}, []string{"was found tight: what follows is for the next print", "Use 107 %"}, []string{"nothing is left", "try it on before"}},
+		"printed, and found to fit against the tape": {func(d *Document) {
+			d.Findings.Printed, d.Findings.Fit = 100, &analysis.Fit{Verdict: "tight", Lead: "calf_girth", Rests: 104, Smallest: 104, Loosest: 112, Recommended: 107}
+			d.Findings.Testing = &analysis.Testing{Print: 107, Chance: 0.9, Odds: [][2]float64{{100, 0.4}, {107, 0.9}}, Tried: []analysis.Tried{{Verdict: "fits", Percent: 100, Counts: true}}}
+		}, []string{"nothing is left to print"}, []string{"Use 107"}},
+		"try-ons disagree": {func(d *Document) {
+			d.Findings.Warnings = []analysis.Warning{{Level: analysis.LevelWarning, Code: "try-ons-odd"}}
+		}, []string{"Settle what was tried on"}, nil},
 		"printed, to be opened": {func(d *Document) {
-			d.Findings.Printed, d.Findings.Fit.Verdict = 100, "blocked"
+			d.Findings.Printed = 100
+			d.Findings.Fit = &analysis.Fit{Verdict: "blocked", Rests: 95, Smallest: 140, Loosest: 105, Recommended: 100}
 			e := heel
 			e.Panel = &analysis.Panel{To: 100, Width: 30}
 			d.Findings.Fit.Entries = []analysis.Entry{e}

@@ -22,10 +22,13 @@ func (d Document) steps(p Place) []string {
 			return []string{step}
 		}
 	}
-	if f.Printed > 0 {
+	if f.PrintFits() {
 		return oncePrinted(f, p)
 	}
-	var out []string
+	out := misprinted(f, p)
+	if odd := oddStep(f); odd != "" {
+		out = append(out, odd)
+	}
 	scale := scaleStep(f, p)
 	if after, told := afterFits(f); told && after > 0 && !opened(f) {
 		scale = "" // the test says which
@@ -52,8 +55,7 @@ func (d Document) steps(p Place) []string {
 	return out[:min(len(out), mostSteps)]
 }
 
-// oncePrinted says what is left to do of a part that is printed: to open it, and to try
-// it on where it is not to fit by what is known now.
+// oncePrinted says what is left to do of a part that is printed and fits: to open it.
 func oncePrinted(f *analysis.Findings, p Place) []string {
 	text := "It is printed at " + percent(f.Printed) + ", says `logbook.toml`"
 	if differs(f.Printed, f.Percent) {
@@ -62,12 +64,33 @@ func oncePrinted(f *analysis.Findings, p Place) []string {
 	if open := panelStep(f, p); open != "" {
 		return []string{text + ".", open}
 	}
-	name, ok := shellWord(p.Name())
-	if f.Fit == nil || f.Fit.Lead == "" || f.Fit.Verdict == "fits" || !ok {
-		return []string{text + ": nothing is left to print."}
+	return []string{text + ": nothing is left to print."}
+}
+
+// misprinted says what to do first of a part whose print does not fit as far as is
+// known: to try it on, unless that is how it is known.
+func misprinted(f *analysis.Findings, p Place) []string {
+	if f.Printed == 0 {
+		return nil
 	}
-	return []string{text + ". By what is known now it does not fit: try it on, and note what you find, `tight`, `fits` or `loose`: " +
-		code("gambeson tried "+name+" --station "+f.Fit.Lead+" --percent "+strings.TrimSuffix(percent(f.Printed), " %")+" --verdict fits") + "."}
+	text := "It is printed at " + percent(f.Printed) + ", says `logbook.toml`, and "
+	if found := f.PrintFound(); found != "" {
+		return []string{text + "was found " + found + ": what follows is for the next print."}
+	}
+	text += "by what is known now that does not fit: try it on before you print it again"
+	if name, ok := shellWord(p.Name()); ok && f.Fit != nil && f.Fit.Lead != "" {
+		text += ", and note what you find, `tight`, `fits` or `loose`: " +
+			code("gambeson tried "+name+" --station "+f.Fit.Lead+" --percent "+strings.TrimSuffix(percent(f.Printed), " %")+" --verdict fits")
+	}
+	return []string{text + "."}
+}
+
+// oddStep asks to settle try-ons that do not go with what else is known.
+func oddStep(f *analysis.Findings) string {
+	if !f.Says("try-ons-odd", "try-ons-disagree") {
+		return ""
+	}
+	return "Settle what was tried on, as the warning under " + link("Scale", "#scale") + " has it, before anything more is printed."
 }
 
 // printStep asks to print the part, where nothing has to be known first or where

@@ -360,7 +360,7 @@ func printStep(s together.Suit, rows []Row) string {
 	for _, p := range s.Parts {
 		f, r := findingsOf(p.Name, rows), p.Risk
 		asWanted := r.At == p.Wanted && (p.Scale <= 0 || !differs(p.Scale, p.Wanted))
-		if p.Printed == 0 && r.Level == together.Low && asWanted && f != nil && f.Fit != nil && f.Fit.Verdict == "fits" && f.Advised() == 0 && !f.Warned() {
+		if p.Printed == 0 && p.Misprinted == 0 && r.Level == together.Low && asWanted && f != nil && f.Fit != nil && f.Fit.Verdict == "fits" && f.Advised() == 0 && !f.Warned() {
 			ready = append(ready, p.Name)
 		}
 	}
@@ -377,16 +377,28 @@ func printStep(s together.Suit, rows []Row) string {
 // printedStep asks to try on what is printed, and likely does not fit by what is known
 // since.
 func printedStep(s together.Suit, rows []Row) string {
-	var odd []string
+	var odd, found []string
 	for _, p := range s.Parts {
-		if p.Printed > 0 && p.Risk.Level == together.High {
+		f := findingsOf(p.Name, rows)
+		switch {
+		case p.Misprinted == 0 || f == nil:
+		case f.PrintFound() != "":
+			found = append(found, p.Name)
+		default:
 			odd = append(odd, p.Name)
 		}
 	}
-	if len(odd) == 0 {
-		return ""
+	text := ""
+	if len(found) > 0 {
+		text = "Print " + partLinks(found, rows) + " again at " + verb(found, "its new scale", "their new scales") + ": " + verb(found, "the print was", "the prints were") + " found not to fit."
 	}
-	return "Try on " + partLinks(odd, rows) + ", " + verb(odd, "which is", "which are") + " printed: by what is known now " + verb(odd, "it likely does", "they likely do") + " not fit. Note with `gambeson tried` what you find."
+	if len(odd) == 0 {
+		return text
+	}
+	if text != "" {
+		text += " "
+	}
+	return text + "Try on " + partLinks(odd, rows) + ", " + verb(odd, "which is", "which are") + " printed: by what is known now " + verb(odd, "it likely does", "they likely do") + " not fit. Note with `gambeson tried` what you find, before you print " + verb(odd, "it", "them") + " again."
 }
 
 // partLinks names parts, or counts them where they are many.

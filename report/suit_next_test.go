@@ -43,17 +43,21 @@ func TestSuitOfPrintedParts(t *testing.T) {
 	fits := func(name string) Row {
 		return Row{Place: Place{Part: name}, Findings: &analysis.Findings{Part: name, Percent: 100, Fit: &analysis.Fit{Verdict: "fits"}}}
 	}
-	rows := []Row{fits("a.stl"), fits("b.stl"), fits("c.stl")}
+	rows := []Row{fits("a.stl"), fits("b.stl"), fits("c.stl"), fits("d.stl")}
 	low := together.Risk{Level: together.Low, At: 100}
 	s := together.Suit{Parts: []together.Part{
 		{Name: "a.stl", Wanted: 100, Scale: 100, Risk: low},
 		{Name: "b.stl", Wanted: 100, Scale: 100, Printed: 100, Risk: low},
-		{Name: "c.stl", Wanted: 100, Scale: 106, Printed: 106, Risk: together.Risk{Level: together.High, At: 106}},
+		{Name: "c.stl", Wanted: 100, Scale: 112, Misprinted: 100, Risk: together.Risk{Level: together.Low, At: 112}},
+		{Name: "d.stl", Wanted: 106, Scale: 112, Printed: 106, Risk: low},
 	}}
 	require.Equal(t, "Print [`a.stl`](a.stl.md): nothing that is known stands against it.", printStep(s, rows))
 	require.Contains(t, printedStep(s, rows), "Try on [`c.stl`](c.stl.md), which is printed: by what is known now it likely does not fit.")
-	require.Empty(t, percentStep(s, rows), "what is printed is not rescaled")
-	require.Equal(t, "106 %, printed", ofSuit(s.Parts[2]))
+	require.Regexp(t, "^Set the scales: 112 % for .`c.stl`..c.stl.md.[.] [^;]*$", percentStep(s, rows), "what is printed is not rescaled")
+	require.Equal(t, "106 %, printed", ofSuit(s.Parts[3]))
+	rows[2].Findings.Printed = 100
+	rows[2].Findings.Testing = &analysis.Testing{Tried: []analysis.Tried{{Counts: true, Verdict: "tight", Percent: 100}}}
+	require.Contains(t, printedStep(s, rows), "Print [`c.stl`](c.stl.md) again at its new scale: the print was found not to fit.")
 
 	rows[0].Findings.Assembly = &analysis.Assembly{Gone: []string{"toe.stl"}}
 	rows[0].Findings.Warnings = []analysis.Warning{{Level: analysis.LevelWarning, Code: "assembly-gone"}}

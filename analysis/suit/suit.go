@@ -38,7 +38,10 @@ type Part struct {
 	// Printed is the scale at which it was printed, which is then Scale; 0 where it
 	// was not.
 	Printed float64
-	Range   *Range // scales that fit the body, nil where not known
+	// Misprinted is that of a print that does not fit as far as is known, 0 where there
+	// is none: the part gets a scale like one that is not printed.
+	Misprinted float64
+	Range      *Range // scales that fit the body, nil where not known
 	// Scale is the suit's for this part, 0 where there is none. A part without
 	// a range takes that of its neighbours, and Follows is true.
 	Scale   float64
@@ -139,9 +142,11 @@ func (j *judge) index(name string) int {
 }
 
 func partOf(f *analysis.Findings) Part {
-	p := Part{Name: f.Part, Wanted: f.Percent, Printed: f.Printed, Range: rangeOf(f)}
-	if p.Printed == 0 {
-		p.Stretch = f.Stretch()
+	p := Part{Name: f.Part, Wanted: f.Percent, Range: rangeOf(f)}
+	if f.PrintFits() {
+		p.Printed = f.Printed
+	} else {
+		p.Misprinted, p.Stretch = f.Printed, f.Stretch()
 	}
 	if f.Region != nil {
 		p.Region = *f.Region
