@@ -12,7 +12,7 @@ import (
 // suitSteps says what to do next for the whole suit, the cheapest answer first:
 // a tape before a line in suit.toml before a print.
 func suitSteps(s Suit, rows []Row) (said []string) {
-	for _, step := range []string{coverStep(rows), sizeStep(rows), apartStep(rows), mendStep(rows), goneStep(rows), wearerStep(s, rows), tapeStep(s.Judged), percentStep(s.Judged, rows), printedStep(s.Judged, rows), loadStep(s.Judged), printStep(s.Judged, rows)} {
+	for _, step := range []string{coverStep(rows), sizeStep(rows), apartStep(rows), mendStep(rows), goneStep(rows), settleStep(rows), wearerStep(s, rows), tapeStep(s.Judged), percentStep(s.Judged, rows), printedStep(s.Judged, rows), loadStep(s.Judged), printStep(s.Judged, rows)} {
 		if step != "" {
 			said = append(said, step)
 		}
@@ -84,6 +84,15 @@ func goneStep(rows []Row) string {
 	return "Put " + missing + " back, or say in `suit.toml` that the shell is whole without, as " + verb(names, "the report of ", "the reports of ") + partLinks(names, rows) + " " + verb(names, "has", "have") + " it: what is said of " + verb(names, "it", "them") + " is of what is left."
 }
 
+// settleStep asks to settle try-ons that do not go with what else is known.
+func settleStep(rows []Row) string {
+	names := warnedOf(rows, "try-ons-odd", "try-ons-disagree")
+	if len(names) == 0 {
+		return ""
+	}
+	return "Settle what was tried on of " + partLinks(names, rows) + ", as " + verb(names, "its report says", "their reports say") + ", before more of " + verb(names, "it", "them") + " is set or printed."
+}
+
 // warnedOf lists the parts with a warning of one of these codes.
 func warnedOf(rows []Row, codes ...string) []string {
 	var names []string
@@ -151,7 +160,7 @@ func differs(a, b float64) bool { return percent(a) != percent(b) }
 // wantsScale reports whether a part is to get another scale than is wanted so
 // far. What a body goes into is not to be scaled by its looks.
 func wantsScale(p together.Part) bool {
-	return p.Printed == 0 && suited(p) && differs(p.Scale, p.Wanted)
+	return p.Printed == 0 && !p.Odd && suited(p) && differs(p.Scale, p.Wanted)
 }
 
 // percentStep asks to write the suit's scales where others are wanted so far.

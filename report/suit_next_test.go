@@ -21,6 +21,9 @@ func TestScalesAreSetOrLeft(t *testing.T) {
 	alone := percentStep(together.Suit{Parts: []together.Part{risky}}, nil)
 	require.Regexp(t, "^Leave `boot.stl` as it is", alone)
 	require.NotContains(t, alone, "Set the scales")
+	odd := sure
+	odd.Odd = true
+	require.Empty(t, percentStep(together.Suit{Parts: []together.Part{odd}}, nil), "what was tried on is to be settled first")
 	risky.Scale = risky.Wanted
 	require.Empty(t, percentStep(together.Suit{Parts: []together.Part{risky}}, nil))
 }
@@ -72,9 +75,10 @@ func TestSuitAsksToMendFilesFirst(t *testing.T) {
 	}
 	steps := suitSteps(Suit{}, []Row{
 		row("bar.stl", "stands-in-way"), row("sheet.stl", "no-wall"), row("block.stl", "solid-block"),
-		row("inch.stl", "unit-unlikely"), row("doll.stl", "size-unlikely"), row("arms.stl", "parts-several"), row("tight.stl", "too-tight"),
+		row("inch.stl", "unit-unlikely"), row("doll.stl", "size-unlikely"), row("arms.stl", "parts-several"), row("tight.stl", "too-tight"), row("odd.stl", "try-ons-odd"),
 	})
-	require.Len(t, steps, 3)
+	require.Len(t, steps, 4)
+	require.Contains(t, steps[3], "Settle what was tried on of [`odd.stl`](odd.stl.md), as its report says")
 	require.Contains(t, steps[0], "Settle what [`inch.stl`](inch.stl.md) and [`doll.stl`](doll.stl.md) cover or the unit of their files")
 	require.Contains(t, steps[1], "Give each part in [`arms.stl`](arms.stl.md) a file of its own")
 	require.Contains(t, steps[2], "Mend [`bar.stl`](bar.stl.md), [`sheet.stl`](sheet.stl.md) and [`block.stl`](block.stl.md)")

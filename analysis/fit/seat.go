@@ -206,16 +206,25 @@ func roomsOf(w Way, openings []cavity.Opening, aspect [2]float64) []float64 {
 	}
 	atEnd := func(name string, order func(k int) int, past func(k int) float64) {
 		k := 0
-		for k < len(st) && st[order(k)].Gap > 0 && past(k) < atRim {
+		for k < len(st) && st[order(k)].Gap > 0 {
 			k++
 		}
-		if k == 0 || k == len(st) || st[order(k)].Gap > 0 || st[order(k)].Capacity == 0 {
+		if k == 0 || k == len(st) || st[order(k)].Capacity == 0 {
 			return
 		}
 		whole := order(k)
-		most := out[whole]
+		most, deepest := out[whole], float64(atRim)
 		if n := slices.IndexFunc(openings, func(o cavity.Opening) bool { return o.Name == name }); n >= 0 {
-			most *= max(1, openings[n].Capacity/st[whole].Capacity)
+			lean := between(openings[n].Facing, heading(st, whole))
+			switch {
+			case lean < slant:
+				most *= max(1, openings[n].Capacity/st[whole].Capacity)
+			case lean < steepest: // the rim's own plane is longer than the limb is round
+				deepest += st[whole].Capacity / math.Pi * math.Tan(lean)
+			}
+		}
+		if past(k) > deepest {
+			return // open along its side
 		}
 		for ; k > 0; k-- {
 			out[order(k-1)] = min(out[order(k-1)], most)
@@ -244,20 +253,13 @@ func slanted(st []cavity.Station) []float64 {
 	for i := range out {
 		out[i] = 1
 	}
-	off := func(i int) float64 {
-		v := r3.Sub(st[min(i+aside, len(st)-1)].Center, st[max(i-aside, 0)].Center)
-		if n := r3.Norm(v); n > 0 {
-			return math.Acos(min(1, math.Abs(r3.Dot(v, st[i].Normal))/n))
-		}
-		return 0
-	}
 	for _, step := range [2]int{1, -1} {
 		i := 0
 		if step < 0 {
 			i = len(st) - 1
 		}
 		for ; i >= 0 && i < len(st); i += step {
-			angle := off(i)
+			angle := between(heading(st, i), st[i].Normal)
 			if angle < slant {
 				break
 			}
@@ -265,6 +267,19 @@ func slanted(st []cavity.Station) []float64 {
 		}
 	}
 	return out
+}
+
+// heading is where the middles of the sections go about station i.
+func heading(st []cavity.Station, i int) r3.Vec {
+	return r3.Sub(st[min(i+aside, len(st)-1)].Center, st[max(i-aside, 0)].Center)
+}
+
+// between is the angle between two lines, radians; 0 where one has no direction.
+func between(a, b r3.Vec) float64 {
+	if n := r3.Norm(a) * r3.Norm(b); n > 0 {
+		return math.Acos(min(1, math.Abs(r3.Dot(a, b))/n))
+	}
+	return 0
 }
 
 // steepest is the slant beyond which a rim is none across the way.

@@ -271,6 +271,15 @@ func TestSlantedRimHoldsNoMore(t *testing.T) {
 		}
 	}
 
+	// Both ends at a slant, so that hardly a section is whole.
+	short := shape.Tube{Sides: 128, Radius: 48.5, Wall: 3, Height: 160}.Mesh()
+	straight := judged(t, short, "forearm", armed(t), Wants{Padding: 5, Ease: 6, Loosest: 60}, nil)
+	sin, cos := math.Sincos(40 * math.Pi / 180)
+	_, short, _ = section.Halves(short, section.Plane{Point: r3.Vec{Z: 120}, Normal: r3.Vec{X: sin, Z: cos}})
+	short, _, _ = section.Halves(short, section.Plane{Point: r3.Vec{Z: 40}, Normal: r3.Vec{X: sin, Z: cos}})
+	a := judged(t, short, "forearm", armed(t), Wants{Padding: 5, Ease: 6, Loosest: 60}, nil)
+	require.InEpsilon(t, straight.Rests, a.Rests, 0.03)
+
 	bent := make([]cavity.Station, 20)
 	for i := range bent {
 		sin, cos := math.Sincos(float64(i) * 5 / 110) // on an arc of 110 mm
@@ -286,6 +295,10 @@ func TestSlantedRimHoldsNoMore(t *testing.T) {
 	for i, long := range slanted(askew) {
 		require.Equal(t, 1.0, long, "%d", i)
 	}
+}
+
+func armed(t *testing.T) Wearer {
+	return wearer(t, map[string]float64{"stature": 1710, "forearm_girth": 260, "wrist_girth": 165, "elbow_girth": 265, "upper_arm_length": 330, "lower_arm_length": 250})
 }
 
 func leggy(t *testing.T) Wearer {

@@ -47,7 +47,7 @@ const (
 func (j *judge) first() {
 	var all []Trial
 	for i, p := range j.Parts {
-		if p.Risk.Level == Unknown || p.Risk.Unfit < worthwhile || p.Risk.Blocked || p.Stretch != nil || p.Printed > 0 || j.findings[i].Says("no-wall") || j.needsNoTest(i) {
+		if p.Risk.Level == Unknown || p.Risk.Unfit < worthwhile || p.Risk.Blocked || p.Stretch != nil || p.Printed > 0 || p.Odd || j.findings[i].Says("no-wall") || j.needsNoTest(i) {
 			continue
 		}
 		asked := j.findings[i].Testing

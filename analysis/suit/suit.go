@@ -41,7 +41,10 @@ type Part struct {
 	// Misprinted is that of a print that does not fit as far as is known, 0 where there
 	// is none: the part gets a scale like one that is not printed.
 	Misprinted float64
-	Range      *Range // scales that fit the body, nil where not known
+	// Odd: its try-ons do not go with each other or with the measures, and are to be
+	// settled before anything of it is set or printed.
+	Odd   bool
+	Range *Range // scales that fit the body, nil where not known
 	// Scale is the suit's for this part, 0 where there is none. A part without
 	// a range takes that of its neighbours, and Follows is true.
 	Scale   float64
@@ -143,6 +146,7 @@ func (j *judge) index(name string) int {
 
 func partOf(f *analysis.Findings) Part {
 	p := Part{Name: f.Part, Wanted: f.Percent, Range: rangeOf(f)}
+	p.Odd = f.Says("try-ons-odd", "try-ons-disagree")
 	if f.PrintFits() {
 		p.Printed = f.Printed
 	} else {

@@ -161,6 +161,8 @@ func TestNoBandForTheBed(t *testing.T) {
 	require.Empty(t, s.First)
 	f.Fit.Chance = 0.5
 	require.NotEmpty(t, judged(f).First)
+	f.Warnings = []analysis.Warning{{Level: analysis.LevelWarning, Code: "try-ons-odd"}}
+	require.Empty(t, judged(f).First, "what was tried on is to be settled first")
 }
 
 // A scale that somebody set stays where it is nearly as good as the best and serves as
