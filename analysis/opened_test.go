@@ -3,6 +3,7 @@ package analysis
 import (
 	"testing"
 
+	"gambeson/analysis/fit"
 	"gambeson/analysis/shape"
 
 	"github.com/stretchr/testify/require"
@@ -76,6 +77,19 @@ func TestNoPanelForABar(t *testing.T) {
 		require.True(t, e.Panel == nil && !e.Halves, "%+v", e)
 	}
 	require.NotContains(t, f.warning("does-not-enter"), "halves")
+}
+
+// A bar between two measures, beside a window where ways part, is said to stand in the
+// way, and not that the part is for a giant.
+func TestBarBetweenMeasures(t *testing.T) {
+	f := Findings{Percent: 100, Fit: &Fit{Lead: "calf_girth", Narrow: &Narrow{Along: 187, Room: 44.6, Body: 303.7}}}
+	a := fit.Answer{Seated: []fit.Seated{{Measure: "calf_girth", Lead: true, Needed: 400, Room: 420, Spare: 20, From: "A"}}, Narrow: &fit.Narrow{}}
+	f.warnWear(a, Brief{})
+	require.Contains(t, f.warning("stands-in-way"), "187.0 mm from opening A there is room for only 44.6 mm")
+	require.Empty(t, f.warning("too-tight"))
+	f.Warnings, f.Fit.Narrow.Room = nil, 290
+	f.warnWear(a, Brief{})
+	require.Contains(t, f.warning("too-tight"), "290.0 mm, and the bare body there is about 303.7 mm")
 }
 
 // A short greave with a flared rim: the calf finds its room there, and the leg below

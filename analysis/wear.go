@@ -282,11 +282,20 @@ func (f *Findings) noteOdds(w fit.Wearer, brief Brief) {
 	}
 }
 
+// waylaid is the share of the bare body below which the room between two measures, both
+// of which have theirs, is no shell's that was drawn for a body (a guess).
+const waylaid = 0.5
+
 // warnWear warns of a part that is too tight or too loose on the body.
 func (f *Findings) warnWear(a fit.Answer, brief Brief) {
 	switch s := tightestSit(f.Fit.Sits); verdict(a) {
 	case "tight":
 		lacks := slices.ContainsFunc(a.Seated, lacksRoom)
+		if n := f.Fit.Narrow; !lacks && n != nil && n.Room < waylaid*n.Body {
+			f.warn("stands-in-way", fmt.Sprintf("Something stands in the way inside, a bar, a rib or a strip: %s mm from opening %s there is room for only %s mm, where the bare body is about %s mm, and all its measures have room beside it. Take it out in a modelling program.",
+				tenths(n.Along), a.Seated[0].From, tenths(n.Room), tenths(n.Body)))
+			break
+		}
 		if n := f.Fit.Narrow; !lacks && n != nil {
 			f.warn("too-tight", fmt.Sprintf("Too tight between the places that are measured: %s mm in from opening %s it has %s mm, and the bare body there is about %s mm, by a straight line from one measure to the next.%s",
 				tenths(n.Along), a.Seated[0].From, tenths(n.Room), tenths(n.Body), f.fitsFrom()))

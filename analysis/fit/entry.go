@@ -144,7 +144,33 @@ func allowed(c cavity.Cavity, o cavity.Opening, r Region, enter string) bool {
 	if r.AnyEnd {
 		return true
 	}
+	if waist, is := skirted(c, r); is {
+		return o.Name == waist
+	}
 	return !slices.ContainsFunc(c.Openings, func(other cavity.Opening) bool { return other.Entry && size(other) > size(o) })
+}
+
+// skirt is how wide one end of a hip ring without legs is at most, as a share of the
+// other, to be its waist and the other a hem (a guess: hips that taper down to the thighs
+// are less so).
+const skirt = 0.8
+
+// skirted names the opening that is the waist of hips that hang down as a skirt; is is
+// false where they are none. The body has to come in by it: it hangs by its waist.
+func skirted(c cavity.Cavity, r Region) (waist string, is bool) {
+	var ends []cavity.Opening
+	for _, o := range c.Openings {
+		if o.Entry {
+			ends = append(ends, o)
+		}
+	}
+	if r.Name != "hips" || len(ends) != 2 {
+		return "", false
+	}
+	if size(ends[0]) > size(ends[1]) {
+		ends[0], ends[1] = ends[1], ends[0]
+	}
+	return ends[0].Name, size(ends[0]) < skirt*size(ends[1])
 }
 
 func size(o cavity.Opening) float64 { return cmp.Or(o.Capacity, o.Girth) }

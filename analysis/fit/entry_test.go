@@ -233,3 +233,28 @@ func TestWidestOfAnEvenRing(t *testing.T) {
 	require.Equal(t, 4, ring(800, 850, 900, 1010, 900, 980, 400, 450).widest(0.7))
 	require.Equal(t, 1, ring(1045, 1000, 700, 620, 600, 590, 610, 640).widest(0.8))
 }
+
+// A skirt of hips is worn with its narrow end up, and the hip does not pass that; hips
+// that taper down, and those with legs, are entered by the wide one.
+func TestSkirtIsWornByItsWaist(t *testing.T) {
+	hips := region(t, "hips")
+	of := func(sizes ...float64) (c cavity.Cavity) {
+		for i, s := range sizes {
+			c.Openings = append(c.Openings, cavity.Opening{Name: string(rune('A' + i)), Capacity: s, Entry: true})
+		}
+		return c
+	}
+	enters := func(c cavity.Cavity, r Region, pinned string) (by string) {
+		for _, o := range c.Openings {
+			if allowed(c, o, r, pinned) {
+				by += o.Name
+			}
+		}
+		return by
+	}
+	require.Equal(t, "B", enters(of(1500, 980), hips, ""))
+	require.Equal(t, "A", enters(of(1500, 980), hips, "A"), "unless suit.toml says so")
+	require.Equal(t, "A", enters(of(1060, 900), hips, ""))
+	require.Equal(t, "A", enters(of(1060, 640, 640), hips, ""))
+	require.Equal(t, "A", enters(of(1500, 980), region(t, "torso"), ""))
+}
