@@ -146,8 +146,24 @@ func (d Document) drawPart() drawing {
 	}
 	h := shell(d)
 	alt := partAlt(h)
+	h.Openings = labelled(h.Openings, ways(&d.Findings))
 	h.TightestText = inUnits(h.TightestText, d.Brief)
 	return drawing{file: pictureName("part", 0), alt: alt, image: picture.Part(h)}
+}
+
+// mostLabelled is how many openings get their letters in a picture: the breaths of a helm
+// would lie on each other.
+const mostLabelled = 6
+
+// labelled are the openings that get their letters: where there are many only those that
+// a way leads to.
+func labelled(all []picture.Opening, lead []analysis.Centreline) []picture.Opening {
+	if len(all) <= mostLabelled {
+		return all
+	}
+	return slices.DeleteFunc(slices.Clone(all), func(o picture.Opening) bool {
+		return !slices.ContainsFunc(lead, func(w analysis.Centreline) bool { return w.From == o.Name || w.To == o.Name })
+	})
 }
 
 // drawBed draws the part on the bed.

@@ -8,6 +8,7 @@ import (
 
 	"gambeson/analysis"
 	"gambeson/analysis/mesh"
+	"gambeson/report/picture"
 
 	"github.com/stretchr/testify/require"
 	"gonum.org/v1/gonum/spatial/r2"
@@ -194,4 +195,16 @@ func TestWorkAtOnceIsWaitedFor(t *testing.T) {
 		require.Panics(t, func() { atOnce(workers, append(work, func() { panic("lost") })) })
 		atOnce(workers, nil)
 	}
+}
+
+// Of many openings only those that a way leads to have their letters in the picture.
+func TestBreathsHaveNoLetters(t *testing.T) {
+	var all []picture.Opening
+	for _, name := range []string{"A", "B", "C", "D", "E", "F"} {
+		all = append(all, picture.Opening{Name: name})
+	}
+	lead := []analysis.Centreline{{From: "A", To: "end"}}
+	require.Equal(t, all, labelled(all, lead))
+	more := append(all, picture.Opening{Name: "G"})
+	require.Equal(t, []picture.Opening{{Name: "A"}}, labelled(more, lead))
 }
