@@ -426,9 +426,9 @@ func (s *Seat) best(f figure, sc scale) pose {
 	low, high := s.span(f, sc)
 	n := int(math.Ceil((high - low) / slideStep))
 	step := (high - low) / float64(max(1, n))
-	best := s.pose(f, sc, low)
+	best := s.pose(f, sc, low, worst)
 	for i := 1; i <= n; i++ {
-		best = better(best, s.pose(f, sc, low+float64(i)*step))
+		best = better(best, s.pose(f, sc, low+float64(i)*step, best))
 	}
 	const within = 1e-6 // mm, past the rounding of a place
 	for i := range s.rests {
@@ -437,7 +437,7 @@ func (s *Seat) best(f figure, sc scale) pose {
 		}
 		for _, x := range [2]float64{within - overTheRim, s.Main.Length*sc.length + overTheRim - within} {
 			if to := f.at[i] - s.Region.Stay.Sense*x; to >= low && to <= high {
-				best = better(best, s.pose(f, sc, to))
+				best = better(best, s.pose(f, sc, to, best))
 			}
 		}
 	}
@@ -446,7 +446,7 @@ func (s *Seat) best(f figure, sc scale) pose {
 		mid := best.rim
 		for _, to := range [2]float64{mid - step, mid + step} {
 			if to >= low && to <= high {
-				best = better(best, s.pose(f, sc, to))
+				best = better(best, s.pose(f, sc, to, best))
 			}
 		}
 	}
@@ -462,7 +462,7 @@ func (s *Seat) usual(f figure, sc scale, best pose) float64 {
 	n := int(math.Ceil((high - low) / slideStep))
 	for i := 0; i <= n; i++ {
 		rim := low + float64(i)*(high-low)/float64(max(1, n))
-		if p := s.pose(f, sc, rim); p.score == best.score && p.ratio >= enough {
+		if p := s.pose(f, sc, rim, pose{score: best.score - 1}); p.score == best.score && p.ratio >= enough {
 			first, last = min(first, rim), max(last, rim)
 		}
 	}
@@ -476,8 +476,12 @@ func better(a, b pose) pose {
 	return a
 }
 
-// pose measures one place.
-func (s *Seat) pose(f figure, sc scale, rim float64) pose {
+// worst is worse than any place.
+var worst = pose{score: -1}
+
+// pose measures one place. Of one that is no better than another already by what rests
+// there, the body between is not looked at: it only makes it worse.
+func (s *Seat) pose(f figure, sc scale, rim float64, than pose) pose {
 	p := pose{rim: rim, ratio: math.Inf(1)}
 	for i := range s.rests {
 		r := &s.rests[i]
@@ -497,6 +501,9 @@ func (s *Seat) pose(f figure, sc scale, rim float64) pose {
 		if ratio := room / f.need[i]; ratio < p.ratio {
 			p.ratio = ratio
 		}
+	}
+	if better(than, p) == than {
+		return p
 	}
 	if narrow, found := s.narrowest(f, sc, rim); found && narrow.Room/narrow.Skin < p.ratio {
 		p.ratio, p.bare = narrow.Room/narrow.Skin, true

@@ -2,6 +2,7 @@ package fit
 
 import (
 	"math"
+	"math/rand/v2"
 	"slices"
 	"testing"
 
@@ -318,4 +319,30 @@ func TestWindowIsNoNarrowPlace(t *testing.T) {
 	require.True(t, found)
 	require.Positive(t, open.Room)
 	require.InDelta(t, whole.Room/whole.Skin, open.Room/open.Skin, 0.1)
+}
+
+// The best place is as good as it is said to be, the body between its measures counted,
+// and no place of an even row is better by more than a step of it may be.
+func TestBestPlaceIsTheBest(t *testing.T) {
+	r := rand.New(rand.NewPCG(1816, 7))
+	f := func(s *Seat) figure { return s.figure(mira(t).mean, Wants{Padding: 5, Ease: 6, Loosest: 40}) }
+	bare := 0
+	for range 60 {
+		wide, narrow, long, waist := 60+30*r.Float64(), 35+35*r.Float64(), 80+260*r.Float64(), 20*r.Float64()
+		s := seat(t, "lower_leg", long, func(x float64) float64 { return wide + (narrow-wide)*x/long - waist*math.Sin(math.Pi*x/long) })
+		for _, factor := range []float64{0.8, 1, 1.3} {
+			sc := even(factor)
+			best := s.best(f(s), sc)
+			require.Equal(t, s.pose(f(s), sc, best.rim, worst), best)
+			if best.bare {
+				bare++
+			}
+			low, high := s.span(f(s), sc)
+			for k := range 101 {
+				at := s.pose(f(s), sc, low+(high-low)*float64(k)/100, worst)
+				require.False(t, at.score > best.score || at.score == best.score && at.ratio > best.ratio*1.01, "%+v against %+v", at, best)
+			}
+		}
+	}
+	require.Greater(t, bare, 5)
 }

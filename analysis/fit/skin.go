@@ -77,15 +77,19 @@ func (s *Seat) narrowest(f figure, sc scale, rim float64) (n Narrow, found bool)
 		return n, false
 	}
 	room := s.rests[s.lead].rooms
-	least, long := math.Inf(1), s.Main.Length
+	long := min(s.Main.Length, float64(len(room)-1))
+	first := s.Region.Stay.Sense * (f.skin.from - rim) / sc.length
+	step := s.Region.Stay.Sense * skinStep / sc.length
+	n = Narrow{Room: math.Inf(1), Skin: 1}
 	for k, skin := range f.skin.girth {
-		x := s.Region.Stay.Sense * (f.skin.from + float64(k)*skinStep - rim) / sc.length
+		x := first + float64(k)*step
 		if x < 0 || x > long {
 			continue
 		}
-		if mm := room[int(min(x+0.5, float64(len(room)-1)))] * sc.girth; mm > 0 && mm < least*skin {
-			least, n, found = mm/skin, Narrow{Along: x, Room: mm, Skin: skin}, true
+		if mm := room[int(x+0.5)]; mm > 0 && mm*n.Skin < n.Room*skin {
+			n, found = Narrow{Along: x, Room: mm, Skin: skin}, true
 		}
 	}
+	n.Room *= sc.girth
 	return n, found
 }
