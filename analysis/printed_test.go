@@ -23,8 +23,8 @@ func TestPrintOfAFileRescaledSince(t *testing.T) {
 	again := noticed(t, shape.Shuffle(m.Scaled(1.05), 1), &larger)
 	again.notePrinted(&larger, brief)
 	require.Equal(t, 100.0, again.Printed, "once is enough")
-	judged := again // a verdict made anew for other measures
-	judged.notePrinted(&again, brief)
+	judged := larger // a verdict made anew for other measures
+	judged.notePrinted(&larger, brief)
 	require.Equal(t, 100.0, judged.Printed)
 
 	brief.Printed = 102

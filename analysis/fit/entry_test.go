@@ -231,6 +231,9 @@ func TestWidestOfAnEvenRing(t *testing.T) {
 	require.Equal(t, 1, ring(900, 700, 480, 300, 350, 340, 330, 300, 350, 100).widest(0.55))
 	require.Equal(t, 6, ring(1250, 1000, 800, 850, 900, 1010, 900, 950, 400, 450).widest(0.7))
 	require.Equal(t, 4, ring(800, 850, 900, 1010, 900, 980, 400, 450).widest(0.7))
+	armholes := ring(1250, 900, 800, 850, 1010, 900, 1080, 500)
+	armholes.Stations[6].Gap = 90 // the room out of the armholes is no chest's
+	require.Equal(t, 5, armholes.widest(0.7))
 	require.Equal(t, 1, ring(1045, 1000, 700, 620, 600, 590, 610, 640).widest(0.8))
 }
 

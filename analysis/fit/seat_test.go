@@ -215,6 +215,24 @@ func TestRimGivesNoRoomBeyondIt(t *testing.T) {
 	require.InDelta(t, 405, roomsAlong(w, rims, limb)[0], 1e-9)
 	require.InDeltaSlice(t, []float64{400, 400, 400, 390, 388, 388}, roomsOf(w, nil, limb), 1e-9)
 
+	// A rim at a slant is open for as deep as it slants, and no further.
+	deep := Way{From: "A", To: "B", Length: 95}
+	for k := range 20 {
+		st := station(5*float64(k), 300, 0)
+		st.Center, st.Normal = r3.Vec{Z: 5 * float64(k)}, r3.Vec{Z: 1}
+		if k < 6 { // 30 mm
+			st = station(5*float64(k), 340, 100)
+			st.Center, st.Normal = r3.Vec{Z: 5 * float64(k)}, r3.Vec{Z: 1}
+		}
+		deep.Stations = append(deep.Stations, st)
+	}
+	leaning := func(degrees float64) float64 {
+		sin, cos := math.Sincos(degrees * math.Pi / 180)
+		return roomsOf(deep, []cavity.Opening{{Name: "A", Capacity: 360, Facing: r3.Vec{X: sin, Z: -cos}}}, limb)[0]
+	}
+	require.InDelta(t, 300, leaning(40), 1e-9)
+	require.InDelta(t, 340, leaning(5), 1e-9, "open along its side")
+
 	for i := range w.Stations {
 		w.Stations[i].Gap = 60
 	}
