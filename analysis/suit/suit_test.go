@@ -149,6 +149,11 @@ func TestPairDrawnInTwoSizes(t *testing.T) {
 			t.Errorf("%+v", s.Scales)
 		}
 	}
+	left.Percent, right.Percent = 101, 115.15 // set so, it stays to the last digit
+	s := judged(left, right)
+	if l, r := s.Parts[0].Scale, s.Parts[1].Scale; l != 101 || r != 115.15 {
+		t.Errorf("set to 101 and 115.15 %%: %g and %g %%", l, r)
+	}
 }
 
 // A band tells whether a part fits the body, not whether parting it for the bed goes
