@@ -83,7 +83,7 @@ func (s *Seat) narrowest(f figure, sc scale, rim float64) (n Narrow, found bool)
 	n = Narrow{Room: math.Inf(1), Skin: 1}
 	for k, skin := range f.skin.girth {
 		x := first + float64(k)*step
-		if x < 0 || x > long {
+		if !(x >= 0 && x <= long) {
 			continue
 		}
 		if mm := room[int(x+0.5)]; mm > 0 && mm*n.Skin < n.Room*skin {
