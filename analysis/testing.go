@@ -429,15 +429,19 @@ func (f *Findings) doubtTryons(t asking) {
 	}
 }
 
+// Against reports whether the scale to print at goes against a try-on: below what was
+// found tight, or above what was found loose.
+func (t *Testing) Against(e Tried) bool {
+	return e.Verdict == string(tryon.Tight) && t.Print < e.Percent-sameScale || e.Verdict == string(tryon.Loose) && t.Print > e.Percent+sameScale
+}
+
 // noteUnheeded says which try-ons the advice goes against: they are likelier to be
 // slips than the body to be so unlike what is known of it. from is the place of each
 // try-on, at the station asked about, in what was tried.
 func (f *Findings) noteUnheeded(from []int) {
 	for _, i := range from {
 		e := &f.Testing.Tried[i]
-		tight := e.Verdict == string(tryon.Tight) && f.Testing.Print < e.Percent-sameScale
-		loose := e.Verdict == string(tryon.Loose) && f.Testing.Print > e.Percent+sameScale
-		if !tight && !loose {
+		if !f.Testing.Against(*e) {
 			continue
 		}
 		e.Odd = true

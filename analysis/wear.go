@@ -290,23 +290,20 @@ const waylaid = 0.5
 func (f *Findings) warnWear(a fit.Answer, brief Brief) {
 	switch s := tightestSit(f.Fit.Sits); verdict(a) {
 	case "tight":
-		lacks := slices.ContainsFunc(a.Seated, lacksRoom)
-		if n := f.Fit.Narrow; !lacks && n != nil && n.Room < waylaid*n.Body {
+		n := f.Fit.Narrow
+		switch lacks := slices.ContainsFunc(a.Seated, lacksRoom); {
+		case lacks:
+			f.warn("too-tight", fmt.Sprintf("Too tight for the %s: with padding and %s mm of ease it needs %s mm and has %s mm.%s",
+				bodyWords(s.Measure, s.Source, s.Body, s.SD), tenths(s.Needed-s.Capacity+s.Ease), tenths(s.Needed), tenths(s.Capacity), f.fitsFrom()))
+		case n == nil:
+			f.warn("too-tight", fmt.Sprintf("The %s finds no place inside: where it should rest lies beyond a rim, or where the part does not close round it.%s", measureWords(f.Fit.Lead), f.fitsFrom()))
+		case n.Room < waylaid*n.Body:
 			f.warn("stands-in-way", fmt.Sprintf("Something stands in the way inside, a bar, a rib or a strip: %s mm from opening %s there is room for only %s mm, where the bare body is about %s mm, and all its measures have room beside it. Take it out in a modelling program.",
 				tenths(n.Along), a.Seated[0].From, tenths(n.Room), tenths(n.Body)))
-			break
-		}
-		if n := f.Fit.Narrow; !lacks && n != nil {
+		default:
 			f.warn("too-tight", fmt.Sprintf("Too tight between the places that are measured: %s mm in from opening %s it has %s mm, and the bare body there is about %s mm, by a straight line from one measure to the next.%s",
 				tenths(n.Along), a.Seated[0].From, tenths(n.Room), tenths(n.Body), f.fitsFrom()))
-			break
 		}
-		if !lacks {
-			f.warn("too-tight", fmt.Sprintf("The %s finds no place inside: where it should rest lies beyond a rim, or where the part does not close round it.%s", measureWords(f.Fit.Lead), f.fitsFrom()))
-			break
-		}
-		f.warn("too-tight", fmt.Sprintf("Too tight for the %s: with padding and %s mm of ease it needs %s mm and has %s mm.%s",
-			bodyWords(s.Measure, s.Source, s.Body, s.SD), tenths(s.Needed-s.Capacity+s.Ease), tenths(s.Needed), tenths(s.Capacity), f.fitsFrom()))
 	case "loose":
 		for _, s := range f.Fit.Sits {
 			if s.Measure == f.Fit.Lead {

@@ -89,11 +89,8 @@ func tightest(f *analysis.Findings) (analysis.Sit, bool) {
 // asTried says whose try-ons show something of a part.
 func asTried(f *analysis.Findings) string {
 	own := slices.DeleteFunc(slices.Clone(f.Testing.Tried), func(t analysis.Tried) bool { return t.Part != "" || !t.Counts })
-	against := slices.ContainsFunc(own, func(t analysis.Tried) bool {
-		return t.Verdict == "tight" && f.Testing.Print < t.Percent || t.Verdict == "loose" && f.Testing.Print > t.Percent
-	})
 	switch {
-	case against:
+	case slices.ContainsFunc(own, f.Testing.Against):
 		return "by all that is known, though it goes against what was tried on"
 	case len(own) > 0:
 		return "as the try-ons show"

@@ -78,9 +78,10 @@ func misprinted(f *analysis.Findings, p Place) []string {
 		return []string{text + "was found " + found + ": what follows is for the next print."}
 	}
 	text += "by what is known now that does not fit: try it on before you print it again"
-	if name, ok := shellWord(p.Name()); ok && f.Fit != nil && f.Fit.Lead != "" {
-		text += ", and note what you find, `tight`, `fits` or `loose`: " +
-			code("gambeson tried "+name+" --station "+f.Fit.Lead+" --percent "+strings.TrimSuffix(percent(f.Printed), " %")+" --verdict fits")
+	if f.Fit != nil && f.Fit.Lead != "" {
+		if command, ok := triedCommand(p.Name(), f.Fit.Lead, f.Printed); ok {
+			text += ", and note what you find, `tight`, `fits` or `loose`: " + command
+		}
 	}
 	return []string{text + "."}
 }
@@ -458,7 +459,7 @@ func (d Document) bandStep(p Place) string {
 	if first := d.openRing(band); first != "" {
 		step += " " + first
 	}
-	if command, ok := triedCommand(f, p.Name(), band); ok {
+	if command, ok := triedCommand(p.Name(), station(f, band), band.Percent); ok {
 		step += " Then note what it showed, `tight`, `fits` or `loose`: " + command + "."
 	}
 	if after, told := afterFits(f); told && after > 0 {
@@ -467,11 +468,11 @@ func (d Document) bandStep(p Place) string {
 	return step
 }
 
-// triedCommand is what notes that a band of a part fits; false where the part's name
-// cannot be typed.
-func triedCommand(f *analysis.Findings, part string, band analysis.Band) (string, bool) {
+// triedCommand is what notes that a part or a band of it fits at a station and a scale;
+// false where the part's name cannot be typed.
+func triedCommand(part, station string, scale float64) (string, bool) {
 	name, ok := shellWord(part)
-	return code("gambeson tried " + name + " --station " + station(f, band) + " --percent " + strings.TrimSuffix(decimal(band.Percent, 1), ".0") + " --verdict fits"), ok
+	return code("gambeson tried " + name + " --station " + station + " --percent " + strings.TrimSuffix(decimal(scale, 1), ".0") + " --verdict fits"), ok
 }
 
 // afterFits is the scale to print the part at where the next band fits, 0 where

@@ -285,7 +285,7 @@ func (b *page) nextPrint(s together.Suit, rows []Row) {
 			text += "; it tells about " + partLinks(t.Moves, rows) + " too"
 		}
 		if f := findingsOf(t.Part, rows); f != nil {
-			if command, ok := triedCommand(f, t.Part, t.Band); ok {
+			if command, ok := triedCommand(t.Part, station(f, t.Band), t.Band.Percent); ok {
 				text += ": " + command
 			}
 		}

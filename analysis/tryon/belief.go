@@ -164,6 +164,14 @@ func (s Station) foundLoose() bool {
 // deviation apart.
 const windowsAside = 6
 
+// eachWindow calls f with each of them and how likely it is, up to one factor.
+func eachWindow(mean, wide float64, f func(window, likely float64)) {
+	for k := -windowsAside; k <= windowsAside; k++ {
+		off := float64(k) / 2
+		f(max(0, mean+off*wide), distuv.UnitNormal.Prob(off))
+	}
+}
+
 // learnBoth takes answers in where neither the need nor the window is known: who finds
 // one band tight and loose what is little larger has a small window rather than an odd
 // body. Of the window what is left is its mean for each need. ok is false where no need
@@ -172,15 +180,12 @@ func (b *Belief) learnBoth(answers []Answer, wide float64) (ok bool) {
 	windows := make([]float64, len(b.weight))
 	sum := b.times(func(i int) float64 {
 		likely, mean := 0.0, 0.0
-		for k := -windowsAside; k <= windowsAside; k++ {
-			off := float64(k) / 2
-			window := max(0, b.window+off*wide)
-			p := distuv.UnitNormal.Prob(off)
+		eachWindow(b.window, wide, func(window, p float64) {
 			for _, a := range answers {
 				p *= b.judge.chances(a.Capacity, b.at(i), window)[a.Verdict.index()]
 			}
 			likely, mean = likely+p, mean+p*window
-		}
+		})
 		windows[i] = b.window
 		if likely > 0 {
 			windows[i] = mean / likely

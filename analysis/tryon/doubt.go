@@ -3,8 +3,6 @@ package tryon
 import (
 	"math"
 	"math/rand/v2"
-
-	"gonum.org/v1/gonum/stat/distuv"
 )
 
 // Doubt says how well the answers of a station go with each other and with what
@@ -86,14 +84,12 @@ func (s Station) likely(capacity, need float64) [3]float64 {
 	}
 	var sum [3]float64
 	all := 0.0
-	for k := -windowsAside; k <= windowsAside; k++ {
-		off := float64(k) / 2
-		p := distuv.UnitNormal.Prob(off)
+	eachWindow(s.Window, s.Wide, func(window, p float64) {
 		all += p
-		for i, q := range s.Judge.chances(capacity, need, max(0, s.Window+off*s.Wide)) {
+		for i, q := range s.Judge.chances(capacity, need, window) {
 			sum[i] += p * q
 		}
-	}
+	})
 	for i := range sum {
 		sum[i] /= all
 	}
