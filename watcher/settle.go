@@ -69,9 +69,9 @@ const (
 type item struct {
 	path  string
 	first bool
-	ahead bool // this change of it was told ahead of its turn
-	old   bool // it was there at the first walk: there may be a report from before
-	force bool
+	ahead bool      // this change of it was told ahead of its turn
+	old   bool      // it was there at the first walk: there may be a report from before
+	anew  time.Time // from when it goes even if it is as it was handed over; zero: never
 	told  Stamp     // as the tree said last; zero: no longer there
 	stamp Stamp     // zero: no longer there
 	since time.Time // last change
@@ -89,6 +89,13 @@ type item struct {
 // changed notes that the file is different since now.
 func (i *item) changed(stamp Stamp, now time.Time) {
 	i.stamp, i.since, i.looked, i.ahead = stamp, now, false, false
+}
+
+// again has it handed over from a time on even if it is as it was.
+func (i *item) again(at time.Time) {
+	if i.anew.IsZero() || at.Before(i.anew) {
+		i.anew = at
+	}
 }
 
 func newSettle(w *Watcher) *settle {
@@ -215,7 +222,10 @@ func (s *settle) takeIn(batch []touch, now time.Time) {
 		if !queued || t.stamp != i.stamp {
 			i.changed(t.stamp, now.Add(-t.rest))
 		}
-		i.told, i.force, i.old = t.stamp, i.force || t.force, i.old || t.old
+		i.told, i.old = t.stamp, i.old || t.old
+		if t.force {
+			i.again(now)
+		}
 		s.put(i, at)
 	}
 }
@@ -227,7 +237,7 @@ func (s *settle) handled(path string, again time.Duration, now time.Time) {
 	}
 	at := now.Add(again)
 	if i, queued := s.items[path]; queued {
-		i.force = true
+		i.again(at)
 		s.put(i, earlier(i.at, at))
 		return
 	}
@@ -236,7 +246,7 @@ func (s *settle) handled(path string, again time.Duration, now time.Time) {
 
 // putAgain queues an unchanged path to be handed over at the time given.
 func (s *settle) putAgain(path string, stamp Stamp, at time.Time) {
-	s.put(s.add(&item{path: path, force: true, told: stamp, stamp: stamp, since: at}), at)
+	s.put(s.add(&item{path: path, anew: at, told: stamp, stamp: stamp, since: at}), at)
 }
 
 // choose looks at the most urgent path that is due, and returns its event if
@@ -319,8 +329,11 @@ func (s *settle) weigh(i *item, now time.Time) (verdict, time.Time) {
 		// the tree, which does not know it, would not tell of its going either.
 		i.why = "came a moment ago"
 		return rest, now.Add(s.quiet)
-	case known && stamp == old && !i.force:
+	case known && stamp == old && i.anew.IsZero():
 		return drop, now
+	case known && stamp == old && i.anew.After(now):
+		i.why = "" // the tree was slow to tell of a change that has been handed over
+		return rest, i.anew
 	}
 	held := s.lease(i.path)
 	if held == taken { // not at rest, however long nothing is written

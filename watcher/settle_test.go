@@ -606,6 +606,42 @@ func TestCoarseTimesAreLookedAtTwice(t *testing.T) {
 	})
 }
 
+// Under load the tree may be so slow that it tells of a change after the next
+// one has been handed over. The second look that is due comes when it is due.
+func TestLateWordOfAChangeBringsNoSecondLookForward(t *testing.T) {
+	play(t, func(s *stage) {
+		second := time.Now().Truncate(time.Second).Add(-1) // coarse, as stamp() adds 1 ns
+		file := made{size: 57, lease: free, look: Whole, mtime: second}
+		s.set(part, file)
+		late, _ := s.world.stat(part)
+		file.size = 101
+		s.write(part, file)
+		s.pass(time.Second)
+		s.want("greave.stl")
+		s.touches <- []touch{{path: part, stamp: late}}
+		s.pass(time.Second)
+		s.want()
+		s.waits(part, "")
+		s.pass(200 * time.Millisecond) // 2.1 s after the first
+		s.want("greave.stl")
+		s.touches <- []touch{{path: part, stamp: late}}
+		s.pass(time.Hour)
+		s.want()
+		require.Zero(t, s.board.status().Queued)
+	})
+	play(t, func(s *stage) { // a true change meanwhile does not wait for it
+		s.again = time.Hour
+		s.write(part, made{size: 1, lease: free, look: Whole})
+		s.pass(time.Minute)
+		s.want("greave.stl")
+		s.write(part, made{size: 2, lease: free, look: Whole})
+		s.pass(time.Second)
+		s.want("greave.stl")
+		s.pass(2 * time.Hour)
+		s.want()
+	})
+}
+
 func TestOrder(t *testing.T) {
 	play(t, func(s *stage) {
 		day := time.Now().Add(-24 * time.Hour)
