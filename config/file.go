@@ -25,7 +25,7 @@ type Error struct {
 	Fault    string // what is wrong: "unknown key", "true is no length"
 	Expected string // what was expected, "" where the fault says it all
 	Nearest  string // the nearest known key or the likely meant value, "" for none
-	Slip     bool   // Nearest is so near that the name of a part is most likely mistyped
+	Slip     bool   // the name of a part is most likely mistyped, or that of a file that has another now
 	err      error
 }
 

@@ -154,11 +154,19 @@ func (f *Folder) asked(part string) analysis.Brief {
 
 // Unmatched returns a note for every file that suit.toml or logbook.toml names
 // and no part has, and for every assembly that is left with one part. The parts
-// are named as for Brief.
-func (f *Folder) Unmatched(parts []string) []*Error {
+// are named as for Brief; renamed has the present names of files that bore another
+// before.
+func (f *Folder) Unmatched(parts []string, renamed map[string]string) []*Error {
 	var notes []*Error
 	note := func(e *Error, found string) {
 		e.Fault = show(found) + " matches no part"
+		if name, known := renamed[found]; known {
+			e.Fault += ": the file is called " + show(name) + " now"
+			e.Expected = "that name"
+			e.Slip = true
+			notes = append(notes, e)
+			return
+		}
 		if near, far := nearestPart(found, parts); near != "" && len(notes) < maxErrors {
 			e.Nearest = show(near)
 			e.Slip = far <= slip && !slices.ContainsFunc(f.Suit.Parts, func(p Part) bool { return p.File == near })

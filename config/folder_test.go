@@ -91,7 +91,7 @@ part = "legs/greave-left.stl"
 	}
 	var got []string
 	var slips []int
-	for i, note := range f.Unmatched([]string{"arm-back.stl", "arm-front.stl", "boot.stl", "legs/greave-left.stl"}) {
+	for i, note := range f.Unmatched([]string{"arm-back.stl", "arm-front.stl", "boot.stl", "legs/greave-left.stl"}, nil) {
 		got = append(got, note.Error())
 		if note.Slip {
 			slips = append(slips, i)
@@ -99,6 +99,27 @@ part = "legs/greave-left.stl"
 	}
 	require.Equal(t, want, got)
 	require.Equal(t, []int{0, 5}, slips) // what is to come, as a boot's top, is none
+}
+
+// A file that bears another name now is known by what is in it.
+func TestRenamed(t *testing.T) {
+	f := folderOf(t, `[[part]]
+file = "greave.stl"
+percent = 104
+`, "", `[[tryon]]
+part = "greave.stl"
+station = "calf_girth"
+verdict = "fits"
+`)
+	var got []string
+	for _, note := range f.Unmatched([]string{"greave-l.stl", "legs/shin (1).stl"}, map[string]string{"greave.stl": "legs/shin (1).stl"}) {
+		require.True(t, note.Slip)
+		got = append(got, note.Error())
+	}
+	require.Equal(t, []string{
+		`suit.toml:2:1: part.file: "greave.stl" matches no part: the file is called "legs/shin (1).stl" now; expected that name`,
+		`logbook.toml:2:1: tryon.part: "greave.stl" matches no part: the file is called "legs/shin (1).stl" now; expected that name`,
+	}, got)
 }
 
 // The other side, or a part that has a table of its own, is not mistyped.
@@ -110,7 +131,7 @@ file = "plate-1.stl"
 [[part]]
 file = "plate-2.stl"
 `, "", "")
-	for _, note := range f.Unmatched([]string{"greave-left.stl", "plate-1.stl"}) {
+	for _, note := range f.Unmatched([]string{"greave-left.stl", "plate-1.stl"}, nil) {
 		require.NotEmpty(t, note.Nearest)
 		require.False(t, note.Slip, note.Error())
 	}

@@ -105,7 +105,7 @@ func TestSuitReadsAsAccepted(t *testing.T) {
 		Rows:     rows,
 		Judged:   together.Judge(findingsIn(rows), analysis.DefaultBrief()),
 		Problems: []Problem{{File: "wearer.toml", Text: `line 4: unknown key "calf_grith"; did you mean calf_girth?`, Kept: "the values of the last good file"}},
-		Gone:     []Place{{Root: root, Part: "helm (old).stl"}},
+		Gone:     []Gone{{Place: Place{Root: root, Part: "helm (old).stl"}, Now: "helm.stl"}},
 	}))
 	golden(t, "suit.md", readFile(t, root, "SUIT.md"))
 	golden(t, "suit_details.md", readFile(t, root, detailsReport))

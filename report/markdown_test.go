@@ -98,7 +98,7 @@ func TestNothingInNamesOrTextsBreaksAReport(t *testing.T) {
 	place := Place{Root: "/suit", Part: "kit.zip", Member: evil}
 	refusal := Refusal{Where: evil, Cause: evil, Remedy: evil}
 	rows := []Row{{Place: place, Findings: f}, {Place: Place{Part: evil}, Refusal: &refusal}}
-	all := Suit{Wearer: evil, Rows: rows, Gone: []Place{place}, Problems: []Problem{{evil, evil, evil}}}
+	all := Suit{Wearer: evil, Rows: rows, Gone: []Gone{{place, evil}}, Problems: []Problem{{evil, evil, evil}}}
 	for name, text := range map[string]string{
 		"part": d.text(place, draw(d), []string{evil}), "refusal": refusalText(place, refusal, nil, []string{evil}),
 		"suit": all.text([]string{evil}), "list": listText(place.Archive(), rows, nil),

@@ -89,7 +89,7 @@ func TestNamesAndNotesStayText(t *testing.T) {
 func TestPagesLinkToPages(t *testing.T) {
 	root := suit(t)
 	rows := suitRows(root)
-	require.NoError(t, WriteSuit(root, Suit{Rows: rows, Gone: []Place{{Root: root, Part: "helm (old).stl"}}}))
+	require.NoError(t, WriteSuit(root, Suit{Rows: rows, Gone: []Gone{{Place: Place{Root: root, Part: "helm (old).stl"}}}}))
 	page := readFile(t, root, "SUIT.html")
 	for _, want := range []string{`href="legs/greave-left.stl.html"`, `href="boot%20right.3mf.html"`, `href="kit.zip.fit/arms/_left_~`, `href="helm%20%28old%29.stl.html"`, `href="SUIT.md"`} {
 		if !strings.Contains(page, want) {

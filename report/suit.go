@@ -19,13 +19,19 @@ type Suit struct {
 	Judged   together.Suit       // what they say together
 	Joints   []joint.Joint       // where parts meet
 	Kin      []analysis.Relation // parts that have the shape of another
-	Gone     []Place             // parts with a report that are no longer there
+	Gone     []Gone              // parts with a report that are no longer there
 	// Unmatched says which files the TOML files name that no part has, Misnamed which
 	// of these are most likely a slip: one part nearly has the name.
 	Unmatched, Misnamed []string
 
 	Printed []string          // parts that the logbook says were printed, by name
 	Hows    map[string]string // how each measure is taken, by its name
+}
+
+// Gone is a part that is no longer there.
+type Gone struct {
+	Place Place
+	Now   string // the name of the part that has its mesh now, "" where none has
 }
 
 // Problem is a TOML file that cannot be used as it stands.
@@ -311,13 +317,17 @@ func bandLinks(r Row) string {
 	return strings.Join(out, ", ")
 }
 
-func (b *page) gone(places []Place) {
-	if len(places) == 0 {
+func (b *page) gone(parts []Gone) {
+	if len(parts) == 0 {
 		return
 	}
 	var items []string
-	for _, p := range places {
-		items = append(items, link(code(p.Name()), href(suitName, p.Report())))
+	for _, g := range parts {
+		item := link(code(g.Place.Name()), href(suitName, g.Place.Report()))
+		if g.Now != "" {
+			item += ": the file is called " + code(g.Now) + " now"
+		}
+		items = append(items, item)
 	}
 	slices.Sort(items)
 	b.heading("No longer in the folder")

@@ -121,7 +121,7 @@ func TestDemoSettingsAreUnderstood(t *testing.T) {
 	for name := range demoParts(t, dir) {
 		names = append(names, name)
 	}
-	for _, note := range folder.Unmatched(names) {
+	for _, note := range folder.Unmatched(names, nil) {
 		t.Error(note)
 	}
 	for name, want := range map[string][3]string{

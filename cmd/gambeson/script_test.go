@@ -88,6 +88,11 @@ func draw(ts *testscript.TestScript, neg bool, args []string) {
 			g.Sides = 64
 			return ahead(g.Mesh())
 		},
+		"mirrored": func() *mesh.Mesh {
+			g := demoGreave()
+			g.Sides = 64
+			return shape.Mirror(ahead(g.Mesh()))
+		},
 		"lower": func() *mesh.Mesh { _, lower := taperInTwo(); return lower },
 	}
 	m := kinds[args[1]]()

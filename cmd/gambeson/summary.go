@@ -3,6 +3,7 @@ package main
 import (
 	"cmp"
 	"encoding/binary"
+	"encoding/json"
 	"maps"
 	"os"
 	"slices"
@@ -36,7 +37,6 @@ func (f *folder) sumAtWork() (lost []string, err error) {
 	}
 	rows := f.allRows()
 	s := report.Suit{Wearer: f.asked.Wearer.Name, Brief: f.asked.Brief(""), Problems: f.problems(), Hows: hows()}
-	s.Misnamed, s.Unmatched = f.unmatched(rows)
 	var found []*analysis.Findings
 	for _, r := range rows {
 		if r.recalled() == nil && r.Refusal == nil || f.deprived(r) {
@@ -47,14 +47,15 @@ func (f *folder) sumAtWork() (lost []string, err error) {
 	if len(lost) > 0 {
 		return lost, nil
 	}
+	for _, name := range slices.Sorted(maps.Keys(f.gone)) {
+		s.Gone = append(s.Gone, report.Gone{Place: f.gone[name], Now: renamed(f.gone[name], found)})
+	}
+	s.Misnamed, s.Unmatched = f.unmatched(s)
 	s.Judged = suit.Judge(found, s.Brief)
 	s.Joints = joint.Between(found, s.Brief.Wearer)
 	s.Kin = f.kinAmong(f.byAge(rows))
 	for _, e := range f.asked.Logbook.Printed {
 		s.Printed = append(s.Printed, e.Part)
-	}
-	for _, name := range slices.Sorted(maps.Keys(f.gone)) {
-		s.Gone = append(s.Gone, f.gone[name])
 	}
 	if err := report.WriteSuit(f.root, s); err != nil {
 		return nil, err
@@ -146,17 +147,56 @@ func (f *folder) byAge(rows []*row) (found []*analysis.Findings) {
 	return found
 }
 
+// renamed is the name that a part which is gone bears now: that of the one part with
+// the same mesh, "" where none or several have it.
+func renamed(gone report.Place, found []*analysis.Findings) string {
+	was := lookOf(report.Previous(gone))
+	if was == "" {
+		return ""
+	}
+	name := ""
+	for _, now := range found {
+		switch {
+		case lookOf(now) != was:
+		case name != "":
+			return ""
+		default:
+			name = now.Part
+		}
+	}
+	return name
+}
+
+// lookOf is all that findings say of the mesh of a part as it lies in its file, "" where
+// they say nothing of it.
+func lookOf(f *analysis.Findings) string {
+	if f == nil || f.Mesh == nil || f.Shape == nil {
+		return ""
+	}
+	data, err := json.Marshal([]any{f.Mesh, f.Shape})
+	if err != nil {
+		return ""
+	}
+	return string(data)
+}
+
 // unmatched says which files the TOML files name that no part has: apart those whose
-// names are most likely mistyped.
-func (f *folder) unmatched(rows []*row) (misnamed, others []string) {
+// names are most likely mistyped or were changed.
+func (f *folder) unmatched(s report.Suit) (misnamed, others []string) {
 	names, err := f.parts(f.root)
 	if err != nil {
 		return nil, nil // it is in the log already
 	}
-	for _, r := range rows {
+	for _, r := range s.Rows {
 		names = append(names, r.Place.Name())
 	}
-	for _, e := range f.asked.Unmatched(names) {
+	now := map[string]string{}
+	for _, g := range s.Gone {
+		if g.Now != "" {
+			now[g.Place.Name()] = g.Now
+		}
+	}
+	for _, e := range f.asked.Unmatched(names, now) {
 		if e.Slip {
 			misnamed = append(misnamed, e.Error())
 		} else {
