@@ -106,11 +106,28 @@ func readStrip(v any) (strip [4]float64, fault *Error) {
 	return strip, nil
 }
 
+// noBed is the fault of a bed that has not two sides.
+func noBed(v any, sides []any) *Error {
+	e := &Error{Fault: show(v) + " is no bed", Expected: "width and depth such as [220, 220], or bed_diameter"}
+	isLength := func(v any) bool {
+		_, fault := lengths().read(v, span{low: bedLow, high: bedHigh})
+		return fault == nil
+	}
+	switch {
+	case isLength(v):
+		e.Nearest = "[" + show(v) + ", " + show(v) + "]"
+	case len(sides) == 3 && isLength(sides[0]) && isLength(sides[1]) && isLength(sides[2]): // as printers are advertised
+		e.Fault = "three lengths are no bed"
+		e.Nearest = "bed = [" + show(sides[0]) + ", " + show(sides[1]) + "] and height = " + show(sides[2])
+	}
+	return e
+}
+
 // readSides reads bed = [width, depth].
 func readSides(t *table, v any, p *analysis.Printer) {
 	sides, _ := v.([]any)
 	if len(sides) != 2 {
-		t.wrong("bed", &Error{Fault: show(v) + " is no bed", Expected: "width and depth such as [220, 220], or bed_diameter"})
+		t.wrong("bed", noBed(v, sides))
 		return
 	}
 	for i, side := range sides {

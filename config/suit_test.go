@@ -219,8 +219,9 @@ func TestSuitErrors(t *testing.T) {
 		// ranges
 		{"[printer]\nbed = [0, 220]", `suit.toml:2:1: printer.bed: 0 is out of range; expected 40 to 5000 mm`},
 		{"[printer]\nbed = [22, 220]", `suit.toml:2:1: printer.bed: 22 is out of range; expected 40 to 5000 mm; did you mean 22 cm = 220 mm or 22 in = 558.8 mm?`},
-		{"[printer]\nbed = 220", `suit.toml:2:1: printer.bed: 220 is no bed; expected width and depth such as [220, 220], or bed_diameter`},
-		{"[printer]\nbed = [220, 220, 250]", `suit.toml:2:1: printer.bed: a list is no bed; expected width and depth such as [220, 220], or bed_diameter`},
+		{"[printer]\nbed = 220", `suit.toml:2:1: printer.bed: 220 is no bed; expected width and depth such as [220, 220], or bed_diameter; did you mean [220, 220]?`},
+		{"[printer]\nbed = [220, 220, 250]", `suit.toml:2:1: printer.bed: three lengths are no bed; expected width and depth such as [220, 220], or bed_diameter; did you mean bed = [220, 220] and height = 250?`},
+		{"[printer]\nbed = 22", `suit.toml:2:1: printer.bed: 22 is no bed; expected width and depth such as [220, 220], or bed_diameter`},
 		{"[printer]\nbed = [220, '22,5 cm']", `suit.toml:2:1: printer.bed: "22,5 cm" is no length` + length + `; did you mean "22.5 cm"?`},
 		{"[printer]\nbed = [220, 220]\nbed_diameter = 200", `suit.toml:3:1: printer.bed_diameter: a bed is either round or not; expected bed or bed_diameter, not both`},
 		{"[printer]\nbed = [200, 220]\nmargin = 100", `suit.toml:3:1: printer.margin: 100 mm on both sides leaves nothing of the bed; expected less than 100 mm`},
