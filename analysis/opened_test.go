@@ -87,6 +87,10 @@ func TestBarBetweenMeasures(t *testing.T) {
 	f.warnWear(a, Brief{})
 	require.Contains(t, f.warning("stands-in-way"), "187.0 mm from opening A there is room for only 44.6 mm")
 	require.Empty(t, f.warning("too-tight"))
+	said := len(f.Warnings)
+	f.warnWear(a, Brief{}) // as where its edges have told of it
+	require.Len(t, f.Warnings, said, "once is enough")
+	require.Empty(t, f.warning("too-tight"))
 	f.Warnings, f.Fit.Narrow.Room = nil, 290
 	f.warnWear(a, Brief{})
 	require.Contains(t, f.warning("too-tight"), "290.0 mm, and the bare body there is about 303.7 mm")

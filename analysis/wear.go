@@ -297,6 +297,7 @@ func (f *Findings) warnWear(a fit.Answer, brief Brief) {
 				bodyWords(s.Measure, s.Source, s.Body, s.SD), tenths(s.Needed-s.Capacity+s.Ease), tenths(s.Needed), tenths(s.Capacity), f.fitsFrom()))
 		case n == nil:
 			f.warn("too-tight", fmt.Sprintf("The %s finds no place inside: where it should rest lies beyond a rim, or where the part does not close round it.%s", measureWords(f.Fit.Lead), f.fitsFrom()))
+		case n.Room < waylaid*n.Body && f.Says("stands-in-way"): // its edges told of it
 		case n.Room < waylaid*n.Body:
 			f.warn("stands-in-way", fmt.Sprintf("Something stands in the way inside, a bar, a rib or a strip: %s mm from opening %s there is room for only %s mm, where the bare body is about %s mm, and all its measures have room beside it. Take it out in a modelling program.",
 				tenths(n.Along), a.Seated[0].From, tenths(n.Room), tenths(n.Body)))
