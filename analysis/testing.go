@@ -250,7 +250,7 @@ func (f *Findings) barely(q *tryon.Question) {
 	if bare == 0 {
 		return
 	}
-	sd := f.Fit.doubt()
+	sd := Spread(f.Fit.SmallestInterval)
 	q.Upto = max(q.Upto, bare+2*sd)
 	others := q.Others
 	q.Others = func(percent float64) float64 {
@@ -262,12 +262,16 @@ func (f *Findings) barely(q *tryon.Question) {
 	}
 }
 
-// doubt is the standard deviation of the least scale, percent; 0 where none is known.
-func (f *Fit) doubt() float64 {
-	if f.SmallestInterval == nil {
+// NineInTen is half the width of the interval that holds a normal 9 times in 10, in
+// standard deviations.
+var NineInTen = distuv.UnitNormal.Quantile(0.95)
+
+// Spread is the standard deviation of what lies in an interval 9 times in 10; 0 for nil.
+func Spread(interval *[2]float64) float64 {
+	if interval == nil {
 		return 0
 	}
-	return (f.SmallestInterval[1] - f.SmallestInterval[0]) / (2 * distuv.UnitNormal.Quantile(0.95))
+	return max(0, interval[1]-interval[0]) / (2 * NineInTen)
 }
 
 // question asks about the spot, of a part that costs so much in vain.

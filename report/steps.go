@@ -176,7 +176,7 @@ func (d Document) tellsMuch() bool {
 		return false
 	}
 	sure := fit.SmallestInterval != nil && !opened(&d.Findings) && fit.Recommended >= fit.SmallestInterval[1] &&
-		fit.Recommended+nineInTen*doubtOf(&d.Findings) <= fit.Loosest
+		fit.Recommended+analysis.NineInTen*doubtOf(&d.Findings) <= fit.Loosest
 	return !sure
 }
 
@@ -263,9 +263,6 @@ func plateStep(f *analysis.Findings) string {
 // worth a step of its own.
 const tellsMuch = 0.25
 
-// nineInTen is how many standard deviations hold a normal 9 times in 10.
-const nineInTen = 1.645
-
 // keyOf is the key under which a measure is to be written: with the side where
 // the other one is given so.
 func (d Document) keyOf(measure string) string {
@@ -288,7 +285,7 @@ func (d Document) measureStep(p Place) string {
 	if f.Fit != nil {
 		if d.tellsMuch() {
 			h := f.Fit.Helps[0]
-			return "Measure the " + tapeWords(h.Measure) + " and write " + code(d.keyOf(h.Measure)+" = …") + " in `wearer.toml`: the scale that fits is then known to ± " + percent(nineInTen*h.SD) + " instead of ± " + percent(nineInTen*doubtOf(f)) + ", 9 in 10."
+			return "Measure the " + tapeWords(h.Measure) + " and write " + code(d.keyOf(h.Measure)+" = …") + " in `wearer.toml`: the scale that fits is then known to ± " + percent(analysis.NineInTen*h.SD) + " instead of ± " + percent(analysis.NineInTen*doubtOf(f)) + ", 9 in 10."
 		}
 		if f.Fit.Verdict != "" && f.Fit.Verdict != "unknown" || len(d.Brief.Wearer.Measures) > 0 {
 			return ""

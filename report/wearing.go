@@ -130,15 +130,15 @@ const (
 func (b *page) helps(d Document, p Place, drawn pictures) {
 	var rows [][]string
 	for _, h := range worth(&d.Findings) {
-		rows = append(rows, []string{code(d.keyOf(h.Measure)), prose(d.Hows[h.Measure]), "± " + percent(nineInTen*h.SD)})
+		rows = append(rows, []string{code(d.keyOf(h.Measure)), prose(d.Hows[h.Measure]), "± " + percent(analysis.NineInTen*h.SD)})
 	}
 	if len(rows) == 0 {
 		if len(d.Findings.Fit.Helps) > 0 {
-			b.block("Measuring more would hardly tell more: the scale that fits is known to ± " + percent(nineInTen*doubtOf(&d.Findings)) + ", 9 in 10.")
+			b.block("Measuring more would hardly tell more: the scale that fits is known to ± " + percent(analysis.NineInTen*doubtOf(&d.Findings)) + ", 9 in 10.")
 		}
 		return
 	}
-	b.block("What measuring would settle, the most telling first. The scale that fits is now known to ± " + percent(nineInTen*doubtOf(&d.Findings)) + ", 9 in 10.")
+	b.block("What measuring would settle, the most telling first. The scale that fits is now known to ± " + percent(analysis.NineInTen*doubtOf(&d.Findings)) + ", 9 in 10.")
 	b.table([]string{"measure", "how", "then known to"}, rows)
 	if drawn.tapes.file != "" {
 		b.picture(drawn.tapes.alt, href(p.Report(), p.Under(drawn.tapes.file)))
@@ -152,7 +152,7 @@ func worth(f *analysis.Findings) []analysis.Help {
 	}
 	var out []analysis.Help
 	for _, h := range f.Fit.Helps {
-		if len(out) < mostHelps && nineInTen*(doubtOf(f)-h.SD) >= leastTold {
+		if len(out) < mostHelps && analysis.NineInTen*(doubtOf(f)-h.SD) >= leastTold {
 			out = append(out, h)
 		}
 	}

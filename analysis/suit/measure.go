@@ -4,6 +4,8 @@ import (
 	"cmp"
 	"math"
 	"slices"
+
+	"gambeson/analysis"
 )
 
 // Measure is one that was not given, and what giving it would do for the suit.
@@ -98,8 +100,8 @@ func (j *judge) mostTelling(helps map[string][]helped, left []float64) (Measure,
 		if units == 0 {
 			continue
 		}
-		m.Before = nineInTen * math.Sqrt(before/float64(units))
-		m.After = nineInTen * math.Sqrt(after/float64(units))
+		m.Before = analysis.NineInTen * math.Sqrt(before/float64(units))
+		m.After = analysis.NineInTen * math.Sqrt(after/float64(units))
 		all = append(all, m)
 	}
 	if len(all) == 0 {

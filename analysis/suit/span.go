@@ -27,11 +27,7 @@ type Range struct {
 }
 
 // Doubt is how far the range may be off, 9 in 10, 0 where not known.
-func (r *Range) Doubt() float64 { return nineInTen * r.SD }
-
-// nineInTen is half the width of the interval that holds 9 in 10, in standard
-// deviations of a normal.
-var nineInTen = distuv.UnitNormal.Quantile(0.95)
+func (r *Range) Doubt() float64 { return analysis.NineInTen * r.SD }
 
 // rangeOf returns the scales at which a part fits, nil where not known.
 func rangeOf(f *analysis.Findings) *Range {
@@ -64,8 +60,8 @@ func rangeOf(f *analysis.Findings) *Range {
 	}
 	r.Recommended = r.span().clamp(r.Recommended)
 	for _, i := range []*[2]float64{fit.Interval, fit.SmallestInterval} {
-		if i != nil && r.SD == 0 {
-			r.SD = max(0, i[1]-i[0]) / (2 * nineInTen)
+		if r.SD == 0 {
+			r.SD = analysis.Spread(i)
 		}
 	}
 	return r
