@@ -216,7 +216,10 @@ type Fit struct {
 	Chance   float64 `json:"chance,omitempty"`
 	Smallest float64 `json:"smallest_percent,omitempty"`
 	// Rests is the smallest scale for what rests inside, once it is inside.
-	Rests       float64     `json:"rests_percent,omitempty"`
+	Rests float64 `json:"rests_percent,omitempty"`
+	// Missed are measures that have too little room at Percent and at Rests, which is
+	// less, none to have: the part is so short then that it does not reach them.
+	Missed      []string    `json:"missed_at_rests,omitempty"`
 	Loosest     float64     `json:"loosest_percent,omitempty"`
 	Recommended float64     `json:"recommended_percent,omitempty"`
 	Interval    *[2]float64 `json:"interval_percent,omitempty"` // of Recommended, 9 in 10

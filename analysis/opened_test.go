@@ -1,6 +1,7 @@
 package analysis
 
 import (
+	"math"
 	"testing"
 
 	"gambeson/analysis/fit"
@@ -115,4 +116,27 @@ func TestNarrowBelowTheCalf(t *testing.T) {
 	even := examine(t, shape.Tube{Sides: 96, Radius: 68, Wall: 3, Height: 240}.Mesh(), leg(382), nil).Findings
 	require.Zero(t, even.Fit.Bare)
 	require.Nil(t, even.Fit.Narrow)
+}
+
+// A thigh shell, 640 round above and 430 below over 250 mm: the lower thigh lacks room
+// as it is, and from a lesser scale on the shell ends above it. It is said why.
+func TestTooShortForWhatLacksRoom(t *testing.T) {
+	m := shape.Taper{Sides: 96, Rows: 12, Bottom: shape.Circle(430 / (2 * math.Pi)), Top: shape.Circle(640 / (2 * math.Pi)), Wall: 3, Height: 250}.Mesh()
+	thigh := func(b *Brief) {
+		leg(380)(b)
+		b.Region.Name = "thigh"
+		for key, mm := range map[string]float64{"stature": 1720, "knee_height": 480, "crotch_height": 780, "thigh_girth": 570, "lower_thigh_girth": 410, "knee_girth": 385} {
+			b.Wearer.Measures[key] = mm
+		}
+	}
+	f := examine(t, m, thigh, nil).Findings
+	require.Equal(t, "tight", f.Fit.Verdict)
+	require.Less(t, f.Fit.Rests, 100.0)
+	require.Equal(t, []string{"lower_thigh_girth"}, f.Fit.Missed)
+	require.Contains(t, f.warning("too-tight"), "it fits, as it is so short then that it does not reach the lower thigh.")
+	f = examine(t, m.Scaled(0.98), thigh, nil).Findings
+	require.Empty(t, f.Fit.Missed)
+	f = examine(t, m.Scaled(0.9), thigh, nil).Findings
+	require.Equal(t, "tight", f.Fit.Verdict)
+	require.Empty(t, f.Fit.Missed, "a larger one fits")
 }

@@ -167,6 +167,7 @@ func (f *Findings) describeFit(a fit.Answer) {
 	}
 	f.Fit.Smallest = percentOf(f.Percent, a.Smallest)
 	f.Fit.Rests = percentOf(f.Percent, a.Rests)
+	f.Fit.Missed = a.Missed
 	f.Fit.Bare = f.Percent * a.Bare
 	f.Fit.Loosest = percentOf(f.Percent, a.Loosest)
 	f.Fit.Chance = a.Chance
@@ -368,13 +369,26 @@ func (f *Findings) fitsUpTo() string {
 	return fmt.Sprintf("up to %s %%, or ", floorTenths(f.Fit.Loosest))
 }
 
-// fitsFrom says from which scale on what rests inside has room; nothing where
-// that is a lesser one, at which the part does not reach all of it.
+// fitsFrom says from which scale on what rests inside has room, and where that is a
+// lesser one, at which the part does not reach all of it, what it does not.
 func (f *Findings) fitsFrom() string {
 	if f.Fit.Rests <= f.Percent {
+		if short := f.Fit.TooShortFor(); short != "" {
+			return fmt.Sprintf(" At a lesser scale, from %s %%, it fits, as it is so short then that it does not reach %s.", ceilTenths(f.Fit.Rests), short)
+		}
 		return ""
 	}
 	return fmt.Sprintf(" It fits from %s %% on.", ceilTenths(f.Fit.Rests))
+}
+
+// TooShortFor names the measures that the part does not reach at the scale from which
+// on it has room, and lacks room for as it is: "the knee"; "" where there are none.
+func (f *Fit) TooShortFor() string {
+	var names []string
+	for _, m := range f.Missed {
+		names = append(names, "the "+measureWords(m))
+	}
+	return strings.Join(names, " and ")
 }
 
 // bodyWords names a measure; one that is estimated says so.

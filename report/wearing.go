@@ -201,16 +201,19 @@ func (b *page) scale(f *analysis.Findings, brief analysis.Brief) {
 	}
 	rows := [][]string{row("this report is for", f.Percent, percent, asked)}
 	if f.Fit != nil {
-		in := getsIn(f)
+		in, short := getsIn(f), ""
+		if names := f.Fit.TooShortFor(); names != "" {
+			short = "so short then that it does not reach " + names
+		}
 		switch {
 		case opened(f):
 			rows = append(rows,
 				row("closed, the body gets in from", in, atLeast, ""),
-				row("opened to get in, it fits from", f.Fit.Rests, atLeast, ""))
+				row("opened to get in, it fits from", f.Fit.Rests, atLeast, short))
 		case f.Fit.Rests > 0 && in > 0:
 			rows = append(rows,
 				row("the body gets in from", in, atLeast, ""),
-				row("once in, it has room from", f.Fit.Rests, atLeast, ""))
+				row("once in, it has room from", f.Fit.Rests, atLeast, short))
 			fallthrough
 		default:
 			rows = append(rows, row("the body fits from", f.Fit.Smallest, atLeast, between(f.Fit.SmallestInterval)))

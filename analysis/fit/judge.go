@@ -75,6 +75,7 @@ type Answer struct {
 	// measure does.
 	Bare   float64
 	Narrow *Narrow       // where the part as it is has not even room for the bare body; nil where it has
+	Missed []string      // measures that lack room as the part is and lie beyond its rims at Rests, a lesser scale
 	Helps  []survey.Help // SD in factors of the scale
 }
 
@@ -124,6 +125,7 @@ func (q Question) Judge() Answer {
 	if q.Seat != nil && !math.IsInf(a.Rests, 1) && q.Seat.best(mean.figure, even(a.Rests)).bare {
 		a.Bare = a.Rests
 	}
+	a.Missed = q.missed(mean, a)
 	if length, differ := mean.conflict(a.Range); differ {
 		if two := mean.rangeNear(start, length); mean.worn(two) < mostScale {
 			a.TwoWay = &TwoWay{Girth: mean.middle(two), Length: length}
@@ -215,6 +217,21 @@ func (q Question) narrow(p *problem) *Narrow {
 		return &n
 	}
 	return nil
+}
+
+// missed are the measures that lack room in the part as it is and lie beyond its rims
+// once it is so much smaller that all that rests inside has room.
+func (q Question) missed(p *problem, a Answer) (names []string) {
+	if a.Rests >= 1 || a.Rests == 0 {
+		return nil
+	}
+	then, _ := q.seated(p, a.Rests)
+	for _, s := range a.Seated {
+		if s.Spare < 0 && !slices.ContainsFunc(then, func(t Seated) bool { return t.Measure == s.Measure }) {
+			names = append(names, s.Measure)
+		}
+	}
+	return names
 }
 
 // SeatedAt says where each girth would rest if the part were factor times its
