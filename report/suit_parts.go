@@ -95,15 +95,21 @@ func riskLevel(r together.Risk) string {
 	return string(r.Level)
 }
 
-// fitting is the scale at which a part fits the body.
+// fitting is the scales at which a part fits the body.
 func fitting(p together.Part) string {
-	switch r := p.Range; {
+	switch {
 	case p.Stretch != nil:
 		return threeScales(p.Stretch.Axes)
-	case r == nil:
+	case p.Range == nil:
 		return ""
-	case r.Opened:
-		return percent(r.Recommended) + ", opened"
+	case p.Range.Opened:
+		return span(p.Range) + ", opened"
+	}
+	return span(p.Range)
+}
+
+func span(r *together.Range) string {
+	switch {
 	case r.Smallest > 0 && r.Loosest > r.Smallest:
 		return strings.TrimSuffix(atLeast(r.Smallest), " %") + " to " + atMost(r.Loosest)
 	case r.Smallest > 0 && r.Loosest > 0:
