@@ -274,6 +274,22 @@ type TwoWay struct {
 	Size   [3]float64 `json:"size_mm"`          // so scaled, as it lies
 }
 
+// Set returns the same stretch with other percents.
+func (t *TwoWay) Set(girth, length float64, fits bool) *TwoWay {
+	out := *t
+	out.Girth, out.Length, out.Fits = girth, length, fits
+	for k, was := range t.Axes {
+		switch was {
+		case 0:
+		case t.Length:
+			out.Axes[k] = length
+		default:
+			out.Axes[k] = girth
+		}
+	}
+	return &out
+}
+
 // Narrow is a place where a part has not even room for the bare body, between the places
 // of its measures or a little beyond them.
 type Narrow struct {

@@ -33,7 +33,7 @@ func (d Document) steps(p Place) []string {
 	if after, told := afterFits(f); told && after > 0 && !opened(f) {
 		scale = "" // the test says which
 	}
-	for _, step := range []string{missingStep(f), d.togetherStep(), plateStep(f), d.measureStep(p), twoWayStep(f), instead(f, scale), panelStep(f, p), bedStep(f)} {
+	for _, step := range []string{missingStep(f), d.togetherStep(), plateStep(f), d.measureStep(p), twoWayStep(f, p), instead(f, scale), panelStep(f, p), bedStep(f)} {
 		if step != "" {
 			out = append(out, step)
 		}
@@ -302,7 +302,7 @@ func (d Document) measureStep(p Place) string {
 }
 
 // twoWayStep offers a scale of its own for the length.
-func twoWayStep(f *analysis.Findings) string {
+func twoWayStep(f *analysis.Findings, p Place) string {
 	if f.Stretch() == nil {
 		return ""
 	}
@@ -313,7 +313,11 @@ func twoWayStep(f *analysis.Findings) string {
 	if differs(f.Percent, 100) {
 		to = "set"
 	}
-	return "Since its length asks for another scale than its girth, rescale the file itself to " + threeScales(f.Fit.TwoWay.Axes) + ", save it over this one and " + to + " percent at 100" + open + "."
+	alike := ""
+	if f.Region != nil && f.Region.Side != "" {
+		alike = " (or the scales that " + link(code(suitName), href(p.Report(), suitName)) + " has for both sides alike)"
+	}
+	return "Since its length asks for another scale than its girth, rescale the file itself to " + threeScales(f.Fit.TwoWay.Axes) + alike + ", save it over this one and " + to + " percent at 100" + open + "."
 }
 
 // threeScales names the scales along the axes of a file.

@@ -206,8 +206,8 @@ func percentStep(s together.Suit, rows []Row) string {
 	if names := open.panel; len(names) > 0 {
 		text = append(text, "Take off "+partLinks(names, rows)+" the panel that "+verb(names, "its report has", "their reports have")+", to get in.")
 	}
-	if stretch := toStretch(s); len(stretch) > 0 {
-		text = append(text, "Rescale the "+verb(stretch, "file", "files")+" of "+partLinks(stretch, rows)+" "+verb(stretch, "itself", "themselves")+", along x, y and z as "+verb(stretch, "its report says", "their reports say")+": at no scale that is the same in all directions do both girth and length fit.")
+	for _, stretch := range toStretch(s) {
+		text = append(text, "Rescale the "+verb(stretch.names, "file", "files")+" of "+partLinks(stretch.names, rows)+" "+verb(stretch.names, "itself", "themselves")+" to "+stretch.to+": at no scale that is the same in all directions do both girth and length fit.")
 	}
 	if len(risky) > 0 {
 		text = append(text, "Leave "+partLinks(risky, rows)+" as "+verb(risky, "it is", "they are")+" until you have measured: by the *estimate* the risk at the scale for the suit is **high**.")
@@ -215,13 +215,24 @@ func percentStep(s together.Suit, rows []Row) string {
 	return strings.Join(text, " ")
 }
 
-// toStretch lists the parts whose files are to be rescaled by different scales.
-func toStretch(s together.Suit) []string {
-	var out []string
+// stretched are parts whose files are to be rescaled along their axes to the same scales.
+type stretched struct {
+	to    string
+	names []string
+}
+
+func toStretch(s together.Suit) (out []stretched) {
 	for _, p := range s.Parts {
-		if p.Stretch != nil {
-			out = append(out, p.Name)
+		if p.Stretch == nil {
+			continue
 		}
+		to := threeScales(p.Stretch.Axes)
+		at := slices.IndexFunc(out, func(o stretched) bool { return o.to == to })
+		if at < 0 {
+			at = len(out)
+			out = append(out, stretched{to: to})
+		}
+		out[at].names = append(out[at].names, p.Name)
 	}
 	return out
 }

@@ -49,6 +49,7 @@ func (j *judge) pair() {
 		if size > 0 && math.Abs(size-1) > alike {
 			j.drawn[r] = j.drawn[l] * size
 		}
+		j.stretchAlike(l, r, size)
 		j.unite(l, r)
 	}
 	for _, told := range []struct {
@@ -70,6 +71,32 @@ func (j *judge) pair() {
 	}
 	j.assemble()
 	j.gather()
+}
+
+// stretchesDiffer is how far the scales of two files of one shape that are to be
+// stretched may differ, as a share, for both to fit at what lies between: each was proved
+// in the middle of a range at least twice as wide (see analysis.Answer).
+const stretchesDiffer = 0.015
+
+// stretchAlike gives the two sides of a pair, of which the right file is so many times as
+// large as the left, one size where both are to be stretched: the girth between theirs,
+// and the length that is enough, or not too much, for both.
+func (j *judge) stretchAlike(l, r int, size float64) {
+	left, right := j.Parts[l].Stretch, j.Parts[r].Stretch
+	if left == nil || right == nil || size == 0 {
+		return
+	}
+	girths, lengths := [2]float64{left.Girth, right.Girth * size}, [2]float64{left.Length, right.Length * size}
+	if math.Abs(girths[0]/girths[1]-1) > stretchesDiffer || math.Abs(lengths[0]/lengths[1]-1) > stretchesDiffer {
+		return
+	}
+	girth, length := (girths[0]+girths[1])/2, max(lengths[0], lengths[1])
+	if length < girth { // it is that as the part is too long else
+		length = min(lengths[0], lengths[1])
+	}
+	fits := left.Fits && right.Fits
+	j.Parts[l].Stretch = left.Set(girth, length, fits)
+	j.Parts[r].Stretch = right.Set(girth/size, length/size, fits)
 }
 
 // assemble unites the pieces of each shell.

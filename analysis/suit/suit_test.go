@@ -494,6 +494,45 @@ func TestRisk(t *testing.T) {
 	}
 }
 
+// The two boots of a pair are stretched to one size, whatever each was found to need; not
+// where that is too far from one of them, or where they are not of one shape.
+func TestPairIsStretchedAlike(t *testing.T) {
+	boot := func(side string, girth, length, size float64) *analysis.Findings {
+		f := part("boot-"+side+".stl", "foot", side, 116, 124)
+		f.Fit.Verdict = "tight"
+		f.Mesh = &analysis.Mesh{Triangles: 1000, Area: 90000 * size * size, Bounds: [3]float64{100 * size, 280 * size, 200 * size}}
+		f.Fit.TwoWay = &analysis.TwoWay{Girth: girth, Length: length, Axis: [3]float64{0, 1, 0}, Axes: [3]float64{girth, length, girth}, Fits: true}
+		return f
+	}
+	axes := func(left, right *analysis.Findings) (out [2][3]float64) {
+		s := judged(left, right)
+		require.Len(t, s.Pairs, 1)
+		for i, name := range []string{left.Part, right.Part} {
+			p, ok := s.Part(name)
+			require.True(t, ok)
+			require.Equal(t, p.Stretch.Girth, p.Stretch.Axes[0])
+			require.Equal(t, p.Stretch.Length, p.Stretch.Axes[1])
+			out[i] = p.Stretch.Axes
+		}
+		return out
+	}
+	both := func(x, y float64) [2][3]float64 { return [2][3]float64{{x, y, x}, {x, y, x}} }
+	left := boot("left", 123, 114, 1)
+	require.Equal(t, both(122.5, 114), axes(left, boot("right", 122, 114.5, 1)), "too long above the lesser")
+	require.Equal(t, 123.0, left.Fit.TwoWay.Axes[0], "what was found of it stays")
+	require.Equal(t, both(101.5, 114.5), axes(boot("left", 101, 114, 1), boot("right", 102, 114.5, 1)), "too short below the larger")
+	require.Equal(t, [2][3]float64{{123, 114, 123}, {120, 114, 120}}, axes(boot("left", 123, 114, 1), boot("right", 120, 114, 1)), "too far apart")
+	require.Equal(t, [2][3]float64{{122.5, 114, 122.5}, {61.25, 57, 61.25}}, axes(boot("left", 123, 114, 1), boot("right", 61, 57.25, 2)), "one drawn twice as large")
+	other := boot("right", 122, 114, 1)
+	other.Mesh.Triangles = 900
+	require.Equal(t, [2][3]float64{{123, 114, 123}, {122, 114, 122}}, axes(boot("left", 123, 114, 1), other), "of another shape")
+
+	narrow := boot("left", 123, 114, 1)
+	narrow.Fit.TwoWay.Fits = false
+	p, _ := judged(narrow, boot("right", 122, 114, 1)).Part("boot-right.stl")
+	require.True(t, p.Risk.OverBed, "as large as the other")
+}
+
 // A boot for which no one scale fits girth and length takes no part in the suit's
 // scales: its file is to be rescaled first. Its pair goes on without it.
 func TestWhatIsStretchedTakesNoScale(t *testing.T) {
