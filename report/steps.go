@@ -114,13 +114,17 @@ func (d Document) printStep(p Place, then, tested bool) string {
 	switch {
 	case needless && f.Testing.Print > 0 && f.Testing.Chance < analysis.WillDo:
 		return "Do not print it yet: the best scale, " + percent(f.Testing.Print) + ", fits with a chance of only " + odds(f.Testing.Chance) + ", and no test band finds a better one. Look at the warnings, change the file or the padding, or have it opened (`halves = true`)."
-	case needless:
-		return what + ": a test band would cost more hours than it saves."
-	case pieces:
+	case pieces && !needless:
 		return what + "."
 	}
-	if f.OnlyCovers() && f.Percent == 100 { // no scale of its own: it goes with the parts beside it
+	if !then && !d.Brief.PercentSet { // it may share one with others, or go with those beside it
+		if what == "Print it" {
+			what += " as it is"
+		}
 		what += ", or at the scale that " + link(code(suitName), href(p.Report(), suitName)) + " has for it"
+	}
+	if needless {
+		return what + ": a test band would cost more hours than it saves."
 	}
 	return what + ": nothing stands against it."
 }

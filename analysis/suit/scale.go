@@ -5,6 +5,9 @@ import (
 	"math"
 	"slices"
 
+	"gambeson/analysis"
+	"gambeson/analysis/tryon"
+
 	"gonum.org/v1/gonum/stat/distuv"
 )
 
@@ -75,8 +78,8 @@ type limits struct {
 // little (a guess, as much as AsGood in tryon).
 const stays = 0.02
 
-// kept returns for each unit the scale that somebody set for all of its parts, where it
-// is nearly as good as the best; 0 where none is.
+// kept returns for each unit the scale that somebody set for all of its parts, or at which
+// they were found to fit, where it is nearly as good as the best; 0 where none is.
 func (j *judge) kept(best *shared) []float64 {
 	out := make([]float64, len(j.units))
 	for k, u := range j.units {
@@ -87,7 +90,7 @@ func (j *judge) kept(best *shared) []float64 {
 				continue
 			}
 			set := p.Wanted * j.drawn[i]
-			good := p.Wanted != 100 && (at == 0 || math.Abs(set-at) <= sameScale) && u.span.holds(set)
+			good := (p.Wanted != 100 || j.fitted(i)) && (at == 0 || math.Abs(set-at) <= sameScale) && u.span.holds(set)
 			if !good || j.misfit(i, p.Wanted) > j.misfit(i, j.scaleOf(best, i))+stays {
 				at = 0
 				break
@@ -97,6 +100,15 @@ func (j *judge) kept(best *shared) []float64 {
 		out[k] = at
 	}
 	return out
+}
+
+// fitted reports whether a part was tried on at the scale that its findings are for, and
+// fits: then that is as good as set, be it the file's own.
+func (j *judge) fitted(i int) bool {
+	t := j.findings[i].Testing
+	return t != nil && slices.ContainsFunc(t.Tried, func(e analysis.Tried) bool {
+		return e.Counts && !e.Odd && e.Verdict == string(tryon.Fits) && math.Abs(e.Percent-j.Parts[i].Wanted) <= sameScale
+	})
 }
 
 // misfit is the chance that a part is printed again at a scale.

@@ -190,6 +190,20 @@ func TestSetScalesStay(t *testing.T) {
 	mixed := parts(103.5)
 	mixed[2].Percent = 105
 	require.Len(t, judged(mixed...).Scales, 1, "one scale serves all")
+
+	// The file's own scale is as good as set where the part was found to fit at it.
+	tried := func(e analysis.Tried) string {
+		f := doubtful(part("greave", "lower_leg", "", 96, 108), 1)
+		f.Testing = &analysis.Testing{Tried: []analysis.Tried{e}}
+		return scalesOf(judged(f).Scales)
+	}
+	require.Equal(t, "100: greave", tried(analysis.Tried{Percent: 100, Verdict: "fits", Counts: true}))
+	for _, e := range []analysis.Tried{
+		{Percent: 100, Verdict: "fits"}, {Percent: 100, Verdict: "fits", Counts: true, Odd: true},
+		{Percent: 100, Verdict: "loose", Counts: true}, {Percent: 101, Verdict: "fits", Counts: true},
+	} {
+		require.Equal(t, "102: greave", tried(e), "%+v", e)
+	}
 }
 
 // What is printed stays as it is: its pair takes its scale where that fits both, and
