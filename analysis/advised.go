@@ -78,6 +78,28 @@ func (f *Findings) TriedScale() (scale float64, ok bool) {
 	return t.Print, true
 }
 
+// Felt reports whether try-ons show that the part, as it is set, is likelier to fit than
+// not, and no other scale is worth setting: whatever the measures alone say of it.
+func (f *Findings) Felt() bool {
+	if f.Fit == nil || f.Fit.Verdict == "blocked" || f.Unsettled() {
+		return false
+	}
+	_, ok := f.TriedScale()
+	return ok && f.Advised() == 0 && f.Testing.ChanceAt(f.Percent) >= WillDo
+}
+
+// heedTryons makes a note of what the measures alone warn of where it was felt to fit.
+func (f *Findings) heedTryons() {
+	if !f.Felt() {
+		return
+	}
+	for i, w := range f.Warnings {
+		if w.Code == "too-tight" || w.Code == "too-loose" {
+			f.Warnings[i].Level, f.Warnings[i].Text = LevelNote, "By the measures alone, which what was tried on overrules: "+w.Text
+		}
+	}
+}
+
 // Surpassed is the scale that try-ons show to be better than the one set, which the
 // body gets into; false where they show none.
 func (f *Findings) Surpassed() (scale float64, ok bool) {

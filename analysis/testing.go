@@ -126,6 +126,7 @@ func (a *Answer) testing(brief Brief, workers int) {
 		f.Testing.Next = f.nextBand(t.spots[t.main], next.Percent)
 	}
 	f.doubtTryons(t)
+	f.heedTryons()
 }
 
 // Weigh weighs test bands against the real print anew, by the fit, the bands and
@@ -137,8 +138,21 @@ func (f *Findings) Weigh(brief Brief) {
 		brief.Region = *f.Region
 	}
 	f.Testing = nil
-	f.weigh(brief)
+	f.Warnings = slices.DeleteFunc(slices.Clone(f.Warnings), IsOdd)
+	if t, ok := f.weigh(brief); ok {
+		f.doubtTryons(t)
+	}
 }
+
+// oddTryons are the codes of the warnings that try-ons do not go together or with the
+// rest, and are to be settled before anything more is printed.
+var oddTryons = []string{"try-ons-odd", "try-ons-disagree"}
+
+// IsOdd reports whether a warning is one of these.
+func IsOdd(w Warning) bool { return slices.Contains(oddTryons, w.Code) }
+
+// Unsettled reports whether try-ons do not go together or with the rest.
+func (f *Findings) Unsettled() bool { return f.Says(oddTryons...) }
 
 // weigh puts the advice into the findings; ok is false where nothing can be
 // asked.
@@ -285,6 +299,7 @@ func (s *spot) question(recommended, stake float64) tryon.Question {
 		Prefers: s.percent(s.prefers), Strays: s.percent(s.strays), Give: s.percent(s.give), Recommended: recommended,
 		BandHours: func(p float64) float64 { return hours * asBand(p/s.bands[0].Percent) },
 		PartHours: stake, Gate: s.passes, Opening: opening, Tryons: s.body.Answers, Judge: s.body.Judge,
+		Complained: s.complained(),
 	}
 }
 
@@ -428,28 +443,33 @@ func (f *Findings) doubtTryons(t asking) {
 	for _, s := range t.spots {
 		f.doubt(s.seen(s.body, true), s.from)
 	}
-	if !f.Says("try-ons-odd", "try-ons-disagree") {
-		f.noteUnheeded(t.spots[t.main].from)
+	if f.Unsettled() {
+		return
+	}
+	for i, s := range t.spots {
+		if i == t.main || s.passes {
+			f.noteUnheeded(s.from, !s.passes)
+		}
 	}
 }
 
-// Against reports whether the scale to print at goes against a try-on: below what was
-// found tight, or above what was found loose.
-func (t *Testing) Against(e Tried) bool {
-	return e.Verdict == string(tryon.Tight) && t.Print < e.Percent-sameScale || e.Verdict == string(tryon.Loose) && t.Print > e.Percent+sameScale
+// Against reports whether the scale to print at goes against what was found at another,
+// the first percent: no larger than what was tight, or larger than what was loose.
+func Against(print, percent float64, verdict string) bool {
+	return verdict == string(tryon.Tight) && print <= percent+sameScale || verdict == string(tryon.Loose) && print > percent+sameScale
 }
 
 // noteUnheeded says which try-ons the advice goes against: they are likelier to be
 // slips than the body to be so unlike what is known of it. from is the place of each
-// try-on, at the station asked about, in what was tried.
-func (f *Findings) noteUnheeded(from []int) {
+// try-on at a station in what was tried; loose, whether it counts as such there.
+func (f *Findings) noteUnheeded(from []int, loose bool) {
 	for _, i := range from {
 		e := &f.Testing.Tried[i]
-		if !f.Testing.Against(*e) {
+		if !Against(f.Testing.Print, e.Percent, e.Verdict) || e.Verdict == string(tryon.Loose) && !loose {
 			continue
 		}
 		e.Odd = true
-		f.warn("try-ons-odd", fmt.Sprintf("At %s %% it was found %s at the %s, and yet %s %% is likelier to fit: by all else that is known that was a slip. Measure the body there, put the band on again, and correct logbook.toml where it is wrong.",
+		f.warn("try-ons-odd", fmt.Sprintf("At %s %% it was found %s at the %s, and yet by all else that is known %s %% fits: that was a slip, or a measure is wrong. Measure the body there, put the band on again, and correct what is wrong in wearer.toml or logbook.toml.",
 			inPercent(e.Percent), e.Verdict, measureWords(e.Station), inPercent(f.Testing.Print)))
 	}
 }

@@ -164,9 +164,16 @@ func (f *Findings) answers(spots []spot, tryons []Tryon) []Tried {
 // answered says whether anything was found at the spot, on this part or another.
 func (s *spot) answered() bool { return len(s.body.Answers) > 0 || len(s.others) > 0 }
 
-// complained says whether the wearer found the part tight or loose at the spot.
+// complained says whether the wearer found the part, or that for the other side, tight or
+// loose at the spot.
 func (s *spot) complained() bool {
-	return slices.ContainsFunc(s.body.Answers, func(a tryon.Answer) bool { return a.Verdict != tryon.Fits })
+	return complaint(s.body.Answers) || slices.ContainsFunc(s.others, func(o otherStation) bool {
+		return s.side != "" && o.side != "" && o.side != s.side && complaint(o.Answers)
+	})
+}
+
+func complaint(answers []tryon.Answer) bool {
+	return slices.ContainsFunc(answers, func(a tryon.Answer) bool { return a.Verdict != tryon.Fits })
 }
 
 // answer is what a verdict says at a spot.

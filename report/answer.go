@@ -22,6 +22,10 @@ func answer(f *analysis.Findings) string {
 		return fmt.Sprintf("**Better at %s than%s, %s:** there it fits with a chance of %s, here of %s.",
 			percent(scale), at, asTried(f), odds(f.Testing.Chance), odds(f.Testing.ChanceAt(f.Percent)))
 	}
+	if (verdict == "tight" || verdict == "loose") && f.Felt() {
+		return fmt.Sprintf("**Likely fits%s, %s:** with a chance of %s, though by the measures alone it would be too %s.",
+			at, asTried(f), odds(f.Testing.ChanceAt(f.Percent)), verdict)
+	}
 	switch verdict {
 	case "blocked":
 		for _, e := range f.Fit.Entries {
@@ -90,7 +94,9 @@ func tightest(f *analysis.Findings) (analysis.Sit, bool) {
 func asTried(f *analysis.Findings) string {
 	own := slices.DeleteFunc(slices.Clone(f.Testing.Tried), func(t analysis.Tried) bool { return t.Part != "" || !t.Counts })
 	switch {
-	case slices.ContainsFunc(own, f.Testing.Against):
+	case slices.ContainsFunc(own, func(t analysis.Tried) bool {
+		return analysis.Against(f.Testing.Print, t.Percent, t.Verdict) || t.Verdict == "fits" && !differs(t.Percent, f.Percent) && f.Advised() > 0
+	}):
 		return "by all that is known, though it goes against what was tried on"
 	case len(own) > 0:
 		return "as the try-ons show"

@@ -26,8 +26,11 @@ func (d Document) steps(p Place) []string {
 		return oncePrinted(f, p)
 	}
 	out := misprinted(f, p)
-	if odd := oddStep(f); odd != "" {
-		out = append(out, odd)
+	if odd := oddStep(f); odd != "" { // no scale and no print before that
+		if measure := d.measureStep(p); measure != "" {
+			return append(out, odd, measure)
+		}
+		return append(out, odd)
 	}
 	scale := scaleStep(f, p)
 	if after, told := afterFits(f); told && after > 0 && !opened(f) {
@@ -88,7 +91,7 @@ func misprinted(f *analysis.Findings, p Place) []string {
 
 // oddStep asks to settle try-ons that do not go with what else is known.
 func oddStep(f *analysis.Findings) string {
-	if !f.Says("try-ons-odd", "try-ons-disagree") {
+	if !f.Unsettled() {
 		return ""
 	}
 	return "Settle what was tried on, as the warning under " + link("Scale", "#scale") + " has it, before anything more is printed."

@@ -12,13 +12,20 @@ import (
 // suitSteps says what to do next for the whole suit, the cheapest answer first:
 // a tape before a line in suit.toml before a print.
 func suitSteps(s Suit, rows []Row) (said []string) {
-	for _, step := range []string{coverStep(rows), sizeStep(rows), apartStep(rows), mendStep(rows), goneStep(rows), settleStep(rows), wearerStep(s, rows), tapeStep(s.Judged), percentStep(s.Judged, rows), printedStep(s.Judged, rows), loadStep(s.Judged), printStep(s.Judged, rows)} {
+	for _, step := range []string{coverStep(rows), sizeStep(rows), apartStep(rows), mendStep(rows), goneStep(rows), settleStep(s.Judged, rows), wearerStep(s, rows), tapeStep(s.Judged), percentStep(s.Judged, rows), printedStep(s.Judged, rows), loadStep(s.Judged), printStep(s, rows)} {
 		if step != "" {
 			said = append(said, step)
 		}
 	}
 	return said
 }
+
+// Codes of warnings that have steps of their own.
+var (
+	oddSize      = []string{"unit-unlikely", "size-unlikely"}
+	toMend       = []string{"no-wall", "stands-in-way", "solid-block"}
+	settledFirst = slices.Concat(oddSize, toMend, []string{"parts-several", "assembly-gone"})
+)
 
 // coverStep asks what the parts cover of which neither name nor shape tells.
 func coverStep(rows []Row) string {
@@ -36,7 +43,7 @@ func coverStep(rows []Row) string {
 
 // sizeStep asks what the parts are whose size fits nobody.
 func sizeStep(rows []Row) string {
-	names := warnedOf(rows, "unit-unlikely", "size-unlikely")
+	names := warnedOf(rows, oddSize...)
 	if len(names) == 0 {
 		return ""
 	}
@@ -54,7 +61,7 @@ func apartStep(rows []Row) string {
 
 // mendStep asks to mend the files that cannot be worn or printed as they are.
 func mendStep(rows []Row) string {
-	names := warnedOf(rows, "no-wall", "stands-in-way", "solid-block")
+	names := warnedOf(rows, toMend...)
 	if len(names) == 0 {
 		return ""
 	}
@@ -85,12 +92,25 @@ func goneStep(rows []Row) string {
 }
 
 // settleStep asks to settle try-ons that do not go with what else is known.
-func settleStep(rows []Row) string {
-	names := warnedOf(rows, "try-ons-odd", "try-ons-disagree")
+func settleStep(s together.Suit, rows []Row) string {
+	var names, wait []string
+	for _, r := range rows {
+		p, _ := s.Part(r.Place.Name())
+		switch {
+		case r.Findings != nil && r.Findings.Unsettled():
+			names = append(names, r.Place.Name())
+		case p.Odd && p.Printed == 0:
+			wait = append(wait, r.Place.Name())
+		}
+	}
 	if len(names) == 0 {
 		return ""
 	}
-	return "Settle what was tried on of " + partLinks(names, rows) + ", as " + verb(names, "its report says", "their reports say") + ", before more of " + verb(names, "it", "them") + " is set or printed."
+	before := verb(names, "it", "them")
+	if len(wait) > 0 {
+		before += ", or " + partLinks(wait, rows) + ","
+	}
+	return "Settle what was tried on of " + partLinks(names, rows) + ", as " + verb(names, "its report says", "their reports say") + ", before more of " + before + " is set or printed."
 }
 
 // warnedOf lists the parts with a warning of one of these codes.
@@ -374,24 +394,62 @@ func trialWords(t together.Trial, rows []Row) string {
 	return link("Band "+at, href(suitName, t.Band.File)) + " of " + partLinks([]string{t.Part}, rows) + " (" + strings.Join(cost, ", ") + ")"
 }
 
-// printStep names the parts that may be printed as they are.
-func printStep(s together.Suit, rows []Row) string {
-	var ready []string
-	for _, p := range s.Parts {
-		f, r := findingsOf(p.Name, rows), p.Risk
-		asWanted := r.At == p.Wanted && (p.Scale <= 0 || !differs(p.Scale, p.Wanted))
-		if p.Printed == 0 && p.Misprinted == 0 && r.Level == together.Low && asWanted && f != nil && f.Fit != nil && f.Fit.Verdict == "fits" && f.Advised() == 0 && !f.Warned() {
-			ready = append(ready, p.Name)
+// printStep names the parts that may be printed as they are, those that no test makes
+// surer, and last those of which nothing else on the page says what to do.
+func printStep(s Suit, rows []Row) string {
+	var sure, unsure, rest []string
+	least := 0.0
+	for _, r := range rows {
+		p, judged := s.Judged.Part(r.Place.Name())
+		if !judged || p.Misprinted > 0 || inTests(s.Judged, p.Name) {
+			continue
+		}
+		switch at := stageOf(s, r); {
+		case at == warned && !named(r.Findings), at == ready && p.Risk.Level == together.High, at == unjudged:
+			rest = append(rest, p.Name)
+		case at != ready:
+		case p.Risk.Unfit < together.LowBelow:
+			sure = append(sure, p.Name)
+		default:
+			unsure = append(unsure, p.Name)
+			least = max(least, p.Risk.Unfit)
 		}
 	}
-	if len(ready) == 0 {
-		return ""
+	var text []string
+	if len(sure) > 0 {
+		text = append(text, "Print "+printLinks(sure, rows)+": nothing that is known stands against "+verb(sure, "it", "them")+".")
 	}
-	var named []string
-	for _, n := range ready { // all of them, however many: which, nothing else in SUIT.md says
-		named = append(named, nameLink(n, rows))
+	if len(unsure) > 0 {
+		text = append(text, "Print "+printLinks(unsure, rows)+": no test is worth its hours, though "+inTen(least)+" such prints do not fit.")
 	}
-	return "Print " + and(named) + ": nothing that is known stands against " + verb(ready, "it", "them") + "."
+	if len(rest) > 0 {
+		text = append(text, "See "+verb(rest, "the report", "the reports")+" of "+printLinks(rest, rows)+" for what is to be done before "+verb(rest, "it is", "they are")+" printed.")
+	}
+	return strings.Join(text, " ")
+}
+
+// inTests reports whether a band of the next bed load tells of a part.
+func inTests(s together.Suit, part string) bool {
+	return slices.ContainsFunc(s.First, func(t together.Trial) bool { return t.Part == part || slices.Contains(t.Moves, part) })
+}
+
+// named reports whether another step names a part for what its report warns of.
+func named(f *analysis.Findings) bool {
+	return f.Unsettled() || f.Says(settledFirst...)
+}
+
+// printLinks names parts, all of them however many, as nothing else says which; with the
+// pieces in which they are printed.
+func printLinks(names []string, rows []Row) string {
+	var out []string
+	for _, n := range names {
+		text := nameLink(n, rows)
+		if f := findingsOf(n, rows); f != nil && f.Bed != nil && len(f.Bed.Pieces) > 0 {
+			text += " (in " + count(len(f.Bed.Pieces)) + " pieces)"
+		}
+		out = append(out, text)
+	}
+	return and(out)
 }
 
 // printedStep asks to try on what is printed, and likely does not fit by what is known

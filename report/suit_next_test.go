@@ -54,7 +54,7 @@ func TestSuitOfPrintedParts(t *testing.T) {
 		{Name: "c.stl", Wanted: 100, Scale: 112, Misprinted: 100, Risk: together.Risk{Level: together.Low, At: 112}},
 		{Name: "d.stl", Wanted: 106, Scale: 112, Printed: 106, Risk: low},
 	}}
-	require.Equal(t, "Print [`a.stl`](a.stl.md): nothing that is known stands against it.", printStep(s, rows))
+	require.Equal(t, "Print [`a.stl`](a.stl.md): nothing that is known stands against it.", printStep(Suit{Judged: s, Printed: []string{"b.stl", "d.stl"}}, rows))
 	require.Contains(t, printedStep(s, rows), "Try on [`c.stl`](c.stl.md), which is printed: by what is known now it likely does not fit.")
 	require.Regexp(t, "^Set the scales: 112 % for .`c.stl`..c.stl.md.[.] [^;]*$", percentStep(s, rows), "what is printed is not rescaled")
 	require.Equal(t, "106 %, printed", ofSuit(s.Parts[3]))
@@ -66,6 +66,37 @@ func TestSuitOfPrintedParts(t *testing.T) {
 	rows[0].Findings.Warnings = []analysis.Warning{{Level: analysis.LevelWarning, Code: "assembly-gone"}}
 	require.Contains(t, goneStep(rows), "Put `toe.stl` back, or say in `suit.toml` that the shell is whole without, as the report of [`a.stl`](a.stl.md) has it")
 	require.Empty(t, goneStep(rows[1:]))
+}
+
+// Each part that waits for nothing else is named among what to print: in pieces or as it
+// is, surely or less so; and each that is hindered, with its report.
+func TestPrintStepLeavesNoPartOut(t *testing.T) {
+	row := func(name string, pieces int, warnings ...string) Row {
+		f := &analysis.Findings{Part: name, Percent: 100, Fit: &analysis.Fit{Verdict: "fits"}, Bed: &analysis.Bed{Pieces: make([]analysis.Piece, pieces)}}
+		for _, code := range warnings {
+			f.Warnings = append(f.Warnings, analysis.Warning{Level: analysis.LevelWarning, Code: code})
+		}
+		return Row{Place: Place{Part: name}, Findings: f}
+	}
+	some := func(unfit float64) together.Risk { return together.Risk{Level: together.Some, At: 100, Unfit: unfit} }
+	rows := []Row{
+		row("cuirass.stl", 4, "bed-overflow"), row("greave.stl", 0), row("boot.stl", 0, "too-long"), row("cuff.stl", 0), row("wide.stl", 0, "bed-overflow"),
+		row("bar.stl", 0, "stands-in-way"), row("tested.stl", 0), row("moved.stl", 0), row("poor.stl", 0),
+	}
+	s := together.Suit{First: []together.Trial{{Part: "tested.stl", Moves: []string{"moved.stl"}}}}
+	for _, r := range rows {
+		s.Parts = append(s.Parts, together.Part{Name: r.Place.Part, Wanted: 100, Scale: 100, Risk: some(0)})
+	}
+	s.Parts[3].Risk, s.Parts[8].Risk = some(0.2), together.Risk{Level: together.High, At: 100, Unfit: 0.4}
+	step := printStep(Suit{Judged: s}, rows)
+	sure, more, ok := strings.Cut(step, ": nothing that is known stands against them. ")
+	require.True(t, ok, step)
+	require.Equal(t, "Print [`cuirass.stl`](cuirass.stl.md) (in 4 pieces) and [`greave.stl`](greave.stl.md)", sure)
+	require.Contains(t, more, "Print [`cuff.stl`](cuff.stl.md): no test is worth its hours, though about 2 in 10 such prints do not fit. ")
+	require.Contains(t, more, "See the reports of [`boot.stl`](boot.stl.md), [`wide.stl`](wide.stl.md) and [`poor.stl`](poor.stl.md) for what is to be done before they are printed.")
+	for _, other := range []string{"bar.stl", "tested.stl", "moved.stl"} { // other steps name them
+		require.NotContains(t, step, other)
+	}
 }
 
 // What keeps a part from being judged or printed as it is comes first in the suit too.

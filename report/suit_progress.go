@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strings"
 
+	"gambeson/analysis"
 	together "gambeson/analysis/suit"
 )
 
@@ -66,6 +67,22 @@ func (b *page) progress(s Suit, rows []Row) {
 	b.block("```text\n" + drawing.String() + "```")
 }
 
+// hindered reports whether a part is warned of for more than that it is printed in pieces
+// or has a panel taken off, as its report has them.
+func hindered(f *analysis.Findings) bool {
+	return slices.ContainsFunc(f.Warnings, func(w analysis.Warning) bool {
+		switch {
+		case w.Level != analysis.LevelWarning:
+			return false
+		case w.Code == "bed-overflow":
+			return f.Bed == nil || len(f.Bed.Pieces) == 0
+		case w.Code == "does-not-enter":
+			return !f.Fit.Opened() || !slices.ContainsFunc(f.Fit.Entries, func(e analysis.Entry) bool { return !e.Passes && e.Panel != nil })
+		}
+		return true
+	})
+}
+
 // stageOf says what a part waits for.
 func stageOf(s Suit, r Row) stage {
 	f := r.Findings
@@ -85,7 +102,7 @@ func stageOf(s Suit, r Row) stage {
 		return unscaled
 	case f.Testing != nil && f.Testing.WorthIt:
 		return untried
-	case f.Warned():
+	case p.Odd || hindered(f):
 		return warned
 	case len(f.Cavities) > 0 && (f.Fit == nil || f.Fit.Verdict == "" || f.Fit.Verdict == "unknown"):
 		return unjudged

@@ -81,8 +81,11 @@ func (b *page) afterwards(t *analysis.Testing) {
 	var rows [][]string
 	for _, a := range t.Then {
 		then := "print the part at " + percent(a.Print) + ": it fits " + odds(a.Chance)
-		if a.Band > 0 {
+		switch {
+		case a.Band > 0:
 			then = "try a band at " + percent(a.Band)
+		case t.Next != nil && analysis.Against(a.Print, t.Next.Percent, a.Verdict):
+			then = "measure there again: by all else that is known " + percent(a.Print) + " fits"
 		}
 		rows = append(rows, []string{code(a.Verdict), odds(a.Likely), then})
 	}

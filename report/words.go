@@ -189,6 +189,9 @@ func verdictWords(f *analysis.Findings) string {
 	if _, ok := f.Surpassed(); ok {
 		return "**doubtful**, as tried on"
 	}
+	if f.Felt() {
+		return "fits, as tried on"
+	}
 	switch f.Fit.Verdict {
 	case "fits":
 		return "fits"

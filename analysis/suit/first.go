@@ -31,7 +31,7 @@ const (
 	// body differ by no more than a tape errs.
 	halfTold = 0.5
 	// worthwhile is the least risk that a band is printed for.
-	worthwhile = lowBelow
+	worthwhile = LowBelow
 	// bandGap is kept between bands on the bed, and twoWalls is what a band is
 	// wider than its inside, mm (common practice, no source).
 	bandGap  = 5.0

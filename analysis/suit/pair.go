@@ -137,7 +137,18 @@ func (j *judge) gather() {
 		j.units[k].parts = append(j.units[k].parts, i)
 	}
 	for i := range j.units {
+		j.unsettle(j.units[i])
 		j.meet(&j.units[i])
+	}
+}
+
+// unsettle has all parts of a unit wait until what was tried on of one is settled: they
+// get one size.
+func (j *judge) unsettle(u unit) {
+	if slices.ContainsFunc(u.parts, func(i int) bool { return j.Parts[i].Odd }) {
+		for _, i := range u.parts {
+			j.Parts[i].Odd = true
+		}
 	}
 }
 

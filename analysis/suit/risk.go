@@ -19,7 +19,7 @@ const (
 	High    Level = "high"
 	Unknown Level = "unknown" // nothing is known of the body there
 
-	lowBelow = 0.1
+	LowBelow = 0.1 // chance of a misfit
 	highFrom = 1.0 / 3
 )
 
@@ -145,7 +145,7 @@ func (j *judge) risk(p Part, f *analysis.Findings) Risk {
 		return r
 	}
 	r.Unfit = misfit
-	if misfit > lowBelow {
+	if misfit > LowBelow {
 		r.blame(p, f)
 	}
 	fits := 1 - misfit
@@ -158,7 +158,7 @@ func (j *judge) risk(p Part, f *analysis.Findings) Risk {
 	switch {
 	case r.Misfit >= highFrom:
 		r.Level = High
-	case r.Misfit >= lowBelow-tolerance:
+	case r.Misfit >= LowBelow-tolerance:
 		r.Level = Some
 	default:
 		r.Level = Low

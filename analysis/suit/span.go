@@ -164,7 +164,7 @@ func (r *Range) misfit(scale float64) float64 {
 // chance that the part can have (guesses).
 const (
 	mostMisfit  = 0.25
-	addedMisfit = lowBelow
+	addedMisfit = LowBelow
 )
 
 // roomiest is how much larger than at its own scale a part that nothing makes loose

@@ -41,8 +41,9 @@ type Part struct {
 	// Misprinted is that of a print that does not fit as far as is known, 0 where there
 	// is none: the part gets a scale like one that is not printed.
 	Misprinted float64
-	// Odd: its try-ons do not go with each other or with the measures, and are to be
-	// settled before anything of it is set or printed.
+	// Odd: try-ons of it, of its other side or of another piece of its shell do not go
+	// with each other or with the measures, and are to be settled before anything of it
+	// is set or printed.
 	Odd   bool
 	Range *Range // scales that fit the body, nil where not known
 	// Scale is the suit's for this part, 0 where there is none. A part without
@@ -146,7 +147,7 @@ func (j *judge) index(name string) int {
 
 func partOf(f *analysis.Findings) Part {
 	p := Part{Name: f.Part, Wanted: f.Percent, Range: rangeOf(f)}
-	p.Odd = f.Says("try-ons-odd", "try-ons-disagree")
+	p.Odd = f.Unsettled()
 	if f.PrintFits() {
 		p.Printed = f.Printed
 	} else {

@@ -61,7 +61,10 @@ type Question struct {
 	Passes  func(percent float64) float64
 	Opening float64
 	Tryons  []Answer
-	Judge   Judge // the zero Judge stands for UsualJudge
+	// Complained says that the wearer found the like of it tight or loose for the other
+	// side: what is felt counts as after an answer of its own.
+	Complained bool
+	Judge      Judge // the zero Judge stands for UsualJudge
 	// Longest is the most bands one after another that are looked ahead; 0 stands for
 	// three.
 	Longest int
@@ -323,7 +326,7 @@ func (q Question) layout(b *Belief) (*layout, error) {
 	l.asks, l.chooses = l.sensible, l.chosen
 	l.tabulate()
 	l.felt = l.outcome(b, needs, true)
-	l.complained = slices.ContainsFunc(q.Tryons, func(a Answer) bool { return a.Verdict != Fits })
+	l.complained = q.Complained || slices.ContainsFunc(q.Tryons, func(a Answer) bool { return a.Verdict != Fits })
 	worn := l.felt
 	if !l.complained {
 		worn = l.outcome(b, needs, false)

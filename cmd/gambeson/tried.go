@@ -100,7 +100,16 @@ func advise(out *console, place report.Place, f *analysis.Findings) {
 			say(out.out, "It says nothing of the scale: no girth that decides is there.")
 		}
 	}
-	say(out.out, "What next: %s", f.Testing.Text)
+	if f.Unsettled() {
+		for _, w := range f.Warnings {
+			if analysis.IsOdd(w) {
+				say(out.out, "%s", w.Text)
+			}
+		}
+		say(out.out, "What next: settle that before anything more is printed.")
+	} else {
+		say(out.out, "What next: %s", f.Testing.Text)
+	}
 	say(out.out, "gambeson check %s cuts the bands for it and writes the report anew; a daemon on the folder has begun to.", filepath.Join(place.Root, filepath.FromSlash(place.Part)))
 }
 
