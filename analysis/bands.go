@@ -86,6 +86,7 @@ func (a *Answer) cutBandsAt(brief Brief, percent float64, workers int) {
 				Percent: percent, Height: cut.Height, Measure: t.measure, Passes: t.passes, Reason: t.reason,
 				Capacity: t.room * percent / f.bandPercent(brief),
 				Arcs:     cut.Arcs, Notches: cut.Notches, Text: cut.Text, Flats: cut.Flats,
+				Apart: cut.Apart,
 			}
 			if len(cut.More) > 0 {
 				out.Sheet = i + 1

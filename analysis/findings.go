@@ -368,11 +368,14 @@ type Band struct {
 	Sheet int `json:"sheet,omitempty"`
 	// Notches in its top rim tell it from the part's other bands, Text stands on
 	// its outer wall; 0 and "" where there was no room.
-	Notches int     `json:"notches,omitempty"`
-	Text    string  `json:"text,omitempty"`
-	Flats   bool    `json:"flats,omitempty"` // at the ends of the arcs, numbered, for clips
-	Hours   float64 `json:"hours,omitempty"`
-	Grams   float64 `json:"grams,omitempty"`
+	Notches int    `json:"notches,omitempty"`
+	Text    string `json:"text,omitempty"`
+	Flats   bool   `json:"flats,omitempty"` // at the ends of the arcs, numbered, for clips
+	// Apart is how far its two walls are from each other inside, at its own scale, where
+	// there is nothing between them, as at armholes; 0 where it goes all the way round.
+	Apart float64 `json:"apart_mm,omitempty"`
+	Hours float64 `json:"hours,omitempty"`
+	Grams float64 `json:"grams,omitempty"`
 }
 
 // Print is what printing the part, or all its pieces, takes: as the model says,

@@ -77,5 +77,11 @@ func bandWords(f *analysis.Findings) string {
 	if slices.ContainsFunc(f.Bands, func(b analysis.Band) bool { return b.Flats }) {
 		text += " Arcs go together number to number, with a clip over each pair of flats."
 	}
-	return text + " Nothing is changed on the inside."
+	text += " Nothing is changed on the inside."
+	for _, b := range f.Bands {
+		if b.Apart > 0 && b.Sheet <= 1 {
+			text += " The one at " + along(b.Station) + " is of two walls with nothing between them, as there are armholes: hold them " + girth(b.Apart) + " apart inside, where they come nearest to each other, when you try it on."
+		}
+	}
+	return text
 }

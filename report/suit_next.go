@@ -405,7 +405,7 @@ func printStep(s Suit, rows []Row) string {
 			continue
 		}
 		switch at := stageOf(s, r); {
-		case at == warned && !named(r.Findings), at == ready && p.Risk.Level == together.High, at == unjudged:
+		case at == warned && !p.Odd && !named(r.Findings), at == ready && p.Risk.Level == together.High, at == unjudged:
 			rest = append(rest, p.Name)
 		case at != ready:
 		case p.Risk.Unfit < together.LowBelow:
@@ -435,7 +435,7 @@ func inTests(s together.Suit, part string) bool {
 
 // named reports whether another step names a part for what its report warns of.
 func named(f *analysis.Findings) bool {
-	return f.Unsettled() || f.Says(settledFirst...)
+	return f.Says(settledFirst...)
 }
 
 // printLinks names parts, all of them however many, as nothing else says which; with the

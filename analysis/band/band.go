@@ -34,6 +34,10 @@ type Band struct {
 	// Flats says that the ends of arcs have numbered flats for clips.
 	Flats bool
 
+	// Apart is how far its two walls are from each other inside, mm, where there is
+	// nothing between them, as at armholes; 0 where it goes all the way round.
+	Apart float64
+
 	center r2.Vec // of what goes through it, in Mesh
 }
 
@@ -49,13 +53,13 @@ func Ring(m *mesh.Mesh, at, normal r3.Vec, height float64) (Band, error) {
 	slab, flaws := section.Slab(m, up, from, to)
 	flat := lay(slab, up)
 	middle := flatten(at, up)
-	ring := around(flat, middle)
+	ring, apart := around(flat, middle)
 	if ring.Triangles() == 0 {
 		return Band{}, fmt.Errorf("no material between %.1f and %.1f mm along the part", from-low, to-low)
 	}
 	corner := ring.Bounds().Min
 	return Band{
-		Mesh: settle(ring), Height: to - from, Flaws: flaws,
+		Mesh: settle(ring), Height: to - from, Flaws: flaws, Apart: apart,
 		center: r2.Vec{X: middle.X - corner.X, Y: middle.Y - corner.Y},
 	}, nil
 }

@@ -88,3 +88,22 @@ func TestShellsClearOfTheRingAreLeftOut(t *testing.T) {
 		t.Errorf("%.1f mm³, want the ring and the rivet: %.1f", got, want)
 	}
 }
+
+// Breast and back between armholes: both walls are the band, as far apart as they are in
+// the part; a sleeve beside them, or a plate behind the back, is none of it.
+func TestRingOfTwoWalls(t *testing.T) {
+	wall := func(y float64) *mesh.Mesh {
+		return shape.Offset(shape.Bar{X: 200, Y: 3, Z: 100}.Mesh(), r3.Vec{X: -100, Y: y})
+	}
+	sleeve := shape.Offset(shape.Tube{Sides: 32, Radius: 30, Wall: 3, Height: 100}.Mesh(), r3.Vec{X: 160})
+	m := shape.Join(wall(80), wall(-103), sleeve, wall(-150))
+	for _, turn := range []r3.Rotation{{Real: 1}, r3.NewRotation(math.Pi/2, r3.Vec{Z: 1}), r3.NewRotation(1, r3.Vec{X: 1, Y: 2})} {
+		b, err := Cut(m.Map(turn.Rotate), Wish{At: turn.Rotate(r3.Vec{Z: 50}), Normal: turn.Rotate(r3.Vec{Z: 1}), Factor: 1.1})
+		require.NoError(t, err)
+		require.InDelta(t, 2*200*3*1.1*1.1*b.Height, b.Mesh.Volume(), 1)
+		require.InDelta(t, 1.1*(80+100), b.Apart, 1e-3)
+	}
+	one, err := Ring(shape.Join(wall(80), sleeve), r3.Vec{Z: 50}, r3.Vec{Z: 1}, Height)
+	require.NoError(t, err)
+	require.Zero(t, one.Apart)
+}

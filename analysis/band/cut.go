@@ -32,6 +32,7 @@ func Cut(m *mesh.Mesh, w Wish) (Band, error) {
 	}
 	b.Height = math.Round(b.Height*w.Factor*1e6) / 1e6
 	b.center = r2.Scale(w.Factor, b.center)
+	b.Apart *= w.Factor
 	if w.Factor != 1 {
 		b.Mesh = b.Mesh.Scaled(w.Factor)
 	}

@@ -5,16 +5,27 @@ import (
 
 	"gambeson/analysis/mesh"
 
+	"gonum.org/v1/gonum/spatial/r2"
 	"gonum.org/v1/gonum/spatial/r3"
 )
 
 // around keeps of a flat slab the shells that belong to the ring round the
-// place at: those whose box, seen from above, holds it (the nearest shell
-// where none does), and all whose boxes overlap one that is kept, such as
-// rivets let into the wall.
-func around(slab *mesh.Mesh, at r3.Vec) *mesh.Mesh {
+// place at: those whose box, seen from above, holds it (where none does, the
+// nearest, and with it what closes round the place from the other side, as breast and
+// back between armholes do), and all whose boxes overlap one that is kept, such as
+// rivets let into the wall. apart is how far the two are from each other inside there,
+// 0 where one holds the place.
+func around(slab *mesh.Mesh, at r3.Vec) (ring *mesh.Mesh, apart float64) {
 	shell, boxes := shells(slab)
-	keep := seeds(boxes, at)
+	keep, nearest := seeds(boxes, at)
+	if nearest >= 0 {
+		keep[nearest] = true
+		to := towards(slab, shell, len(boxes), at)
+		if other := across(to, nearest); other >= 0 {
+			keep[other] = true
+			apart = r2.Norm(to[nearest]) + r2.Norm(to[other])
+		}
+	}
 	for grown := true; grown; {
 		grown = false
 		for i, box := range boxes {
@@ -23,12 +34,14 @@ func around(slab *mesh.Mesh, at r3.Vec) *mesh.Mesh {
 			}
 		}
 	}
-	return pick(slab, shell, keep)
+	return pick(slab, shell, keep), apart
 }
 
-func seeds(boxes []r3.Box, at r3.Vec) []bool {
-	keep := make([]bool, len(boxes))
-	nearest, least, found := -1, 0.0, false
+// seeds are the shells to begin with: those whose box holds the place, or the nearest
+// where none does; -1 where one does or there is none.
+func seeds(boxes []r3.Box, at r3.Vec) (keep []bool, nearest int) {
+	keep, nearest = make([]bool, len(boxes)), -1
+	least, found := 0.0, false
 	for i, box := range boxes {
 		d := clear(at.X, box.Min.X, box.Max.X) + clear(at.Y, box.Min.Y, box.Max.Y)
 		if d == 0 {
@@ -38,10 +51,55 @@ func seeds(boxes []r3.Box, at r3.Vec) []bool {
 			nearest, least = i, d
 		}
 	}
-	if !found && nearest >= 0 {
-		keep[nearest] = true
+	if found {
+		return keep, -1
 	}
-	return keep
+	return keep, nearest
+}
+
+// opposed is the cosine of the least angle at which two walls lie on opposite sides of a
+// place: 120° (a guess; a sleeve lies square to the breast).
+const opposed = -0.5
+
+// across is the nearest shell on the other side of a place than a first one; to leads to
+// each of them from the place. -1 where there is none.
+func across(to []r2.Vec, first int) int {
+	best := -1
+	for i, v := range to {
+		far := r2.Norm(v)
+		if r2.Dot(v, to[first]) < opposed*far*r2.Norm(to[first]) && (best < 0 || far < r2.Norm(to[best])) {
+			best = i
+		}
+	}
+	return best
+}
+
+// towards leads from a place to where each of n shells comes nearest to it, seen from
+// above.
+func towards(m *mesh.Mesh, shell []int, n int, at r3.Vec) []r2.Vec {
+	out := make([]r2.Vec, n)
+	for i := range out {
+		out[i] = r2.Vec{X: math.Inf(1)}
+	}
+	for t, of := range shell {
+		a, b, c := m.Corners(t)
+		for _, side := range [3][2]r3.Vec{{a, b}, {b, c}, {c, a}} {
+			if v := toSide(at, side[0], side[1]); r2.Norm(v) < r2.Norm(out[of]) {
+				out[of] = v
+			}
+		}
+	}
+	return out
+}
+
+// toSide leads from a place to the nearest point of a side, seen from above.
+func toSide(at, a, b r3.Vec) r2.Vec {
+	from, along := r2.Vec{X: a.X - at.X, Y: a.Y - at.Y}, r2.Vec{X: b.X - a.X, Y: b.Y - a.Y}
+	t := 0.0
+	if n := r2.Norm2(along); n > 0 {
+		t = min(1, max(0, -r2.Dot(from, along)/n))
+	}
+	return r2.Add(from, r2.Scale(t, along))
 }
 
 // clear returns how far x lies outside [low, high].

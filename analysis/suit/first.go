@@ -55,7 +55,7 @@ func (j *judge) first() {
 			if asked != nil && asked.Next != nil && b.File != asked.Next.Band {
 				continue
 			}
-			if t := j.trial(i, b); t.Cost > 0 {
+			if t := j.trial(i, b); t.Cost > 0 && !answered(asked, t) {
 				all = append(all, t)
 			}
 		}
@@ -73,16 +73,26 @@ func (j *judge) first() {
 	}
 }
 
+// answered reports whether a band like this one was tried on there already: putting it
+// on again costs nothing.
+func answered(t *analysis.Testing, band Trial) bool {
+	return t != nil && slices.ContainsFunc(t.Tried, func(e analysis.Tried) bool {
+		return e.Counts && e.Station == band.Measure && math.Abs(e.Percent-band.Band.Percent) <= halfStep
+	})
+}
+
+// halfStep is half of the step in which scales are set, percent.
+const halfStep = 0.25
+
 // needsNoTest says that a part's own advice is to print it untested, and at the
 // scale that the suit has for it, or at one that try-ons show to be as good.
 func (j *judge) needsNoTest(i int) bool {
-	const alike = 0.25 // percent: half of the step in which scales are set
 	t, p := j.findings[i].Testing, j.Parts[i]
 	if t == nil || t.Next != nil {
 		return false
 	}
 	shown := p.Range != nil && p.Scale >= p.Range.Shown[0] && p.Scale <= p.Range.Shown[1]
-	return shown || math.Abs(t.Print-p.Scale) <= alike
+	return shown || math.Abs(t.Print-p.Scale) <= halfStep
 }
 
 // expected is what a print of a part that does not fit the body is expected to cost.

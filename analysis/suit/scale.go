@@ -83,21 +83,23 @@ const stays = 0.02
 func (j *judge) kept(best *shared) []float64 {
 	out := make([]float64, len(j.units))
 	for k, u := range j.units {
-		at := 0.0
+		at, worse, n, set := 0.0, 0.0, 0.0, true
 		for _, i := range u.parts {
 			p := &j.Parts[i]
 			if p.Range == nil || p.Stretch != nil {
 				continue
 			}
-			set := p.Wanted * j.drawn[i]
-			good := (p.Wanted != 100 || j.fitted(i)) && (at == 0 || math.Abs(set-at) <= sameScale) && u.span.holds(set)
-			if !good || j.misfit(i, p.Wanted) > j.misfit(i, j.scaleOf(best, i))+stays {
-				at = 0
-				break
-			}
-			at = set
+			scale := p.Wanted * j.drawn[i]
+			set = set && (p.Wanted != 100 || j.fitted(i)) && (at == 0 || math.Abs(scale-at) <= sameScale) && u.span.holds(scale)
+			at = scale
+			worse += j.misfit(i, p.Wanted) - j.misfit(i, j.scaleOf(best, i))
+			n++
 		}
-		out[k] = at
+		// Of a pair that wants two scales one side is always worse off: both together
+		// count, or it goes back and forth.
+		if set && worse <= stays*n {
+			out[k] = at
+		}
 	}
 	return out
 }
