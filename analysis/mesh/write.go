@@ -17,11 +17,14 @@ const stlNote = stlHeader - 4
 // 80 bytes are kept, and where it begins like an ASCII STL ("solid"), which
 // misleads many programs, a blank goes in front. The same mesh and header give the
 // same bytes. Normals are those of the corners, of length 1; a facet without
-// area has the normal 0, as readers expect it (they work it out themselves).
+// area has the normal 0, as readers expect it (they work it out themselves). One with
+// two corners in one place is left out: its edges are one, there and back.
 func WriteSTL(w io.Writer, m *Mesh, header string) error {
-	solid := stl.Solid{BinaryHeader: note(header), Triangles: make([]stl.Triangle, m.Triangles())}
-	for t := range solid.Triangles {
-		solid.Triangles[t] = m.facet(t)
+	solid := stl.Solid{BinaryHeader: note(header), Triangles: make([]stl.Triangle, 0, m.Triangles())}
+	for t := range m.Triangles() {
+		if f := m.facet(t); f.Vertices[0] != f.Vertices[1] && f.Vertices[1] != f.Vertices[2] && f.Vertices[2] != f.Vertices[0] {
+			solid.Triangles = append(solid.Triangles, f)
+		}
 	}
 	buffered := bufio.NewWriterSize(w, stlChunk*stlFacet)
 	if err := solid.WriteAll(buffered); err != nil {

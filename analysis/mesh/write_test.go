@@ -77,12 +77,14 @@ func TestWriteSTLHeader(t *testing.T) {
 
 func TestWriteSTLFlatFacets(t *testing.T) {
 	m := tetra(1)
-	m.AddTriangle(0, 0, 1)                                      // a corner twice
+	m.AddTriangle(0, 0, 1)                                      // a corner twice: left out
+	m.AddTriangle(0, 1, m.AddVertex(r3.Vec{}))                  // two corners in one place: likewise
 	m.AddTriangle(0, m.AddVertex(r3.Vec{X: 0.5}), 1)            // on a line
 	m.AddTriangle(0, 1, m.AddVertex(r3.Vec{X: 1e-3, Y: 1e-30})) // cross product 1e-30
 	solid, err := stl.ReadAll(bytes.NewReader(written(t, m, "")))
 	require.NoError(t, err)
-	for i, want := range map[int]stl.Vec3{4: {}, 5: {}, 6: {0, 0, 1}} {
+	require.Len(t, solid.Triangles, 6)
+	for i, want := range map[int]stl.Vec3{4: {}, 5: {0, 0, 1}} {
 		require.Equal(t, want, solid.Triangles[i].Normal)
 	}
 	for _, tri := range solid.Triangles {
