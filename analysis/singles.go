@@ -61,8 +61,8 @@ func (a *Answer) tellApart(drawn *mesh.Mesh, brief Brief) {
 		}
 		f.warn("parts-several", fmt.Sprintf("The file holds %s that lie clear of each other, %s: what is said here mixes them. Give each a file of its own.",
 			count(len(pieces), "part"), each))
-	case among:
-		f.warn("pieces-clear", fmt.Sprintf("The file holds %s that close round the body only together and lie at least %s mm apart: that space counts as room, so the scale that fits is found too small if the pieces are to meet when they are worn. Then move them together in the file. Where straps hold them so far apart, all is right.",
+	case among && !brief.Strapped:
+		f.warn("pieces-clear", fmt.Sprintf("The file holds %s that close round the body only together and lie at least %s mm apart: that space counts as room, so the scale that fits is found too small if the pieces are to meet when they are worn. Then move them together in the file. Where straps hold them so far apart, write strapped = true.",
 			count(len(pieces), "piece"), tenths(gap)))
 	}
 }

@@ -64,6 +64,8 @@ func TestHalvesLaidApart(t *testing.T) {
 		require.Equal(t, c.said, f.has("pieces-clear"), "%g mm: %v", c.gap, f.Warnings)
 		require.Empty(t, f.Singles)
 	}
+	apart := shape.Join(below, shape.Offset(above, r3.Vec{Y: 40}))
+	require.False(t, examine(t, apart, func(b *Brief) { b.Strapped = true }, nil).Findings.has("pieces-clear"), "straps hold them so")
 	f := examine(t, shape.Join(greave, shape.Offset(shape.Bar{X: 5, Y: 5, Z: 5}.Mesh(), r3.Vec{X: 90})), nil, nil).Findings
 	require.False(t, f.has("pieces-clear"), "a buckle beside it: %v", f.Warnings)
 }

@@ -242,7 +242,7 @@ func (d Document) togetherStep() string {
 	if !d.Findings.Says("pieces-clear") {
 		return ""
 	}
-	return "Unless straps hold its pieces as far apart as they lie in the file, move them together in a modelling program first and save that over this file: all girths here count the space between them as room."
+	return "Move its pieces together in a modelling program first and save that over this file: all girths here count the space between them as room. Where straps hold them as far apart as they lie in the file, write `strapped = true` for it instead."
 }
 
 // missingStep asks for the pieces of the shell that are no longer there.

@@ -12,7 +12,7 @@ import (
 // suitSteps says what to do next for the whole suit, the cheapest answer first:
 // a tape before a line in suit.toml before a print.
 func suitSteps(s Suit, rows []Row) (said []string) {
-	for _, step := range []string{coverStep(rows), sizeStep(rows), apartStep(rows), mendStep(rows), goneStep(rows), settleStep(s.Judged, rows), wearerStep(s, rows), tapeStep(s.Judged), percentStep(s.Judged, rows), printedStep(s.Judged, rows), loadStep(s.Judged), printStep(s, rows)} {
+	for _, step := range []string{coverStep(rows), sizeStep(rows), apartStep(rows), togetherStep(rows), mendStep(rows), goneStep(rows), settleStep(s.Judged, rows), wearerStep(s, rows), tapeStep(s.Judged), percentStep(s.Judged, rows), printedStep(s.Judged, rows), loadStep(s.Judged), printStep(s, rows)} {
 		if step != "" {
 			said = append(said, step)
 		}
@@ -24,7 +24,7 @@ func suitSteps(s Suit, rows []Row) (said []string) {
 var (
 	oddSize      = []string{"unit-unlikely", "size-unlikely"}
 	toMend       = []string{"no-wall", "stands-in-way", "solid-block"}
-	settledFirst = slices.Concat(oddSize, toMend, []string{"parts-several", "assembly-gone"})
+	settledFirst = slices.Concat(oddSize, toMend, []string{"parts-several", "pieces-clear", "assembly-gone"})
 )
 
 // coverStep asks what the parts cover of which neither name nor shape tells.
@@ -57,6 +57,15 @@ func apartStep(rows []Row) string {
 		return ""
 	}
 	return "Give each part in " + partLinks(names, rows) + " a file of its own: they lie ready, as " + verb(names, "its report says", "their reports say") + "."
+}
+
+// togetherStep asks to move pieces together that lie apart in their file.
+func togetherStep(rows []Row) string {
+	names := warnedOf(rows, "pieces-clear")
+	if len(names) == 0 {
+		return ""
+	}
+	return "Move the pieces in " + partLinks(names, rows) + " together, as " + verb(names, "its report says", "their reports say") + ": until then nothing that is said of " + verb(names, "it", "them") + " holds."
 }
 
 // mendStep asks to mend the files that cannot be worn or printed as they are.

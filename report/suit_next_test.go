@@ -106,14 +106,31 @@ func TestSuitAsksToMendFilesFirst(t *testing.T) {
 	}
 	steps := suitSteps(Suit{}, []Row{
 		row("bar.stl", "stands-in-way"), row("sheet.stl", "no-wall"), row("block.stl", "solid-block"),
-		row("inch.stl", "unit-unlikely"), row("doll.stl", "size-unlikely"), row("arms.stl", "parts-several"), row("tight.stl", "too-tight"), row("odd.stl", "try-ons-odd"),
+		row("inch.stl", "unit-unlikely"), row("doll.stl", "size-unlikely"), row("arms.stl", "parts-several"), row("halves.stl", "pieces-clear"), row("tight.stl", "too-tight"), row("odd.stl", "try-ons-odd"),
 	})
-	require.Len(t, steps, 4)
-	require.Contains(t, steps[3], "Settle what was tried on of [`odd.stl`](odd.stl.md), as its report says")
+	require.Len(t, steps, 5)
+	require.Contains(t, steps[2], "Move the pieces in [`halves.stl`](halves.stl.md) together, as its report says")
+	require.Contains(t, steps[4], "Settle what was tried on of [`odd.stl`](odd.stl.md), as its report says")
 	require.Contains(t, steps[0], "Settle what [`inch.stl`](inch.stl.md) and [`doll.stl`](doll.stl.md) cover or the unit of their files")
 	require.Contains(t, steps[1], "Give each part in [`arms.stl`](arms.stl.md) a file of its own")
-	require.Contains(t, steps[2], "Mend [`bar.stl`](bar.stl.md), [`sheet.stl`](sheet.stl.md) and [`block.stl`](block.stl.md)")
+	require.Contains(t, steps[3], "Mend [`bar.stl`](bar.stl.md), [`sheet.stl`](sheet.stl.md) and [`block.stl`](block.stl.md)")
 	for _, step := range steps {
 		require.NotContains(t, step, "tight.stl")
 	}
+}
+
+// A scale at which a band fitted, and which is not the one to print at, is said beside it.
+func TestFittedElsewhereIsSaid(t *testing.T) {
+	tried := func(print float64, at ...float64) string {
+		out := &analysis.Testing{Print: print, Odds: [][2]float64{{90, 0.5}, {110, 0.9}}}
+		for _, p := range at {
+			out.Tried = append(out.Tried, analysis.Tried{Percent: p, Verdict: "fits", Counts: true})
+		}
+		return fittedElsewhere(out)
+	}
+	require.Empty(t, tried(101))
+	require.Equal(t, "; at 105 %, where a band was found to fit, of 80 in 100", tried(101, 110, 105))
+	require.Empty(t, tried(101, 105, 101))
+	loose := &analysis.Testing{Print: 101, Tried: []analysis.Tried{{Percent: 105, Verdict: "loose", Counts: true}, {Percent: 104, Verdict: "fits", Counts: true, Odd: true}, {Percent: 104, Verdict: "fits", Counts: true, Part: "other.stl"}}}
+	require.Empty(t, fittedElsewhere(loose))
 }

@@ -223,7 +223,7 @@ func (b *page) scale(f *analysis.Findings, brief analysis.Brief) {
 		if scale, tried := f.TriedScale(); tried {
 			rows = append(rows,
 				row("by the tape alone one would take", f.Fit.Recommended, percent, ""),
-				row("with what was tried on", scale, percent, "fits with a chance of "+odds(f.Testing.Chance)))
+				row("with what was tried on", scale, percent, "fits with a chance of "+odds(f.Testing.Chance)+fittedElsewhere(f.Testing)))
 		} else {
 			rows = append(rows, row("recommended for this part", f.Fit.Recommended, percent, recommendedNote(f)))
 		}
@@ -261,6 +261,27 @@ func getsIn(f *analysis.Findings) float64 {
 		return 0
 	}
 	return best
+}
+
+// fittedElsewhere says why a scale at which it was found to fit is not the one to print
+// at, where that is so; the nearest of them.
+func fittedElsewhere(t *analysis.Testing) string {
+	best := 0.0
+	for _, e := range t.Tried {
+		if e.Verdict != "fits" || !e.Counts || e.Odd || e.Part != "" {
+			continue
+		}
+		if !differs(e.Percent, t.Print) {
+			return ""
+		}
+		if best == 0 || math.Abs(e.Percent-t.Print) < math.Abs(best-t.Print) {
+			best = e.Percent
+		}
+	}
+	if best == 0 {
+		return ""
+	}
+	return "; at " + percent(best) + ", where a band was found to fit, of " + odds(t.ChanceAt(best))
 }
 
 // opened says that the part is worn at a scale at which it must be opened to

@@ -106,9 +106,9 @@ func Judge(parts []*analysis.Findings, brief analysis.Brief) Suit {
 }
 
 // unsettled reports whether a part's unit or region is in doubt, or it is several, or
-// something stands in it, so that nothing that was measured on it counts.
+// something stands in it, or its pieces lie apart, so that nothing that was measured on it counts.
 func unsettled(f *analysis.Findings) bool {
-	return f.Says("unit-unlikely", "size-unlikely", "parts-several", "stands-in-way")
+	return f.Says("unit-unlikely", "size-unlikely", "parts-several", "stands-in-way", "pieces-clear")
 }
 
 // judge gathers the answers.

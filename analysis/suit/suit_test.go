@@ -766,7 +766,7 @@ func TestWhatIsToBeMendedFirst(t *testing.T) {
 	s := judged(says(greave(), "no-wall"))
 	require.Len(t, s.Parts, 1)
 	require.Empty(t, s.First)
-	for _, code := range []string{"parts-several", "stands-in-way", "unit-unlikely", "size-unlikely"} {
+	for _, code := range []string{"parts-several", "stands-in-way", "unit-unlikely", "size-unlikely", "pieces-clear"} {
 		require.Empty(t, judged(says(greave(), code)).Parts, code)
 	}
 }
