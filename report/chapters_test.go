@@ -54,6 +54,7 @@ func TestStepsFollowFromTheFindings(t *testing.T) {
 	p := Place{Part: "legs/greave-left.stl"}
 	steps := func(change func(d *Document)) string {
 		d := worn(&analysis.Fit{Verdict: "fits"})
+		d.Findings.Warnings = nil
 		change(&d)
 		all := d.steps(p)
 		if len(all) == 0 || len(all) > mostSteps {
@@ -68,6 +69,9 @@ func TestStepsFollowFromTheFindings(t *testing.T) {
 		not    []string
 	}{
 		"all is well": {func(*Document) {}, []string{"Print it"}, []string{"Measure", "Use ", "bed"}},
+		"thin": {func(d *Document) {
+			d.Findings.Warnings = []analysis.Warning{{Level: analysis.LevelWarning, Code: "thin-wall"}}
+		}, []string{"Settle what is warned of, or accept it; then print it"}, []string{"nothing stands"}},
 		"no wearer": {func(d *Document) {
 			d.Findings.Fit, d.Brief.Wearer.Measures = nil, nil
 		}, []string{"Measure `calf_girth`, `ankle_girth` and `heel_girth`"}, []string{"Print it"}},

@@ -107,8 +107,11 @@ func (d Document) printStep(p Place, then, tested bool) string {
 		return ""
 	}
 	what := "Print it"
-	if then {
+	switch {
+	case then:
 		what = "Then print it"
+	case hindered(f):
+		what = "Settle what is warned of, or accept it; then print it"
 	}
 	if tested && pieces && !needless {
 		return what + " in pieces, cut anew where the band asks for another scale."
@@ -121,13 +124,16 @@ func (d Document) printStep(p Place, then, tested bool) string {
 		return what + "."
 	}
 	if !then && !d.Brief.PercentSet { // it may share one with others, or go with those beside it
-		if what == "Print it" {
+		if f.Print == nil && inPieces(f, p) == "" {
 			what += " as it is"
 		}
 		what += ", or at the scale that " + link(code(suitName), href(p.Report(), suitName)) + " has for it"
 	}
 	if needless {
 		return what + ": a test band would cost more hours than it saves."
+	}
+	if hindered(f) {
+		return what + "."
 	}
 	return what + ": nothing stands against it."
 }
