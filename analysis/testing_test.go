@@ -310,3 +310,82 @@ func TestTryonAstray(t *testing.T) {
 	})
 	require.False(t, f.has("tryon-astray"))
 }
+
+// Nobody is told to print at the very scale that was found tight: the heel that does not
+// pass a band, by the tape with room to spare, is to be settled first.
+func TestTightAtTheAdvisedScaleIsSettledFirst(t *testing.T) {
+	numbers(t)
+	drawn, room := greaveTube()
+	calf := room - 2*math.Pi*5 - 22
+	at := func(tryons ...Tryon) func(*Brief) {
+		return func(b *Brief) {
+			leg(calf)(b)
+			b.Strapped, b.Tryons = false, tryons
+		}
+	}
+	a := examine(t, drawn.Mesh(), at(), nil)
+	require.False(t, a.Findings.Unsettled())
+	for _, station := range []string{"heel_girth", "calf_girth"} {
+		f := a.tested(at(Tryon{Station: station, Percent: 100, Verdict: "tight"}))
+		require.True(t, f.Testing.Tried[0].Counts, station)
+		require.True(t, f.Unsettled() || f.Testing.Print > 100.1, "%s: print at %v: %v", station, f.Testing.Print, f.Warnings)
+	}
+	f := a.tested(at(Tryon{Station: "heel_girth", Percent: 100, Verdict: "tight"}))
+	require.Contains(t, f.warning("try-ons-odd"), "tight at 100 % (heel)")
+	require.False(t, func() bool {
+		f := a.tested(at(Tryon{Station: "heel_girth", Percent: 100, Verdict: "loose"}))
+		return f.Unsettled()
+	}(), "a heel that passes easily is as it should be")
+
+	// Weighed anew, as after a try-on that was just noted, it is said as well, and no
+	// longer once it is corrected.
+	weighed := a.Findings
+	brief := DefaultBrief()
+	at(Tryon{Station: "heel_girth", Percent: 100, Verdict: "tight"})(&brief)
+	weighed.Weigh(brief)
+	require.True(t, weighed.Unsettled())
+	at()(&brief)
+	weighed.Weigh(brief)
+	require.False(t, weighed.Unsettled())
+	require.Equal(t, a.Findings.Warnings, weighed.Warnings)
+}
+
+// What was felt counts for more than what the tape or an estimate says: between a tight
+// and a fitting band the part is neither too tight nor too loose.
+func TestWhatWasFeltOverrulesTheTape(t *testing.T) {
+	numbers(t)
+	drawn, _ := greaveTube()
+	small := drawn.Mesh().Scaled(0.93)
+	a := examine(t, small, unmeasured(), nil)
+	require.Equal(t, "tight", a.Findings.Fit.Verdict)
+	require.False(t, a.Findings.Felt())
+	require.NotEmpty(t, a.Findings.warning("too-tight"))
+	f := a.tested(unmeasured(Tryon{Station: "calf_girth", Percent: 92, Verdict: "tight"}, Tryon{Station: "calf_girth", Percent: 98, Verdict: "fits"}, Tryon{Station: "calf_girth", Percent: 101, Verdict: "fits"}))
+	require.Zero(t, f.Advised())
+	require.True(t, f.Felt(), "chance %v: %v", f.Testing.ChanceAt(100), f.Warnings)
+	require.False(t, f.Warned(), "%v", f.Warnings)
+	require.True(t, f.Says("too-tight"), "it is still said in a note")
+}
+
+// A complaint on one side is one on the other: nobody is told there that less ease than
+// asked for is worn.
+func TestComplaintOfTheOtherSideCounts(t *testing.T) {
+	shell := DefaultBrief().Shell
+	ask := func(side string, verdict string) *Testing {
+		f := Findings{Percent: 100, Print: &Print{Hours: 20}, Fit: &Fit{
+			Lead: "calf_girth", Smallest: 100, Loosest: 108.5, Recommended: 104.5,
+			Shell: &shell, Sits: []Sit{{Measure: "calf_girth", Needed: 400, SD: 3, Capacity: 400}},
+		}, Bands: []Band{{File: "bands/a.stl", Measure: "calf_girth", Station: 150, Percent: 104.5, Hours: 1}}}
+		b := DefaultBrief()
+		b.Region = Region{Name: "lower_leg", Side: "left"}
+		b.Tryons = []Tryon{{Station: "calf_girth", Verdict: verdict, Capacity: 401, Other: &OtherPart{Part: "other.stl", Region: "lower_leg", Side: side, Shell: shell}}}
+		q, ok, err := f.question(b)
+		require.NoError(t, err)
+		require.True(t, ok)
+		return q.told(q.plan, 20)
+	}
+	same, other := ask("left", "tight"), ask("right", "tight")
+	require.Less(t, other.ChanceAt(99), 0.3, "too tight, as it was felt")
+	require.Greater(t, same.ChanceAt(99), other.ChanceAt(99)+0.2, "of another part of that side only the need is learnt")
+	require.Greater(t, ask("right", "fits").ChanceAt(99), 0.8)
+}

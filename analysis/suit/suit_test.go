@@ -670,6 +670,54 @@ func TestMeasures(t *testing.T) {
 	require.Empty(t, s.Measures[2].Settled)
 }
 
+// A pair gets one size: where try-ons of one side are odd, the other waits, too.
+func TestOddTryonsStopBothSides(t *testing.T) {
+	left, right, thigh := part("g-left.stl", "lower_leg", "left", 95, 105), part("g-right.stl", "lower_leg", "right", 95, 105), part("thigh.stl", "thigh", "left", 95, 105)
+	left.Warnings = []analysis.Warning{{Level: analysis.LevelWarning, Code: "try-ons-disagree"}}
+	s := judged(left, right, thigh)
+	for name, odd := range map[string]bool{"g-left.stl": true, "g-right.stl": true, "thigh.stl": false} {
+		p, _ := s.Part(name)
+		require.Equal(t, odd, p.Odd, name)
+	}
+}
+
+// A band that was tried on at that scale, on the part itself or on its like, is not asked
+// for again.
+func TestNoBandTwice(t *testing.T) {
+	f := part("greave.stl", "lower_leg", "left", 95, 105)
+	f.Fit.Chance, f.Bands = 0.5, []analysis.Band{{Station: 50, Height: 12, Hours: 1, File: "50", Measure: "calf_girth", Percent: 102}}
+	tried := func(e analysis.Tried) int {
+		f.Testing = &analysis.Testing{Print: 98, Next: &analysis.NextBand{Band: "50"}, Tried: []analysis.Tried{e}}
+		return len(judged(f).First)
+	}
+	require.Equal(t, 0, tried(analysis.Tried{Station: "calf_girth", Percent: 102.1, Verdict: "fits", Counts: true}))
+	for _, e := range []analysis.Tried{
+		{Station: "calf_girth", Percent: 103, Verdict: "fits", Counts: true}, {Station: "ankle_girth", Percent: 102, Verdict: "fits", Counts: true}, {Station: "calf_girth", Percent: 102, Verdict: "fits"},
+	} {
+		require.Equal(t, 1, tried(e), "%+v", e)
+	}
+}
+
+// Each side of a pair is likelier to fit at another scale: what is set between them stays,
+// be it the one or the other, or it goes back and forth for ever.
+func TestPairThatWantsTwoScalesSettles(t *testing.T) {
+	pair := func(set float64) Suit {
+		left, right := doubtful(part("g-left.stl", "lower_leg", "left", 101, 104), 1.5), doubtful(part("g-right.stl", "lower_leg", "right", 100, 103), 1.5)
+		left.Percent, right.Percent = set, set
+		return judged(left, right)
+	}
+	left := pair(101.8).Parts[0].Range
+	require.Greater(t, left.misfit(101.8)-left.misfit(102), stays, "one side alone would have it changed")
+	for _, set := range []float64{101.8, 102.2} {
+		for _, p := range pair(set).Parts {
+			require.Equal(t, set, p.Scale)
+		}
+	}
+	for _, p := range pair(103).Parts {
+		require.Equal(t, 102.0, p.Scale, "the worse for both")
+	}
+}
+
 func TestWhatToPrintFirst(t *testing.T) {
 	banded := func(name, region, side string, fits, hours float64, bands ...analysis.Band) *analysis.Findings {
 		f := part(name, region, side, 90, 110)
