@@ -185,15 +185,40 @@ func TestGettingInPastTheGap(t *testing.T) {
 	}
 }
 
-// A round shell holds a limb where it goes more than half of the way round, and
+// A round shell holds a limb where it goes so far round that none hangs out of its gap, and
 // not where only straps would keep it on.
-func TestHeldByMoreThanHalf(t *testing.T) {
-	for arc, holds := range map[float64]bool{175: false, 180: false, 190: true, 200: true, 240: true} {
+func TestHeldByFarMoreThanHalf(t *testing.T) {
+	for arc, holds := range map[float64]bool{175: false, 180: false, 190: false, 200: false, 230: false, 250: false, 256: true, 270: true} {
 		gutter := shape.Gutter{Bottom: 60, Top: 72, Wall: 3, Height: 130, Arc: arc, Round: true}.Mesh()
 		if got := len(Seats(find(t, gutter), region(t, "lower_leg"), "", nil)) > 0; got != holds {
 			t.Errorf("an arc of %g°: held %v, want %v", arc, got, holds)
 		}
 	}
+}
+
+// Cutting a shell open makes it no wider: what still holds a limb or a trunk has the room
+// of the closed one, though a greater ellipse would hang out of the gap.
+func TestCutOpenShellIsNoWider(t *testing.T) {
+	for _, arc := range []float64{256, 260, 270, 290, 320} {
+		for name, radius := range map[string]float64{"lower_leg": 68, "torso": 170} {
+			tube := shape.Gutter{Bottom: radius, Top: radius, Wall: 3, Height: 200, Arc: arc, Round: true}.Mesh()
+			seats := Seats(find(t, tube), region(t, name), "", nil)
+			require.NotEmpty(t, seats, "%g° on the %s", arc, name)
+			room := seats[0].rests[seats[0].lead].rooms.at(100)
+			require.InEpsilon(t, 2*math.Pi*radius, room, 0.02, "%g° on the %s", arc, name)
+		}
+	}
+}
+
+// By hand: of a round wall of 270° with radius r the gap is r·√2, and closed it is 2πr
+// long; a slit adds what it is wide, and a gap longer than the wall is no circle's.
+func TestClosed(t *testing.T) {
+	require.InDelta(t, 2*math.Pi*70, closed(&cavity.Station{InnerGirth: 1.5 * math.Pi * 70, Gap: 70 * math.Sqrt2}), 1e-6)
+	require.InDelta(t, 2*math.Pi*70, closed(&cavity.Station{InnerGirth: math.Pi * 70, Gap: 140}), 1e-6)
+	require.InDelta(t, 405, closed(&cavity.Station{InnerGirth: 400, Gap: 5}), 1e-2)
+	require.True(t, math.IsInf(closed(&cavity.Station{InnerGirth: 100, Gap: 101}), 1))
+	require.False(t, Gapes(&cavity.Station{InnerGirth: 100, Gap: 36}))
+	require.True(t, Gapes(&cavity.Station{InnerGirth: 100, Gap: 37}))
 }
 
 // A section that runs out over the rim of a closed part is open there, and its ellipse
@@ -234,7 +259,7 @@ func TestRimGivesNoRoomBeyondIt(t *testing.T) {
 	require.InDelta(t, 340, leaning(5), 1e-9, "open along its side")
 
 	for i := range w.Stations {
-		w.Stations[i].Gap = 60
+		w.Stations[i].Gap, w.Stations[i].InnerGirth = 60, w.Stations[i].Capacity-60
 	}
 	require.InDeltaSlice(t, []float64{416, 404, 400, 390, 388, 470}, roomsOf(w, rims, limb), 1e-9)
 }
