@@ -23,6 +23,7 @@ func (a *Answer) wear(cavities []cavity.Cavity, brief Brief) {
 	f := &a.Findings
 	brief.Strapped = brief.Strapped || f.OnlyCovers() // nothing has to pass
 	in := insideOf(cavities, a.Shown, region, brief)
+	f.warnShut(cavities, a.Shown, region)
 	a.Kept = &Kept{Inside: in.Pack(), Before: slices.Clone(f.Warnings)}
 	j, ok := f.judge(in, brief, func(entries []fit.Entry, opening string, brief Brief) { a.openUp(entries, opening, brief) })
 	if ok {
@@ -75,6 +76,9 @@ func (f *Findings) judge(in fit.Inside, brief Brief, openUp func([]fit.Entry, st
 	f.doubtMeasures(q, brief)
 	j = judged{question: q, answer: q.Judge(), brief: brief}
 	f.describeFit(j.answer)
+	if f.shut() {
+		f.Fit.Verdict = "blocked"
+	}
 	return j, true
 }
 
