@@ -67,8 +67,10 @@ func (f *Findings) judge(in fit.Inside, brief Brief, openUp func([]fit.Entry, st
 	if !brief.Shell.Asked.Ease {
 		q.Wants.LimbEase = in.Region.Usual.LimbEase
 	}
+	q.Seat = q.Choose(in.Seats)
+	in.Passings = in.By(q.Seat)
 	q.Entries = f.throughBest(f.enter(in, wearer, brief), brief, openUp)
-	if q.Seat = q.Choose(in.Seats); q.Seat != nil {
+	if q.Seat != nil {
 		q.Inside = in.Lengths[slices.Index(in.Seats, q.Seat)]
 	} else if len(in.Region.Sits) > 0 {
 		f.note("not-held", "The part does not close round the body far enough to hold it: only straps do, so its girths decide nothing. What counts is the width from rim to rim.")

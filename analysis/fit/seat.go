@@ -122,12 +122,18 @@ func waysIn(cavities []cavity.Cavity, r Region, enter string) [][]Way {
 		return nil
 	}
 	out = append(out, all)
-	if w := all[0]; len(all) == 1 && enter == "" && (r.Limb == Leg || r.Limb == Arm) && r.Name != "hand" {
+	if w := all[0]; len(all) == 1 && enter == "" && turns(r) {
 		if last := len(w.Stations) - 1; w.Stations[last].Capacity >= alike*w.Stations[0].Capacity {
 			out = append(out, []Way{w.turned()})
 		}
 	}
 	return out
+}
+
+// turns says whether a shell of a region may be worn either way round: one of a limb, or
+// of the trunk that goes from the waist to the arms.
+func turns(r Region) bool {
+	return (r.Limb == Leg || r.Limb == Arm) && r.Name != "hand" || r.Name == "torso"
 }
 
 // turned is the way from its other end.

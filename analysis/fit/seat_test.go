@@ -389,3 +389,39 @@ func TestBestPlaceIsTheBest(t *testing.T) {
 	}
 	require.Greater(t, bare, 5)
 }
+
+// A shell for the trunk that tapers to the waist goes with its narrower rim down, whichever
+// is the wider, and the body comes in by that rim; where it tapers upward it is as before.
+func TestTrunkEitherWayRound(t *testing.T) {
+	wants := Wants{Padding: 8, Ease: 40, Loosest: 140}
+	down := func(waist, chest, top float64) Inside { // from the waist, z up
+		m := shape.Limb{Sides: 96, Wall: 4, Rings: []shape.Ring{
+			{Inner: shape.EllipseOfGirth(waist, 0.72)}, {Center: r3.Vec{Z: 300}, Inner: shape.EllipseOfGirth(chest, 0.72)}, {Center: r3.Vec{Z: 380}, Inner: shape.EllipseOfGirth(top, 0.72)},
+		}}.Mesh()
+		return Look(find(t, m), region(t, "torso"), "", nil, false)
+	}
+	chestAt := func(in Inside) (along float64, seat *Seat) {
+		q := Question{Wearer: mira(t), Wants: wants}
+		q.Seat = q.Choose(in.Seats)
+		for _, s := range q.SeatedAt(1) {
+			if s.Lead {
+				return s.Along, q.Seat
+			}
+		}
+		return -1, q.Seat
+	}
+	tapered := down(1000, 1120, 1086)
+	require.Len(t, tapered.Seats, 2)
+	along, s := chestAt(tapered)
+	require.Greater(t, along, 200.0, "the chest is far from the waist")
+	require.Equal(t, "B", s.Main.From)
+	for _, p := range tapered.By(s) {
+		require.Equal(t, "B", p.Opening, p.Measure)
+	}
+	require.NotEmpty(t, tapered.By(s))
+	upward := down(1120, 1120, 1060)
+	along, s = chestAt(upward)
+	require.Equal(t, "A", s.Main.From)
+	require.Greater(t, along, 150.0)
+	require.Len(t, down(1250, 1200, 1000).Seats, 1, "rims that are not alike")
+}
