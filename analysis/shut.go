@@ -42,7 +42,7 @@ func (f *Findings) warnShut(cavities []cavity.Cavity, m *mesh.Mesh, region fit.R
 	}
 	for _, c := range cavities {
 		for _, l := range c.Lines {
-			if l = inward(l); !region.Lid(fit.Cup(l)) && walled(c, l, m) {
+			if l = inward(l); !region.Lid(fit.Cup(l)) && walled(c, l, m, region) {
 				f.warn("stands-in-way", fmt.Sprintf(shutText+", %s mm from opening %s: no %s comes out there. Take the wall (a base plate, perhaps) away in a modelling program: no scale and no cut into halves makes an opening of it.",
 					tenths(l.Length), l.From, what))
 				return
@@ -73,7 +73,7 @@ func inward(l cavity.Line) cavity.Line {
 
 // walled reports whether a way of c in m ends at a wall right across it, and none leads
 // on from its opening to another.
-func walled(c cavity.Cavity, l cavity.Line, m *mesh.Mesh) bool {
+func walled(c cavity.Cavity, l cavity.Line, m *mesh.Mesh, region fit.Region) bool {
 	if l.From == cavity.End || l.To != cavity.End || len(l.Stations) < 2 {
 		return false
 	}
@@ -84,7 +84,7 @@ func walled(c cavity.Cavity, l cavity.Line, m *mesh.Mesh) bool {
 	}
 	open := 0
 	for i := range l.Stations {
-		if fit.Gapes(&l.Stations[i]) {
+		if region.Gapes(&l.Stations[i]) {
 			open++
 		}
 	}

@@ -67,10 +67,11 @@ func TestPocketIsNotShut(t *testing.T) {
 	require.NoError(t, err)
 	require.Len(t, cavities, 1)
 	c := cavities[0]
+	region, _ := fit.Of("lower_leg")
 	require.Len(t, c.Lines, 1)
-	require.True(t, walled(c, inward(c.Lines[0]), m))
+	require.True(t, walled(c, inward(c.Lines[0]), m, region))
 	c.Lines = append(c.Lines, cavity.Line{From: c.Lines[0].From, To: "B"})
-	require.False(t, walled(c, inward(c.Lines[0]), m))
+	require.False(t, walled(c, inward(c.Lines[0]), m, region))
 
 	a := examine(t, m, leg(382), nil)
 	brief := DefaultBrief()
@@ -79,6 +80,5 @@ func TestPocketIsNotShut(t *testing.T) {
 	require.True(t, ok)
 	require.True(t, f.shut())
 	require.Equal(t, "blocked", f.Fit.Verdict)
-	region, _ := fit.Of("lower_leg")
 	require.False(t, region.Lid(fit.Cup(c.Lines[0])))
 }

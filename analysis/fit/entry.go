@@ -76,6 +76,9 @@ func (w Way) along(s cavity.Station) float64 {
 func Passings(cavities []cavity.Cavity, r Region, enter string) []Passing {
 	var out []Passing
 	for _, w := range ways(cavities, r, enter) {
+		if r.sideways(w) {
+			continue
+		}
 		for _, of := range r.Enters {
 			if of.Facing && !w.opposite(cavities) {
 				continue
@@ -302,7 +305,7 @@ func throat(stations []cavity.Station, aspect [2]float64) (at int, least float64
 	atLeast, rooms := make([]float64, len(stations)), make([]float64, len(stations))
 	for i, s := range stations {
 		order[i], atLeast[i], rooms[i] = i, lower(s, aspect), math.Inf(1)
-		if Gapes(&s) || s.Gap > 0 && s.Ellipse == nil {
+		if gapes(&s) || s.Gap > 0 && s.Ellipse == nil {
 			atLeast[i] = math.Inf(1)
 		}
 	}

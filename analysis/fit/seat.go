@@ -60,7 +60,7 @@ func newSeat(cavities []cavity.Cavity, r Region, all []Way, pin *float64) *Seat 
 		}
 	}
 	ends := main.From == cavity.End || main.To == cavity.End
-	if !held(main.Stations, r.lead().Aspect) || ends && r.Lid(Cup(cavities[main.Cavity].Lines[main.Line])) {
+	if !r.holds(main.Stations) || ends && r.Lid(Cup(cavities[main.Cavity].Lines[main.Line])) {
 		return nil
 	}
 	s := &Seat{Region: r, Main: main, rest: pin, lead: -1}
@@ -173,9 +173,34 @@ const heldShare = 0.8
 // is no wider for that.
 const strapped = 0.365
 
+// halfRound is the same for a wall that goes no more than half of the way round: that of
+// 186°. Nearer to 180° what a section holds comes and goes with the rounding of the shell's
+// vertices.
+const halfRound = 0.61
+
+// gapes reports whether the wall goes no more than half of the way round there, so that
+// nothing has to pass.
+func gapes(s *cavity.Station) bool { return s.Gap > 0 && s.Gap >= halfRound*s.InnerGirth }
+
 // Gapes reports whether the wall leaves so wide a gap there that a body is held by straps
-// alone and comes in from the side.
-func Gapes(s *cavity.Station) bool { return s.Gap > 0 && s.Gap >= strapped*s.InnerGirth }
+// alone and comes in from the side. What an open face leaves of a helm hangs on its dome.
+func (r Region) Gapes(s *cavity.Station) bool {
+	if r.Name == "head" {
+		return gapes(s)
+	}
+	return s.Gap > 0 && s.Gap >= strapped*s.InnerGirth
+}
+
+// sideways reports whether the body comes in from the side along a way.
+func (r Region) sideways(w Way) bool {
+	n := 0
+	for i := range w.Stations {
+		if r.Gapes(&w.Stations[i]) {
+			n++
+		}
+	}
+	return float64(n) > (1-heldShare)*float64(len(w.Stations))
+}
 
 // closed is the girth of a section once its gap is closed as it goes round elsewhere: of
 // the circle that has such a length of wall and such a gap, 2·sin(θ/2)/θ of it. That of an
@@ -198,10 +223,11 @@ func closed(s *cavity.Station) float64 {
 	return s.InnerGirth * math.Pi / high
 }
 
-func held(stations []cavity.Station, aspect [2]float64) bool {
+// holds reports whether the part closes round the body along these stations.
+func (r Region) holds(stations []cavity.Station) bool {
 	n := 0
 	for i := range stations {
-		if s := &stations[i]; !Gapes(s) && roomOf(s, aspect) > 0 {
+		if s := &stations[i]; !r.Gapes(s) && roomOf(s, r.lead().Aspect) > 0 {
 			n++
 		}
 	}

@@ -196,6 +196,25 @@ func TestHeldByFarMoreThanHalf(t *testing.T) {
 	}
 }
 
+// What comes in by the side passes nothing, not even where a few sections close further:
+// of a tapering shell of 235° whose gap is some 0.43 of the wall no throat is named.
+func TestNothingPassesAnOpenPlate(t *testing.T) {
+	for _, arc := range []float64{200, 235, 240} {
+		for _, turn := range []float64{0, 90} {
+			m := shape.Gutter{Bottom: 56, Top: 70, Wall: 3, Height: 240, Arc: arc, Round: true}.Mesh().Map(func(p r3.Vec) r3.Vec {
+				if turn == 0 {
+					return r3.Vec{X: p.X, Y: 0.93 * p.Y, Z: p.Z}
+				}
+				return r3.Vec{X: 0.93 * p.X, Y: p.Y, Z: p.Z}
+			})
+			in := Look(find(t, m), region(t, "lower_leg"), "", nil, false)
+			if len(in.Passings) > 0 || len(in.Seats) > 0 {
+				t.Errorf("%g°, squeezed at %g°: %d throats, %d seats", arc, turn, len(in.Passings), len(in.Seats))
+			}
+		}
+	}
+}
+
 // Cutting a shell open makes it no wider: what still holds a limb or a trunk has the room
 // of the closed one, though a greater ellipse would hang out of the gap.
 func TestCutOpenShellIsNoWider(t *testing.T) {
@@ -217,8 +236,11 @@ func TestClosed(t *testing.T) {
 	require.InDelta(t, 2*math.Pi*70, closed(&cavity.Station{InnerGirth: math.Pi * 70, Gap: 140}), 1e-6)
 	require.InDelta(t, 405, closed(&cavity.Station{InnerGirth: 400, Gap: 5}), 1e-2)
 	require.True(t, math.IsInf(closed(&cavity.Station{InnerGirth: 100, Gap: 101}), 1))
-	require.False(t, Gapes(&cavity.Station{InnerGirth: 100, Gap: 36}))
-	require.True(t, Gapes(&cavity.Station{InnerGirth: 100, Gap: 37}))
+	for name, from := range map[string]float64{"lower_leg": 37, "torso": 37, "head": 61} {
+		r := region(t, name)
+		require.False(t, r.Gapes(&cavity.Station{InnerGirth: 100, Gap: from - 1}), name)
+		require.True(t, r.Gapes(&cavity.Station{InnerGirth: 100, Gap: from}), name)
+	}
 }
 
 // A section that runs out over the rim of a closed part is open there, and its ellipse
