@@ -54,7 +54,7 @@ func apartStep(rows []Row) string {
 
 // mendStep asks to mend the files that cannot be worn or printed as they are.
 func mendStep(rows []Row) string {
-	names := warnedOf(rows, "no-wall", "stands-in-way", "solid-block")
+	names := warnedOf(rows, "no-wall", "stands-in-way", "solid-block", "mesh-speck")
 	if len(names) == 0 {
 		return ""
 	}
