@@ -62,6 +62,7 @@ func examineIn(ctx context.Context, l *mesh.Loaded, whole *Whole, brief Brief, b
 	f.noteTwice(before, brief)
 	f.notePrinted(before, brief)
 	f.noteMesh(l)
+	f.warnSpecks(drawn)
 	lap("likeness")
 
 	a.Shown = drawn

@@ -101,6 +101,9 @@ func (f *Findings) hollow() guess.Part {
 	var p guess.Part
 	if f.Mesh != nil {
 		p.Bounds = triple(r3.Scale(f.Percent/100, vec(f.Mesh.Bounds)))
+		if f.Mesh.Closed && f.Mesh.Area > 0 {
+			p.Thick = 2 * f.Mesh.Volume / f.Mesh.Area * f.Percent / 100
+		}
 	}
 	if len(f.Cavities) == 0 {
 		return p

@@ -23,6 +23,7 @@ func (a *Answer) wear(cavities []cavity.Cavity, brief Brief) {
 	f := &a.Findings
 	brief.Strapped = brief.Strapped || f.OnlyCovers() // nothing has to pass
 	in := insideOf(cavities, a.Shown, region, brief)
+	f.warnShut(cavities, a.Shown, region)
 	a.Kept = &Kept{Inside: in.Pack(), Before: slices.Clone(f.Warnings)}
 	j, ok := f.judge(in, brief, func(entries []fit.Entry, opening string, brief Brief) { a.openUp(entries, opening, brief) })
 	if ok {
@@ -61,20 +62,25 @@ func (f *Findings) judge(in fit.Inside, brief Brief, openUp func([]fit.Entry, st
 	if !wearer.Known() {
 		return j, false
 	}
-	f.noteOdds(wearer, brief)
 	f.Fit = &Fit{Verdict: "unknown", Lead: in.Region.Lead(), Shell: &brief.Shell}
 	q := fit.Question{Wearer: wearer, Wants: brief.wants()}
 	if !brief.Shell.Asked.Ease {
 		q.Wants.LimbEase = in.Region.Usual.LimbEase
 	}
+	q.Seat = q.Choose(in.Seats)
+	in.Passings = in.By(q.Seat)
 	q.Entries = f.throughBest(f.enter(in, wearer, brief), brief, openUp)
-	if q.Seat = q.Choose(in.Seats); q.Seat != nil {
+	if q.Seat != nil {
 		q.Inside = in.Lengths[slices.Index(in.Seats, q.Seat)]
 	} else if len(in.Region.Sits) > 0 {
 		f.note("not-held", "The part does not close round the body far enough to hold it: only straps do, so its girths decide nothing. What counts is the width from rim to rim.")
 	}
+	f.doubtMeasures(q, brief)
 	j = judged{question: q, answer: q.Judge(), brief: brief}
 	f.describeFit(j.answer)
+	if f.shut() {
+		f.Fit.Verdict = "blocked"
+	}
 	return j, true
 }
 
@@ -263,10 +269,13 @@ func sign(back bool) float64 {
 	return 1
 }
 
-// noteOdds doubts readings that do not go with the others, in the numbers that
-// the wearer gave: over the undersuit where that was under the tape.
-func (f *Findings) noteOdds(w fit.Wearer, brief Brief) {
-	for _, o := range w.Odds() {
+// doubtMeasures doubts readings that do not go with the others, in the numbers that the
+// wearer gave: over the undersuit where that was under the tape. One that cannot be right,
+// and that the answer to q depends on, asks to be measured again before anything else.
+func (f *Findings) doubtMeasures(q fit.Question, brief Brief) {
+	used := q.Measures()
+	for _, o := range q.Wearer.Odds() {
+		name, _, _ := strings.Cut(o.Key, ".")
 		given, ok := brief.Wearer.Measures[o.Key]
 		if own, onSide := brief.Wearer.Measures[o.Key+"."+brief.Region.Side]; onSide {
 			given, ok = own, true
@@ -278,8 +287,16 @@ func (f *Findings) noteOdds(w fit.Wearer, brief Brief) {
 		if o.Key == "weight" {
 			unit = "kg"
 		}
-		f.note("measure-odd", fmt.Sprintf("The wearer's %s of %s %s hardly goes with the other measures, with which it would lie between %s and %s %s: measure it again.",
-			measureWords(o.Key), tenths(o.Read), unit, tenths(o.Low), tenths(o.High), unit))
+		text := fmt.Sprintf("The wearer's %s of %s %s hardly goes with the other measures, with which it would lie between %s and %s %s: measure it again",
+			measureWords(o.Key), tenths(o.Read), unit, tenths(o.Low), tenths(o.High), unit)
+		if o.Swapped != "" {
+			text += fmt.Sprintf(". Was it exchanged with the %s", measureWords(o.Swapped)) + "? So they would go together"
+		}
+		if o.Wrong && slices.Contains(used, name) {
+			f.warn("measure-odd", text+". The verdict rests on it.")
+		} else {
+			f.note("measure-odd", text+".")
+		}
 	}
 }
 

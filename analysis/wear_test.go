@@ -122,7 +122,7 @@ func TestRecommendedFits(t *testing.T) {
 	for _, m := range []*mesh.Mesh{
 		shape.Taper{Rows: 4, Bottom: shape.Circle(45), Top: shape.Circle(56), Wall: 3, Height: 270}.Mesh(),
 		shape.Tube{Radius: 80, Wall: 3, Height: 300}.Mesh(),
-		shape.Gutter{Bottom: 52, Top: 64, Wall: 4, Height: 260, Arc: 240, Round: true}.Mesh(),
+		shape.Gutter{Bottom: 52, Top: 64, Wall: 4, Height: 260, Arc: 270, Round: true}.Mesh(),
 	} {
 		first := examine(t, m, leg(382), nil).Findings
 		require.NotZero(t, first.Fit.Recommended)
@@ -252,6 +252,25 @@ func TestOddReadings(t *testing.T) {
 	if !strings.Contains(text(odd, "measure-odd"), "ankle of 330.0 mm") {
 		t.Errorf("says %q", text(odd, "measure-odd"))
 	}
+	if !odd.Warned() || !strings.Contains(text(odd, "measure-odd"), "The verdict rests on it") {
+		t.Errorf("does not warn of an ankle as thick as a heel: %v", odd.Warnings)
+	}
+	elsewhere := examine(t, tube(), func(b *Brief) {
+		b.Region = Region{Name: "forearm", Source: "config"}
+		b.Wearer.Measures = map[string]float64{"stature": 1710, "calf_girth": 382, "ankle_girth": 330, "forearm_girth": 260}
+	}, nil).Findings
+	for _, w := range elsewhere.Warnings {
+		if w.Code == "measure-odd" && w.Level != LevelNote {
+			t.Errorf("an arm asks for the ankle: %s", w.Text)
+		}
+	}
+	swapped := examine(t, tube(), func(b *Brief) {
+		b.Region = Region{Name: "lower_leg", Source: "config"}
+		b.Wearer.Measures = map[string]float64{"stature": 1710, "calf_girth": 225, "ankle_girth": 382, "heel_girth": 331}
+	}, nil).Findings
+	if said := text(swapped, "measure-odd"); !strings.Contains(said, "Was it exchanged with the calf?") {
+		t.Errorf("a swap says %q", said)
+	}
 	over := examine(t, tube(), func(b *Brief) {
 		b.Region = Region{Name: "lower_leg", Side: "left", Source: "config"}
 		b.Wearer.OverUndersuit, b.Shell.Undersuit = true, 2
@@ -335,14 +354,14 @@ func TestPlainScales(t *testing.T) {
 }
 
 // A half shell is put on from the side: nothing has to pass through it, and only
-// straps hold it, on either side of just half round.
+// straps hold it; so is one that goes a good way farther round.
 func TestHalfShellsAreNotEntered(t *testing.T) {
 	numbers(t)
 	entered := func(b *Brief) {
 		leg(380)(b)
 		b.Strapped = false
 	}
-	for _, arc := range []float64{150, 170, 178, 180, 182} {
+	for _, arc := range []float64{150, 170, 178, 180, 182, 200, 230, 250} {
 		f := examine(t, shape.Gutter{Bottom: 55, Top: 70, Wall: 3, Height: 300, Arc: arc, Round: true}.Mesh(), entered, nil).Findings
 		if f.Fit == nil || len(f.Fit.Entries) > 0 || f.Fit.Verdict == "blocked" || !strings.Contains(text(f, "not-held"), "only straps do") {
 			t.Errorf("%g°: %+v, %v", arc, f.Fit, f.Warnings)

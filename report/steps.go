@@ -17,7 +17,7 @@ const mostSteps = 3
 // cheapest of all answers, is never crowded out.
 func (d Document) steps(p Place) []string {
 	f := &d.Findings
-	for _, step := range []string{barStep(f), unitStep(f), twiceStep(f), singlesStep(f, p), d.hollowStep()} {
+	for _, step := range []string{barStep(f), unitStep(f), speckStep(f), twiceStep(f), singlesStep(f, p), d.hollowStep()} {
 		if step != "" {
 			return []string{step}
 		}
@@ -224,6 +224,14 @@ func singlesStep(f *analysis.Findings, p Place) string {
 		return ""
 	}
 	return "Copy " + and(files) + " into the suit's folder, each under a name that says what it covers and on which side (as `forearm-left.stl`), and take this file out of the folder. Each is then looked into by itself; nothing else that is said here holds before that."
+}
+
+// speckStep asks to delete what lies far outside.
+func speckStep(f *analysis.Findings) string {
+	if !f.Says("mesh-speck") {
+		return ""
+	}
+	return "Delete the speck that the warning above names, and save the part over this file: what is said of its size, the bed and parting it does not hold before that."
 }
 
 // barStep asks to take out what stands in the way inside.

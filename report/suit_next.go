@@ -23,7 +23,7 @@ func suitSteps(s Suit, rows []Row) (said []string) {
 // Codes of warnings that have steps of their own.
 var (
 	oddSize      = []string{"unit-unlikely", "size-unlikely"}
-	toMend       = []string{"no-wall", "stands-in-way", "solid-block"}
+	toMend       = []string{"no-wall", "stands-in-way", "solid-block", "mesh-speck"}
 	settledFirst = slices.Concat(oddSize, toMend, []string{"parts-several", "pieces-clear", "assembly-gone"})
 )
 

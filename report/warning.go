@@ -26,6 +26,8 @@ func inShort(w analysis.Warning, f *analysis.Findings) string {
 		text = "the unit of the file is in doubt, and with it all that is said"
 	case "size-unlikely":
 		text = "its size fits nobody: unit or region is wrong"
+	case "mesh-speck":
+		text = "a speck of the mesh lies far outside and counts for its size: delete it first"
 	case "mesh-open":
 		text = "the surface has holes"
 	case "parts-several":

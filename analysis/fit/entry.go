@@ -76,6 +76,9 @@ func (w Way) along(s cavity.Station) float64 {
 func Passings(cavities []cavity.Cavity, r Region, enter string) []Passing {
 	var out []Passing
 	for _, w := range ways(cavities, r, enter) {
+		if r.sideways(w) {
+			continue
+		}
 		for _, of := range r.Enters {
 			if of.Facing && !w.opposite(cavities) {
 				continue
@@ -291,8 +294,8 @@ const (
 const level = 5e-4
 
 // throat returns the station of least room for an aspect, and that room; ok is
-// false where there is none that a body passes. One that gapes is none: the body
-// comes in by its side. On a stretch that is equally tight it is the
+// false where there is none that a body passes. One that gapes is none, nor one that is
+// open and holds nothing: the body comes in by its side. On a stretch that is equally tight it is the
 // middle, where a band shows most of it; of several such stretches the first, where
 // the body comes upon it. Stations are looked at from the most likely
 // one on, until none can be as tight: an ellipse of any aspect holds one of the
@@ -302,7 +305,7 @@ func throat(stations []cavity.Station, aspect [2]float64) (at int, least float64
 	atLeast, rooms := make([]float64, len(stations)), make([]float64, len(stations))
 	for i, s := range stations {
 		order[i], atLeast[i], rooms[i] = i, lower(s, aspect), math.Inf(1)
-		if gapes(&s) {
+		if gapes(&s) || s.Gap > 0 && s.Ellipse == nil {
 			atLeast[i] = math.Inf(1)
 		}
 	}

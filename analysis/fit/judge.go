@@ -287,7 +287,7 @@ const draws = 200
 // doubt carries what is not known of the body through to the scale: the same
 // question for many bodies that could be it. most is as in problem.
 func (q Question) doubt(a *Answer, start, most float64) {
-	names := q.measures()
+	names := q.Measures()
 	var smallest, recommended []float64
 	fits, opened := 0, a.Opened()
 	strays := newStrays(q.Seat, a.Recommended)
@@ -344,8 +344,8 @@ func (a *Answer) keepOff() {
 	a.Interval = a.SmallestInterval
 }
 
-// measures lists all measures that the answer depends on.
-func (q Question) measures() []string {
+// Measures lists all measures that the answer depends on.
+func (q Question) Measures() []string {
 	var out []string
 	for _, e := range q.Entries {
 		out = append(out, e.Measure)

@@ -125,8 +125,25 @@ func (p Packed) Unpack() (in Inside, ok bool) {
 // pass.
 func Look(cavities []cavity.Cavity, r Region, enter string, pin *float64, opened bool) Inside {
 	in := Inside{Region: r, Seats: Seats(cavities, r, enter, pin)}
-	if !opened {
-		in.Passings = Passings(cavities, r, enter)
+	if opened {
+		return in
+	}
+	in.Passings = Passings(cavities, r, enter)
+	if r.Limb == Trunk { // the way round decides which rim the body comes in by
+		for _, s := range in.Seats {
+			if by := s.Main.From; !slices.ContainsFunc(in.Passings, func(p Passing) bool { return p.Opening == by }) {
+				in.Passings = append(in.Passings, Passings(cavities, r, by)...)
+			}
+		}
 	}
 	return in
+}
+
+// By leaves of what must pass only what goes in by the opening of a seat that is worn the
+// other way round, where there are several seats of the trunk.
+func (in Inside) By(s *Seat) []Passing {
+	if s == nil || len(in.Seats) < 2 || in.Region.Limb != Trunk {
+		return in.Passings
+	}
+	return slices.DeleteFunc(slices.Clone(in.Passings), func(p Passing) bool { return p.Opening != s.Main.From })
 }

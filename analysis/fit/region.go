@@ -10,6 +10,7 @@ package fit
 
 import (
 	"math"
+	"slices"
 
 	"gambeson/analysis/cavity"
 )
@@ -168,7 +169,8 @@ func (r Region) Lid(cup bool) bool {
 
 // Cup reports whether a way with these stations, of such a length, leads into a cup, as
 // one for the knee or the elbow: it ends inside, the wall goes all the way round it but
-// for slots, and it is no deeper than it is wide.
+// for slots, it is no deeper than it is wide, and no plate shuts it, as the one that a
+// shell for a limb was printed on.
 func Cup(l cavity.Line) bool {
 	if l.From != cavity.End && l.To != cavity.End || len(l.Stations) == 0 {
 		return false
@@ -180,7 +182,35 @@ func Cup(l cavity.Line) bool {
 		}
 		wide = max(wide, s.Capacity)
 	}
-	return 2*open < len(l.Stations) && l.Length < wide/math.Pi
+	return 2*open < len(l.Stations) && l.Length < wide/math.Pi && !plated(l, wide)
+}
+
+// A way ends at a plate where there is as much room as a little before, but for plateTaper
+// of it within plateNear mm: a ball of the width of a knee loses a third in its last two
+// centimetres. Short of plateDeep of its width, and where less than plateWide of its room
+// is left, it is a cup with a flat face (guesses).
+const (
+	plateTaper, plateNear = 0.1, 20.0
+	plateDeep, plateWide  = 0.6, 0.6
+)
+
+// plated reports whether a way that ends inside ends at a plate; wide is its most room.
+func plated(l cavity.Line, wide float64) bool {
+	st, end := l.Stations, l.Length
+	if l.From == cavity.End {
+		st, end = slices.Clone(st), 0
+		slices.Reverse(st)
+	}
+	last := st[len(st)-1].Capacity
+	if l.Length < plateDeep*wide/math.Pi || last < plateWide*wide || math.Abs(end-st[len(st)-1].Along) > plateNear {
+		return false
+	}
+	for _, s := range st {
+		if math.Abs(end-s.Along) <= plateNear && s.Capacity > last*(1+plateTaper) {
+			return false
+		}
+	}
+	return true
 }
 
 // Length is a comparison of lengths.

@@ -34,8 +34,8 @@ type rest struct {
 // how far from the entry's rim the leading measure rests, in mm on the body and
 // so the same at any scale, nil where it may slide. There is none where there is
 // no way for a body, or where the part holds nothing: a half shell that only
-// straps keep on. A limb's shell whose ends are about as wide as each other may
-// be worn either way round: then there are two.
+// straps keep on. A shell of a limb or the trunk whose ends are about as wide as each
+// other may be worn either way round: then there are two.
 func Seats(cavities []cavity.Cavity, r Region, enter string, pin *float64) []*Seat {
 	if len(r.Sits) == 0 {
 		return nil
@@ -60,7 +60,7 @@ func newSeat(cavities []cavity.Cavity, r Region, all []Way, pin *float64) *Seat 
 		}
 	}
 	ends := main.From == cavity.End || main.To == cavity.End
-	if !held(main.Stations, r.lead().Aspect) || ends && r.Lid(Cup(cavities[main.Cavity].Lines[main.Line])) {
+	if !r.holds(main.Stations) || ends && r.Lid(Cup(cavities[main.Cavity].Lines[main.Line])) {
 		return nil
 	}
 	s := &Seat{Region: r, Main: main, rest: pin, lead: -1}
@@ -96,14 +96,14 @@ func (s *Seat) leading() int {
 // isLeg: both legs of hips face away from the waist, none of them sideways.
 func isLeg(r Region) bool { return r.Stay.Sense < 0 }
 
-// alike is how wide the other end of a limb's shell must be, as a share of its
-// wider end, for the shell to be tried on the other way round: a cuff flares a
-// little beyond the elbow's end (a guess).
+// alike is how wide the other end of a shell must be, as a share of its wider end, for
+// the shell to be tried on the other way round: a cuff flares a little beyond the elbow's
+// end, and a shell for the trunk may taper to the waist (a guess).
 const alike = 0.85
 
 // waysIn lists the ways from each opening by which the body may enter: the
-// largest, which comes first, and on a limb the other end where it is about as
-// large. Where no opening is one to enter by, the longest line serves.
+// largest, which comes first, and on a limb or the trunk the other end where it is
+// about as large. Where no opening is one to enter by, the longest line serves.
 func waysIn(cavities []cavity.Cavity, r Region, enter string) [][]Way {
 	var out [][]Way
 	all := ways(cavities, r, enter)
@@ -122,12 +122,18 @@ func waysIn(cavities []cavity.Cavity, r Region, enter string) [][]Way {
 		return nil
 	}
 	out = append(out, all)
-	if w := all[0]; len(all) == 1 && enter == "" && (r.Limb == Leg || r.Limb == Arm) && r.Name != "hand" {
+	if w := all[0]; len(all) == 1 && enter == "" && turns(r) {
 		if last := len(w.Stations) - 1; w.Stations[last].Capacity >= alike*w.Stations[0].Capacity {
 			out = append(out, []Way{w.turned()})
 		}
 	}
 	return out
+}
+
+// turns says whether a shell of a region may be worn either way round: one of a limb, or
+// of the trunk that goes from the waist to the arms.
+func turns(r Region) bool {
+	return (r.Limb == Leg || r.Limb == Arm) && r.Name != "hand" || r.Name == "torso"
 }
 
 // turned is the way from its other end.
@@ -159,20 +165,69 @@ func entryOf(c cavity.Cavity, name string) bool {
 // part to count as closing round the body.
 const heldShare = 0.8
 
-// halfRound is the gap, as a share of the wall's length, from which on a wall is
-// taken to go no more than half of the way round: 2·sin(θ/2)/θ of a round one is
-// 2/π at θ = 180°, and this at about 186°. Nearer to 180° what a section holds
-// comes and goes with the rounding of the shell's vertices.
+// strapped is the gap, as a share of the wall's length, from which on straps hold a shell
+// and its girth holds nothing. A round wall over an angle θ has the gap 2·sin(θ/2)/θ: 2/π
+// for a half one, and this at 253°. Cut from a closed shell of 430 mm in steps of 10°, with
+// a limb in it, a round one has the room of the closed one to 1 % from 260° on, and 4 % more
+// at 250°, up to 18 % more at 220°: the greatest ellipse hangs out of the gap, and the shell
+// is no wider for that.
+const strapped = 0.365
+
+// halfRound is the same for a wall that goes no more than half of the way round: that of
+// 186°. Nearer to 180° what a section holds comes and goes with the rounding of the shell's
+// vertices.
 const halfRound = 0.61
 
-// gapes reports whether the wall goes no more than half of the way round there, so
-// that a body is held by straps alone and comes in from the side.
+// gapes reports whether the wall goes no more than half of the way round there, so that
+// nothing has to pass.
 func gapes(s *cavity.Station) bool { return s.Gap > 0 && s.Gap >= halfRound*s.InnerGirth }
 
-func held(stations []cavity.Station, aspect [2]float64) bool {
+// Gapes reports whether the wall leaves so wide a gap there that a body is held by straps
+// alone and comes in from the side. What an open face leaves of a helm hangs on its dome.
+func (r Region) Gapes(s *cavity.Station) bool {
+	if r.Name == "head" {
+		return gapes(s)
+	}
+	return s.Gap > 0 && s.Gap >= strapped*s.InnerGirth
+}
+
+// sideways reports whether the body comes in from the side along a way.
+func (r Region) sideways(w Way) bool {
+	n := 0
+	for i := range w.Stations {
+		if r.Gapes(&w.Stations[i]) {
+			n++
+		}
+	}
+	return float64(n) > (1-heldShare)*float64(len(w.Stations))
+}
+
+// closed is the girth of a section once its gap is closed as it goes round elsewhere: of
+// the circle that has such a length of wall and such a gap, 2·sin(θ/2)/θ of it. That of an
+// ellipse cut open at the side or the back, 0.7 to 1 as deep as wide, is met to 4 %. Where
+// there are several gaps it is more than theirs. A gap longer than the wall is none that a
+// circle has.
+func closed(s *cavity.Station) float64 {
+	share := s.Gap / s.InnerGirth
+	if !(share < 1) {
+		return math.Inf(1)
+	}
+	low, high := 0.0, math.Pi // of θ/2: sin(x)/x falls
+	for range 40 {
+		if mid := (low + high) / 2; math.Sin(mid) > share*mid {
+			low = mid
+		} else {
+			high = mid
+		}
+	}
+	return s.InnerGirth * math.Pi / high
+}
+
+// holds reports whether the part closes round the body along these stations.
+func (r Region) holds(stations []cavity.Station) bool {
 	n := 0
 	for i := range stations {
-		if s := &stations[i]; !gapes(s) && roomOf(s, aspect) > 0 {
+		if s := &stations[i]; !r.Gapes(s) && roomOf(s, r.lead().Aspect) > 0 {
 			n++
 		}
 	}
@@ -180,9 +235,19 @@ func held(stations []cavity.Station, aspect [2]float64) bool {
 }
 
 // roomOf returns the girth of the greatest ellipse of an aspect at a station, 0
-// where none is held. Where the greatest of any aspect has that aspect, it is
-// that one.
+// where none is held, and no more than the girth of the section once closed: an ellipse
+// may hang out of a gap.
 func roomOf(s *cavity.Station, aspect [2]float64) float64 {
+	girth := greatest(s, aspect)
+	if s.Gap > 0 {
+		return min(girth, closed(s))
+	}
+	return girth
+}
+
+// greatest returns the girth of the greatest ellipse of an aspect. Where the greatest of
+// any aspect has that aspect, it is that one.
+func greatest(s *cavity.Station, aspect [2]float64) float64 {
 	if s.Ellipse != nil {
 		if has := s.Ellipse.Minor / s.Ellipse.Major; has >= aspect[0] && has <= aspect[1] {
 			return s.Capacity

@@ -185,14 +185,61 @@ func TestGettingInPastTheGap(t *testing.T) {
 	}
 }
 
-// A round shell holds a limb where it goes more than half of the way round, and
+// A round shell holds a limb where it goes so far round that none hangs out of its gap, and
 // not where only straps would keep it on.
-func TestHeldByMoreThanHalf(t *testing.T) {
-	for arc, holds := range map[float64]bool{175: false, 180: false, 190: true, 200: true, 240: true} {
+func TestHeldByFarMoreThanHalf(t *testing.T) {
+	for arc, holds := range map[float64]bool{175: false, 180: false, 190: false, 200: false, 230: false, 250: false, 256: true, 270: true} {
 		gutter := shape.Gutter{Bottom: 60, Top: 72, Wall: 3, Height: 130, Arc: arc, Round: true}.Mesh()
 		if got := len(Seats(find(t, gutter), region(t, "lower_leg"), "", nil)) > 0; got != holds {
 			t.Errorf("an arc of %g°: held %v, want %v", arc, got, holds)
 		}
+	}
+}
+
+// What comes in by the side passes nothing, not even where a few sections close further:
+// of a tapering shell of 235° whose gap is some 0.43 of the wall no throat is named.
+func TestNothingPassesAnOpenPlate(t *testing.T) {
+	for _, arc := range []float64{200, 235, 240} {
+		for _, turn := range []float64{0, 90} {
+			m := shape.Gutter{Bottom: 56, Top: 70, Wall: 3, Height: 240, Arc: arc, Round: true}.Mesh().Map(func(p r3.Vec) r3.Vec {
+				if turn == 0 {
+					return r3.Vec{X: p.X, Y: 0.93 * p.Y, Z: p.Z}
+				}
+				return r3.Vec{X: 0.93 * p.X, Y: p.Y, Z: p.Z}
+			})
+			in := Look(find(t, m), region(t, "lower_leg"), "", nil, false)
+			if len(in.Passings) > 0 || len(in.Seats) > 0 {
+				t.Errorf("%g°, squeezed at %g°: %d throats, %d seats", arc, turn, len(in.Passings), len(in.Seats))
+			}
+		}
+	}
+}
+
+// Cutting a shell open makes it no wider: what still holds a limb or a trunk has the room
+// of the closed one, though a greater ellipse would hang out of the gap.
+func TestCutOpenShellIsNoWider(t *testing.T) {
+	for _, arc := range []float64{256, 260, 270, 290, 320} {
+		for name, radius := range map[string]float64{"lower_leg": 68, "torso": 170} {
+			tube := shape.Gutter{Bottom: radius, Top: radius, Wall: 3, Height: 200, Arc: arc, Round: true}.Mesh()
+			seats := Seats(find(t, tube), region(t, name), "", nil)
+			require.NotEmpty(t, seats, "%g° on the %s", arc, name)
+			room := seats[0].rests[seats[0].lead].rooms.at(100)
+			require.InEpsilon(t, 2*math.Pi*radius, room, 0.02, "%g° on the %s", arc, name)
+		}
+	}
+}
+
+// By hand: of a round wall of 270° with radius r the gap is r·√2, and closed it is 2πr
+// long; a slit adds what it is wide, and a gap longer than the wall is no circle's.
+func TestClosed(t *testing.T) {
+	require.InDelta(t, 2*math.Pi*70, closed(&cavity.Station{InnerGirth: 1.5 * math.Pi * 70, Gap: 70 * math.Sqrt2}), 1e-6)
+	require.InDelta(t, 2*math.Pi*70, closed(&cavity.Station{InnerGirth: math.Pi * 70, Gap: 140}), 1e-6)
+	require.InDelta(t, 405, closed(&cavity.Station{InnerGirth: 400, Gap: 5}), 1e-2)
+	require.True(t, math.IsInf(closed(&cavity.Station{InnerGirth: 100, Gap: 101}), 1))
+	for name, from := range map[string]float64{"lower_leg": 37, "torso": 37, "head": 61} {
+		r := region(t, name)
+		require.False(t, r.Gapes(&cavity.Station{InnerGirth: 100, Gap: from - 1}), name)
+		require.True(t, r.Gapes(&cavity.Station{InnerGirth: 100, Gap: from}), name)
 	}
 }
 
@@ -234,7 +281,7 @@ func TestRimGivesNoRoomBeyondIt(t *testing.T) {
 	require.InDelta(t, 340, leaning(5), 1e-9, "open along its side")
 
 	for i := range w.Stations {
-		w.Stations[i].Gap = 60
+		w.Stations[i].Gap, w.Stations[i].InnerGirth = 60, w.Stations[i].Capacity-60
 	}
 	require.InDeltaSlice(t, []float64{416, 404, 400, 390, 388, 470}, roomsOf(w, rims, limb), 1e-9)
 }
@@ -363,4 +410,40 @@ func TestBestPlaceIsTheBest(t *testing.T) {
 		}
 	}
 	require.Greater(t, bare, 5)
+}
+
+// A shell for the trunk that tapers to the waist goes with its narrower rim down, whichever
+// is the wider, and the body comes in by that rim; where it tapers upward it is as before.
+func TestTrunkEitherWayRound(t *testing.T) {
+	wants := Wants{Padding: 8, Ease: 40, Loosest: 140}
+	down := func(waist, chest, top float64) Inside { // from the waist, z up
+		m := shape.Limb{Sides: 96, Wall: 4, Rings: []shape.Ring{
+			{Inner: shape.EllipseOfGirth(waist, 0.72)}, {Center: r3.Vec{Z: 300}, Inner: shape.EllipseOfGirth(chest, 0.72)}, {Center: r3.Vec{Z: 380}, Inner: shape.EllipseOfGirth(top, 0.72)},
+		}}.Mesh()
+		return Look(find(t, m), region(t, "torso"), "", nil, false)
+	}
+	chestAt := func(in Inside) (along float64, seat *Seat) {
+		q := Question{Wearer: mira(t), Wants: wants}
+		q.Seat = q.Choose(in.Seats)
+		for _, s := range q.SeatedAt(1) {
+			if s.Lead {
+				return s.Along, q.Seat
+			}
+		}
+		return -1, q.Seat
+	}
+	tapered := down(1000, 1120, 1086)
+	require.Len(t, tapered.Seats, 2)
+	along, s := chestAt(tapered)
+	require.Greater(t, along, 200.0, "the chest is far from the waist")
+	require.Equal(t, "B", s.Main.From)
+	for _, p := range tapered.By(s) {
+		require.Equal(t, "B", p.Opening, p.Measure)
+	}
+	require.NotEmpty(t, tapered.By(s))
+	upward := down(1120, 1120, 1060)
+	along, s = chestAt(upward)
+	require.Equal(t, "A", s.Main.From)
+	require.Greater(t, along, 150.0)
+	require.Len(t, down(1250, 1200, 1000).Seats, 1, "rims that are not alike")
 }

@@ -19,6 +19,7 @@ type Part struct {
 	Openings []Opening
 	Ways     []Way
 	Bounds   [3]float64 // of the mesh, in any order
+	Thick    float64    // of its wall in the mean, 0 where not known
 }
 
 // Opening is a place where the hollow meets the open air.

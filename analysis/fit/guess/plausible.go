@@ -37,6 +37,10 @@ const (
 	// Of a part without a hollow for no known region, any longest side from
 	// leastSide to mostSide mm is plausible, and usualSide is usual (guesses).
 	leastSide, mostSide, usualSide = 20.0, 2000.0, 300.0
+	// One that is no longer than handful mm is a fitting, which has a wall that can be
+	// printed: two lines of a usual nozzle, of thinnest mm. A shell drawn in cm has a tenth of
+	// its own (a guess and common practice, no source).
+	handful, thinnest = 100.0, 0.8
 )
 
 // ends names for each region the measures of the least and of the greatest
@@ -96,7 +100,7 @@ func plausible(region string, p Part) bool {
 		return !known || l.hold(p)
 	}
 	if !p.built() {
-		return p.longest() >= leastSide && p.longest() <= mostSide
+		return p.longest() >= leastSide && p.longest() <= mostSide && !p.sheer()
 	}
 	for _, l := range limitsOf() {
 		if l.hold(p) {
@@ -149,6 +153,9 @@ func within(d, most float64) float64 {
 // longest returns the longest side of the part.
 func (p Part) longest() float64 { return slices.Max(p.Bounds[:]) }
 
+// sheer says whether a small part has a wall too thin for any.
+func (p Part) sheer() bool { return p.longest() <= handful && p.Thick > 0 && p.Thick < thinnest }
+
 // girths returns the tightest and the widest girth of all ways, 0 where there is
 // none.
 func (p Part) girths() [2]float64 { return girthsOf(p.Ways) }
@@ -177,7 +184,7 @@ func (p Part) builtRound(ways []Way) bool {
 
 // times returns the part s times as large.
 func (p Part) times(s float64) Part {
-	out := Part{Openings: slices.Clone(p.Openings), Ways: slices.Clone(p.Ways)}
+	out := Part{Openings: slices.Clone(p.Openings), Ways: slices.Clone(p.Ways), Thick: s * p.Thick}
 	for i := range out.Openings {
 		out.Openings[i].Girth *= s
 		out.Openings[i].Capacity *= s

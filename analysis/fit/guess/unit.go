@@ -36,6 +36,10 @@ func Unit(region string, p Part, factor float64) (name, reason string, ok bool) 
 		has, would := p.girths(), in.girths()
 		return best.name, fmt.Sprintf("its girths are %s, %s; in %s they would be %s", span(has[0], has[1]), none, best.many, span(would[0], would[1])), true
 	}
+	if region == "" && p.sheer() && p.longest() >= leastSide {
+		return best.name, fmt.Sprintf("its longest side is %s mm and its wall %s mm thick, which is too thin to print; in %s they would be %s mm and %s mm",
+			mm(p.longest()), mm(p.Thick), best.many, mm(in.longest()), mm(in.Thick)), true
+	}
 	return best.name, fmt.Sprintf("its longest side is %s mm, %s; in %s it would be %s mm", mm(p.longest()), none, best.many, mm(in.longest())), true
 }
 

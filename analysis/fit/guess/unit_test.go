@@ -58,6 +58,9 @@ func TestUnits(t *testing.T) {
 		{"grains", "lower_leg", boxed(1e-6), 1, ""}, // no unit makes a greave of it
 
 		// For nobody knows what.
+		{"a small fitting", "", Part{Bounds: [3]float64{24, 15, 8}, Thick: 1.6}, 1, ""},
+		{"a shell in cm", "", Part{Bounds: [3]float64{24, 15, 14}, Thick: 0.3}, 1, "centimetre"},
+		{"a sheet of a long part", "", Part{Bounds: [3]float64{240, 150, 140}, Thick: 0.3}, 1, ""},
 		{"a tube", "", greave, 1, ""},
 		{"a tube in inches", "", greave.times(1 / 25.4), 1, "inch"},
 		{"a tube in metres", "", greave.times(0.001), 1, "metre"},
