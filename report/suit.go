@@ -24,6 +24,9 @@ type Suit struct {
 	// of these are most likely a slip: one part nearly has the name.
 	Unmatched, Misnamed []string
 
+	ToCome  int  // mesh files of the folder that were not looked into yet
+	Watched bool // they will be, without anybody asking
+
 	Printed []string          // parts that the logbook says were printed, by name
 	Hows    map[string]string // how each measure is taken, by its name
 }
@@ -116,7 +119,10 @@ func (s Suit) text(kept []string) string {
 	for _, m := range s.Misnamed {
 		w = append(w, sentence(m)+" What stands there holds for no part.")
 	}
-	answer := "**" + tally(rows) + "**"
+	if step := s.waitStep(rows); step != "" && len(steps) > 0 {
+		steps = slices.Insert(steps, 0, step)
+	}
+	answer := "**" + s.answer(rows) + "**"
 	if len(steps) > 0 && len(w) > mostNamed { // which fill a telephone
 		answer += " " + link("What to do next", "#what-to-do-next") + "."
 	}
@@ -139,6 +145,48 @@ func (s Suit) text(kept []string) string {
 	b.heading("Cautions")
 	b.block(suitCaution + " Reasons, assumptions and all cautions: " + detailsLink("", "the suit in detail") + ".")
 	return inUnits(b.String(), s.Brief) + notesTop
+}
+
+// answer counts the parts as tally does, and the files that are still to come.
+func (s Suit) answer(rows []Row) string {
+	if s.ToCome == 0 {
+		return tally(rows)
+	}
+	come := things(s.ToCome, "file") + " not looked into yet"
+	switch {
+	case s.Watched && len(rows) == 0:
+		return things(s.ToCome, "file") + " " + isAre(s.ToCome) + " being looked into, none is done yet."
+	case s.Watched:
+		come = things(s.ToCome, "file") + " still to be looked into"
+	case len(rows) == 0:
+		return capital(come) + "."
+	}
+	parts, rest, _ := strings.Cut(tally(rows), ":")
+	return parts + " so far, " + come + ":" + rest
+}
+
+// waitStep says what has to come before all other steps, as long as they are of only
+// some of the files.
+func (s Suit) waitStep(rows []Row) string {
+	if s.ToCome == 0 || len(rows) == 0 {
+		return ""
+	}
+	others := "the other " + things(s.ToCome, "file")
+	if s.ToCome == 1 {
+		others = "one more file"
+	}
+	wait := "Wait until " + others + " " + isAre(s.ToCome) + " looked into"
+	if !s.Watched {
+		wait = "Have " + others + " looked into, with `gambeson check` and this folder"
+	}
+	return wait + ": what follows is of the " + things(len(rows), "part") + " so far alone, and may change."
+}
+
+func isAre(n int) string {
+	if n == 1 {
+		return "is"
+	}
+	return "are"
 }
 
 // suitCaution is what of the cautions stands on the suit's first page.

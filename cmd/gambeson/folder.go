@@ -43,6 +43,7 @@ type folder struct {
 	seen    map[string]seen         // how the files were then, likewise
 	gone    map[string]report.Place // reports whose part is no longer there, by name
 	summed  digestOf                // what SUIT.md was last made of, and how it then lay
+	said    int                     // how many files it then said are still to come
 	good    digestOf                // what the TOML files last said that could be used, as it was last written
 	snapped digestOf                // the snapshot as it was last written
 	pieces  pieces                  // what is known of shells that come in several files
@@ -282,6 +283,13 @@ func (f *folder) recallFile(part string) {
 // parts lists the mesh files below dir, relative to root, with slashes, in
 // order. Folders that cannot be read are named in the log and left out.
 func (f *folder) parts(dir string) ([]string, error) {
+	return f.partsBelow(dir, func(path string, err error) {
+		f.log.Warn().Str("event", "unreadable").Str("file", path).Err(err).Msg("cannot look into a folder")
+	})
+}
+
+// partsBelow is the same, and tells hidden of the folders that cannot be read.
+func (f *folder) partsBelow(dir string, hidden func(path string, err error)) ([]string, error) {
 	var found []string
 	err := filepath.WalkDir(dir, func(path string, d fs.DirEntry, err error) error {
 		switch {
@@ -290,7 +298,7 @@ func (f *folder) parts(dir string) ([]string, error) {
 		case errors.Is(err, fs.ErrNotExist) || errors.Is(err, syscall.ENOTDIR):
 			return fs.SkipDir // it went since its own folder was listed
 		case err != nil:
-			f.log.Warn().Str("event", "unreadable").Str("file", path).Err(err).Msg("cannot look into a folder")
+			hidden(path, err)
 			return fs.SkipDir
 		case d.IsDir():
 			if path != dir && !descend(path) {

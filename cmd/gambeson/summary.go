@@ -6,12 +6,15 @@ import (
 	"encoding/json"
 	"maps"
 	"os"
+	"path/filepath"
 	"slices"
 
 	"gambeson/analysis"
 	"gambeson/analysis/suit"
 	"gambeson/analysis/suit/joint"
+	"gambeson/config"
 	"gambeson/report"
+	"gambeson/watcher"
 )
 
 // sum writes SUIT.md as sumAtWork does, and lets go of what was read for that
@@ -32,11 +35,12 @@ func (f *folder) sumAtWork() (lost []string, err error) {
 	if f.readOnly {
 		return nil, nil
 	}
-	if now := f.summary(); now == f.summed && now != (digestOf{}) {
+	come := f.toCome()
+	if now := f.summary(come); now == f.summed && now != (digestOf{}) {
 		return nil, nil
 	}
 	rows := f.allRows()
-	s := report.Suit{Wearer: f.asked.Wearer.Name, Brief: f.asked.Brief(""), Problems: f.problems(), Hows: hows()}
+	s := report.Suit{Wearer: f.asked.Wearer.Name, Brief: f.asked.Brief(""), Problems: f.problems(), Hows: hows(), ToCome: come, Watched: f.daemon}
 	var found []*analysis.Findings
 	for _, r := range rows {
 		if r.recalled() == nil && r.Refusal == nil || f.deprived(r) {
@@ -60,8 +64,33 @@ func (f *folder) sumAtWork() (lost []string, err error) {
 	if err := report.WriteSuit(f.root, s); err != nil {
 		return nil, err
 	}
-	f.summed = f.summary()
+	f.summed, f.said = f.summary(come), come
 	return nil, nil
+}
+
+// toCome counts the mesh files of the folder that were not looked into yet: those that
+// the watcher hands over, and that are no other suit's.
+func (f *folder) toCome() (n int) {
+	parts, err := f.partsBelow(f.root, func(string, error) {}) // who looks for parts says it
+	if err != nil {
+		return 0
+	}
+	ours := map[string]bool{} // by folder
+	for _, part := range parts {
+		if _, looked := f.rows[part]; looked {
+			continue
+		}
+		path := f.path(part)
+		own, known := ours[filepath.Dir(path)]
+		if !known {
+			own = config.RootWithin(path, f.root) == f.root
+			ours[filepath.Dir(path)] = own
+		}
+		if _, err := watcher.StampOf(f.root, path); own && err == nil {
+			n++
+		}
+	}
+	return n
 }
 
 // deprived tells that somebody took a report away, or what belongs to it, and left
@@ -87,12 +116,12 @@ func (f *folder) problems() (all []report.Problem) {
 }
 
 // summary names all that SUIT.md is made of, and how it lies on the disk. It is
-// zero where that cannot be told.
-func (f *folder) summary() digestOf {
+// zero where that cannot be told. So many files are to come.
+func (f *folder) summary(come int) digestOf {
 	if f.asking == (digestOf{}) {
 		return digestOf{}
 	}
-	all := [][]byte{f.asking[:]}
+	all := [][]byte{f.asking[:], binary.LittleEndian.AppendUint64(nil, uint64(come))}
 	add := func(text string) { all = append(all, []byte(text)) }
 	for _, file := range report.SuitFiles() {
 		lay := layOfFiles(f.root, file)
