@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"gambeson/analysis"
+	"gambeson/analysis/mesh"
 	together "gambeson/analysis/suit"
 	"gambeson/analysis/suit/joint"
 	"gambeson/report/picture"
@@ -24,6 +25,9 @@ type Suit struct {
 	// of these are most likely a slip: one part nearly has the name.
 	Unmatched, Misnamed []string
 
+	Mistaken []Mistaken // files that are most likely meant as TOML files
+	Foreign  []string   // files of formats that are not read, by path from the suit folder on
+
 	ToCome  int  // mesh files of the folder that were not looked into yet
 	Watched bool // they will be, without anybody asking
 
@@ -36,6 +40,9 @@ type Gone struct {
 	Place Place
 	Now   string // the name of the part that has its mesh now, "" where none has
 }
+
+// Mistaken is a file that is not read, and the name with which it would be.
+type Mistaken struct{ File, Meant string }
 
 // Problem is a TOML file that cannot be used as it stands.
 type Problem struct {
@@ -115,7 +122,7 @@ func (s Suit) text(kept []string) string {
 	}
 	b.block(whose)
 	steps := suitSteps(s, rows)
-	w := append(problems(s.Problems), rowWarnings(rows)...)
+	w := append(append(problems(s.Problems), mistaken(s.Mistaken)...), rowWarnings(rows)...)
 	for _, m := range s.Misnamed {
 		w = append(w, sentence(m)+" What stands there holds for no part.")
 	}
@@ -140,6 +147,7 @@ func (s Suit) text(kept []string) string {
 	b.commonScales(s.Judged, rows)
 	b.toMeasure(s, rows)
 	b.hindered(s.Joints)
+	b.foreign(s.Foreign)
 	b.gone(s.Gone)
 	b.keptCopies(suitName, kept)
 	b.heading("Cautions")
@@ -283,6 +291,46 @@ func problems(all []Problem) []string {
 		out = append(out, text)
 	}
 	return out
+}
+
+// mistaken lists the files that would be read under another name.
+func mistaken(all []Mistaken) []string {
+	var out []string
+	for _, m := range all {
+		out = append(out, "**"+code(m.File)+" is not read.** If it is meant as "+code(m.Meant)+", give it that name, to the letter: some systems show neither a `.txt` at the end nor what else differs.")
+	}
+	return out
+}
+
+// foreign names the files of formats that are not read.
+func (b *page) foreign(names []string) {
+	var meshes, archives []string
+	for _, n := range names {
+		if _, archive := mesh.Foreign(n); archive {
+			archives = append(archives, code(n))
+		} else {
+			meshes = append(meshes, code(n))
+		}
+	}
+	named := func(files []string) string {
+		if more := len(files) - mostNamed; more > 1 {
+			files = append(slices.Clone(files[:mostNamed]), count(more)+" more")
+		}
+		return and(files)
+	}
+	var items []string
+	if len(meshes) > 0 {
+		items = append(items, named(meshes)+": save "+verb(meshes, "it", "them")+" as STL, 3MF or OBJ in a modelling program.")
+	}
+	if len(archives) > 0 {
+		items = append(items, named(archives)+": unpack "+verb(archives, "it", "them")+"; of archives only ZIP is read.")
+	}
+	if len(items) == 0 {
+		return
+	}
+	b.heading("Not looked into")
+	b.block("These formats are not read.")
+	b.items(false, items)
 }
 
 // rowLink links to a part's report.

@@ -283,15 +283,22 @@ func (f *folder) recallFile(part string) {
 // parts lists the mesh files below dir, relative to root, with slashes, in
 // order. Folders that cannot be read are named in the log and left out.
 func (f *folder) parts(dir string) ([]string, error) {
-	return f.partsBelow(dir, func(path string, err error) {
+	var found []string
+	err := f.walk(dir, func(path string) {
+		if relative, err := filepath.Rel(f.root, path); mesh.Known(path) && err == nil {
+			found = append(found, filepath.ToSlash(relative))
+		}
+	}, func(path string, err error) {
 		f.log.Warn().Str("event", "unreadable").Str("file", path).Err(err).Msg("cannot look into a folder")
 	})
+	slices.Sort(found)
+	return found, err
 }
 
-// partsBelow is the same, and tells hidden of the folders that cannot be read.
-func (f *folder) partsBelow(dir string, hidden func(path string, err error)) ([]string, error) {
-	var found []string
-	err := filepath.WalkDir(dir, func(path string, d fs.DirEntry, err error) error {
+// walk tells found of the files below dir that concern us, and hidden of the folders
+// that cannot be read.
+func (f *folder) walk(dir string, found func(path string), hidden func(path string, err error)) error {
+	return filepath.WalkDir(dir, func(path string, d fs.DirEntry, err error) error {
 		switch {
 		case err != nil && path == dir:
 			return err
@@ -304,25 +311,28 @@ func (f *folder) partsBelow(dir string, hidden func(path string, err error)) ([]
 			if path != dir && !descend(path) {
 				return fs.SkipDir
 			}
-		case accept(path) && mesh.Known(path):
-			if relative, err := filepath.Rel(f.root, path); err == nil {
-				found = append(found, filepath.ToSlash(relative))
-			}
+		case accept(path):
+			found(path)
 		}
 		return nil
 	})
-	slices.Sort(found)
-	return found, err
 }
 
-// accept says which files concern us: meshes and the person's TOML, never our
-// own output nor what is hidden or unfinished.
+// accept says which files concern us: meshes and the person's TOML, and those that are
+// only spoken of; never our own output nor what is hidden or unfinished.
 func accept(path string) bool {
 	name := filepath.Base(path)
 	if strings.HasPrefix(name, ".") || report.Ours(path) {
 		return false
 	}
-	return mesh.Known(name) || isConfig(name)
+	return mesh.Known(name) || isConfig(name) || unread(name)
+}
+
+// unread says which files are spoken of in SUIT.md, as they are not read: they are most
+// likely meant as a TOML file, or hold meshes.
+func unread(name string) bool {
+	foreign, _ := mesh.Foreign(name)
+	return foreign || config.MeantAs(name) != ""
 }
 
 func isConfig(name string) bool {

@@ -99,7 +99,7 @@ func (d *daemon) fewerToCome() bool {
 	d.mu.Lock()
 	defer d.mu.Unlock()
 	for _, f := range d.folders {
-		if f.toCome() < f.said {
+		if f.toCome().looked < f.said {
 			return true
 		}
 	}
@@ -117,7 +117,7 @@ func (d *daemon) sayToCome() {
 	}
 	d.counted = queued
 	for _, f := range d.folders {
-		if f.toCome() <= f.said {
+		if f.toCome().looked <= f.said {
 			continue
 		}
 		if _, err := f.sumAtWork(); err == nil { // else it is said with the next summary

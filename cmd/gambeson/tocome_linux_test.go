@@ -31,7 +31,9 @@ func TestFilesToComeAreSaid(t *testing.T) {
 	barAt(t, at("a.stl"), 60)
 	barAt(t, at("b.stl"), 70)
 	require.NoError(t, os.WriteFile(at("c.stl"), []byte("solid"), 0o666)) // not whole: it waits for minutes
-	until(t, "SUIT.md", func() bool { return strings.Contains(summary(), "**4 files are being looked into, none is done yet.**") })
+	until(t, "SUIT.md", func() bool {
+		return strings.Contains(summary(), "**4 files are being looked into, none is done yet.**")
+	})
 	until(t, "status", func() bool {
 		s, err := readState(suit)
 		return err == nil && s.Queued == 3
@@ -57,9 +59,9 @@ func TestToCome(t *testing.T) {
 	require.NoError(t, os.Mkdir(filepath.Join(root, "g.stl"), 0o777))
 	require.NoError(t, os.Symlink("nowhere", filepath.Join(root, "h.stl")))
 	f := newFolder(root, 1, zerolog.Nop())
-	require.Equal(t, 2, f.toCome())
+	require.Equal(t, 2, f.toCome().looked)
 	f.setRows("done.stl", []row{})
-	require.Equal(t, 1, f.toCome())
+	require.Equal(t, 1, f.toCome().looked)
 }
 
 // A check of one file says in SUIT.md that the others were not looked into.

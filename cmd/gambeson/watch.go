@@ -290,7 +290,7 @@ func (d *daemon) release() {
 
 // look asks the structure of a file whether it is all there.
 func look(path string) (watcher.Look, string) {
-	if isConfig(filepath.Base(path)) {
+	if name := filepath.Base(path); isConfig(name) || unread(name) {
 		return watcher.Whole, ""
 	}
 	if why, cut := mesh.Unfinished(path); cut {
@@ -343,6 +343,7 @@ func (d *daemon) handle(ctx context.Context, e watcher.Event) (again time.Durati
 	switch {
 	case isConfig(filepath.Base(e.Path)):
 		d.reload(ctx, f, e.Root)
+	case unread(filepath.Base(e.Path)): // SUIT.md names it
 	case e.Gone:
 		f.forget(part)
 		d.log.Info().Str("event", "gone").Str("file", part).Msg("a part is gone")
