@@ -125,7 +125,26 @@ func (c *triedCmd) place(root, path string) (place report.Place, band string, er
 			return place, band, nil
 		}
 	}
-	return place, "", fail(exitNoInput, "no such part: %s", c.Part)
+	return place, "", fail(exitNoInput, "no such part: %s%s", c.Part, c.elsewhere())
+}
+
+// elsewhere says that a part is named as seen from its suit's folder, where it may well
+// be: the reports name it so.
+func (c *triedCmd) elsewhere() string {
+	if filepath.IsAbs(c.Part) {
+		return ""
+	}
+	where := "; parts are named as seen from the folder that this is said in: say it in the suit's folder, or give the path from here"
+	entries, err := os.ReadDir(".")
+	if err != nil {
+		return where
+	}
+	for _, e := range entries {
+		if _, err := os.Stat(filepath.Join(e.Name(), c.Part)); err == nil {
+			return where + ", such as " + filepath.Join(e.Name(), c.Part)
+		}
+	}
+	return where
 }
 
 // station fills in where it was tried on, and how wide the part is there at
@@ -136,7 +155,7 @@ func (c *triedCmd) station(e *config.Tryon, f *analysis.Findings) error {
 			return fail(exitUsage, "--station %s: %s is only %.0f mm long along the way in", c.Station, c.Part, long)
 		}
 		e.Along = along
-	} else if name, ok := measureName(c.Station); ok {
+	} else if name := config.MeasureNamed(c.Station); name != "" {
 		if places := placesOf(f); len(places) > 0 && !slices.Contains(places, name) {
 			return fail(exitUsage, "--station %s: %s has no such place; expected tightest, widest, mm along the way in, or one of %s", c.Station, c.Part, strings.Join(places, ", "))
 		}
@@ -190,17 +209,6 @@ func placesOf(f *analysis.Findings) []string {
 		return nil
 	}
 	return f.Places()
-}
-
-// measureName takes calf for calf_girth.
-func measureName(word string) (string, bool) {
-	names := measureWords()
-	for _, name := range []string{word, word + "_girth"} {
-		if slices.Contains(names, name) {
-			return name, true
-		}
-	}
-	return "", false
 }
 
 func measureWords() []string {
