@@ -16,7 +16,7 @@ import (
 type triedCmd struct {
 	Part    string   `arg:"" help:"The part, or the band of it, that was tried on: its mesh file."`
 	Station string   `required:"" help:"Where: a measure such as calf (calf_girth), tightest, widest, or mm along the way in." placeholder:"WHERE"`
-	Percent *float64 `help:"The scale that was tried, in percent of the file; else that of the band, of the print in logbook.toml, or of the report."`
+	Percent *float64 `help:"The scale that was tried, in percent of the file; else that of the band, of the print in logbook.toml, or the one that suit.toml asks for."`
 	Verdict string   `required:"" enum:"tight,fits,loose" help:"What the wearer found: ${enum}." placeholder:"WORD"`
 }
 
@@ -32,9 +32,9 @@ func (c *triedCmd) Run(out *console) error {
 		return err
 	}
 	findings := report.Previous(place)
-	percent := likelyScale(findings, band)
-	if c.Percent != nil {
-		percent = *c.Percent
+	percent, err := c.scale(place, findings, band)
+	if err != nil {
+		return err
 	}
 	if !(percent >= 10 && percent <= 1000) {
 		return fail(exitUsage, "--percent %g: a scale between 10 and 1000 is expected", percent)
@@ -61,19 +61,28 @@ func (c *triedCmd) Run(out *console) error {
 	return nil
 }
 
-// likelyScale is the scale that somebody means who names none: that of the band that
-// was tried on, "" where it was none, of the print, or of the report.
-func likelyScale(f *analysis.Findings, band string) float64 {
+// scale is the one that was tried. Who names none means that of the band that was tried
+// on, "" where it was none, of the print, or the one that is asked for: as the TOML files
+// have them now, of which the report may not know yet.
+func (c *triedCmd) scale(place report.Place, f *analysis.Findings, band string) (float64, error) {
+	if c.Percent != nil {
+		return *c.Percent, nil
+	}
 	if percent, ok := analysis.BandScale(band); ok {
-		return percent
+		return percent, nil
 	}
+	asked, err := config.Load(place.Root)
+	if err != nil {
+		return 0, fail(exitConfig, "%w\nmend that, or say with --percent at which scale it was tried", err)
+	}
+	brief := asked.Brief(place.Name())
 	switch {
-	case f == nil || f.Percent == 0:
-		return 100
-	case f.Printed > 0 && band == "":
-		return f.Printed
+	case brief.Printed == 0 || band != "":
+		return brief.Percent, nil
+	case f != nil && f.PrintedNoted == brief.Printed && f.Printed > 0: // of the file as it lies
+		return f.Printed, nil
 	}
-	return f.Percent
+	return brief.Printed, nil
 }
 
 // advise says what to do next, by the report of a part and the logbook as it
