@@ -15,7 +15,7 @@ import (
 
 type triedCmd struct {
 	Part    string   `arg:"" help:"The part, or the band of it, that was tried on: its mesh file."`
-	Station string   `required:"" help:"Where: a measure such as calf (calf_girth), tightest, widest, or mm along the way in." placeholder:"WHERE"`
+	Station string   `required:"" help:"Where: a measure such as calf (calf_girth), tightest (what the report's first line names), widest, or mm along the way in." placeholder:"WHERE"`
 	Percent *float64 `help:"The scale that was tried, in percent of the file; else that of the band, of the print in logbook.toml, or the one that suit.toml asks for."`
 	Verdict string   `required:"" enum:"tight,fits,loose" help:"What the wearer found: ${enum}." placeholder:"WORD"`
 }
@@ -50,6 +50,9 @@ func (c *triedCmd) Run(out *console) error {
 		return fail(exitCannot, "%w", err)
 	}
 	said := "noted in " + filepath.Join(root, "logbook.toml") + ": " + place.Name() + " at " + trim(percent) + " % " + map[string]string{"tight": "was tight", "fits": "fitted", "loose": "was loose"}[c.Verdict]
+	if entry.Station != "" {
+		said += " at the " + strings.ReplaceAll(strings.TrimSuffix(entry.Station, "_girth"), "_", " ")
+	}
 	if entry.Capacity > 0 {
 		said += " where it is " + trim(math.Round(10*entry.Capacity)/10) + " mm inside"
 	}
@@ -173,14 +176,16 @@ func (c *triedCmd) station(e *config.Tryon, f *analysis.Findings) error {
 		if f == nil {
 			return fail(exitNoInput, "there is no report of %s yet that says where it is %s: give a measure or mm", c.Part, c.Station)
 		}
-		s, ok := f.Tightest()
+		measure, along, ok := report.Tightest(f)
 		if c.Station == "widest" {
+			var s analysis.Station
 			s, ok = f.Widest()
+			measure, along = "", s.Along
 		}
 		if !ok {
 			return fail(exitNoInput, "%s has no way through, so no %s place", c.Part, c.Station)
 		}
-		e.Along = math.Round(10*s.Along) / 10
+		e.Station, e.Along = measure, math.Round(10*along)/10
 	} else {
 		return fail(exitUsage, "--station %s: expected tightest, widest, mm along the way in, or one of %s", c.Station, strings.Join(measureWords(), ", "))
 	}
