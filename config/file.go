@@ -13,6 +13,8 @@ import (
 	"time"
 
 	"github.com/BurntSushi/toml"
+
+	"gambeson/analysis/fit/guess"
 )
 
 // Error is one thing wrong in one place of a file that a person wrote. It
@@ -138,6 +140,7 @@ var (
 	bareText  = regexp.MustCompile(`^[\p{L}\d][^"']*$`)
 	curlyText = regexp.MustCompile(`^[“”„‘’]([^“”„‘’"]*)[“”„‘’]$`)
 	inchText  = regexp.MustCompile(`^"([^"]*")"$`)
+	inches    = regexp.MustCompile(`^\d[^"']*["'’′″]`)
 	comma     = regexp.MustCompile(`^\d+,\d+$`)
 	zeros     = regexp.MustCompile(`^0+(\d+)$`)
 )
@@ -157,6 +160,12 @@ func meantLine(line string) (key, guess string) {
 	value := pair[2]
 	var any struct{ K any }
 	_, err := toml.Decode("K = "+value, &any)
+	if bare := strings.TrimRight(value, ",; "); err != nil && bare != value && bare != "" {
+		if _, err := toml.Decode("K = "+bare, &any); err == nil && printable(bare) {
+			return key, key + " = " + bare
+		}
+		return meantLine(key + " = " + bare)
+	}
 	if value = spaces.Replace(value); err == nil || !printable(value) {
 		return key, "" // the fault is elsewhere, or nothing that a person typed
 	}
@@ -171,6 +180,8 @@ func meantLine(line string) (key, guess string) {
 		value = strconv.Quote(point(value))
 	case curlyText.MatchString(value):
 		value = strconv.Quote(curlyText.FindStringSubmatch(value)[1])
+	case inches.MatchString(value) && spelt(value) != "":
+		value = strconv.Quote(spelt(value))
 	case inchText.MatchString(value):
 		value = "'" + inchText.FindStringSubmatch(value)[1] + "'"
 	default:
@@ -432,7 +443,7 @@ func (t *table) word(key string, words []string, to *string) {
 		e := &Error{Fault: show(v) + " is not known here", Expected: "one of " + strings.Join(words, ", ")}
 		if isText {
 			s = strings.ToLower(strings.ReplaceAll(strings.TrimSpace(s), " ", "_"))
-			if near := nearest(s, words); 3*distance(s, near) <= len(s)+1 {
+			if near := meantWord(s, words); near != "" {
 				e.Nearest = strconv.Quote(near)
 			}
 		}
@@ -440,6 +451,27 @@ func (t *table) word(key string, words []string, to *string) {
 		return
 	}
 	*to = s
+}
+
+// meantWord is the one of a few words that was most likely meant, "" where none: it is
+// nearly spelt so, begins so, or the other is another word for the same region.
+func meantWord(word string, words []string) string {
+	if near := nearest(word, words); 3*distance(word, near) <= len(word)+1 {
+		return near
+	}
+	var begin []string
+	for _, w := range words {
+		if word != "" && strings.HasPrefix(w, word) {
+			begin = append(begin, w)
+		}
+	}
+	if len(begin) == 1 {
+		return begin[0]
+	}
+	if region, _, _, ok := guess.FromName(word); ok && slices.Contains(words, region) {
+		return region
+	}
+	return ""
 }
 
 // flag reads true or false.

@@ -70,7 +70,7 @@ type quantity struct {
 // It is finite and not negative. The error says what was expected and what was
 // likely meant.
 func ParseLength(text string) (mm float64, err error) {
-	q, fault := lengths().parse(text)
+	q, fault := lengths().parse(text, anything)
 	if fault != nil {
 		return 0, fault
 	}
@@ -80,7 +80,7 @@ func ParseLength(text string) (mm float64, err error) {
 // ParseWeight reads a weight that was written as text with a unit and returns
 // it in kg: "68 kg", "150 lb", "10 st 7 lb".
 func ParseWeight(text string) (kg float64, err error) {
-	q, fault := weights().parse(text)
+	q, fault := weights().parse(text, anything)
 	if fault != nil {
 		return 0, fault
 	}
@@ -98,18 +98,24 @@ var (
 var vulgar = strings.NewReplacer("½", " 1/2", "¼", " 1/4", "¾", " 3/4", "⅛", " 1/8", "⅜", " 3/8",
 	"⅝", " 5/8", "⅞", " 7/8", "⅓", " 1/3", "⅔", " 2/3", "⁄", "/")
 
-// parse reads a quantity with its unit, or says what was likely meant.
-func (k kind) parse(text string) (quantity, *Error) {
+// anything is the span of a value of which nothing is known.
+var anything = span{high: math.Inf(1)}
+
+// parse reads a quantity with its unit, or says what was likely meant, within a span.
+func (k kind) parse(text string, within span) (quantity, *Error) {
 	q, odd, ok := k.exact(text)
 	if ok {
 		return q, nil
 	}
 	e := &Error{Fault: fmt.Sprintf("%s is no %s", show(text), k.noun), Expected: k.example}
-	switch {
-	case strings.Contains(text, ","):
-		e.Nearest = k.good(point(text))
-	case odd.here:
-		e.Nearest = k.meantUnit(text, odd)
+	if strings.Contains(text, ",") {
+		text = point(strings.TrimRight(text, ", "))
+		if e.Nearest = k.good(text, within); e.Nearest == "" {
+			_, odd, _ = k.exact(text)
+		}
+	}
+	if odd.here {
+		e.Nearest = k.meantUnit(text, odd, within)
 	}
 	return quantity{}, e
 }
@@ -169,13 +175,16 @@ func count(m []string) (x float64, ok bool) {
 }
 
 // meantUnit guesses at text whose unit is missing or misspelt. A second number
-// without a unit, as in 5'7, has the next smaller one.
-func (k kind) meantUnit(text string, odd oddUnit) string {
+// without a unit, as in 5'7, has the next smaller one; a single one has the units that
+// lead into the span, or our own where that holds all.
+func (k kind) meantUnit(text string, odd oddUnit, within span) string {
 	switch {
+	case odd.spelt == "" && odd.terms == 0 && math.IsInf(within.high, 1):
+		return k.good(text+" "+k.units[0].name, within)
 	case odd.spelt == "" && odd.terms == 0:
-		return k.good(text + " " + k.units[0].name)
+		return k.unitFor(text, within)
 	case odd.spelt == "":
-		return k.good(text + map[string]string{"length": " in", "weight": " lb"}[k.noun])
+		return k.good(text+map[string]string{"length": " in", "weight": " lb"}[k.noun], within)
 	}
 	best, far := "", utf8.RuneCountInString(odd.spelt)
 	for _, u := range k.units {
@@ -185,15 +194,54 @@ func (k kind) meantUnit(text string, odd oddUnit) string {
 			}
 		}
 	}
-	return k.good(strings.Replace(text, odd.spelt, best, 1))
+	return k.good(strings.Replace(text, odd.spelt, best, 1), within)
 }
 
-// good quotes a guess if it can be read, and drops it otherwise.
-func (k kind) good(text string) string {
-	if _, _, ok := k.exact(text); !ok {
+// unitFor writes a number of no unit with those with which it is most likely.
+func (k kind) unitFor(text string, within span) string {
+	var likely, holds []string
+	for _, u := range k.units {
+		guess := text + " " + u.name
+		if q, _, ok := k.exact(guess); ok && within.holds(q.value) {
+			holds = append(holds, strconv.Quote(guess))
+			if within.likely(q.value) {
+				likely = append(likely, strconv.Quote(guess))
+			}
+		}
+	}
+	if len(likely) > 0 {
+		holds = likely
+	}
+	return strings.Join(holds[:min(len(holds), 2)], " or ")
+}
+
+// good quotes a guess if it can be read and lies within a span, and drops it otherwise.
+func (k kind) good(text string, within span) string {
+	if q, _, ok := k.exact(text); !ok || !within.holds(q.value) {
 		return ""
 	}
 	return strconv.Quote(text)
+}
+
+// marks are the signs that people write for feet and inches.
+var marks = strings.NewReplacer("''", " in ", "’’", " in ", `"`, " in ", "″", " in ", "”", " in ", "'", " ft ", "′", " ft ", "’", " ft ")
+
+// spelt writes such signs out, as they cannot stand in a text without more ado: 5'10"
+// is 5 ft 10 in. It is empty where the text is no length with such signs.
+func spelt(text string) string {
+	out := strings.Join(strings.Fields(marks.Replace(text)), " ")
+	if out == text {
+		return ""
+	}
+	_, odd, ok := lengths().exact(out)
+	if !ok && odd.here && odd.spelt == "" && odd.terms == 1 {
+		out += " in"
+		_, _, ok = lengths().exact(out)
+	}
+	if !ok {
+		return ""
+	}
+	return out
 }
 
 // point writes a decimal comma as a point, and leaves out one that parts
@@ -303,7 +351,7 @@ func (k kind) read(v any, within span) (float64, *Error) {
 	q := quantity{unit: k.units[0]}
 	if s, isText := v.(string); isText {
 		var fault *Error
-		if q, fault = k.parse(s); fault != nil {
+		if q, fault = k.parse(s, within); fault != nil {
 			return 0, fault
 		}
 	} else {
@@ -324,9 +372,31 @@ func (t *table) length(key string, low, high float64, to *float64) bool {
 	return t.quantity(key, lengths(), span{low: low, high: high}, to)
 }
 
+// scaled says what a scale is called here, where it is called so.
+func (t *table) scaled() {
+	v, ok := t.values["scale"]
+	if !ok {
+		return
+	}
+	t.asked = append(t.asked, "scale")
+	e := &Error{Fault: "unknown key", Nearest: t.full("percent")}
+	if x, isNumber := plain(v); isNumber {
+		if x < percents().low { // 1.05 is 105 %
+			x *= 100
+		}
+		if percents().holds(x) {
+			e.Nearest = "percent = " + trim(x, 3)
+		}
+	}
+	t.wrong("scale", e)
+}
+
 // percent reads a number, or text such as "107 %". A share is kept as 0–1 and
 // its plain numbers are shares too.
 func (t *table) percent(key string, share bool, within span, to *float64) {
+	if key == "percent" {
+		t.scaled()
+	}
 	v, ok := t.take(key)
 	if !ok {
 		return

@@ -167,7 +167,7 @@ func TestAppendRefuses(t *testing.T) {
 		want   string
 	}{
 		{func(e *Tryon) { e.Verdict = "tite" }, `tryon.verdict: "tite" is not known here; expected one of tight, fits, loose`},
-		{func(e *Tryon) { e.Station = "calf" }, `tryon.station: "calf" is no measure; expected the name of a measure such as "calf_girth", or a length along the part; did you mean "calf_girth"?`},
+		{func(e *Tryon) { e.Station = "calv" }, `tryon.station: "calv" is no measure; expected the name of a measure such as "calf_girth", or a length along the part; did you mean "calf_girth"?`},
 		{func(e *Tryon) { e.Part = "" }, `tryon.part: "" is no text; expected a part such as "legs/greave-left.stl"`},
 		{func(e *Tryon) { e.Part = "caf\xe9.stl" }, `a byte that is not UTF-8; expected text saved as UTF-8`},
 		{func(e *Tryon) { e.Percent = 0 }, `tryon.percent: 0 is out of range; expected 10 to 1000, as percent such as 107 or "107 %"`},

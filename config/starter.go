@@ -169,7 +169,7 @@ const starterLogbook = `# logbook.toml: what was tried on and what was printed. 
 
 #[[tryon]]
 #part = "legs/greave-left.stl"     # from the suit's folder on
-#station = "calf_girth"            # the measure that rests there, or mm along the way in
+#station = "calf"                  # the measure that rests there, or mm along the way in
 #percent = 107                     # scale of what was tried on
 #verdict = "tight"                 # tight, fits or loose
 #capacity_mm = 389.5               # room there in mm, written by "gambeson tried"

@@ -80,7 +80,7 @@ func (t *table) inInches() bool {
 	count := func(v any) {
 		all++
 		if s, isText := v.(string); isText {
-			if q, fault := lengths().parse(s); fault == nil && (q.unit.name == "in" || q.unit.name == "ft") {
+			if q, fault := lengths().parse(s, anything); fault == nil && (q.unit.name == "in" || q.unit.name == "ft") {
 				inches++
 			}
 		}
@@ -128,6 +128,26 @@ func (t *table) renamed() {
 	}
 }
 
+// MeasureNamed returns the measure of a name, which need not say that it is a girth:
+// calf is calf_girth. It is empty where there is none.
+func MeasureNamed(word string) string {
+	for _, name := range []string{word, word + "_girth"} {
+		if slices.Contains(measureNames(), name) {
+			return name
+		}
+	}
+	return ""
+}
+
+// nearestMeasure is the measure most like a word that may lack that it is a girth.
+func nearestMeasure(word string) string {
+	near, girth := nearest(word, measureNames()), nearest(word+"_girth", measureNames())
+	if distance(word+"_girth", girth) < distance(word, near) {
+		return girth
+	}
+	return near
+}
+
 // station reads where along a part something was found: the name of the measure
 // that rests there, or a length along the way in.
 func (t *table) station(key string, name *string, along *float64) {
@@ -135,10 +155,10 @@ func (t *table) station(key string, name *string, along *float64) {
 	s, isText := v.(string)
 	switch {
 	case !ok:
-	case isText && slices.Contains(measureNames(), s):
-		*name = s
+	case isText && MeasureNamed(s) != "":
+		*name = MeasureNamed(s)
 	case isText && strings.IndexAny(s, "0123456789") != 0:
-		t.wrong(key, &Error{Fault: show(s) + " is no measure", Expected: `the name of a measure such as "calf_girth", or a length along the part`, Nearest: strconv.Quote(nearest(s, measureNames()))})
+		t.wrong(key, &Error{Fault: show(s) + " is no measure", Expected: `the name of a measure such as "calf_girth", or a length along the part`, Nearest: strconv.Quote(nearestMeasure(s))})
 	default:
 		t.length(key, 0, 10_000, along)
 	}

@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"gambeson/analysis"
+	"gambeson/analysis/mesh"
 	together "gambeson/analysis/suit"
 	"gambeson/analysis/suit/joint"
 	"gambeson/report/picture"
@@ -24,6 +25,12 @@ type Suit struct {
 	// of these are most likely a slip: one part nearly has the name.
 	Unmatched, Misnamed []string
 
+	Mistaken []Mistaken // files that are most likely meant as TOML files
+	Foreign  []string   // files of formats that are not read, by path from the suit folder on
+
+	ToCome  int  // mesh files of the folder that were not looked into yet
+	Watched bool // they will be, without anybody asking
+
 	Printed []string          // parts that the logbook says were printed, by name
 	Hows    map[string]string // how each measure is taken, by its name
 }
@@ -33,6 +40,9 @@ type Gone struct {
 	Place Place
 	Now   string // the name of the part that has its mesh now, "" where none has
 }
+
+// Mistaken is a file that is not read, and the name with which it would be.
+type Mistaken struct{ File, Meant string }
 
 // Problem is a TOML file that cannot be used as it stands.
 type Problem struct {
@@ -112,11 +122,14 @@ func (s Suit) text(kept []string) string {
 	}
 	b.block(whose)
 	steps := suitSteps(s, rows)
-	w := append(problems(s.Problems), rowWarnings(rows)...)
+	w := append(append(problems(s.Problems), mistaken(s.Mistaken)...), rowWarnings(rows)...)
 	for _, m := range s.Misnamed {
 		w = append(w, sentence(m)+" What stands there holds for no part.")
 	}
-	answer := "**" + tally(rows) + "**"
+	if step := s.waitStep(rows); step != "" && len(steps) > 0 {
+		steps = slices.Insert(steps, 0, step)
+	}
+	answer := "**" + s.answer(rows) + "**"
 	if len(steps) > 0 && len(w) > mostNamed { // which fill a telephone
 		answer += " " + link("What to do next", "#what-to-do-next") + "."
 	}
@@ -134,11 +147,54 @@ func (s Suit) text(kept []string) string {
 	b.commonScales(s.Judged, rows)
 	b.toMeasure(s, rows)
 	b.hindered(s.Joints)
+	b.foreign(s.Foreign)
 	b.gone(s.Gone)
 	b.keptCopies(suitName, kept)
 	b.heading("Cautions")
 	b.block(suitCaution + " Reasons, assumptions and all cautions: " + detailsLink("", "the suit in detail") + ".")
 	return inUnits(b.String(), s.Brief) + notesTop
+}
+
+// answer counts the parts as tally does, and the files that are still to come.
+func (s Suit) answer(rows []Row) string {
+	if s.ToCome == 0 {
+		return tally(rows)
+	}
+	come := things(s.ToCome, "file") + " not looked into yet"
+	switch {
+	case s.Watched && len(rows) == 0:
+		return things(s.ToCome, "file") + " " + isAre(s.ToCome) + " being looked into, none is done yet."
+	case s.Watched:
+		come = things(s.ToCome, "file") + " still to be looked into"
+	case len(rows) == 0:
+		return capital(come) + "."
+	}
+	parts, rest, _ := strings.Cut(tally(rows), ":")
+	return parts + " so far, " + come + ":" + rest
+}
+
+// waitStep says what has to come before all other steps, as long as they are of only
+// some of the files.
+func (s Suit) waitStep(rows []Row) string {
+	if s.ToCome == 0 || len(rows) == 0 {
+		return ""
+	}
+	others := "the other " + things(s.ToCome, "file")
+	if s.ToCome == 1 {
+		others = "one more file"
+	}
+	wait := "Wait until " + others + " " + isAre(s.ToCome) + " looked into"
+	if !s.Watched {
+		wait = "Have " + others + " looked into, with `gambeson check` and this folder"
+	}
+	return wait + ": what follows is of the " + things(len(rows), "part") + " so far alone, and may change."
+}
+
+func isAre(n int) string {
+	if n == 1 {
+		return "is"
+	}
+	return "are"
 }
 
 // suitCaution is what of the cautions stands on the suit's first page.
@@ -235,6 +291,46 @@ func problems(all []Problem) []string {
 		out = append(out, text)
 	}
 	return out
+}
+
+// mistaken lists the files that would be read under another name.
+func mistaken(all []Mistaken) []string {
+	var out []string
+	for _, m := range all {
+		out = append(out, "**"+code(m.File)+" is not read.** If it is meant as "+code(m.Meant)+", give it that name, to the letter: some systems show neither a `.txt` at the end nor what else differs.")
+	}
+	return out
+}
+
+// foreign names the files of formats that are not read.
+func (b *page) foreign(names []string) {
+	var meshes, archives []string
+	for _, n := range names {
+		if _, archive := mesh.Foreign(n); archive {
+			archives = append(archives, code(n))
+		} else {
+			meshes = append(meshes, code(n))
+		}
+	}
+	named := func(files []string) string {
+		if more := len(files) - mostNamed; more > 1 {
+			files = append(slices.Clone(files[:mostNamed]), count(more)+" more")
+		}
+		return and(files)
+	}
+	var items []string
+	if len(meshes) > 0 {
+		items = append(items, named(meshes)+": save "+verb(meshes, "it", "them")+" as STL, 3MF or OBJ in a modelling program.")
+	}
+	if len(archives) > 0 {
+		items = append(items, named(archives)+": unpack "+verb(archives, "it", "them")+"; of archives only ZIP is read.")
+	}
+	if len(items) == 0 {
+		return
+	}
+	b.heading("Not looked into")
+	b.block("These formats are not read.")
+	b.items(false, items)
 }
 
 // rowLink links to a part's report.

@@ -156,3 +156,27 @@ func TestToOpen(t *testing.T) {
 	require.Contains(t, step, "Join the pieces [`front.stl`](front.stl.md) by straps in place of glue, with `strapped = true`")
 	require.Contains(t, step, "Take off [`panelled.stl`](panelled.stl.md) the panel that its report has, to get in.")
 }
+
+// While files are to come, the first line says how many, and the first step that the
+// others are of only some of them.
+func TestSuitSaysWhatIsToCome(t *testing.T) {
+	s := heronSuit(heron())
+	line := func() string { return strings.Split(s.text(nil), "\n")[2] }
+	s.ToCome, s.Watched = 34, true
+	require.Equal(t, "**8 parts so far, 34 files still to be looked into: 6 without a warning, 2 with one.**", line())
+	require.Contains(t, s.text(nil), "1. Wait until the other 34 files are looked into: what follows is of the 8 parts so far alone, and may change.\n2. ")
+	s.ToCome, s.Watched = 1, false
+	require.Equal(t, "**8 parts so far, 1 file not looked into yet: 6 without a warning, 2 with one.**", line())
+	require.Contains(t, s.text(nil), "1. Have one more file looked into, with `gambeson check` and this folder: what follows is")
+	s = Suit{Brief: s.Brief, ToCome: 2, Watched: true}
+	require.Equal(t, "**2 files are being looked into, none is done yet.**", line())
+	s.Watched = false
+	require.Equal(t, "**2 files not looked into yet.**", line())
+}
+
+// Files of formats that are not read are named, those of one kind in one line.
+func TestSuitNamesForeignFiles(t *testing.T) {
+	s := Suit{Foreign: []string{"a.ply", "b.step", "c.glb", "d.fbx", "e.ply", "f.ply", "kit.rar", "set.7z"}}
+	require.Contains(t, s.text(nil), "## Not looked into\n\nThese formats are not read.\n\n- `a.ply`, `b.step`, `c.glb`, `d.fbx` and 2 more: save them as STL, 3MF or OBJ in a modelling program.\n- `kit.rar` and `set.7z`: unpack them; of archives only ZIP is read.\n")
+	require.NotContains(t, Suit{}.text(nil), "Not looked into")
+}

@@ -7,12 +7,17 @@ import (
 	"time"
 )
 
-// meanwhile is what whoever waits for work does as often as they are asked to. The
-// zero value is never asked.
+// meanwhile is what whoever waits for work does: one thing as often as they are asked
+// to, another every so often. The zero value does nothing.
 type meanwhile struct {
 	asked <-chan struct{}
 	do    func()
+	often func() // nil for nothing
 }
+
+// oftenAfter is the time between two such times, and before the first: who drops a file
+// and looks is not to wait longer (a guess).
+const oftenAfter = time.Second
 
 // leftBehind is how long work is waited for once nobody wants it any more.
 const leftBehind = 500 * time.Millisecond
@@ -39,12 +44,20 @@ func aside[T any](ctx context.Context, m meanwhile, work func() (T, error)) (T, 
 		}()
 		a.of, a.err = work()
 	}()
+	var often <-chan time.Time
+	if m.often != nil {
+		ticker := time.NewTicker(oftenAfter)
+		defer ticker.Stop()
+		often = ticker.C
+	}
 	for wanted := true; wanted; {
 		select {
 		case a := <-done:
 			return a.of, a.err
 		case <-m.asked:
 			m.do()
+		case <-often:
+			m.often()
 		case <-ctx.Done():
 			wanted = false
 		}

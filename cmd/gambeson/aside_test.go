@@ -41,7 +41,7 @@ func TestAsideMeanwhile(t *testing.T) {
 		asked := make(chan struct{})
 		var at []time.Duration
 		began := time.Now()
-		m := meanwhile{asked, func() { at = append(at, time.Since(began)) }}
+		m := meanwhile{asked: asked, do: func() { at = append(at, time.Since(began)) }}
 		go func() {
 			for range 3 {
 				time.Sleep(time.Minute)

@@ -90,6 +90,9 @@ func (c *checkCmd) folder(ctx context.Context, out *console, root string, paths 
 	if err != nil {
 		return 0, err
 	}
+	for _, m := range config.Mistaken(f.root) {
+		fmt.Fprintf(out.err, "%s is not read: if it is meant as %s, give it that name.\n", printable(m.File), m.Meant)
+	}
 	f.recallOthers(parts)
 	f.markOrphans()
 	code, err := c.parts(ctx, out, f, parts)

@@ -43,6 +43,7 @@ type folder struct {
 	seen    map[string]seen         // how the files were then, likewise
 	gone    map[string]report.Place // reports whose part is no longer there, by name
 	summed  digestOf                // what SUIT.md was last made of, and how it then lay
+	said    int                     // how many files it then said are still to come
 	good    digestOf                // what the TOML files last said that could be used, as it was last written
 	snapped digestOf                // the snapshot as it was last written
 	pieces  pieces                  // what is known of shells that come in several files
@@ -283,38 +284,55 @@ func (f *folder) recallFile(part string) {
 // order. Folders that cannot be read are named in the log and left out.
 func (f *folder) parts(dir string) ([]string, error) {
 	var found []string
-	err := filepath.WalkDir(dir, func(path string, d fs.DirEntry, err error) error {
+	err := f.walk(dir, func(path string) {
+		if relative, err := filepath.Rel(f.root, path); mesh.Known(path) && err == nil {
+			found = append(found, filepath.ToSlash(relative))
+		}
+	}, func(path string, err error) {
+		f.log.Warn().Str("event", "unreadable").Str("file", path).Err(err).Msg("cannot look into a folder")
+	})
+	slices.Sort(found)
+	return found, err
+}
+
+// walk tells found of the files below dir that concern us, and hidden of the folders
+// that cannot be read.
+func (f *folder) walk(dir string, found func(path string), hidden func(path string, err error)) error {
+	return filepath.WalkDir(dir, func(path string, d fs.DirEntry, err error) error {
 		switch {
 		case err != nil && path == dir:
 			return err
 		case errors.Is(err, fs.ErrNotExist) || errors.Is(err, syscall.ENOTDIR):
 			return fs.SkipDir // it went since its own folder was listed
 		case err != nil:
-			f.log.Warn().Str("event", "unreadable").Str("file", path).Err(err).Msg("cannot look into a folder")
+			hidden(path, err)
 			return fs.SkipDir
 		case d.IsDir():
 			if path != dir && !descend(path) {
 				return fs.SkipDir
 			}
-		case accept(path) && mesh.Known(path):
-			if relative, err := filepath.Rel(f.root, path); err == nil {
-				found = append(found, filepath.ToSlash(relative))
-			}
+		case accept(path):
+			found(path)
 		}
 		return nil
 	})
-	slices.Sort(found)
-	return found, err
 }
 
-// accept says which files concern us: meshes and the person's TOML, never our
-// own output nor what is hidden or unfinished.
+// accept says which files concern us: meshes and the person's TOML, and those that are
+// only spoken of; never our own output nor what is hidden or unfinished.
 func accept(path string) bool {
 	name := filepath.Base(path)
 	if strings.HasPrefix(name, ".") || report.Ours(path) {
 		return false
 	}
-	return mesh.Known(name) || isConfig(name)
+	return mesh.Known(name) || isConfig(name) || unread(name)
+}
+
+// unread says which files are spoken of in SUIT.md, as they are not read: they are most
+// likely meant as a TOML file, or hold meshes.
+func unread(name string) bool {
+	foreign, _ := mesh.Foreign(name)
+	return foreign || config.MeantAs(name) != ""
 }
 
 func isConfig(name string) bool {

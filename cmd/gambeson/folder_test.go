@@ -55,6 +55,7 @@ func TestWhatIsLookedInto(t *testing.T) {
 	for name, want := range map[string]bool{
 		"a.stl": true, "A.STL": true, "legs/a.3mf": true, "a.obj": true, "kit.zip": true,
 		"suit.toml": true, "wearer.toml": true, "logbook.toml": true,
+		"wearer.toml.txt": true, "Suit.toml": true, "legs/a.ply": true, "kit.tar.gz": true, // to be spoken of
 		".a.stl": false, "._a.stl": false, ".suit.toml": false, "other.toml": false, "a.txt": false, "a.stl.part": false,
 		"a.stl.md": false, "a.stl.html": false, "SUIT.md": false, "SUIT.html": false,
 		"a.stl.fit/bands/calf_girth-100.stl": false, "a.stl.fit/pieces/1.stl": false, "a.stl.fit/panel/panel.stl": false, "SUIT.fit/loads/1.stl": false,

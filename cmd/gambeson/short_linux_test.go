@@ -73,7 +73,7 @@ func TestChangedWhileItIsLookedInto(t *testing.T) {
 	asked := make(chan struct{}, 1)
 	asked <- struct{}{}
 	saved := false
-	f.meanwhile = meanwhile{asked, func() { barAt(t, filepath.Join(suit, "a.stl"), 70); saved = true }}
+	f.meanwhile = meanwhile{asked: asked, do: func() { barAt(t, filepath.Join(suit, "a.stl"), 70); saved = true }}
 	_, err := f.look(t.Context(), "a.stl")
 	require.True(t, saved)
 	require.ErrorIs(t, err, mesh.ErrChanging)

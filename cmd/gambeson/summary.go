@@ -6,12 +6,16 @@ import (
 	"encoding/json"
 	"maps"
 	"os"
+	"path/filepath"
 	"slices"
 
 	"gambeson/analysis"
+	"gambeson/analysis/mesh"
 	"gambeson/analysis/suit"
 	"gambeson/analysis/suit/joint"
+	"gambeson/config"
 	"gambeson/report"
+	"gambeson/watcher"
 )
 
 // sum writes SUIT.md as sumAtWork does, and lets go of what was read for that
@@ -32,11 +36,15 @@ func (f *folder) sumAtWork() (lost []string, err error) {
 	if f.readOnly {
 		return nil, nil
 	}
-	if now := f.summary(); now == f.summed && now != (digestOf{}) {
+	come := f.toCome()
+	if now := f.summary(come); now == f.summed && now != (digestOf{}) {
 		return nil, nil
 	}
 	rows := f.allRows()
-	s := report.Suit{Wearer: f.asked.Wearer.Name, Brief: f.asked.Brief(""), Problems: f.problems(), Hows: hows()}
+	s := report.Suit{Wearer: f.asked.Wearer.Name, Brief: f.asked.Brief(""), Problems: f.problems(), Hows: hows(), ToCome: come.looked, Watched: f.daemon, Foreign: come.foreign}
+	for _, m := range come.mistaken {
+		s.Mistaken = append(s.Mistaken, report.Mistaken{File: m.File, Meant: m.Meant})
+	}
 	var found []*analysis.Findings
 	for _, r := range rows {
 		if r.recalled() == nil && r.Refusal == nil || f.deprived(r) {
@@ -60,8 +68,53 @@ func (f *folder) sumAtWork() (lost []string, err error) {
 	if err := report.WriteSuit(f.root, s); err != nil {
 		return nil, err
 	}
-	f.summed = f.summary()
+	f.summed, f.said = f.summary(come), come.looked
 	return nil, nil
+}
+
+// unlooked is what lies in a folder and was not looked into.
+type unlooked struct {
+	looked   int      // mesh files that will be
+	foreign  []string // files of formats that are not read, relative to root, with slashes
+	mistaken []config.Misnamed
+}
+
+// toCome lists what was not looked into yet: of the meshes those that the watcher hands
+// over. What is another suit's is left out.
+func (f *folder) toCome() (u unlooked) {
+	ours := map[string]bool{} // by folder
+	own := func(path string) bool {
+		is, known := ours[filepath.Dir(path)]
+		if !known {
+			is = config.RootWithin(path, f.root) == f.root
+			ours[filepath.Dir(path)] = is
+		}
+		return is
+	}
+	_ = f.walk(f.root, func(path string) { // who looks for parts says what cannot be read
+		relative, err := filepath.Rel(f.root, path)
+		if err != nil {
+			return
+		}
+		part := filepath.ToSlash(relative)
+		if _, looked := f.rows[part]; looked {
+			return
+		}
+		foreign, _ := mesh.Foreign(part)
+		if !foreign && !mesh.Known(part) || !own(path) {
+			return
+		}
+		if _, err := watcher.StampOf(f.root, path); err != nil {
+			return
+		}
+		if foreign {
+			u.foreign = append(u.foreign, part)
+		} else {
+			u.looked++
+		}
+	}, func(string, error) {})
+	u.mistaken = config.Mistaken(f.root)
+	return u
 }
 
 // deprived tells that somebody took a report away, or what belongs to it, and left
@@ -87,16 +140,22 @@ func (f *folder) problems() (all []report.Problem) {
 }
 
 // summary names all that SUIT.md is made of, and how it lies on the disk. It is
-// zero where that cannot be told.
-func (f *folder) summary() digestOf {
+// zero where that cannot be told. So much is to come.
+func (f *folder) summary(come unlooked) digestOf {
 	if f.asking == (digestOf{}) {
 		return digestOf{}
 	}
-	all := [][]byte{f.asking[:]}
+	all := [][]byte{f.asking[:], binary.LittleEndian.AppendUint64(nil, uint64(come.looked))}
 	add := func(text string) { all = append(all, []byte(text)) }
 	for _, file := range report.SuitFiles() {
 		lay := layOfFiles(f.root, file)
 		all = append(all, lay[:])
+	}
+	for _, m := range come.mistaken {
+		add(m.File)
+	}
+	for _, name := range come.foreign {
+		add(name)
 	}
 	for _, p := range f.problems() {
 		add(p.File + "\n" + p.Text + "\n" + p.Kept)

@@ -24,7 +24,7 @@ const longestLastSum = 500 * time.Millisecond
 // something came of a part, with a breath in between. What could not be written
 // is tried again.
 func (d *daemon) keepSummed(ctx context.Context) {
-	var again, idle <-chan time.Time
+	var again, idle, gone <-chan time.Time
 	var took time.Duration
 	for {
 		select {
@@ -39,6 +39,10 @@ func (d *daemon) keepSummed(ctx context.Context) {
 			d.rest()
 			idle = nil
 			continue
+		case <-gone:
+			if gone = d.whenGone(); !d.fewerToCome() {
+				continue
+			}
 		}
 		var failed bool
 		took, failed = d.sumAll()
@@ -46,6 +50,7 @@ func (d *daemon) keepSummed(ctx context.Context) {
 		if failed {
 			again = time.After(d.again)
 		}
+		gone = d.whenGone()
 		if breath(ctx, took, d.wake, func() int { return d.watcher.Status().Queued }) {
 			d.sumUp()
 		}
@@ -71,6 +76,55 @@ func breath(ctx context.Context, took time.Duration, wake <-chan struct{}, queue
 		}
 	}
 	return asked
+}
+
+// goneAfter is how often files that SUIT.md says are to come are looked for: of one that
+// went before its turn nobody tells (a guess).
+const goneAfter = 5 * time.Second
+
+// whenGone tells when to look for them, nil where SUIT.md speaks of none.
+func (d *daemon) whenGone() <-chan time.Time {
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	for _, f := range d.folders {
+		if f.said > 0 {
+			return time.After(goneAfter)
+		}
+	}
+	return nil
+}
+
+// fewerToCome tells whether fewer files are to come than some SUIT.md says.
+func (d *daemon) fewerToCome() bool {
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	for _, f := range d.folders {
+		if f.toCome().looked < f.said {
+			return true
+		}
+	}
+	return false
+}
+
+// sayToCome says in SUIT.md, and to those who ask how things stand, how many files are
+// to come, where more are than they were told. It is called by whoever looks into a
+// part, as peek is, and takes a twentieth of the time.
+func (d *daemon) sayToCome() {
+	began := time.Now()
+	queued := d.watcher.Status().Queued
+	if !d.walked || queued == d.counted || began.Before(d.recount) {
+		return
+	}
+	d.counted = queued
+	for _, f := range d.folders {
+		if f.toCome().looked <= f.said {
+			continue
+		}
+		if _, err := f.sumAtWork(); err == nil { // else it is said with the next summary
+			d.writeState(f)
+		}
+	}
+	d.recount = time.Now().Add(20 * time.Since(began))
 }
 
 // untilIdle is how long nothing may have come of a part for the daemon to count

@@ -15,8 +15,8 @@ import (
 
 type triedCmd struct {
 	Part    string   `arg:"" help:"The part, or the band of it, that was tried on: its mesh file."`
-	Station string   `required:"" help:"Where: a measure such as calf (calf_girth), tightest, widest, or mm along the way in." placeholder:"WHERE"`
-	Percent *float64 `help:"The scale that was tried, in percent of the file; else that of the band, of the print in logbook.toml, or of the report."`
+	Station string   `required:"" help:"Where: a measure such as calf (calf_girth), tightest (what the report's first line names), widest, or mm along the way in." placeholder:"WHERE"`
+	Percent *float64 `help:"The scale that was tried, in percent of the file; else that of the band, of the print in logbook.toml, or the one that suit.toml asks for."`
 	Verdict string   `required:"" enum:"tight,fits,loose" help:"What the wearer found: ${enum}." placeholder:"WORD"`
 }
 
@@ -32,9 +32,9 @@ func (c *triedCmd) Run(out *console) error {
 		return err
 	}
 	findings := report.Previous(place)
-	percent := likelyScale(findings, band)
-	if c.Percent != nil {
-		percent = *c.Percent
+	percent, err := c.scale(place, findings, band)
+	if err != nil {
+		return err
 	}
 	if !(percent >= 10 && percent <= 1000) {
 		return fail(exitUsage, "--percent %g: a scale between 10 and 1000 is expected", percent)
@@ -50,6 +50,9 @@ func (c *triedCmd) Run(out *console) error {
 		return fail(exitCannot, "%w", err)
 	}
 	said := "noted in " + filepath.Join(root, "logbook.toml") + ": " + place.Name() + " at " + trim(percent) + " % " + map[string]string{"tight": "was tight", "fits": "fitted", "loose": "was loose"}[c.Verdict]
+	if entry.Station != "" {
+		said += " at the " + strings.ReplaceAll(strings.TrimSuffix(entry.Station, "_girth"), "_", " ")
+	}
 	if entry.Capacity > 0 {
 		said += " where it is " + trim(math.Round(10*entry.Capacity)/10) + " mm inside"
 	}
@@ -61,19 +64,28 @@ func (c *triedCmd) Run(out *console) error {
 	return nil
 }
 
-// likelyScale is the scale that somebody means who names none: that of the band that
-// was tried on, "" where it was none, of the print, or of the report.
-func likelyScale(f *analysis.Findings, band string) float64 {
+// scale is the one that was tried. Who names none means that of the band that was tried
+// on, "" where it was none, of the print, or the one that is asked for: as the TOML files
+// have them now, of which the report may not know yet.
+func (c *triedCmd) scale(place report.Place, f *analysis.Findings, band string) (float64, error) {
+	if c.Percent != nil {
+		return *c.Percent, nil
+	}
 	if percent, ok := analysis.BandScale(band); ok {
-		return percent
+		return percent, nil
 	}
+	asked, err := config.Load(place.Root)
+	if err != nil {
+		return 0, fail(exitConfig, "%w\nmend that, or say with --percent at which scale it was tried", err)
+	}
+	brief := asked.Brief(place.Name())
 	switch {
-	case f == nil || f.Percent == 0:
-		return 100
-	case f.Printed > 0 && band == "":
-		return f.Printed
+	case brief.Printed == 0 || band != "":
+		return brief.Percent, nil
+	case f != nil && f.PrintedNoted == brief.Printed && f.Printed > 0: // of the file as it lies
+		return f.Printed, nil
 	}
-	return f.Percent
+	return brief.Printed, nil
 }
 
 // advise says what to do next, by the report of a part and the logbook as it
@@ -134,7 +146,26 @@ func (c *triedCmd) place(root, path string) (place report.Place, band string, er
 			return place, band, nil
 		}
 	}
-	return place, "", fail(exitNoInput, "no such part: %s", c.Part)
+	return place, "", fail(exitNoInput, "no such part: %s%s", c.Part, c.elsewhere())
+}
+
+// elsewhere says that a part is named as seen from its suit's folder, where it may well
+// be: the reports name it so.
+func (c *triedCmd) elsewhere() string {
+	if filepath.IsAbs(c.Part) {
+		return ""
+	}
+	where := "; parts are named as seen from the folder that this is said in: say it in the suit's folder, or give the path from here"
+	entries, err := os.ReadDir(".")
+	if err != nil {
+		return where
+	}
+	for _, e := range entries {
+		if _, err := os.Stat(filepath.Join(e.Name(), c.Part)); err == nil {
+			return where + ", such as " + filepath.Join(e.Name(), c.Part)
+		}
+	}
+	return where
 }
 
 // station fills in where it was tried on, and how wide the part is there at
@@ -145,7 +176,7 @@ func (c *triedCmd) station(e *config.Tryon, f *analysis.Findings) error {
 			return fail(exitUsage, "--station %s: %s is only %.0f mm long along the way in", c.Station, c.Part, long)
 		}
 		e.Along = along
-	} else if name, ok := measureName(c.Station); ok {
+	} else if name := config.MeasureNamed(c.Station); name != "" {
 		if places := placesOf(f); len(places) > 0 && !slices.Contains(places, name) {
 			return fail(exitUsage, "--station %s: %s has no such place; expected tightest, widest, mm along the way in, or one of %s", c.Station, c.Part, strings.Join(places, ", "))
 		}
@@ -154,14 +185,16 @@ func (c *triedCmd) station(e *config.Tryon, f *analysis.Findings) error {
 		if f == nil {
 			return fail(exitNoInput, "there is no report of %s yet that says where it is %s: give a measure or mm", c.Part, c.Station)
 		}
-		s, ok := f.Tightest()
+		measure, along, ok := report.Tightest(f)
 		if c.Station == "widest" {
+			var s analysis.Station
 			s, ok = f.Widest()
+			measure, along = "", s.Along
 		}
 		if !ok {
 			return fail(exitNoInput, "%s has no way through, so no %s place", c.Part, c.Station)
 		}
-		e.Along = math.Round(10*s.Along) / 10
+		e.Station, e.Along = measure, math.Round(10*along)/10
 	} else {
 		return fail(exitUsage, "--station %s: expected tightest, widest, mm along the way in, or one of %s", c.Station, strings.Join(measureWords(), ", "))
 	}
@@ -199,17 +232,6 @@ func placesOf(f *analysis.Findings) []string {
 		return nil
 	}
 	return f.Places()
-}
-
-// measureName takes calf for calf_girth.
-func measureName(word string) (string, bool) {
-	names := measureWords()
-	for _, name := range []string{word, word + "_girth"} {
-		if slices.Contains(names, name) {
-			return name, true
-		}
-	}
-	return "", false
 }
 
 func measureWords() []string {

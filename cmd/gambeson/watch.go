@@ -134,11 +134,14 @@ type daemon struct {
 	wake    chan struct{} // something is to be summed up
 	edited  chan struct{} // a TOML file has changed while a part is at work
 	found   chan int      // how many files the first walk found to be looked into
+	settled chan struct{} // closed when what follows the first walk is done
 	known   known         // files that the last daemon looked into
 	due     deadline      // of the present work
 	room    *room         // that it may take
 	again   time.Duration // between two tries to write
 	watched raised        // what keeps the watcher from its best
+	counted int           // how many files were queued when those to come were last counted
+	recount time.Time     // when they may be counted again
 
 	mu       sync.Mutex
 	folders  map[string]*folder
@@ -154,7 +157,7 @@ type daemon struct {
 }
 
 func newDaemon(out *console, command string, looked func()) *daemon {
-	d := &daemon{log: out.log, out: out, command: command, looked: looked, started: time.Now(), wake: make(chan struct{}, 1), edited: make(chan struct{}, 1), found: make(chan int, 1),
+	d := &daemon{log: out.log, out: out, command: command, looked: looked, started: time.Now(), wake: make(chan struct{}, 1), edited: make(chan struct{}, 1), found: make(chan int, 1), settled: make(chan struct{}),
 		folders: map[string]*folder{}, seen: map[string]bool{}, endWords: func() {}}
 	d.service.log = out.log
 	if command == "watch" {
@@ -228,7 +231,7 @@ func (d *daemon) folder(root string) (*folder, error) {
 	before := d.recall(root)
 	f := newFolder(root, sparing(), d.log)
 	f.daemon, f.room = true, d.room
-	f.meanwhile = meanwhile{d.edited, d.peek}
+	f.meanwhile = meanwhile{d.edited, d.peek, d.sayToCome}
 	f.recallGood()
 	for _, c := range before.Concerns {
 		f.raised.begin(c)
@@ -287,7 +290,7 @@ func (d *daemon) release() {
 
 // look asks the structure of a file whether it is all there.
 func look(path string) (watcher.Look, string) {
-	if isConfig(filepath.Base(path)) {
+	if name := filepath.Base(path); isConfig(name) || unread(name) {
 		return watcher.Whole, ""
 	}
 	if why, cut := mesh.Unfinished(path); cut {
@@ -299,12 +302,27 @@ func look(path string) (watcher.Look, string) {
 	return watcher.Unsure, ""
 }
 
+// walkPatience is how long the first file waits for the first walk: 20,000 files take
+// 0.12 s, and one part may take much longer, during which SUIT.md would say what was
+// so before.
+const walkPatience = 2 * time.Second
+
+// awaitWalk waits for what follows the first walk.
+func (d *daemon) awaitWalk(ctx context.Context) {
+	select {
+	case <-ctx.Done():
+	case <-d.settled:
+	case <-time.After(walkPatience):
+	}
+}
+
 // heldAgain is the time between two tries to take a folder that another holds.
 const heldAgain = 10 * time.Second
 
 // handle looks into one file that came to rest. What fails for reasons that
 // may pass is tried again.
 func (d *daemon) handle(ctx context.Context, e watcher.Event) (again time.Duration) {
+	d.awaitWalk(ctx)
 	d.mu.Lock()
 	defer d.mu.Unlock()
 	root := config.RootWithin(e.Path, e.Root)
@@ -325,6 +343,7 @@ func (d *daemon) handle(ctx context.Context, e watcher.Event) (again time.Durati
 	switch {
 	case isConfig(filepath.Base(e.Path)):
 		d.reload(ctx, f, e.Root)
+	case unread(filepath.Base(e.Path)): // SUIT.md names it
 	case e.Gone:
 		f.forget(part)
 		d.log.Info().Str("event", "gone").Str("file", part).Msg("a part is gone")
@@ -383,6 +402,7 @@ func (d *daemon) afterWalk(ctx context.Context) {
 	case files := <-d.found:
 		d.mu.Lock()
 		defer d.mu.Unlock()
+		defer close(d.settled)
 		d.first = files
 		d.bar = newProgress(d.out, files)
 	}

@@ -1,0 +1,26 @@
+package report
+
+import "gambeson/analysis"
+
+// Tightest is the place that a report means by the tightest one in its answer: a measure
+// where the part is judged on a body, else so many mm along the way in. ok is false where
+// there is none.
+func Tightest(f *analysis.Findings) (measure string, along float64, ok bool) {
+	if f.Fit != nil {
+		if n, only := onlyNarrow(f); only && f.Fit.Verdict == "tight" {
+			return "", n.Along, true
+		}
+		if f.Fit.Verdict == "blocked" {
+			for _, e := range f.Fit.Entries {
+				if !e.Passes {
+					return e.Measure, 0, true
+				}
+			}
+		}
+		if s, ok := tightest(f); ok {
+			return s.Measure, 0, true
+		}
+	}
+	s, ok := f.Tightest()
+	return "", s.Along, ok
+}
