@@ -116,7 +116,7 @@ func demoHelm() shape.Helm {
 
 // demoThigh is open at the back, to be strapped on.
 func demoThigh() *mesh.Mesh {
-	return shape.Gutter{Bottom: 80, Top: 97, Wall: 4, Height: 230, Arc: 240, Round: true}.Mesh()
+	return shape.Gutter{Bottom: 84, Top: 102, Wall: 4, Height: 230, Arc: 270, Round: true}.Mesh()
 }
 
 // demoShoulder covers half of the arm.
