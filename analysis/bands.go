@@ -2,6 +2,7 @@ package analysis
 
 import (
 	"cmp"
+	"errors"
 	"fmt"
 	"math"
 	"path"
@@ -108,12 +109,25 @@ func (a *Answer) cutBand(t trial, row int, percent float64, brief Brief) (band.B
 	if t.measure == "" {
 		where = fmt.Sprintf("%.0fmm", t.station.Along)
 	}
-	return band.Cut(a.Shown, band.Wish{
+	out, err := band.Cut(a.Shown, band.Wish{
 		At: vec(t.station.Center), Normal: vec(t.station.Normal), Factor: percent / a.Findings.Percent,
 		Marks: band.Marks{Notches: row, Texts: bandTexts(brief.Part, where, percent), Nozzle: brief.Printer.Nozzle},
 		Fits:  brief.Printer.holds,
 	})
+	if err != nil {
+		return out, err
+	}
+	for _, m := range append([]*mesh.Mesh{out.Mesh}, out.More...) {
+		if area, volume := m.Measure(); 2*volume < noBand*area {
+			return out, errors.New("its walls would hold no material, as where a shell lies twice in one place and once inside out; look at the mesh")
+		}
+	}
+	return out, nil
 }
+
+// noBand is the thickness of wall in the mean, mm, below which a band is none: no nozzle
+// draws a line so thin.
+const noBand = 0.1
 
 // Codes of notes about bands.
 const (

@@ -217,3 +217,19 @@ func TestBandLiesAsItFits(t *testing.T) {
 		require.Equal(t, 1, b.Arcs)
 	}
 }
+
+// Where a shell lies twice in one place, once inside out, its walls hold nothing: no band
+// is cut, and it is said why.
+func TestNoBandOfNothing(t *testing.T) {
+	shell := shape.Tube{Sides: 64, Radius: 68, Wall: 3, Height: 240}.Mesh()
+	a := examine(t, shell, leg(382), nil)
+	require.NotEmpty(t, a.Bands)
+	inward := shell.Clone()
+	inward.Flip()
+	a.Shown = shape.Join(shell, inward)
+	brief := DefaultBrief()
+	leg(382)(&brief)
+	a.cutBandsAt(brief, 104, 1)
+	require.Empty(t, a.Bands)
+	require.Contains(t, a.Findings.warning("no-band"), "hold no material")
+}

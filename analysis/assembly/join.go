@@ -2,6 +2,7 @@ package assembly
 
 import (
 	"math"
+	"slices"
 
 	"gambeson/analysis/mesh"
 
@@ -57,6 +58,10 @@ type cut struct {
 }
 
 func newJoint(pieces []*mesh.Mesh) *joint {
+	pieces = slices.Clone(pieces)
+	for i, m := range pieces {
+		pieces[i] = m.Outward()
+	}
 	j := &joint{pieces: pieces}
 	var count uint32
 	for _, m := range pieces {

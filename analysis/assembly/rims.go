@@ -63,9 +63,11 @@ type Border struct {
 	Out  []r3.Vec // of each side: the unit vector in the surface, away from it
 }
 
-// RimsOf returns the rims of m, found by so many workers: the same by any number.
+// RimsOf returns the rims of m, found by so many workers: the same by any number. What is
+// inside out is turned round: copies would else seem to lie against each other, and halves
+// not to.
 func RimsOf(m *mesh.Mesh, workers int) *Rims {
-	r, _ := newSurface(m, workers).rims()
+	r, _ := newSurface(m.Outward(), workers).rims()
 	return r
 }
 
