@@ -248,12 +248,15 @@ func (s standing) say(out *console) {
 		case s.Queued > 0:
 			say(out.out, "Waiting for %s to come to rest.", things(s.Queued, "file"))
 		default:
-			say(out.out, "Nothing to do.")
+			say(out.out, "Every file was looked into.")
 		}
 		list(out, "Still being written:", s.Waiting)
 		list(out, "Watching is not at its best:", s.Conditions)
 	} else {
 		say(out.out, "No daemon watches %s.", s.Root)
+	}
+	if s.Written.IsZero() { // no daemon has counted the parts
+		return
 	}
 	say(out.out, "%s, of which %d cannot be read.", things(s.Parts, "part"), s.Unreadable)
 	list(out, "TOML files that cannot be used:", s.Problems)

@@ -77,3 +77,23 @@ func TestCheckOfOneFileSaysWhatIsLeft(t *testing.T) {
 	require.Contains(t, summary(filepath.Join(suit, "a.stl")), "**1 part so far, 1 file not looked into yet: ")
 	require.Contains(t, summary(suit), "**2 parts: ")
 }
+
+// Where no daemon ever counted the parts, status does not say that there are none.
+func TestStatusCountsNoPartsUncounted(t *testing.T) {
+	ownFolders(t)
+	suit := t.TempDir()
+	tube(t, filepath.Join(suit, "a.stl"), 12)
+	status := func() string {
+		var out lines
+		run(t.Context(), []string{"status", suit}, &out, &lines{})
+		return out.String()
+	}
+	run(t.Context(), []string{"check", suit}, &lines{}, &lines{})
+	require.Equal(t, "No daemon watches "+suit+".\n", status())
+	_, stop := watchingAt(t, suit, pace{quiet: 50 * time.Millisecond})
+	until(t, "counted", func() bool {
+		return strings.Contains(status(), "Every file was looked into.\n1 part, of which 0 cannot be read.\n")
+	})
+	stop()
+	require.Contains(t, status(), "1 part, of which 0 cannot be read.")
+}
