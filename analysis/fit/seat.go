@@ -167,10 +167,10 @@ const heldShare = 0.8
 
 // strapped is the gap, as a share of the wall's length, from which on straps hold a shell
 // and its girth holds nothing. A round wall over an angle θ has the gap 2·sin(θ/2)/θ: 2/π
-// for a half one, and this at 253°. Cut from a closed shell of 430 mm in steps of 10°, with
-// a limb in it, a round one has the room of the closed one to 1 % from 260° on, and 4 % more
-// at 250°, up to 18 % more at 220°: the greatest ellipse hangs out of the gap, and the shell
-// is no wider for that.
+// for a half one, and this at 253°. A greave of 430 mm, 0.95 as
+// deep as wide and cut open in steps of 10°, has the room of the closed one to 1 % from 260°
+// on, 4 % more at 250° and some 14 % more at 220°: the greatest ellipse hangs out of the
+// gap, and the shell is no wider for that.
 const strapped = 0.365
 
 // halfRound is the same for a wall that goes no more than half of the way round: that of
@@ -204,7 +204,7 @@ func (r Region) sideways(w Way) bool {
 
 // closed is the girth of a section once its gap is closed as it goes round elsewhere: of
 // the circle that has such a length of wall and such a gap, 2·sin(θ/2)/θ of it. That of an
-// ellipse cut open at the side or the back, 0.7 to 1 as deep as wide, is met to 4 %. Where
+// ellipse 0.7 as deep as wide, of which a quarter of a turn is cut out, is met to 3 %. Where
 // there are several gaps it is more than theirs. A gap longer than the wall is none that a
 // circle has.
 func closed(s *cavity.Station) float64 {
