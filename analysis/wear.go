@@ -317,8 +317,8 @@ func (f *Findings) warnWear(a fit.Answer, brief Brief) {
 			f.warn("too-tight", fmt.Sprintf("The %s finds no place inside: where it should rest lies beyond a rim, or where the part does not close round it.%s", measureWords(f.Fit.Lead), f.fitsFrom()))
 		case n.Room < waylaid*n.Body && f.Says("stands-in-way"): // its edges told of it
 		case n.Room < waylaid*n.Body:
-			f.warn("stands-in-way", fmt.Sprintf("Something stands in the way inside, a bar, a rib or a strip: %s mm from opening %s there is room for only %s mm, where the bare body is about %s mm, and all its measures have room beside it. Take it out in a modelling program.",
-				tenths(n.Along), a.Seated[0].From, tenths(n.Room), tenths(n.Body)))
+			f.warn("stands-in-way", fmt.Sprintf("Something stands in the way inside, a bar, a rib or a strip: %s mm from opening %s there is room for only %s mm, less than half of what the bare body takes, and all its measures have room beside it. Take it out in a modelling program.",
+				tenths(n.Along), a.Seated[0].From, tenths(n.Room)))
 		default:
 			f.warn("too-tight", fmt.Sprintf("Too tight between the places that are measured: %s mm in from opening %s it has %s mm, and the bare body there is about %s mm, by a straight line from one measure to the next.%s",
 				tenths(n.Along), a.Seated[0].From, tenths(n.Room), tenths(n.Body), f.fitsFrom()))

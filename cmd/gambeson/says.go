@@ -18,7 +18,7 @@ import (
 // only these are said in full in the log and on the desktop.
 var impersonal = map[string]bool{
 	"bed-overflow": true, "mesh-open": true, "solid-block": true, "thin-wall": true, "no-wall": true, "no-such-opening": true,
-	"stands-in-way": true, "parts-several": true, "pieces-clear": true, "halves-uncut": true, "percent-twice": true,
+	"stands-in-way": true, "parts-several": true, "pieces-clear": true, "mesh-speck": true, "halves-uncut": true, "percent-twice": true,
 	"assembly-apart": true, "assembly-gone": true, "assembly-scale": true, codeUnreadable: true,
 }
 
