@@ -5,7 +5,6 @@ import (
 	"strings"
 
 	"gambeson/analysis"
-	"gambeson/analysis/mesh"
 	together "gambeson/analysis/suit"
 	"gambeson/analysis/suit/joint"
 	"gambeson/report/picture"
@@ -300,37 +299,6 @@ func mistaken(all []Mistaken) []string {
 		out = append(out, "**"+code(m.File)+" is not read.** If it is meant as "+code(m.Meant)+", give it that name, to the letter: some systems show neither a `.txt` at the end nor what else differs.")
 	}
 	return out
-}
-
-// foreign names the files of formats that are not read.
-func (b *page) foreign(names []string) {
-	var meshes, archives []string
-	for _, n := range names {
-		if _, archive := mesh.Foreign(n); archive {
-			archives = append(archives, code(n))
-		} else {
-			meshes = append(meshes, code(n))
-		}
-	}
-	named := func(files []string) string {
-		if more := len(files) - mostNamed; more > 1 {
-			files = append(slices.Clone(files[:mostNamed]), count(more)+" more")
-		}
-		return and(files)
-	}
-	var items []string
-	if len(meshes) > 0 {
-		items = append(items, named(meshes)+": save "+verb(meshes, "it", "them")+" as STL, 3MF or OBJ in a modelling program.")
-	}
-	if len(archives) > 0 {
-		items = append(items, named(archives)+": unpack "+verb(archives, "it", "them")+"; of archives only ZIP is read.")
-	}
-	if len(items) == 0 {
-		return
-	}
-	b.heading("Not looked into")
-	b.block("These formats are not read.")
-	b.items(false, items)
 }
 
 // rowLink links to a part's report.

@@ -27,18 +27,6 @@ func Known(name string) bool {
 	return false
 }
 
-// Foreign tells of the name of a file that is not read, though it is of a format for
-// meshes or for archives in common use, whether it is an archive.
-func Foreign(name string) (foreign, archive bool) {
-	switch extension(name) {
-	case ".ply", ".off", ".amf", ".step", ".stp", ".iges", ".igs", ".fbx", ".glb", ".gltf", ".dae", ".x3d", ".wrl":
-		return true, false
-	case ".rar", ".7z", ".tar", ".tgz":
-		return true, true
-	}
-	return strings.HasSuffix(strings.ToLower(name), ".tar.gz"), true
-}
-
 func extension(name string) string { return strings.ToLower(filepath.Ext(name)) }
 
 // Open opens a regular file and nothing else: it refuses folders and devices,

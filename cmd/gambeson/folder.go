@@ -331,7 +331,7 @@ func accept(path string) bool {
 // unread says which files are spoken of in SUIT.md, as they are not read: they are most
 // likely meant as a TOML file, or hold meshes.
 func unread(name string) bool {
-	foreign, _ := mesh.Foreign(name)
+	foreign, _ := report.Foreign(name)
 	return foreign || config.MeantAs(name) != ""
 }
 

@@ -38,6 +38,7 @@ func (f *folder) sumAtWork() (lost []string, err error) {
 	}
 	come := f.toCome()
 	if now := f.summary(come); now == f.summed && now != (digestOf{}) {
+		f.said = come.looked // SUIT.md may be from before this start
 		return nil, nil
 	}
 	rows := f.allRows()
@@ -100,7 +101,7 @@ func (f *folder) toCome() (u unlooked) {
 		if _, looked := f.rows[part]; looked {
 			return
 		}
-		foreign, _ := mesh.Foreign(part)
+		foreign, _ := report.Foreign(part)
 		if !foreign && !mesh.Known(part) || !own(path) {
 			return
 		}
