@@ -111,6 +111,10 @@ type Tried struct {
 	Odd     bool    `json:"odd"`    // it does not go with what else is known
 }
 
+// Fits reports whether it was found to fit, as far as it says anything and goes with the
+// rest.
+func (e Tried) Fits() bool { return e.Counts && !e.Odd && e.Verdict == string(tryon.Fits) }
+
 // testing weighs bands against the real print. It cuts the bands anew where the
 // advice is another scale than the one that they have.
 func (a *Answer) testing(brief Brief, workers int) {

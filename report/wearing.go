@@ -268,7 +268,7 @@ func getsIn(f *analysis.Findings) float64 {
 func fittedElsewhere(t *analysis.Testing) string {
 	best := 0.0
 	for _, e := range t.Tried {
-		if e.Verdict != "fits" || !e.Counts || e.Odd || e.Part != "" {
+		if !e.Fits() || e.Part != "" {
 			continue
 		}
 		if !differs(e.Percent, t.Print) {

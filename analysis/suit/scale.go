@@ -6,7 +6,6 @@ import (
 	"slices"
 
 	"gambeson/analysis"
-	"gambeson/analysis/tryon"
 
 	"gonum.org/v1/gonum/stat/distuv"
 )
@@ -109,7 +108,7 @@ func (j *judge) kept(best *shared) []float64 {
 func (j *judge) fitted(i int) bool {
 	t := j.findings[i].Testing
 	return t != nil && slices.ContainsFunc(t.Tried, func(e analysis.Tried) bool {
-		return e.Counts && !e.Odd && e.Verdict == string(tryon.Fits) && math.Abs(e.Percent-j.Parts[i].Wanted) <= sameScale
+		return e.Fits() && math.Abs(e.Percent-j.Parts[i].Wanted) <= sameScale
 	})
 }
 
