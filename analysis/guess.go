@@ -182,3 +182,10 @@ func (s Station) round() float64 {
 	}
 	return s.InnerGirth * 2 * math.Pi / (low + high)
 }
+
+// RegionNamed is the region that a word of a file's name tells, as "shin" does lower_leg;
+// false where it tells none.
+func RegionNamed(word string) (region string, ok bool) {
+	region, _, _, ok = guess.FromName(word)
+	return region, ok && region != ""
+}

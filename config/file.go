@@ -14,7 +14,7 @@ import (
 
 	"github.com/BurntSushi/toml"
 
-	"gambeson/analysis/fit/guess"
+	"gambeson/analysis"
 )
 
 // Error is one thing wrong in one place of a file that a person wrote. It
@@ -468,7 +468,7 @@ func meantWord(word string, words []string) string {
 	if len(begin) == 1 {
 		return begin[0]
 	}
-	if region, _, _, ok := guess.FromName(word); ok && slices.Contains(words, region) {
+	if region, ok := analysis.RegionNamed(word); ok && slices.Contains(words, region) {
 		return region
 	}
 	return ""

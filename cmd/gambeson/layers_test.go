@@ -18,7 +18,7 @@ import (
 var floors = map[string][]string{
 	"cmd/gambeson":            {"watcher", "config", "report", "report/picture", "analysis/suit", "analysis/suit/joint", "analysis", "analysis/assembly", "analysis/bed", "analysis/cost", "analysis/fit/guess", "analysis/mesh", "analysis/pages", "analysis/shape"},
 	"watcher":                 {},
-	"config":                  {"analysis", "analysis/fit/guess"},
+	"config":                  {"analysis"},
 	"report":                  {"report/picture", "analysis/suit", "analysis/suit/joint", "analysis", "analysis/mesh"},
 	"report/picture":          {"analysis", "analysis/mesh", "analysis/pages"},
 	"analysis/suit":           {"analysis", "analysis/bed", "analysis/likeness"},
