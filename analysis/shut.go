@@ -54,8 +54,8 @@ func (f *Findings) warnShut(cavities []cavity.Cavity, m *mesh.Mesh, region fit.R
 // shutText begins the warning of a shell that is shut.
 const shutText = "It is shut at its far end"
 
-// shut reports whether the part was said to be shut at its far end.
-func (f *Findings) shut() bool {
+// Shut reports whether the part was said to be shut at its far end.
+func (f *Findings) Shut() bool {
 	return slices.ContainsFunc(f.Warnings, func(w Warning) bool {
 		return w.Code == "stands-in-way" && strings.HasPrefix(w.Text, shutText)
 	})

@@ -27,7 +27,7 @@ func TestShutAtItsFarEnd(t *testing.T) {
 			leg(382)(b)
 			b.Region = Region{Name: name, Source: "config"}
 		}, nil).Findings
-		return f, f.shut()
+		return f, f.Shut()
 	}
 	for name, m := range map[string]*mesh.Mesh{
 		"lower_leg": on(58, 68.5, 240, 1), "forearm": shape.Turn(on(43, 55, 200, 1), shape.Rotation(3)),
@@ -78,7 +78,7 @@ func TestPocketIsNotShut(t *testing.T) {
 	leg(300)(&brief)
 	f, ok := a.Kept.Judge(&a.Findings, brief)
 	require.True(t, ok)
-	require.True(t, f.shut())
+	require.True(t, f.Shut())
 	require.Equal(t, "blocked", f.Fit.Verdict)
 	require.False(t, region.Lid(fit.Cup(c.Lines[0])))
 }

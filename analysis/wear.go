@@ -78,7 +78,7 @@ func (f *Findings) judge(in fit.Inside, brief Brief, openUp func([]fit.Entry, st
 	f.doubtMeasures(q, brief)
 	j = judged{question: q, answer: q.Judge(), brief: brief}
 	f.describeFit(j.answer)
-	if f.shut() {
+	if f.Shut() {
 		f.Fit.Verdict = "blocked"
 	}
 	return j, true

@@ -90,7 +90,10 @@ func TestStepsFollowFromTheFindings(t *testing.T) {
 			e.Percent, e.Passes = 106, true
 			d.Findings.Fit.Entries = []analysis.Entry{e}
 			d.Findings.Bands = []analysis.Band{{File: "legs/greave-left.stl.fit/bands/1.stl", Station: 7, Percent: 107, Height: 12, Arcs: 1}}
-		}, nil, []string{"Cut it"}},
+		}, []string{") and try it on."}, []string{"Cut it"}},
+		"band for what passes": {func(d *Document) {
+			d.Findings.Bands = []analysis.Band{{File: "legs/greave-left.stl.fit/bands/1.stl", Station: 7, Percent: 107, Height: 12, Arcs: 1, Measure: "heel_girth", Passes: true}}
+		}, []string{"try it on as on the way in, with the padding pressed: `tight` is what does not pass."}, nil},
 		"band of halves": {func(d *Document) {
 			d.Brief.Halves = true
 			d.Findings.Bands = []analysis.Band{{File: "legs/greave-left.stl.fit/bands/1.stl", Station: 7, Percent: 107, Height: 12, Arcs: 1}}
@@ -201,6 +204,12 @@ func TestStepsFollowFromTheFindings(t *testing.T) {
 			d.Findings.Cavities[0].Centrelines = slices.Clone(d.Findings.Cavities[0].Centrelines[:1])
 			d.Findings.Cavities[0].Centrelines[0].To, d.Findings.Cavities[0].Centrelines[0].Cup = "end", true
 		}, nil, []string{"Lay a tape"}},
+		"a bar": {func(d *Document) {
+			d.Findings.Warnings = []analysis.Warning{{Level: analysis.LevelWarning, Code: "stands-in-way", Text: "Something stands in the way inside."}}
+		}, []string{"take out in a modelling program what stands in the way there"}, []string{"Print", "shuts"}},
+		"shut": {func(d *Document) {
+			d.Findings.Warnings = []analysis.Warning{{Level: analysis.LevelWarning, Code: "stands-in-way", Text: "It is shut at its far end, 240.0 mm from opening A."}}
+		}, []string{"Take away in a modelling program what shuts it at its far end"}, []string{"Print", "girths along"}},
 		"no wall": {func(d *Document) {
 			d.Findings.Warnings = []analysis.Warning{{Level: analysis.LevelWarning, Code: "no-wall"}}
 		}, []string{"Give it a wall"}, []string{"Use ", "Print"}},

@@ -239,7 +239,11 @@ func barStep(f *analysis.Findings) string {
 	if !f.Says("stands-in-way") {
 		return ""
 	}
-	return "Look at the girths along the part below, take out in a modelling program what stands in the way there, and save the part over this file: what is said of getting in, of the scale and of parting it does not hold before that."
+	what := "Look at the girths along the part below, take out in a modelling program what stands in the way there"
+	if f.Shut() {
+		what = "Take away in a modelling program what shuts it at its far end"
+	}
+	return what + ", and save the part over this file: what is said of getting in, of the scale and of parting it does not hold before that."
 }
 
 func (d Document) hollowStep() string {
@@ -460,6 +464,14 @@ func halved(f *analysis.Findings) (analysis.Entry, bool) {
 	return analysis.Entry{}, false
 }
 
+// over says what a band is tried on over: what only has to pass it presses the padding.
+func over(passes bool) string {
+	if passes {
+		return " as on the way in, with the padding pressed: `tight` is what does not pass"
+	}
+	return ""
+}
+
 // bandStep asks to print the first band and to note what it showed.
 func (d Document) bandStep(p Place) string {
 	f := &d.Findings
@@ -477,7 +489,7 @@ func (d Document) bandStep(p Place) string {
 	if band.Grams > 0 {
 		step += ", " + grams(band.Grams)
 	}
-	step += ") and try it on."
+	step += ") and try it on" + over(band.Passes) + "."
 	if first := d.openRing(band); first != "" {
 		step += " " + first
 	}

@@ -351,7 +351,14 @@ func (b *page) nextPrint(s together.Suit, rows []Row) {
 	}
 	b.block(text)
 	b.items(false, items)
-	b.block("Try " + itOrThem(s) + " on over all the padding, and note what it showed, `tight`, `fits` or `loose`, with the command behind it.")
+	how, passing := " over all the padding", slices.ContainsFunc(s.First, func(t together.Trial) bool { return t.Band.Passes })
+	switch {
+	case passing && len(s.First) == 1:
+		how = over(true)
+	case passing:
+		how += " (what only has to pass a band, as a heel or a hand, with it pressed)"
+	}
+	b.block("Try " + itOrThem(s) + " on" + how + ", and note what it showed, `tight`, `fits` or `loose`, with the command behind it.")
 }
 
 // loadStep asks to print the next bed load.

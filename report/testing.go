@@ -23,7 +23,11 @@ func (b *page) testing(f *analysis.Findings, p Place) {
 		for _, file := range t.Next.With {
 			files = append(files, fileLink(p, file))
 		}
-		text += " Print " + and(files) + ", try it on with all the padding that will be worn, and note what it showed."
+		how := over(t.Passes)
+		if how == "" {
+			how = " with all the padding that will be worn"
+		}
+		text += " Print " + and(files) + ", try it on" + how + ", and note what it showed."
 	}
 	b.block(text)
 	b.afterwards(t)
