@@ -492,7 +492,10 @@ func (f *Findings) doubt(station tryon.Station, from []int) {
 	odd := append([]int{}, d.Odd...)
 	for _, p := range d.Pairs {
 		odd = append(odd, p[0], p[1])
-		f.warn("try-ons-disagree", fmt.Sprintf("Two try-ons cannot both be right: %s and %s. Put both on again, with the same padding, and correct the logbook.", said(p[0]), said(p[1])))
+		text := fmt.Sprintf("Two try-ons cannot both be right: %s and %s. Put both on again, with the same padding, and correct the logbook.", said(p[0]), said(p[1]))
+		if !slices.ContainsFunc(f.Warnings, func(w Warning) bool { return w.Text == text }) { // noted twice, it is said once
+			f.warn("try-ons-disagree", text)
+		}
 	}
 	for _, i := range odd {
 		f.Testing.Tried[from[i]].Odd = true

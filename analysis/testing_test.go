@@ -107,6 +107,16 @@ func TestTryonsThatDisagree(t *testing.T) {
 	require.Len(t, f.Testing.Tried, 2)
 	require.True(t, f.Testing.Tried[0].Odd && f.Testing.Tried[1].Odd)
 
+	twice := Tryon{Station: "calf_girth", Percent: 100, Verdict: "fits"}
+	f = a.tested(change(Tryon{Station: "calf_girth", Percent: 104, Verdict: "tight"}, twice, twice))
+	n := 0
+	for _, w := range f.Warnings {
+		if w.Code == "try-ons-disagree" {
+			n++
+		}
+	}
+	require.Equal(t, 1, n, "what was noted twice is said once: %v", f.Warnings)
+
 	f = a.tested(change(Tryon{Station: "calf_girth", Percent: 108, Verdict: "tight"}))
 	require.True(t, f.has("try-ons-odd"), "%v", f.Warnings)
 	require.True(t, f.Testing.Tried[0].Odd)

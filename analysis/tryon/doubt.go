@@ -171,12 +171,21 @@ func (s Station) pairs() [][2]int {
 		for j := i + 1; j < len(s.Answers); j++ {
 			lowA, highA := s.asks(a)
 			lowB, highB := s.asks(s.Answers[j])
-			if max(lowA, lowB)-min(highA, highB) > apart*s.Judge.Slack {
+			if max(lowA, lowB)-min(highA, highB) > apart*s.Judge.Slack || upsideDown(a, s.Answers[j]) {
 				out = append(out, [2]int{i, j})
 			}
 		}
 	}
 	return out
+}
+
+// upsideDown reports whether what was found tight is no smaller than what was found loose,
+// which no window explains.
+func upsideDown(a, b Answer) bool {
+	if a.Verdict == Loose {
+		a, b = b, a
+	}
+	return a.Verdict == Tight && b.Verdict == Loose && a.Capacity >= b.Capacity
 }
 
 // asks is the range of needs that would give an answer, without slack, with the window

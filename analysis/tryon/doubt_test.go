@@ -87,6 +87,12 @@ func TestDoubtOfTheWindow(t *testing.T) {
 	d, err = Doubts(s)
 	require.NoError(t, err)
 	require.NotEmpty(t, d.Pairs)
+	for _, answers := range [][]Answer{{{405, Tight}, {405, Loose}}, {{405, Loose}, {405, Tight}}} { // at one scale
+		s.Wide, s.Answers = 40, answers
+		d, err = Doubts(s)
+		require.NoError(t, err)
+		require.Equal(t, [][2]int{{0, 1}}, d.Pairs)
+	}
 	s.Wide, s.Answers = 12, []Answer{{430, Tight}, {400, Loose}}
 	d, err = Doubts(s)
 	require.NoError(t, err)
