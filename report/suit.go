@@ -30,8 +30,22 @@ type Suit struct {
 	ToCome  int  // mesh files of the folder that were not looked into yet
 	Watched bool // they will be, without anybody asking
 
-	Printed []string          // parts that the logbook says were printed, by name
+	Printed map[string]Took   // parts that the logbook says were printed, by name
 	Hows    map[string]string // how each measure is taken, by its name
+}
+
+// Took is what a print took, 0 where nobody noted it.
+type Took struct{ Hours, Grams float64 }
+
+// or is what it took where that was noted, else as it is reckoned.
+func (t Took) or(p analysis.PrintAt) analysis.PrintAt {
+	if t.Hours > 0 {
+		p.Hours = t.Hours
+	}
+	if t.Grams > 0 {
+		p.Grams = t.Grams
+	}
+	return p
 }
 
 // Gone is a part that is no longer there.
@@ -141,7 +155,7 @@ func (s Suit) text(kept []string) string {
 		b.steps(steps)
 	}
 	b.nextPrint(s.Judged, rows)
-	b.suitParts(s.Judged, rows)
+	b.suitParts(s.Judged, s.Printed, rows)
 	b.progress(s, rows)
 	b.commonScales(s.Judged, rows)
 	b.toMeasure(s, rows)

@@ -54,7 +54,7 @@ func TestSuitOfPrintedParts(t *testing.T) {
 		{Name: "c.stl", Wanted: 100, Scale: 112, Misprinted: 100, Risk: together.Risk{Level: together.Low, At: 112}},
 		{Name: "d.stl", Wanted: 106, Scale: 112, Printed: 106, Risk: low},
 	}}
-	require.Equal(t, "Print [`a.stl`](a.stl.md): nothing that is known stands against it.", printStep(Suit{Judged: s, Printed: []string{"b.stl", "d.stl"}}, rows))
+	require.Equal(t, "Print [`a.stl`](a.stl.md): nothing that is known stands against it.", printStep(Suit{Judged: s, Printed: map[string]Took{"b.stl": {}, "d.stl": {}}}, rows))
 	require.Contains(t, printedStep(s, rows), "Try on [`c.stl`](c.stl.md), which is printed: by what is known now it likely does not fit.")
 	require.Regexp(t, "^Set the scales: 112 % for .`c.stl`..c.stl.md.[.] [^;]*$", percentStep(s, rows), "what is printed is not rescaled")
 	require.Equal(t, "106 %, printed", ofSuit(s.Parts[3]))

@@ -9,7 +9,7 @@ import (
 
 // suitParts is the table of all parts with what was decided about them, and what
 // they take together.
-func (b *page) suitParts(s together.Suit, rows []Row) {
+func (b *page) suitParts(s together.Suit, took map[string]Took, rows []Row) {
 	var cells [][]string
 	var all totals
 	for _, r := range rows {
@@ -19,10 +19,10 @@ func (b *page) suitParts(s together.Suit, rows []Row) {
 			continue
 		}
 		p, _ := s.Part(f.Part)
-		all.add(f, scaleOf(p, f))
+		all.add(f, scaleOf(p, f), took[f.Part])
 		cost := []string{"", ""}
 		if f.Print != nil {
-			c := f.Print.At(scaleOf(p, f))
+			c := took[f.Part].or(f.Print.At(scaleOf(p, f)))
 			cost = []string{hours(c.Hours), grams(c.Grams)}
 		}
 		cells = append(cells, append([]string{

@@ -40,7 +40,7 @@ func (b *page) progress(s Suit, rows []Row) {
 		widest = max(widest, parts[at])
 		if r.Findings != nil && r.Findings.Print != nil {
 			p, _ := s.Judged.Part(r.Findings.Part)
-			took[at] += r.Findings.Print.At(scaleOf(p, r.Findings)).Hours
+			took[at] += s.Printed[r.Findings.Part].or(r.Findings.Print.At(scaleOf(p, r.Findings))).Hours
 		}
 	}
 	var drawing strings.Builder
@@ -63,7 +63,7 @@ func (b *page) progress(s Suit, rows []Row) {
 	if each > 1 {
 		square = "Each ■ is up to " + things(each, "part")
 	}
-	b.block(square + ", with the first thing that it waits for; hours are of its print (*estimates*). A part counts as printed when `logbook.toml` has it under `[[printed]]`.")
+	b.block(square + ", with the first thing that it waits for; hours are of its print (*estimates*, or as `logbook.toml` has them). A part counts as printed when it stands there under `[[printed]]`.")
 	b.block("```text\n" + drawing.String() + "```")
 }
 
@@ -89,7 +89,7 @@ func stageOf(s Suit, r Row) stage {
 	if f == nil {
 		return unread
 	}
-	if slices.Contains(s.Printed, f.Part) {
+	if _, printed := s.Printed[f.Part]; printed {
 		return printedStage
 	}
 	p, judged := s.Judged.Part(f.Part)

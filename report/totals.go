@@ -42,15 +42,20 @@ func (t *totals) addTests(f *analysis.Findings) {
 	t.sides[f.Region.Name] = max(counted, hours)
 }
 
-// add adds a part at a scale, with its bands.
-func (t *totals) add(f *analysis.Findings, scale float64) {
+// add adds a part at a scale, with its bands; what its print took, as far as it was noted,
+// is no estimate.
+func (t *totals) add(f *analysis.Findings, scale float64, took Took) {
 	if p := f.Print; p != nil {
-		c := p.At(scale)
+		c := took.or(p.At(scale))
 		t.parts++
 		t.print.Hours += c.Hours
-		t.print.HoursSD += alike(p.HoursSD, p.Hours, c.Hours)
 		t.print.Grams += c.Grams
-		t.print.GramsSD += alike(p.GramsSD, p.Grams, c.Grams)
+		if took.Hours == 0 {
+			t.print.HoursSD += alike(p.HoursSD, p.Hours, c.Hours)
+		}
+		if took.Grams == 0 {
+			t.print.GramsSD += alike(p.GramsSD, p.Grams, c.Grams)
+		}
 	} else {
 		t.unknown = true
 	}

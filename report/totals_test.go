@@ -35,7 +35,7 @@ func TestTotals(t *testing.T) {
 	} {
 		var all totals
 		for _, f := range c.parts {
-			all.add(f, 100)
+			all.add(f, 100, Took{})
 		}
 		if got := all.words(); got != c.want {
 			t.Errorf("got  %q\nwant %q", got, c.want)
@@ -64,7 +64,7 @@ func TestTotalsOfTests(t *testing.T) {
 	} {
 		var all totals
 		for _, f := range c.parts {
-			all.add(f, 100)
+			all.add(f, 100, Took{})
 		}
 		if got := all.testWords(); got != c.want {
 			t.Errorf("got  %q\nwant %q", got, c.want)
@@ -78,8 +78,12 @@ func TestTotalsAtTheSuitsScale(t *testing.T) {
 	f := &analysis.Findings{Print: &analysis.Print{Hours: 10, HoursSD: 1, Grams: 200, GramsSD: 10, Percent: 100,
 		Advised: &analysis.PrintAt{Percent: 110, Hours: 13, Grams: 240}}}
 	var all totals
-	all.add(f, 110)
+	all.add(f, 110, Took{})
 	if got, want := all.words(), "All parts, at the suit's scale where they have one: 13.0 h ± 1.3 h, 240 g ± 12 g, supports not counted. These are *estimates*."; got != want {
+		t.Errorf("got  %q\nwant %q", got, want)
+	}
+	all.add(f, 110, Took{Hours: 9, Grams: 100}) // noted: sure
+	if got, want := all.words(), "All parts, at the suit's scale where they have one: 22.0 h ± 1.3 h, 340 g ± 12 g, supports not counted. These are *estimates*."; got != want {
 		t.Errorf("got  %q\nwant %q", got, want)
 	}
 }

@@ -42,7 +42,7 @@ func (f *folder) sumAtWork() (lost []string, err error) {
 		return nil, nil
 	}
 	rows := f.allRows()
-	s := report.Suit{Wearer: f.asked.Wearer.Name, Brief: f.asked.Brief(""), Problems: f.problems(), Hows: hows(), ToCome: come.looked, Watched: f.daemon, Foreign: come.foreign}
+	s := report.Suit{Wearer: f.asked.Wearer.Name, Brief: f.asked.Brief(""), Problems: f.problems(), Hows: hows(), ToCome: come.looked, Watched: f.daemon, Foreign: come.foreign, Printed: map[string]report.Took{}}
 	for _, m := range come.mistaken {
 		s.Mistaken = append(s.Mistaken, report.Mistaken{File: m.File, Meant: m.Meant})
 	}
@@ -64,7 +64,7 @@ func (f *folder) sumAtWork() (lost []string, err error) {
 	s.Joints = joint.Between(found, s.Brief.Wearer)
 	s.Kin = f.kinAmong(f.byAge(rows))
 	for _, e := range f.asked.Logbook.Printed {
-		s.Printed = append(s.Printed, e.Part)
+		s.Printed[e.Part] = report.Took{Hours: e.Hours, Grams: e.Grams} // the last print counts
 	}
 	if err := report.WriteSuit(f.root, s); err != nil {
 		return nil, err
