@@ -57,7 +57,9 @@ func (f *folder) sumAtWork() (lost []string, err error) {
 		return lost, nil
 	}
 	for _, name := range slices.Sorted(maps.Keys(f.gone)) {
-		s.Gone = append(s.Gone, report.Gone{Place: f.gone[name], Now: renamed(f.gone[name], found)})
+		if f.reported(f.gone[name]) { // else it went along, as with its folder
+			s.Gone = append(s.Gone, report.Gone{Place: f.gone[name], Now: renamed(f.gone[name], found)})
+		}
 	}
 	s.Misnamed, s.Unmatched = f.unmatched(s)
 	s.Judged = suit.Judge(found, s.Brief)
@@ -116,6 +118,12 @@ func (f *folder) toCome() (u unlooked) {
 	}, func(string, error) {})
 	u.mistaken = config.Mistaken(f.root)
 	return u
+}
+
+// reported tells that the report of a part lies where it was written.
+func (f *folder) reported(p report.Place) bool {
+	_, err := os.Stat(filepath.Join(f.root, filepath.FromSlash(p.Report())))
+	return err == nil
 }
 
 // deprived tells that somebody took a report away, or what belongs to it, and left
