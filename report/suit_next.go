@@ -351,11 +351,12 @@ func (b *page) nextPrint(s together.Suit, rows []Row) {
 	}
 	b.block(text)
 	b.items(false, items)
-	how, passing := " over all the padding", slices.ContainsFunc(s.First, func(t together.Trial) bool { return t.Band.Passes })
-	switch {
-	case passing && len(s.First) == 1:
+	how := " over all the padding"
+	switch countOf(s.First, func(t together.Trial) bool { return t.Band.Passes }) {
+	case len(s.First):
 		how = over(true)
-	case passing:
+	case 0:
+	default:
 		how += " (what only has to pass a band, as a heel or a hand, with it pressed)"
 	}
 	b.block("Try " + itOrThem(s) + " on" + how + ", and note what it showed, `tight`, `fits` or `loose`, with the command behind it.")

@@ -42,8 +42,8 @@ const (
 )
 
 // first picks the bands that save most for what they cost, one for each unit,
-// together on one bed. A unit that a chosen band tells all about needs none. Of a part
-// whose report names a band it is that one.
+// together on one bed. A unit that a chosen band tells all about needs none, nor does a
+// place where a tape is asked for first. Of a part whose report names a band it is that one.
 func (j *judge) first() {
 	var all []Trial
 	for i, p := range j.Parts {
@@ -55,7 +55,7 @@ func (j *judge) first() {
 			if asked != nil && asked.Next != nil && b.File != asked.Next.Band {
 				continue
 			}
-			if t := j.trial(i, b); t.Cost > 0 && !answered(asked, t) {
+			if t := j.trial(i, b); t.Cost > 0 && !answered(asked, t) && !j.taped(t) {
 				all = append(all, t)
 			}
 		}
@@ -71,6 +71,12 @@ func (j *judge) first() {
 			told[u] = true
 		}
 	}
+}
+
+// taped reports whether a tape is asked for where a band would be tried on: it costs
+// nothing, and mostly leaves no need of the band.
+func (j *judge) taped(band Trial) bool {
+	return band.Measure != "" && slices.ContainsFunc(j.Measures, func(m Measure) bool { return m.Name == band.Measure && slices.Contains(m.Parts, band.Part) })
 }
 
 // answered reports whether a band like this one was tried on there already: putting it

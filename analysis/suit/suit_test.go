@@ -698,6 +698,21 @@ func TestNoBandTwice(t *testing.T) {
 	}
 }
 
+// Where a tape is asked for, no band is: it costs nothing and mostly leaves no need of one.
+func TestTapeBeforeBand(t *testing.T) {
+	f := doubtful(part("greave.stl", "lower_leg", "left", 95, 105), 6)
+	f.Fit.Helps = []analysis.Help{{Measure: "calf_girth", Cut: 0.8, SD: 1}}
+	f.Fit.Chance = 0.5
+	first := func(measure string) int {
+		f.Bands = []analysis.Band{{Station: 100, Height: 12, Hours: 1, File: "100", Measure: measure}}
+		s := judged(f)
+		require.Len(t, s.Measures, 1)
+		return len(s.First)
+	}
+	require.Equal(t, 0, first("calf_girth"))
+	require.Equal(t, 1, first("heel_girth"))
+}
+
 // Each side of a pair is likelier to fit at another scale: what is set between them stays,
 // be it the one or the other, or it goes back and forth for ever.
 func TestPairThatWantsTwoScalesSettles(t *testing.T) {
