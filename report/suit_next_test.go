@@ -134,3 +134,21 @@ func TestFittedElsewhereIsSaid(t *testing.T) {
 	loose := &analysis.Testing{Print: 101, Tried: []analysis.Tried{{Percent: 105, Verdict: "loose", Counts: true}, {Percent: 104, Verdict: "fits", Counts: true, Odd: true}, {Percent: 104, Verdict: "fits", Counts: true, Part: "other.stl"}}}
 	require.Empty(t, fittedElsewhere(loose))
 }
+
+// What is tried on over all the padding, and what goes over it pressed, is told apart.
+func TestNextPrintSaysHowToTryOn(t *testing.T) {
+	says := func(passes ...bool) string {
+		var s together.Suit
+		for _, p := range passes {
+			s.First = append(s.First, together.Trial{Part: "greave.stl", Band: analysis.Band{File: "band.stl", Percent: 104, Hours: 1, Grams: 10, Passes: p}})
+		}
+		var b page
+		b.nextPrint(s, nil)
+		return b.String()
+	}
+	require.Contains(t, says(false), "Try it on over all the padding, and note")
+	require.Contains(t, says(true), "Try it on as on the way in, with the padding pressed: `tight` is what does not pass, and note")
+	require.Contains(t, says(true, true), "Try them on as on the way in")
+	require.Contains(t, says(true, false), "Try them on over all the padding (what only has to pass a band, as a heel or a hand, with it pressed), and note")
+	require.Empty(t, says())
+}
