@@ -11,7 +11,7 @@ import (
 func Foreign(name string) (foreign, archive bool) {
 	name = strings.ToLower(name)
 	switch path.Ext(name) {
-	case ".ply", ".off", ".amf", ".step", ".stp", ".iges", ".igs", ".fbx", ".glb", ".gltf", ".dae", ".x3d", ".wrl":
+	case ".ply", ".off", ".amf", ".step", ".stp", ".iges", ".igs", ".glb", ".gltf", ".dae", ".x3d", ".wrl":
 		return true, false
 	case ".rar", ".7z", ".tar", ".tgz":
 		return true, true

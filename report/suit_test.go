@@ -176,7 +176,7 @@ func TestSuitSaysWhatIsToCome(t *testing.T) {
 
 // Files of formats that are not read are named, those of one kind in one line.
 func TestSuitNamesForeignFiles(t *testing.T) {
-	s := Suit{Foreign: []string{"a.ply", "b.step", "c.glb", "d.fbx", "e.ply", "f.ply", "kit.rar", "set.7z"}}
-	require.Contains(t, s.text(nil), "## Not looked into\n\nThese formats are not read.\n\n- `a.ply`, `b.step`, `c.glb`, `d.fbx` and 2 more: save them as STL, 3MF or OBJ in a modelling program.\n- `kit.rar` and `set.7z`: unpack them; of archives only ZIP is read.\n")
+	s := Suit{Foreign: []string{"a.ply", "b.step", "c.glb", "d.dae", "e.ply", "f.ply", "kit.rar", "set.7z"}}
+	require.Contains(t, s.text(nil), "## Not looked into\n\nThese formats are not read.\n\n- `a.ply`, `b.step`, `c.glb`, `d.dae` and 2 more: save them as STL, 3MF or OBJ in a modelling program.\n- `kit.rar` and `set.7z`: unpack them; of archives only ZIP is read.\n")
 	require.NotContains(t, Suit{}.text(nil), "Not looked into")
 }
