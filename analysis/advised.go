@@ -78,14 +78,18 @@ func (f *Findings) TriedScale() (scale float64, ok bool) {
 	return t.Print, true
 }
 
-// Felt reports whether try-ons show that the part, as it is set, is likelier to fit than
-// not, and no other scale is worth setting: whatever the measures alone say of it.
+// overrules is the chance of fitting from which on what was tried on counts for more than
+// what the measures alone say (a guess).
+const overrules = 0.8
+
+// Felt reports whether try-ons show that the part, as it is set, most likely fits, and no
+// other scale is worth setting: whatever the measures alone say of it.
 func (f *Findings) Felt() bool {
 	if f.Fit == nil || f.Fit.Verdict == "blocked" || f.Unsettled() {
 		return false
 	}
 	_, ok := f.TriedScale()
-	return ok && f.Advised() == 0 && f.Testing.ChanceAt(f.Percent) >= WillDo
+	return ok && f.Advised() == 0 && f.Testing.ChanceAt(f.Percent) >= overrules
 }
 
 // heedTryons makes a note of what the measures alone warn of where it was felt to fit.
