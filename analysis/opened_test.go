@@ -71,6 +71,7 @@ func TestOpenedPartKeepsAScaleThatFits(t *testing.T) {
 
 // Where something stands in the way neither a panel nor halves are offered.
 func TestNoPanelForABar(t *testing.T) {
+	numbers(t)
 	bar := shape.Offset(shape.Bar{X: 124, Y: 14, Z: 12}.Mesh(), r3.Vec{X: -62, Y: -7, Z: 110})
 	f := examine(t, shape.Join(shape.Tube{Sides: 64, Radius: 60, Wall: 3, Height: 240}.Mesh(), bar), passing, nil).Findings
 	require.True(t, f.has("stands-in-way"))
@@ -121,6 +122,7 @@ func TestNarrowBelowTheCalf(t *testing.T) {
 // A thigh shell, 640 round above and 430 below over 250 mm: the lower thigh lacks room
 // as it is, and from a lesser scale on the shell ends above it. It is said why.
 func TestTooShortForWhatLacksRoom(t *testing.T) {
+	numbers(t)
 	m := shape.Taper{Sides: 96, Rows: 12, Bottom: shape.Circle(430 / (2 * math.Pi)), Top: shape.Circle(640 / (2 * math.Pi)), Wall: 3, Height: 250}.Mesh()
 	thigh := func(b *Brief) {
 		leg(380)(b)

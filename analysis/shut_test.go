@@ -17,6 +17,7 @@ import (
 // narrow hole are no such thing.
 func TestShutAtItsFarEnd(t *testing.T) {
 	numbers(t)
+	numbers(t)
 	on := func(bottom, top, height, hole float64) *mesh.Mesh {
 		shell := shape.Taper{Sides: 64, Rows: 8, Bottom: shape.Circle(bottom), Top: shape.Circle(top), Wall: 3, Height: height}.Mesh()
 		plate := shape.Tube{Sides: 64, Radius: hole, Wall: bottom + 2 - hole, Height: 3}.Mesh()

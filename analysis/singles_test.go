@@ -14,6 +14,7 @@ import (
 // Two arms in one file are told apart, at any scale and however they are turned, and
 // each by itself is what it would be in a file of its own.
 func TestTwoArmsInOneFile(t *testing.T) {
+	numbers(t)
 	arm := shape.Tube{Sides: 48, Radius: 45, Wall: 3, Height: 150}.Mesh()
 	buckle := shape.Offset(shape.Bar{X: 6, Y: 6, Z: 6}.Mesh(), r3.Vec{X: 50, Z: 70})
 	left := shape.Join(arm, buckle)
@@ -52,6 +53,7 @@ func TestTwoArmsInOneFile(t *testing.T) {
 // Halves that their author laid apart are said to be, with the space between; such
 // as meet, or are held together by a slit's width, are not.
 func TestHalvesLaidApart(t *testing.T) {
+	numbers(t)
 	greave := shape.Tube{Sides: 64, Radius: 60, Wall: 3, Height: 200}.Mesh()
 	above, below, flaws := section.Halves(greave, section.Plane{Normal: r3.Vec{Y: 1}})
 	require.False(t, flaws.Any())

@@ -13,6 +13,7 @@ import (
 // A speck far away is named with its facets, its place and the size without it, before
 // what it does to the bed; what lies on the part or is larger is none.
 func TestSpeck(t *testing.T) {
+	numbers(t)
 	greave := shape.Tube{Sides: 64, Radius: 60, Wall: 3, Height: 240}.Mesh()
 	with := func(side float64, at r3.Vec) *mesh.Mesh {
 		return shape.Join(greave, shape.Offset(shape.Bar{X: side, Y: side, Z: side}.Mesh(), at))

@@ -357,6 +357,7 @@ func TestPlainScales(t *testing.T) {
 // straps hold it; so is one that goes a good way farther round.
 func TestHalfShellsAreNotEntered(t *testing.T) {
 	numbers(t)
+	numbers(t)
 	entered := func(b *Brief) {
 		leg(380)(b)
 		b.Strapped = false
