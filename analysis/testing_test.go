@@ -399,3 +399,27 @@ func TestComplaintOfTheOtherSideCounts(t *testing.T) {
 	require.Greater(t, same.ChanceAt(99), other.ChanceAt(99)+0.2, "of another part of that side only the need is learnt")
 	require.Greater(t, ask("right", "fits").ChanceAt(99), 0.8)
 }
+
+// By hand: what was tried on overrules the measures where it is likely and settled, and
+// advice goes against a try-on at what was tight or smaller, and at what is larger than loose.
+func TestFeltAndAgainst(t *testing.T) {
+	felt := func(chance float64, warnings ...string) bool {
+		f := Findings{Percent: 100, Fit: &Fit{Verdict: "loose", Recommended: 94}, Testing: &Testing{
+			Print: 100, Chance: chance, Odds: [][2]float64{{90, chance}, {110, chance}}, Tried: []Tried{{Percent: 98, Verdict: "fits", Counts: true}},
+		}}
+		for _, code := range warnings {
+			f.Warnings = append(f.Warnings, Warning{Level: LevelWarning, Code: code})
+		}
+		return f.Felt()
+	}
+	require.True(t, felt(0.85))
+	require.False(t, felt(0.75))
+	require.False(t, felt(0.85, "try-ons-odd"))
+	for _, c := range []struct {
+		print   float64
+		verdict string
+		want    bool
+	}{{100, "tight", true}, {99, "tight", true}, {100.2, "tight", false}, {100, "loose", false}, {100.2, "loose", true}, {99, "loose", false}, {90, "fits", false}} {
+		require.Equal(t, c.want, Against(c.print, 100, c.verdict), "%+v", c)
+	}
+}

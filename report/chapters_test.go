@@ -69,6 +69,7 @@ func TestStepsFollowFromTheFindings(t *testing.T) {
 		not    []string
 	}{
 		"all is well": {func(*Document) {}, []string{"Print it"}, []string{"Measure", "Use ", "bed"}},
+		"set":         {func(d *Document) { d.Brief.PercentSet = true }, []string{"Print it"}, []string{"has for it"}},
 		"thin": {func(d *Document) {
 			d.Findings.Warnings = []analysis.Warning{{Level: analysis.LevelWarning, Code: "thin-wall"}}
 		}, []string{"Settle what is warned of, or accept it; then print it"}, []string{"nothing stands"}},

@@ -152,3 +152,72 @@ func TestNextPrintSaysHowToTryOn(t *testing.T) {
 	require.Contains(t, says(true, false), "Try them on over all the padding (what only has to pass a band, as a heel or a hand, with it pressed), and note")
 	require.Empty(t, says())
 }
+
+// What was tried on decides the first line and the table, and says so where the advice
+// goes against it.
+func TestWhatWasTriedOnDecidesTheAnswer(t *testing.T) {
+	f := &analysis.Findings{Percent: 100, Cavities: make([]analysis.Cavity, 1), Fit: &analysis.Fit{Verdict: "loose", Recommended: 94}}
+	f.Testing = &analysis.Testing{Print: 100, Chance: 0.9, Odds: [][2]float64{{90, 0.9}, {110, 0.9}}, Tried: []analysis.Tried{{Percent: 98, Verdict: "fits", Counts: true}}}
+	require.Equal(t, "**Likely fits at 100 %, as the try-ons show:** with a chance of 90 in 100, though by the measures alone it would be too loose.", answer(f))
+	require.Equal(t, "fits, as tried on", verdictWords(f))
+	f.Testing.Odds = [][2]float64{{90, 0.7}, {110, 0.7}}
+	require.Contains(t, answer(f), "**Too loose at 100 %", "it is not likely enough")
+	f.Fit.Verdict, f.Testing.Print, f.Testing.Chance = "fits", 105, 0.95
+	f.Testing.Tried[0].Percent = 100
+	require.Contains(t, answer(f), "**Better at 105 % than at 100 %, by all that is known, though it goes against what was tried on:**")
+	f.Testing.Tried[0].Percent = 103
+	require.Contains(t, answer(f), ", as the try-ons show:**")
+}
+
+// A print that took other than was reckoned counts with what it took, and a part that has
+// a panel taken off can be printed.
+func TestSuitCountsWhatPrintsTook(t *testing.T) {
+	row := func(name string) Row {
+		f := &analysis.Findings{Part: name, Percent: 100, Print: &analysis.Print{Hours: 30, Grams: 400, Percent: 100}, Fit: &analysis.Fit{Verdict: "blocked", Smallest: 180, Rests: 95, Loosest: 110, Recommended: 102}}
+		f.Fit.Entries = []analysis.Entry{{Measure: "heel_girth", Panel: &analysis.Panel{}}}
+		f.Warnings = []analysis.Warning{{Level: analysis.LevelWarning, Code: "does-not-enter"}}
+		return Row{Place: Place{Part: name}, Findings: f}
+	}
+	rows := []Row{row("a.stl"), row("b.stl"), row("c.stl"), row("d.stl")}
+	rows[1].Findings.Fit.Entries[0].Panel = nil
+	var s Suit
+	for _, r := range rows {
+		s.Rows = append(s.Rows, r)
+		s.Judged.Parts = append(s.Judged.Parts, together.Part{Name: r.Place.Part, Wanted: 100, Scale: 100, Risk: together.Risk{Level: together.Low, At: 100}})
+	}
+	s.Judged.Parts[2].Odd, s.Judged.Parts[3].Misprinted = true, 98
+	step := printStep(s, rows)
+	require.Equal(t, "Print [`a.stl`](a.stl.md): nothing that is known stands against it. See the report of [`b.stl`](b.stl.md) for what is to be done before it is printed.", step)
+	s.Printed = map[string]Took{"a.stl": {Hours: 11, Grams: 222}}
+	text := s.text(nil)
+	require.Contains(t, text, "| 11.0 h | 222 g |")
+	require.Regexp(t, `printed +1 ■ 11\.0 h`, text)
+	require.Contains(t, text, "101.0 h")
+}
+
+// An answer after which the advice would go against it asks to measure again.
+func TestAnswerAgainstTheAdviceIsMeasuredAgain(t *testing.T) {
+	after := func(verdict string, print float64) string {
+		var b page
+		b.afterwards(&analysis.Testing{Next: &analysis.NextBand{Percent: 108}, Then: []analysis.After{{Verdict: verdict, Likely: 0.1, Print: print, Chance: 0.9}}})
+		return b.String()
+	}
+	require.Contains(t, after("tight", 104), "measure there again: by all else that is known 104 % fits")
+	require.Contains(t, after("tight", 110), "print the part at 110 %")
+	require.Contains(t, after("loose", 104), "print the part at 104 %")
+	require.Contains(t, after("loose", 110), "measure there again")
+}
+
+// A band of two walls says how far apart to hold them, once for all its sheets.
+func TestBandOfTwoWallsIsSaid(t *testing.T) {
+	f := &analysis.Findings{Percent: 100, Bands: []analysis.Band{{Station: 260, Percent: 100, Height: 12, Apart: 287.4, Sheet: 1}, {Station: 260, Percent: 100, Height: 12, Apart: 287.4, Sheet: 2}, {Station: 80, Percent: 100, Height: 12}}}
+	require.Equal(t, 1, strings.Count(bandWords(f), "hold them 287.4 mm apart inside"))
+}
+
+// A lesser scale at which the part fits only as it is too short for what is tight says so.
+func TestTooShortIsSaidBesideTheScale(t *testing.T) {
+	f := &analysis.Findings{Percent: 100, Fit: &analysis.Fit{Verdict: "tight", Smallest: 96.5, Rests: 96.5, Missed: []string{"lower_thigh_girth"}, Entries: []analysis.Entry{{Measure: "knee_girth", Percent: 92.5, Passes: true}}}}
+	var b page
+	b.scale(f, analysis.DefaultBrief())
+	require.Contains(t, b.String(), "| once in, it has room from | 96.5 % | so short then that it does not reach the lower thigh |")
+}

@@ -77,8 +77,9 @@ func TestWriteSTLHeader(t *testing.T) {
 
 func TestWriteSTLFlatFacets(t *testing.T) {
 	m := tetra(1)
-	m.AddTriangle(0, 0, 1)                                      // a corner twice: left out
-	m.AddTriangle(0, 1, m.AddVertex(r3.Vec{}))                  // two corners in one place: likewise
+	m.AddTriangle(0, 0, 1)                     // a corner twice: left out
+	m.AddTriangle(0, 1, m.AddVertex(r3.Vec{})) // two corners in one place: likewise
+	m.AddTriangle(0, 1, 1)
 	m.AddTriangle(0, m.AddVertex(r3.Vec{X: 0.5}), 1)            // on a line
 	m.AddTriangle(0, 1, m.AddVertex(r3.Vec{X: 1e-3, Y: 1e-30})) // cross product 1e-30
 	solid, err := stl.ReadAll(bytes.NewReader(written(t, m, "")))

@@ -721,9 +721,9 @@ func TestPairThatWantsTwoScalesSettles(t *testing.T) {
 		left.Percent, right.Percent = set, set
 		return judged(left, right)
 	}
-	left := pair(101.8).Parts[0].Range
-	require.Greater(t, left.misfit(101.8)-left.misfit(102), stays, "one side alone would have it changed")
-	for _, set := range []float64{101.8, 102.2} {
+	left := pair(101.7).Parts[0].Range
+	require.Greater(t, left.misfit(101.7)-left.misfit(102), stays, "one side alone would have it changed")
+	for _, set := range []float64{101.7, 102.3} {
 		for _, p := range pair(set).Parts {
 			require.Equal(t, set, p.Scale)
 		}
