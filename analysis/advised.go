@@ -141,16 +141,16 @@ func (t *Testing) Span() (least, most float64) { return t.above(WillDo) }
 // as that; Print alone where the part itself was found to fit at it.
 func (t *Testing) Shown() (least, most float64) {
 	if slices.ContainsFunc(t.Tried, func(e Tried) bool {
-		return e.Counts && e.Part == "" && e.Verdict == string(tryon.Fits) && math.Abs(e.Percent-t.Print) <= halfStep
+		return e.Counts && e.Part == "" && e.Verdict == string(tryon.Fits) && math.Abs(e.Percent-t.Print) <= HalfStep
 	}) {
 		return t.Print, t.Print
 	}
 	return t.above(t.Chance - tryon.AsGood)
 }
 
-// halfStep is half of the step in which scales are planned, percent: what was tried
+// HalfStep is half of the step in which scales are planned, percent: what was tried
 // may lie as far from what is advised for it.
-const halfStep = 0.25
+const HalfStep = 0.25
 
 // above is the stretch of scales round Print at which the part fits with at least a
 // chance; Print alone where it does not even there.

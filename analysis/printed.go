@@ -52,7 +52,7 @@ func (f *Findings) foundOnPrint() string {
 		return ""
 	}
 	for _, e := range slices.Backward(f.Testing.Tried) {
-		if e.Counts && e.Part == "" && math.Abs(e.Percent-f.Printed) <= halfStep {
+		if e.Counts && e.Part == "" && math.Abs(e.Percent-f.Printed) <= HalfStep {
 			return e.Verdict
 		}
 	}

@@ -83,12 +83,9 @@ func (j *judge) taped(band Trial) bool {
 // on again costs nothing.
 func answered(t *analysis.Testing, band Trial) bool {
 	return t != nil && slices.ContainsFunc(t.Tried, func(e analysis.Tried) bool {
-		return e.Counts && e.Station == band.Measure && math.Abs(e.Percent-band.Band.Percent) <= halfStep
+		return e.Counts && e.Station == band.Measure && math.Abs(e.Percent-band.Band.Percent) <= analysis.HalfStep
 	})
 }
-
-// halfStep is half of the step in which scales are set, percent.
-const halfStep = 0.25
 
 // needsNoTest says that a part's own advice is to print it untested, and at the
 // scale that the suit has for it, or at one that try-ons show to be as good.
@@ -98,7 +95,7 @@ func (j *judge) needsNoTest(i int) bool {
 		return false
 	}
 	shown := p.Range != nil && p.Scale >= p.Range.Shown[0] && p.Scale <= p.Range.Shown[1]
-	return shown || math.Abs(t.Print-p.Scale) <= halfStep
+	return shown || math.Abs(t.Print-p.Scale) <= analysis.HalfStep
 }
 
 // expected is what a print of a part that does not fit the body is expected to cost.
