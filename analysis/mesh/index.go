@@ -15,7 +15,9 @@ import (
 //
 // It is a hash table made for memory that is slow: a corner's home is a line
 // of sixteen slots (one cache line) chosen by the small cube of space it lies
-// in, so that neighbours, which files list together, share a line; and a
+// in, so that neighbours, which files list together, share a line. Where in the
+// line the corner is looked for first, its bits say: from the start of the line
+// several others would be passed, a number of them that no processor guesses. A
 // small front remembers the last corners seen, since each is asked for six
 // times on average, mostly within a short time. Where a cube is crowded, as
 // in a file made to be, the corner goes to a place chosen by its bits alone.
@@ -137,7 +139,7 @@ func (ix *index) find(p point) (uint32, bool) {
 // slot returns the slot of a corner, or the free one that is to be its own.
 func (ix *index) slot(p point, h uint64) (at uint64, found bool) {
 	mask, numbers, tag := uint64(len(ix.slots)-1), uint32(1)<<ix.digits-1, ix.tag(h)
-	at = ix.home(p) * line & mask
+	at = (ix.home(p)*line + h>>24%line) & mask
 	for range nearby * line {
 		s := ix.slots[at]
 		if s == 0 {

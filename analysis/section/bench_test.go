@@ -7,6 +7,7 @@ import (
 	"gambeson/analysis/mesh"
 	"gambeson/analysis/shape/speed"
 
+	"github.com/stretchr/testify/require"
 	"gonum.org/v1/gonum/spatial/r3"
 )
 
@@ -59,13 +60,13 @@ func BenchmarkIndexCut(b *testing.B) {
 }
 
 // BenchmarkSections500 takes the level sections in the middle of 500 equal
-// layers, and the length and the girth of each loop, on all processors as those
-// do who count the cost.
+// layers, and the length and the girth of each loop, on all processors, as those
+// do who keep no section.
 func BenchmarkSections500(b *testing.B) {
 	speed.Each(b, func(b *testing.B, m *mesh.Mesh) {
 		box := m.Bounds()
 		through := layers(500)(box.Min.Z, box.Max.Z)
-		speed.Run(b, func() { girths(Sweep(m, r3.Vec{Z: 1}, through)) })
+		speed.Run(b, func() { require.NoError(b, SweepEach(b.Context(), m, r3.Vec{Z: 1}, through, girths)) })
 	})
 }
 

@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"math"
 	"slices"
+	"sync"
 
 	"gonum.org/v1/gonum/spatial/r2"
 )
@@ -54,8 +55,17 @@ func (c Chain) Area() float64 {
 // the perimeter of its convex hull. Points on one line count twice their
 // distance, as a tape would.
 func (c Chain) HullGirth() float64 {
-	return Chain{Points: Hull(c.Points), Closed: true}.Length()
+	room, ok := hullRoom.Get().(*[]r2.Vec)
+	if !ok {
+		room = new([]r2.Vec)
+	}
+	defer hullRoom.Put(room)
+	*room = appendHull((*room)[:0], c.Points)
+	return Chain{Points: *room, Closed: true}.Length()
 }
+
+// hullRoom has room for hulls of which only the length is kept.
+var hullRoom sync.Pool
 
 // Size returns how far the chain reaches along the plane's axes, in mm.
 func (c Chain) Size() (u, v float64) {

@@ -13,16 +13,18 @@ import (
 // By Andrew's monotone chain (Information Processing Letters 9, 1979, 216–219);
 // of loops that go once round their middle without a step back, as most sections
 // do, by Graham's scan (the same, 1, 1972, 132–133), which needs no sorting then.
-func Hull(points []r2.Vec) []r2.Vec {
+func Hull(points []r2.Vec) []r2.Vec { return appendHull(nil, points) }
+
+// appendHull appends the hull of points to out, which is empty.
+func appendHull(out, points []r2.Vec) []r2.Vec {
 	if turn := aroundMiddle(points); turn != 0 {
-		return scan(points, turn)
+		return scan(out, points, turn)
 	}
 	points = slices.Compact(sorted(points))
 	if len(points) < 3 {
-		return points
+		return append(out, points...)
 	}
-	out := make([]r2.Vec, 0, len(points)+1)
-	out = halfHull(out, points)
+	out = halfHull(slices.Grow(out, len(points)+1), points)
 	slices.Reverse(points)
 	return halfHull(out, points)
 }
@@ -141,9 +143,9 @@ func aroundMiddle(points []r2.Vec) int {
 	return 0
 }
 
-// scan returns the hull of points that go once round their middle, anticlockwise
-// or clockwise as turn says.
-func scan(points []r2.Vec, turn int) []r2.Vec {
+// scan appends to out, which is empty, the hull of points that go once round their
+// middle, anticlockwise or clockwise as turn says.
+func scan(out, points []r2.Vec, turn int) []r2.Vec {
 	n := len(points)
 	start := 0
 	for i, p := range points {
@@ -151,7 +153,7 @@ func scan(points []r2.Vec, turn int) []r2.Vec {
 			start = i
 		}
 	}
-	out := make([]r2.Vec, 0, n)
+	out = slices.Grow(out, n)
 	take := func(p r2.Vec) {
 		for k := len(out); k >= 2 && r2.Cross(r2.Sub(out[k-1], out[k-2]), r2.Sub(p, out[k-2])) <= 0; k = len(out) {
 			out = out[:k-1]

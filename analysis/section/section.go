@@ -159,14 +159,20 @@ func sides(m *mesh.Mesh, f *frame) vertexSet {
 func Sweep(m *mesh.Mesh, normal r3.Vec, through []r3.Vec) []Section {
 	out := make([]Section, len(through))
 	// Nothing ends it before it is done.
-	_ = SweepEach(context.Background(), m, normal, through, func(i int, s Section) error { out[i] = s; return nil })
+	_ = sweep(context.Background(), m, normal, through, false, func(i int, s Section) error { out[i] = s; return nil })
 	return out
 }
 
 // SweepEach gives take the sections that Sweep returns, each with its number, some
-// at once, for those who do not keep them: however many there are, memory is taken
-// for some. It ends early with an error of take, or of ctx.
+// at once, for those who do not keep them: a section is good until take returns.
+// However many there are, memory is taken for some. It ends early with an error of
+// take, or of ctx.
 func SweepEach(ctx context.Context, m *mesh.Mesh, normal r3.Vec, through []r3.Vec, take func(i int, s Section) error) error {
+	return sweep(ctx, m, normal, through, true, take)
+}
+
+// sweep is SweepEach; only if brief is set are sections no longer good then.
+func sweep(ctx context.Context, m *mesh.Mesh, normal r3.Vec, through []r3.Vec, brief bool, take func(i int, s Section) error) error {
 	out, frames, index := framed(normal, through)
 	if err := giveNone(out, index, take); err != nil {
 		return err
@@ -180,7 +186,7 @@ func SweepEach(ctx context.Context, m *mesh.Mesh, normal r3.Vec, through []r3.Ve
 			continue
 		}
 		if err := giveTurns(ctx, len(batch), func(tr *tracer, k int) error {
-			tr.m = m
+			tr.m, tr.brief = m, brief
 			s := out[index[from+k]]
 			s.Chains = tr.cut(batch[k], hits[k])
 			return take(index[from+k], s)
@@ -268,9 +274,17 @@ var mostCrossings = 1 << 25
 func crossings(m *mesh.Mesh, frames []frame) ([][]hit, bool) {
 	l := newLevels(frames)
 	r := ranks{m: m, of: pages.Make[uint16](m.Vertices())}
+	n := frames[0].n
+	along := alongAxis(m, n)
 	inRuns(m.Vertices(), func(_, from, to int) {
+		if along != nil {
+			for v, x := range along[from:to] {
+				r.of[from+v] = l.rank(topOf(x))
+			}
+			return
+		}
 		for v := from; v < to; v++ {
-			r.of[v] = l.rank(top(frames[0].n, m.At(uint32(v))))
+			r.of[v] = l.rank(top(n, m.At(uint32(v))))
 		}
 	})
 	counts := make([][]uint32, runs(m.Triangles())) // of each run, of each level; then where its next one goes
@@ -306,6 +320,15 @@ func crossings(m *mesh.Mesh, frames []frame) ([][]hit, bool) {
 		out[i] = all[starts[k]:starts[k+1]]
 	}
 	return out, true
+}
+
+// alongAxis returns the coordinates of the vertices of m along n where that is an
+// axis, else nil.
+func alongAxis(m *mesh.Mesh, n r3.Vec) []float32 {
+	if axis := axisOf(n); axis >= 0 {
+		return [3][]float32{m.X, m.Y, m.Z}[axis]
+	}
+	return nil
 }
 
 // ranks are the ranks of the vertices of a mesh among the levels of a sweep. A
@@ -421,7 +444,12 @@ func (l *levels) rank(e float64) uint16 {
 			high = mid
 		}
 	}
-	for low < high && l.d[low] <= e {
+	if high-low == 2 && l.d[low] <= e {
+		low++
+	}
+	// Of the levels left one at most is not above e: without a branch, which nobody
+	// could guess.
+	if l.d[low] <= e {
 		low++
 	}
 	return low

@@ -14,9 +14,9 @@ import (
 )
 
 // Stream gives take the sections of the facets of a file by planes square to normal,
-// each with its number, some at once, for those who want nothing else of the file:
-// what no plane meets is forgotten at once, and corners are joined for each plane
-// alone, among the facets that it cuts.
+// each with its number, some at once, for those who want nothing else of the file: a
+// section is good until take returns, what no plane meets is forgotten at once, and
+// corners are joined for each plane alone, among the facets that it cuts.
 //
 // Which planes, through says: it is given how far the facets that have an area reach
 // along the unit vector of normal, mm from the origin, and returns a point of each.
@@ -50,6 +50,7 @@ func Stream(ctx context.Context, st *mesh.Stream, normal r3.Vec, through func(lo
 			continue
 		}
 		if err := giveTurns(ctx, len(batch), func(tr *tracer, k int) error {
+			tr.brief = true
 			tr.gathered(met, k, batch[k])
 			tr.trace()
 			s := out[index[from+k]]

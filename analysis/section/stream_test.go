@@ -46,13 +46,23 @@ func gatheredFrom(ctx context.Context, st *mesh.Stream, normal r3.Vec, through f
 		if came[i] {
 			return fmt.Errorf("section %d came twice", i)
 		}
-		out[i], came[i] = s, true
+		out[i], came[i] = kept(s), true
 		return nil
 	})
 	if i := slices.Index(came, false); err == nil && i >= 0 {
 		return nil, fmt.Errorf("section %d is missing", i)
 	}
 	return out, err
+}
+
+// kept returns a copy of a section, for which those that are only good for a while
+// may have room that the chains of others come into.
+func kept(s Section) Section {
+	s.Chains = slices.Clone(s.Chains)
+	for i := range s.Chains {
+		s.Chains[i].Points = slices.Clone(s.Chains[i].Points)
+	}
+	return s
 }
 
 // layers returns points in the middle of n equal layers.
@@ -207,6 +217,9 @@ func TestSeveralGoes(t *testing.T) {
 	for _, most := range []int{1, 5000, 60_000} {
 		mostCrossings = most
 		require.True(t, reflect.DeepEqual(want, Sweep(loaded.Mesh, r3.Vec{Z: 1}, through)), "%d at once", most)
+		each := make([]Section, len(through))
+		require.NoError(t, SweepEach(t.Context(), loaded.Mesh, r3.Vec{Z: 1}, through, func(i int, s Section) error { each[i] = kept(s); return nil }))
+		require.True(t, reflect.DeepEqual(want, each), "%d at once, not kept", most)
 		require.True(t, reflect.DeepEqual(want, streamed(t, file, r3.Vec{Z: 1}, func(low, high float64) []r3.Vec { return through })), "%d at once, streamed", most)
 	}
 	enough := errors.New("enough")
@@ -250,20 +263,20 @@ func BenchmarkStream500(b *testing.B) {
 	for _, p := range speed.Parts() {
 		b.Run(p.Name, func(b *testing.B) {
 			file := speed.Opened(b, p.Make())
-			speed.Run(b, func() { girths(streamed(b, file, r3.Vec{Z: 1}, layers(500))) })
+			speed.Run(b, func() {
+				st, _, err := file.Stream(mesh.Limits{})
+				require.NoError(b, err)
+				require.NoError(b, Stream(context.Background(), st, r3.Vec{Z: 1}, layers(500), girths))
+			})
 		})
 	}
 }
 
-// girths takes the length and the girth of each loop, on all processors as those
-// do who count the cost.
-func girths(sections []Section) {
-	inTurn(len(sections), func(first, step int) {
-		for i := first; i < len(sections); i += step {
-			for _, c := range sections[i].Chains {
-				c.Length()
-				c.HullGirth()
-			}
-		}
-	})
+// girths takes the length and the girth of each loop of a section.
+func girths(_ int, s Section) error {
+	for _, c := range s.Chains {
+		c.Length()
+		c.HullGirth()
+	}
+	return nil
 }

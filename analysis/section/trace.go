@@ -39,6 +39,10 @@ type tracer struct {
 	hits []hit   // triangles that the plane crosses, for those who find them
 	line []int32 // the nodes of all runs, one run after the other
 	runs []run
+
+	brief  bool     // chains are good until the next plane
+	points []r2.Vec // theirs, then
+	list   []Chain
 }
 
 // run is a part of tracer.line: the nodes of one chain in order.
@@ -245,8 +249,15 @@ func (tr *tracer) chains() []Chain {
 	if len(tr.runs) == 0 {
 		return nil
 	}
-	points := make([]r2.Vec, 0, len(tr.line))
-	chains := make([]Chain, 0, len(tr.runs))
+	var points []r2.Vec
+	var chains []Chain
+	if tr.brief {
+		points, chains = tr.points[:0], tr.list[:0]
+	}
+	points, chains = slices.Grow(points, len(tr.line)), slices.Grow(chains, len(tr.runs))
+	if tr.brief {
+		tr.points, tr.list = points, chains
+	}
 	for _, r := range tr.runs {
 		start := len(points)
 		for _, node := range tr.line[r.from:r.to] {
