@@ -136,6 +136,7 @@ func (s Suit) text(kept []string) string {
 	b.block(whose)
 	steps := suitSteps(s, rows)
 	w := append(append(problems(s.Problems), mistaken(s.Mistaken)...), rowWarnings(rows)...)
+	w = append(w, copyWarnings(s.Judged, rows)...)
 	for _, m := range s.Misnamed {
 		w = append(w, sentence(m)+" What stands there holds for no part.")
 	}

@@ -12,7 +12,7 @@ import (
 // suitSteps says what to do next for the whole suit, the cheapest answer first:
 // a tape before a line in suit.toml before a print.
 func suitSteps(s Suit, rows []Row) (said []string) {
-	for _, step := range []string{coverStep(rows), sizeStep(rows), apartStep(rows), togetherStep(rows), mendStep(rows), goneStep(rows), settleStep(s.Judged, rows), wearerStep(s, rows), tapeStep(s.Judged), percentStep(s.Judged, rows), printedStep(s.Judged, rows), loadStep(s.Judged), printStep(s, rows)} {
+	for _, step := range []string{coverStep(rows), sizeStep(rows), apartStep(rows), togetherStep(rows), mendStep(rows), mirrorStep(s.Judged, rows), goneStep(rows), settleStep(s.Judged, rows), wearerStep(s, rows), tapeStep(s.Judged), percentStep(s.Judged, rows), printedStep(s.Judged, rows), loadStep(s.Judged), printStep(s, rows)} {
 		if step != "" {
 			said = append(said, step)
 		}
@@ -75,6 +75,40 @@ func mendStep(rows []Row) string {
 		return ""
 	}
 	return "Mend " + partLinks(names, rows) + " in a modelling program, as " + verb(names, "its report says", "their reports say") + ", before anything of " + verb(names, "it", "them") + " is printed."
+}
+
+// copies lists the pairs of which one is made for the other side.
+func copies(s together.Suit) (out []together.Pair) {
+	for _, p := range s.Pairs {
+		if p.Copied {
+			out = append(out, p)
+		}
+	}
+	return out
+}
+
+// copyWarnings says of which pairs one is made for the other side.
+func copyWarnings(s together.Suit, rows []Row) (out []string) {
+	for _, p := range copies(s) {
+		out = append(out, partLinks([]string{p.Right}, rows)+" is a copy of "+partLinks([]string{p.Left}, rows)+", not its mirror image.")
+	}
+	return out
+}
+
+// mirrorStep asks to mirror one of each such pair.
+func mirrorStep(s together.Suit, rows []Row) string {
+	var pairs []string
+	for _, p := range copies(s) {
+		pairs = append(pairs, partLinks([]string{p.Left, p.Right}, rows))
+	}
+	both := "both"
+	switch {
+	case len(pairs) == 0:
+		return ""
+	case len(pairs) > 1:
+		both = "each two"
+	}
+	return "Mirror one file of " + strings.Join(pairs, ", and of ") + ": " + both + " have one shape that is not the same left and right, so one of the two is made for the other side. Where they are to be alike, leave them."
 }
 
 // goneStep asks to put back the pieces of shells that are no longer there.

@@ -40,6 +40,22 @@ func TestMisnamedIsAWarning(t *testing.T) {
 	require.NotContains(t, Suit{Unmatched: []string{later}}.text(nil), "## Warnings")
 }
 
+// Where one file stands under the names of both sides it is said at the top, and to
+// mirror one comes before all that takes hours.
+func TestCopiedPairIsMirroredFirst(t *testing.T) {
+	judged := together.Suit{Pairs: []together.Pair{
+		{Left: "greave-left.stl", Right: "greave-right.stl", Copied: true},
+		{Left: "boot-left.stl", Right: "boot-right.stl"},
+		{Left: "arm-left.stl", Right: "arm-right.stl", Copied: true},
+	}}
+	text := Suit{Judged: judged}.text(nil)
+	warnings, rest, _ := strings.Cut(text[strings.Index(text, "## Warnings"):], "\n## ")
+	require.Contains(t, warnings, "`greave-right.stl` is a copy of `greave-left.stl`, not its mirror image.")
+	require.NotContains(t, text, "boot")
+	require.Contains(t, rest, "1. Mirror one file of `greave-left.stl` and `greave-right.stl`, and of `arm-left.stl` and `arm-right.stl`: each two have one shape")
+	require.Empty(t, mirrorStep(together.Suit{Pairs: judged.Pairs[1:2]}, nil))
+}
+
 // What is printed is not named among what to print; if it likely does not fit by now it
 // is to be tried on. A piece that is gone is asked for.
 func TestSuitOfPrintedParts(t *testing.T) {

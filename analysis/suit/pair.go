@@ -21,6 +21,9 @@ type Pair struct {
 	// shapes cannot be compared: where it is not 1, each file has its own scale for
 	// one size.
 	Ratio float64
+	// Copied says that both have one shape, which is not its own mirror image: one of
+	// them is made for the other side.
+	Copied bool
 }
 
 // Sign is what a pair was told by.
@@ -45,7 +48,8 @@ func (j *judge) pair() {
 		}
 		paired[l], paired[r] = true, true
 		size := ratio(j.findings[l], j.findings[r])
-		j.Pairs = append(j.Pairs, Pair{Left: j.Parts[l].Name, Right: j.Parts[r].Name, By: by, Ratio: size})
+		j.Pairs = append(j.Pairs, Pair{Left: j.Parts[l].Name, Right: j.Parts[r].Name, By: by, Ratio: size,
+			Copied: j.opposite(l, r) && copied(j.findings[l], j.findings[r])})
 		if size > 0 && math.Abs(size-1) > alike {
 			j.drawn[r] = j.drawn[l] * size
 		}
@@ -284,6 +288,15 @@ func ratio(a, b *analysis.Findings) float64 {
 		return r.Percent / 100 // 0 where it differs by direction
 	}
 	return 0
+}
+
+// copied reports whether two parts have one shape, in whatever size, and that is not
+// its own mirror image.
+func copied(a, b *analysis.Findings) bool {
+	if a.Shape == nil || b.Shape == nil || ratio(a, b) == 0 {
+		return false
+	}
+	return likeness.Compare(*a.Shape, *b.Shape).Mirror == "" && a.Shape.Handed()
 }
 
 // ratioOfMeshes compares what is known of every mesh: the number of triangles,

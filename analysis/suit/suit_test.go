@@ -279,6 +279,46 @@ func TestPairsByTheShapeKept(t *testing.T) {
 	}
 }
 
+// One file under both names is made for one side only, unless its shape is its own
+// mirror image.
+func TestCopiedPairs(t *testing.T) {
+	limb := shape.Taper{Rows: 12, Bottom: shape.Ellipse{A: 50, B: 60}, Top: shape.Ellipse{A: 64, B: 70}, Wall: 3, Height: 300, Sides: 96}.Mesh()
+	bent := limb.Map(func(p r3.Vec) r3.Vec { return r3.Vec{X: p.X + p.Z*p.Z/3000, Y: p.Y - p.Z*p.Y/900, Z: p.Z} })
+	twisted := bent.Map(func(p r3.Vec) r3.Vec {
+		return r3.Vec{X: p.X, Y: p.Y + 20*math.Exp(-(p.Z-100)*(p.Z-100)/2000), Z: p.Z}
+	})
+	lie := func(m *mesh.Mesh) *mesh.Mesh {
+		turn := r3.NewRotation(0.7, r3.Vec{X: -1, Y: 2, Z: 1})
+		return m.Map(func(p r3.Vec) r3.Vec { return r3.Add(turn.Rotate(p), r3.Vec{Y: 30, Z: 12}) })
+	}
+	file := func(side string, m *mesh.Mesh) *analysis.Findings {
+		f := part("g-"+side+".stl", "lower_leg", side, 90, 110)
+		sign := likeness.Of(m, 1)
+		f.Shape, f.Mesh.Area = &sign, m.Area()
+		return f
+	}
+	for _, c := range []struct {
+		name        string
+		left, right *mesh.Mesh
+		want        bool
+	}{
+		{"copy", twisted, twisted, true},
+		{"copy that lies otherwise", twisted, lie(twisted), true},
+		{"larger copy", twisted, lie(twisted.Scaled(1.03)), true},
+		{"mirror image", twisted, lie(shape.Mirror(twisted)), false},
+		{"copy of what is its own mirror image", bent, lie(bent), false},
+		{"another shape", twisted, limb, false},
+	} {
+		if pairs := judged(file("left", c.left), file("right", c.right)).Pairs; len(pairs) != 1 || pairs[0].Copied != c.want {
+			t.Errorf("%s: %+v, want %t", c.name, pairs, c.want)
+		}
+	}
+	// Where the names tell no side, two of a kind may be meant.
+	if pairs := judged(file("", twisted), file("", lie(twisted))).Pairs; len(pairs) != 1 || pairs[0].Copied {
+		t.Errorf("without sides: %+v", pairs)
+	}
+}
+
 func TestPiecesOfAShellShareAScale(t *testing.T) {
 	top, bottom := part("top.stl", "lower_leg", "left", 100, 110), part("bottom.stl", "", "", 0, 0)
 	top.Assembly = &analysis.Assembly{Name: "greave", Mates: []string{"bottom.stl", "gone.stl"}}
