@@ -212,9 +212,9 @@ func TestSeveralGoes(t *testing.T) {
 	loaded, err := file.Load(t.Context(), mesh.Limits{})
 	require.NoError(t, err)
 	box := loaded.Mesh.Bounds()
-	through := layers(300)(box.Min.Z, box.Max.Z)
+	through := layers(90)(box.Min.Z, box.Max.Z)
 	want := Sweep(loaded.Mesh, r3.Vec{Z: 1}, through)
-	for _, most := range []int{1, 5000, 60_000} {
+	for _, most := range []int{1, 5000, 20_000} {
 		mostCrossings = most
 		require.True(t, reflect.DeepEqual(want, Sweep(loaded.Mesh, r3.Vec{Z: 1}, through)), "%d at once", most)
 		each := make([]Section, len(through))
