@@ -46,7 +46,8 @@ type Station struct {
 	Center     r3.Vec
 	Normal     r3.Vec  // unit vector along the line
 	InnerGirth float64 // length of wall round the void
-	Gap        float64 // rim to rim where the part is open, the sum of several; else 0
+	Gap        float64 // rim to rim where the part is open, the sum of Gaps; else 0
+	Gaps       []float64
 	Capacity   float64 // 0 where there is none
 	Ellipse    *Ellipse
 	Cover      float64         // degrees of the way round that wall is seen, from the ellipse's middle

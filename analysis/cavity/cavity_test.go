@@ -412,3 +412,32 @@ func TestShells(t *testing.T) {
 		})
 	}
 }
+
+// By hand: of a round wall of 270° with radius r the gap is r·√2, and closed it is 2πr
+// long; a slit adds what it is wide, and a gap longer than the wall is no circle's. Two
+// gaps of a circle, alike or not, are closed by their own arcs.
+func TestClosed(t *testing.T) {
+	chord := func(degrees float64) float64 { return 2 * 70 * math.Sin(degrees/2*math.Pi/180) }
+	of := func(degrees ...float64) Station {
+		s := Station{InnerGirth: 2 * math.Pi * 70}
+		for _, d := range degrees {
+			s.InnerGirth -= d * math.Pi / 180 * 70
+			s.Gap += chord(d)
+			s.Gaps = append(s.Gaps, chord(d))
+		}
+		return s
+	}
+	for _, gaps := range [][]float64{{90}, {180}, {230}, {60, 60}, {20, 110}, {5, 5, 5, 160}, {100, 100, 100}} {
+		s := of(gaps...)
+		require.InEpsilon(t, 2*math.Pi*70, s.Closed(), 1e-6, "%v", gaps)
+	}
+	slit := Station{InnerGirth: 400, Gap: 5, Gaps: []float64{5}}
+	require.InDelta(t, 405, slit.Closed(), 1e-2)
+	long := Station{InnerGirth: 100, Gap: 101, Gaps: []float64{101}}
+	require.True(t, math.IsInf(long.Closed(), 1))
+	whole := Station{InnerGirth: 100}
+	require.True(t, math.IsInf(whole.Closed(), 1))
+	// Two plates that stand far apart, of less wall than a half circle has between them.
+	apart := Station{InnerGirth: 100, Gap: 160, Gaps: []float64{80, 80}}
+	require.Greater(t, apart.Closed(), 100.0)
+}

@@ -1,6 +1,8 @@
 package cavity
 
 import (
+	"slices"
+
 	"gambeson/analysis/cavity/room"
 	"gambeson/analysis/section"
 
@@ -37,6 +39,10 @@ func Scaled(all []Cavity, f float64) []Cavity {
 func (s Station) scaled(f float64) Station {
 	s.Along, s.Center = f*s.Along, r3.Scale(f, s.Center)
 	s.InnerGirth, s.Gap, s.Capacity, s.bridged = f*s.InnerGirth, f*s.Gap, f*s.Capacity, f*s.bridged
+	s.Gaps = slices.Clone(s.Gaps)
+	for i := range s.Gaps {
+		s.Gaps[i] *= f
+	}
 	if s.Ellipse != nil {
 		e := *s.Ellipse
 		e.Center, e.Major, e.Minor = r2.Scale(f, e.Center), f*e.Major, f*e.Minor

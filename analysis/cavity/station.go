@@ -326,7 +326,7 @@ func (k *seek) station(p *probe, l *line, along float64) Station {
 	p.cut(plane)
 	s := Station{
 		Along: along, Center: plane.Point, Normal: plane.Normal,
-		InnerGirth: v.Girth, Gap: v.Gap, Cover: v.Cover(r2.Vec{}),
+		InnerGirth: v.Girth, Gap: v.Gap, Gaps: v.Widths(), Cover: v.Cover(r2.Vec{}),
 		Section: p.last, Void: v.Outline, sealed: v.Sealed, bridged: v.Bridged,
 	}
 	r, walls, ok := p.room(&v, k.options.Aspects)

@@ -22,6 +22,8 @@ type Passing struct {
 	Way         Way
 	At          int // index of the throat's station on the way
 	End         int // number of stations on the way to where it rests
+
+	open []bool // of each station of the way: nothing is held there
 }
 
 // Entry is one girth of a body on one way in.
@@ -79,13 +81,14 @@ func Passings(cavities []cavity.Cavity, r Region, enter string) []Passing {
 		if r.sideways(w) {
 			continue
 		}
+		open := r.agape(w.Stations)
 		for _, of := range r.Enters {
 			if of.Facing && !w.opposite(cavities) {
 				continue
 			}
-			p := Passing{Opening: w.From, To: w.To, Measure: of.Measure, Aspect: of.Aspect, Way: w, End: of.end(w)}
+			p := Passing{Opening: w.From, To: w.To, Measure: of.Measure, Aspect: of.Aspect, Way: w, End: of.end(w), open: open}
 			var ok bool
-			if p.At, p.Throat, ok = throat(w.Stations[:p.End], p.Aspect); ok {
+			if p.At, p.Throat, ok = throat(w.Stations[:p.End], open, p.Aspect); ok {
 				p.Along = w.Along(p.At)
 				if !slices.ContainsFunc(out, p.samePlace) {
 					out = append(out, p)
@@ -294,18 +297,19 @@ const (
 const level = 5e-4
 
 // throat returns the station of least room for an aspect, and that room; ok is
-// false where there is none that a body passes. One that gapes is none, nor one that is
-// open and holds nothing: the body comes in by its side. On a stretch that is equally tight it is the
+// false where there is none that a body passes. One that stands open is none, nor one with
+// a gap that holds nothing: the body comes in by its side. On a stretch that is equally tight it is the
 // middle, where a band shows most of it; of several such stretches the first, where
 // the body comes upon it. Stations are looked at from the most likely
 // one on, until none can be as tight: an ellipse of any aspect holds one of the
 // aspect asked for, which bounds the room from below.
-func throat(stations []cavity.Station, aspect [2]float64) (at int, least float64, ok bool) {
+func throat(stations []cavity.Station, open []bool, aspect [2]float64) (at int, least float64, ok bool) {
 	order := make([]int, len(stations))
-	atLeast, rooms := make([]float64, len(stations)), make([]float64, len(stations))
+	atLeast, rooms, closed := make([]float64, len(stations)), make([]float64, len(stations)), make([]float64, len(stations))
 	for i, s := range stations {
-		order[i], atLeast[i], rooms[i] = i, lower(s, aspect), math.Inf(1)
-		if gapes(&s) || s.Gap > 0 && s.Ellipse == nil {
+		closed[i] = s.Closed()
+		order[i], atLeast[i], rooms[i] = i, min(lower(s, aspect), closed[i]), math.Inf(1)
+		if open[i] || s.Gap > 0 && s.Ellipse == nil {
 			atLeast[i] = math.Inf(1)
 		}
 	}
@@ -317,8 +321,8 @@ func throat(stations []cavity.Station, aspect [2]float64) (at int, least float64
 			break
 		}
 		r, _ := stations[i].RoomUpto(aspect, math.Nextafter(enough, math.Inf(1)))
-		rooms[i] = r.Girth
-		least = min(least, r.Girth)
+		rooms[i] = min(r.Girth, closed[i])
+		least = min(least, rooms[i])
 	}
 	if math.IsInf(least, 1) {
 		return 0, least, false

@@ -224,12 +224,13 @@ func ThroatOf(rest *mesh.Mesh, e Entry) float64 {
 		least = min(least, r.Girth)
 	}
 	var others []cavity.Station
+	var open []bool
 	for i, s := range e.Way.Stations[:e.End] {
 		if !tight[i] {
-			others = append(others, s)
+			others, open = append(others, s), append(open, e.open[i])
 		}
 	}
-	if _, room, ok := throat(others, e.Aspect); ok {
+	if _, room, ok := throat(others, open, e.Aspect); ok {
 		least = min(least, room)
 	}
 	return least

@@ -191,43 +191,62 @@ func (r Region) Gapes(s *cavity.Station) bool {
 	return s.Gap > 0 && s.Gap >= strapped*s.InnerGirth
 }
 
+// ringed is the gap, as a share of the wall's length, up to which a stretch of a shell
+// surely closes round the body: half of what straps hold (a guess), far from where what a
+// section of an open plate leaves comes and goes.
+const ringed = strapped / 2
+
+// rings reports whether the shell closes round the body on a stretch of two stations or
+// more. What it leaves open elsewhere then lets nobody in by the side: not the armholes of
+// a shell for the trunk, nor the open back of a greave that is closed at the ankle.
+func rings(stations []cavity.Station) bool {
+	run := 0
+	for i := range stations {
+		if s := &stations[i]; s.InnerGirth > 0 && s.Gap <= ringed*s.InnerGirth {
+			if run++; run == 2 {
+				return true
+			}
+		} else {
+			run = 0
+		}
+	}
+	return false
+}
+
+// agape returns the places along the stations at which nothing is held: where the wall gapes
+// for the region, or, in a shell that closes round the body elsewhere, where one gap alone
+// leaves no more than half of it.
+func (r Region) agape(stations []cavity.Station) []bool {
+	out := make([]bool, len(stations))
+	whole := rings(stations)
+	for i := range stations {
+		s := &stations[i]
+		if whole {
+			out[i] = len(s.Gaps) > 0 && slices.Max(s.Gaps) >= halfRound*s.InnerGirth
+		} else {
+			out[i] = r.Gapes(s)
+		}
+	}
+	return out
+}
+
 // sideways reports whether the body comes in from the side along a way.
 func (r Region) sideways(w Way) bool {
 	n := 0
-	for i := range w.Stations {
-		if r.Gapes(&w.Stations[i]) {
+	for _, open := range r.agape(w.Stations) {
+		if open {
 			n++
 		}
 	}
-	return float64(n) > (1-heldShare)*float64(len(w.Stations))
-}
-
-// closed is the girth of a section once its gap is closed as it goes round elsewhere: of
-// the circle that has such a length of wall and such a gap, 2·sin(θ/2)/θ of it. That of an
-// ellipse 0.7 as deep as wide, of which a quarter of a turn is cut out, is met to 3 %. Where
-// there are several gaps it is more than theirs. A gap longer than the wall is none that a
-// circle has.
-func closed(s *cavity.Station) float64 {
-	share := s.Gap / s.InnerGirth
-	if !(share < 1) {
-		return math.Inf(1)
-	}
-	low, high := 0.0, math.Pi // of θ/2: sin(x)/x falls
-	for range 40 {
-		if mid := (low + high) / 2; math.Sin(mid) > share*mid {
-			low = mid
-		} else {
-			high = mid
-		}
-	}
-	return s.InnerGirth * math.Pi / high
+	return !rings(w.Stations) && float64(n) > (1-heldShare)*float64(len(w.Stations))
 }
 
 // holds reports whether the part closes round the body along these stations.
 func (r Region) holds(stations []cavity.Station) bool {
 	n := 0
+	open := r.agape(stations)
 	for i := range stations {
-		if s := &stations[i]; !r.Gapes(s) && roomOf(s, r.lead().Aspect) > 0 {
+		if !open[i] && roomOf(&stations[i], r.lead().Aspect) > 0 {
 			n++
 		}
 	}
@@ -240,7 +259,7 @@ func (r Region) holds(stations []cavity.Station) bool {
 func roomOf(s *cavity.Station, aspect [2]float64) float64 {
 	girth := greatest(s, aspect)
 	if s.Gap > 0 {
-		return min(girth, closed(s))
+		return min(girth, s.Closed())
 	}
 	return girth
 }

@@ -1,6 +1,7 @@
 package fit
 
 import (
+	"fmt"
 	"math"
 	"math/rand/v2"
 	"slices"
@@ -229,18 +230,55 @@ func TestCutOpenShellIsNoWider(t *testing.T) {
 	}
 }
 
-// By hand: of a round wall of 270° with radius r the gap is r·√2, and closed it is 2πr
-// long; a slit adds what it is wide, and a gap longer than the wall is no circle's.
-func TestClosed(t *testing.T) {
-	require.InDelta(t, 2*math.Pi*70, closed(&cavity.Station{InnerGirth: 1.5 * math.Pi * 70, Gap: 70 * math.Sqrt2}), 1e-6)
-	require.InDelta(t, 2*math.Pi*70, closed(&cavity.Station{InnerGirth: math.Pi * 70, Gap: 140}), 1e-6)
-	require.InDelta(t, 405, closed(&cavity.Station{InnerGirth: 400, Gap: 5}), 1e-2)
-	require.True(t, math.IsInf(closed(&cavity.Station{InnerGirth: 100, Gap: 101}), 1))
+// From a gap of a third of the wall or so on straps hold a limb or a trunk, and of a helm
+// what goes no more than half of the way round.
+func TestGapes(t *testing.T) {
 	for name, from := range map[string]float64{"lower_leg": 37, "torso": 37, "head": 61} {
 		r := region(t, name)
 		require.False(t, r.Gapes(&cavity.Station{InnerGirth: 100, Gap: from - 1}), name)
 		require.True(t, r.Gapes(&cavity.Station{InnerGirth: 100, Gap: from}), name)
 	}
+}
+
+// What a shell leaves open on some of its length lets nobody in by the side as long as it
+// closes round the body elsewhere: the ring has to be passed, however short it is, and the
+// shell has the room of the closed one.
+func TestOpenStretchOfAClosedShell(t *testing.T) {
+	e := func(a, b float64) shape.Ellipse { return shape.Ellipse{A: a, B: b} }
+	for _, closed := range []float64{0.1, 0.3, 0.5, 0.6, 0.72, 0.82, 1} {
+		for _, degrees := range []float64{50, 65} {
+			greave := shape.Cutaway{Bottom: e(44, 44), Top: e(66, 66), Wall: 4, Height: 350, Cuts: []shape.Cut{{From: closed * 350, To: 350, At: -90, Degrees: degrees}}}
+			name := fmt.Sprintf("greave closed over %g, open by %g°", closed, 2*degrees)
+			cavities, r := find(t, greave.Mesh()), region(t, "lower_leg")
+			passings := Passings(cavities, r, "")
+			require.Len(t, passings, 1, name)
+			require.InEpsilon(t, 2*math.Pi*44, passings[0].Throat, 0.02, name)
+			seats := Seats(cavities, r, "", nil)
+			require.NotEmpty(t, seats, name)
+			rooms := seats[0].rests[seats[0].lead].rooms // from the wide end on
+			for _, z := range []float64{60, 175, 300} {
+				require.InEpsilon(t, 2*math.Pi*(44+22*z/350), rooms.at(350-z), 0.05, "%s, %g mm up", name, z)
+			}
+		}
+	}
+	for _, half := range []float64{20, 34, 40, 48} { // armholes of some 100 to 200 mm each
+		vest := shape.Cutaway{Bottom: e(160, 115), Top: e(160, 115), Wall: 4, Height: 400, Cuts: []shape.Cut{
+			{From: 230, To: 395, At: 0, Degrees: half}, {From: 230, To: 395, At: 180, Degrees: half},
+		}}
+		cavities, r := find(t, vest.Mesh()), region(t, "torso")
+		name := fmt.Sprintf("vest with armholes of %g°", 2*half)
+		require.NotEmpty(t, Passings(cavities, r, ""), name)
+		seats := Seats(cavities, r, "", nil)
+		require.NotEmpty(t, seats, name)
+		// Ramanujan's second approximation, which is far closer than what is asked for.
+		h := math.Pow(45.0/275, 2)
+		round := math.Pi * 275 * (1 + 3*h/(10+math.Sqrt(4-3*h)))
+		require.InEpsilon(t, round, seats[0].rests[seats[0].lead].rooms.at(300), 0.06, name)
+	}
+	// Open all along, only straps hold it.
+	plate := shape.Cutaway{Bottom: e(44, 44), Top: e(66, 66), Wall: 4, Height: 350, Cuts: []shape.Cut{{To: 350, At: -90, Degrees: 65}}}
+	require.Empty(t, Passings(find(t, plate.Mesh()), region(t, "lower_leg"), ""))
+	require.Empty(t, Seats(find(t, plate.Mesh()), region(t, "lower_leg"), "", nil))
 }
 
 // A section that runs out over the rim of a closed part is open there, and its ellipse

@@ -2,6 +2,7 @@ package shape
 
 import (
 	"math"
+	"slices"
 
 	"gambeson/analysis/mesh"
 
@@ -84,6 +85,45 @@ func (p Plate) Volume() float64 {
 	n := float64(count(p.Sides, 32))
 	outer := p.Bend + p.Wall
 	return n / 2 * math.Sin(p.Width/p.Bend/n) * (outer*outer - p.Bend*p.Bend) * p.Height
+}
+
+// Cutaway is an upright shell with an elliptical section that closes all round but for
+// its cuts: a greave that is open behind the knee, a vest with its armholes.
+type Cutaway struct {
+	Bottom, Top Ellipse // inner sections, changing evenly between; A along x
+	Wall        float64
+	Height      float64
+	Cuts        []Cut
+}
+
+// Cut is what a cutaway shell leaves out: between two heights, so many degrees to each
+// side of a direction, counted from +x on.
+type Cut struct {
+	From, To    float64 // mm
+	At, Degrees float64
+}
+
+// Mesh draws the shell along +z round the z axis, in columns of two degrees and rows of
+// about five mm; cuts end where those do.
+func (c Cutaway) Mesh() *mesh.Mesh {
+	const cols = 180
+	rows := max(1, int(math.Round(c.Height/5)))
+	at := func(grown float64) func(i, j int) r3.Vec {
+		return func(i, j int) r3.Vec {
+			share := float64(i) / float64(rows)
+			e := c.Bottom.Toward(c.Top, share)
+			sin, cos := math.Sincos(2 * math.Pi * float64(j) / cols)
+			return r3.Vec{X: (e.A + grown) * cos, Y: (e.B + grown) * sin, Z: share * c.Height}
+		}
+	}
+	gone := func(i, j int) bool {
+		z, angle := (float64(i)+0.5)/float64(rows)*c.Height, (float64(j)+0.5)*360/cols
+		return slices.ContainsFunc(c.Cuts, func(cut Cut) bool {
+			off := math.Abs(math.Remainder(angle-cut.At, 360))
+			return z > cut.From && z < cut.To && off < cut.Degrees
+		})
+	}
+	return wall{rows: rows + 1, cols: cols, wrap: true, inner: at(0), outer: at(c.Wall), gone: gone}.mesh()
 }
 
 // Gutter is an upright round shell that is open along its back (−y): a thigh

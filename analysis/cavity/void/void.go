@@ -178,6 +178,17 @@ func (v *Void) outside(p r2.Vec) bool {
 	return false
 }
 
+// Widths returns how wide each gap is.
+func (v *Void) Widths() []float64 {
+	var out []float64
+	for i, open := range v.Gaps {
+		if open {
+			out = append(out, r2.Norm(r2.Sub(v.Outline[(i+1)%len(v.Outline)], v.Outline[i])))
+		}
+	}
+	return out
+}
+
 // Cover returns the degrees of the way round in which wall of the outline is
 // met from a point, in the void or in one of its gaps.
 func (v *Void) Cover(from r2.Vec) float64 {
