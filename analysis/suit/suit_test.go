@@ -467,7 +467,18 @@ func TestRanges(t *testing.T) {
 		{"tried on", tried(part("a", "foot", "", 98, 106), false, true), &Range{Smallest: 108, Loosest: 112, Recommended: 110, SD: 2, Shown: [2]float64{110, 110}}},
 		{"tried on, and nothing is too loose", tried(entry(98, 98, 0), false, true), &Range{Smallest: 108, Recommended: 110, SD: 2, Shown: [2]float64{110, 110}}},
 		{"tried on, but the heel asks for more", tried(entry(111, 98, 120), false, true), &Range{Smallest: 111, Loosest: 112, Recommended: 111, SD: 2, Shown: [2]float64{111, 111}}},
-		{"tried on what passes, but the calf asks for more", tried(entry(111, 109, 120), true, true), &Range{Smallest: 109, Loosest: 112, Recommended: 110, SD: 2, Shown: [2]float64{110, 110}}},
+		{"tried on what passes, but the calf asks for more", tried(entry(111, 111, 120), true, true), &Range{Smallest: 111, Loosest: 112, Recommended: 111, SD: 2, Shown: [2]float64{111, 111}}},
+		{"tried on what passes: no smaller than advised", tried(entry(107, 98, 120), true, true), &Range{Smallest: 110, Loosest: 112, Recommended: 110, SD: 2, Shown: [2]float64{110, 110}}},
+		{"tried on what passes, and advised to open it", func() *analysis.Findings {
+			f := tried(entry(107, 98, 120), true, true)
+			f.Testing.Smallest = 113
+			return f
+		}(), &Range{Smallest: 108, Loosest: 112, Recommended: 110, SD: 2, Shown: [2]float64{110, 110}}},
+		{"fits closed as it is set", func() *analysis.Findings {
+			f := entry(107, 98, 109)
+			f.Fit.Verdict = "fits"
+			return f
+		}(), &Range{Smallest: 107, Loosest: 109, Recommended: 107}},
 		{"tried on in vain", tried(part("a", "foot", "", 98, 106), false, false), &Range{Smallest: 98, Loosest: 106, Recommended: 102}},
 		{"plain", part("a", "foot", "", 98, 106), &Range{Smallest: 98, Loosest: 106, Recommended: 102}},
 		{"nothing", part("a", "foot", "", 0, 0), nil},
