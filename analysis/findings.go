@@ -70,7 +70,8 @@ type Mesh struct {
 	Defects    []Defect   `json:"defects"`
 }
 
-// Defect counts one kind of fault and shows one place of it.
+// Defect counts one kind of fault and shows one place of it. The kinds are those of
+// mesh.Condition.
 type Defect struct {
 	Kind  string     `json:"kind"`
 	Count int        `json:"count"`
@@ -178,8 +179,8 @@ type Opening struct {
 	Name     string     `json:"name"` // A, B, …
 	Center   [3]float64 `json:"center_mm"`
 	Facing   [3]float64 `json:"facing"`
-	Girth    float64    `json:"girth_mm"`
-	Capacity float64    `json:"capacity_mm"`
+	Girth    float64    `json:"girth_mm,omitempty"`    // 0 where not known
+	Capacity float64    `json:"capacity_mm,omitempty"` // 0 where none, or not known
 }
 
 // Centreline is a way through a cavity.

@@ -201,9 +201,16 @@ func TestSetScalesStay(t *testing.T) {
 	for _, e := range []analysis.Tried{
 		{Percent: 100, Verdict: "fits"}, {Percent: 100, Verdict: "fits", Counts: true, Odd: true},
 		{Percent: 100, Verdict: "loose", Counts: true}, {Percent: 101, Verdict: "fits", Counts: true},
+		{Part: "thigh", Percent: 100, Verdict: "fits", Counts: true}, // which covers the knee as well
 	} {
 		require.Equal(t, "102: greave", tried(e), "%+v", e)
 	}
+	// What was found on one of a pair holds for both.
+	left, right := doubtful(part("g-left", "lower_leg", "left", 96, 108), 1), doubtful(part("g-right", "lower_leg", "right", 96, 108), 1)
+	left.Testing = &analysis.Testing{Tried: []analysis.Tried{{Percent: 100, Verdict: "fits", Counts: true}}}
+	require.Equal(t, "102: g-left g-right", scalesOf(judged(left, right).Scales), "nothing is known of the right one")
+	right.Testing = &analysis.Testing{Tried: []analysis.Tried{{Part: "g-left", Percent: 100, Verdict: "fits", Counts: true}}}
+	require.Equal(t, "100: g-left g-right", scalesOf(judged(left, right).Scales))
 }
 
 // What is printed stays as it is: its pair takes its scale where that fits both, and
@@ -744,6 +751,7 @@ func TestNoBandTwice(t *testing.T) {
 	require.Equal(t, 0, tried(analysis.Tried{Station: "calf_girth", Percent: 102.1, Verdict: "fits", Counts: true}))
 	for _, e := range []analysis.Tried{
 		{Station: "calf_girth", Percent: 103, Verdict: "fits", Counts: true}, {Station: "ankle_girth", Percent: 102, Verdict: "fits", Counts: true}, {Station: "calf_girth", Percent: 102, Verdict: "fits"},
+		{Part: "thigh.stl", Station: "calf_girth", Percent: 102, Verdict: "fits", Counts: true},
 	} {
 		require.Equal(t, 1, tried(e), "%+v", e)
 	}
