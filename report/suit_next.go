@@ -12,7 +12,7 @@ import (
 // suitSteps says what to do next for the whole suit, the cheapest answer first:
 // a tape before a line in suit.toml before a print.
 func suitSteps(s Suit, rows []Row) (said []string) {
-	for _, step := range []string{coverStep(rows), sizeStep(rows), apartStep(rows), togetherStep(rows), mendStep(rows), mirrorStep(s.Judged, rows), goneStep(rows), settleStep(s.Judged, rows), wearerStep(s, rows), tapeStep(s.Judged), percentStep(s.Judged, rows), printedStep(s.Judged, rows), loadStep(s.Judged), printStep(s, rows)} {
+	for _, step := range []string{coverStep(rows), sizeStep(rows), apartStep(rows), togetherStep(rows), mendStep(rows), mirrorStep(s.Judged, rows), goneStep(rows), settleStep(s.Judged, rows), wearerStep(s, rows), tapeStep(s.Judged), percentStep(s.Judged, rows), printedStep(s.Judged, rows), loadStep(s.Judged, rows), printStep(s, rows)} {
 		if step != "" {
 			said = append(said, step)
 		}
@@ -397,12 +397,16 @@ func (b *page) nextPrint(s together.Suit, rows []Row) {
 }
 
 // loadStep asks to print the next bed load.
-func loadStep(s together.Suit) string {
+func loadStep(s together.Suit, rows []Row) string {
 	if len(s.First) == 0 {
 		return ""
 	}
 	what, cost := loadWords(s)
-	return "Print " + link(what, "#next-print") + cost + ", and try " + itOrThem(s) + " on."
+	text := "Print " + link(what, "#next-print") + cost + ", and try " + itOrThem(s) + " on."
+	if len(s.Later) > 0 {
+		text += " " + verb(s.Later, "The band", "The bands") + " of " + printLinks(s.Later, rows) + " " + verb(s.Later, "comes", "come") + " in a later load."
+	}
+	return text
 }
 
 // itOrThem stands for the bands of the next bed load.
@@ -449,10 +453,10 @@ func trialWords(t together.Trial, rows []Row) string {
 // surer, and last those of which nothing else on the page says what to do.
 func printStep(s Suit, rows []Row) string {
 	var sure, unsure, rest []string
-	least := 0.0
+	least := 0.0 // of the chances that one does not fit the greatest
 	for _, r := range rows {
 		p, judged := s.Judged.Part(r.Place.Name())
-		if !judged || p.Misprinted > 0 || inTests(s.Judged, p.Name) {
+		if !judged || p.Misprinted > 0 || s.Judged.Tested(p.Name) {
 			continue
 		}
 		switch at := stageOf(s, r); {
@@ -473,15 +477,17 @@ func printStep(s Suit, rows []Row) string {
 	if len(unsure) > 0 {
 		text = append(text, "Print "+printLinks(unsure, rows)+": no test is worth its hours, though "+inTen(least)+" such prints do not fit.")
 	}
+	tested := slices.DeleteFunc(slices.Concat(sure, unsure), func(name string) bool {
+		f := findingsOf(name, rows)
+		return f == nil || f.Testing == nil || !f.Testing.WorthIt
+	})
+	if len(tested) > 0 {
+		text = append(text, verb(tested, "The test that the report of ", "The tests that the reports of ")+printLinks(tested, rows)+" "+verb(tested, "advises is for the best scale of that part alone: this one needs none.", "advise are for the best scales of those parts alone: these need none."))
+	}
 	if len(rest) > 0 {
 		text = append(text, "See "+verb(rest, "the report", "the reports")+" of "+printLinks(rest, rows)+" for what is to be done before "+verb(rest, "it is", "they are")+" printed.")
 	}
 	return strings.Join(text, " ")
-}
-
-// inTests reports whether a band of the next bed load tells of a part.
-func inTests(s together.Suit, part string) bool {
-	return slices.ContainsFunc(s.First, func(t together.Trial) bool { return t.Part == part || slices.Contains(t.Moves, part) })
 }
 
 // named reports whether another step names a part for what its report warns of.

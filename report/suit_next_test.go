@@ -237,3 +237,19 @@ func TestTooShortIsSaidBesideTheScale(t *testing.T) {
 	b.scale(f, analysis.DefaultBrief())
 	require.Contains(t, b.String(), "| once in, it has room from | 96.5 % | so short then that it does not reach the lower thigh |")
 }
+
+// A part whose own report asks for a test, which the suit has no band for, is printed:
+// nothing else would name it. One whose band comes in a later load is named there.
+func TestUntestedIsPrintedOrWaits(t *testing.T) {
+	row := func(name string) Row {
+		return Row{Place: Place{Part: name}, Findings: &analysis.Findings{Part: name, Percent: 91, Fit: &analysis.Fit{Verdict: "fits"}, Testing: &analysis.Testing{WorthIt: true}}}
+	}
+	rows := []Row{row("bracer.stl"), row("greave.stl"), row("thigh.stl")}
+	s := Suit{Judged: together.Suit{First: []together.Trial{{Part: "greave.stl"}}, Later: []string{"thigh.stl"}}}
+	for _, r := range rows {
+		s.Judged.Parts = append(s.Judged.Parts, together.Part{Name: r.Place.Part, Wanted: 91, Scale: 91, Risk: together.Risk{Level: together.Low, At: 91}})
+	}
+	require.Equal(t, []stage{ready, untried, untried}, []stage{stageOf(s, rows[0]), stageOf(s, rows[1]), stageOf(s, rows[2])})
+	require.Equal(t, "Print [`bracer.stl`](bracer.stl.md): nothing that is known stands against it. The test that the report of [`bracer.stl`](bracer.stl.md) advises is for the best scale of that part alone: this one needs none.", printStep(s, rows))
+	require.Regexp(t, "on it on. The band of .`thigh.stl`..thigh.stl.md. comes in a later load.$|try it on. The band of .`thigh.stl`..thigh.stl.md. comes in a later load.$", loadStep(s.Judged, rows))
+}

@@ -1,0 +1,29 @@
+package suit
+
+import (
+	"fmt"
+	"slices"
+	"testing"
+
+	"gambeson/analysis"
+
+	"github.com/stretchr/testify/require"
+)
+
+// What has no room in the next bed load comes later, and what that load tells of does not.
+func TestBandsThatComeLater(t *testing.T) {
+	var parts []*analysis.Findings
+	for i, region := range []string{"head", "torso", "thigh", "lower_leg", "forearm"} {
+		f := doubtful(part(fmt.Sprint(region, ".stl"), region, "", 90, 96), 8)
+		f.Bands = []analysis.Band{{File: region + "-band.stl", Station: 100, Percent: 93, Hours: 1 + float64(i), Height: 12}}
+		parts = append(parts, f)
+	}
+	brief := analysis.DefaultBrief()
+	brief.Printer.Bed = [2]float64{400, 400}
+	s := Judge(parts, brief)
+	require.Len(t, s.First, mostTrials)
+	require.Len(t, s.Later, 2)
+	for _, f := range parts {
+		require.NotEqual(t, s.Tested(f.Part), slices.Contains(s.Later, f.Part), f.Part)
+	}
+}
