@@ -36,7 +36,7 @@ func (d Document) steps(p Place) []string {
 	if after, told := afterFits(f); told && after > 0 && !opened(f) {
 		scale = "" // the test says which
 	}
-	for _, step := range []string{missingStep(f), d.togetherStep(), plateStep(f), d.measureStep(p), twoWayStep(f, p), instead(f, scale), panelStep(f, p), bedStep(f)} {
+	for _, step := range []string{missingStep(f), d.togetherStep(), plateStep(f, p), d.measureStep(p), twoWayStep(f, p), instead(f, scale), panelStep(f, p), bedStep(f)} {
 		if step != "" {
 			out = append(out, step)
 		}
@@ -45,7 +45,10 @@ func (d Document) steps(p Place) []string {
 		return out[:min(len(out), mostSteps)]
 	}
 	band := d.bandStep(p)
-	print := d.printStep(p, len(out) > 0 || band != "", band != "")
+	print := ""
+	if !plateSet(f) { // that says it with the tape
+		print = d.printStep(p, len(out) > 0 || band != "", band != "")
+	}
 	if band == "" {
 		band, print = print, ""
 	}
@@ -275,13 +278,34 @@ func missingStep(f *analysis.Findings) string {
 	return "Put " + and(gone) + " back into the folder: what follows is of the shell without."
 }
 
-// plateStep says how to find the scale of what goes only part of the way round.
-func plateStep(f *analysis.Findings) string {
-	wide, ok := f.Widest()
-	if !ok || !f.Says("not-held") || f.OnlyCovers() {
+// isPlate reports whether a part goes only part of the way round, so that a tape laid
+// from rim to rim has to tell its scale.
+func isPlate(f *analysis.Findings) bool {
+	_, ok := f.Widest()
+	return ok && f.Says("not-held") && !f.OnlyCovers()
+}
+
+// plateSet reports whether the scale of such a part was set, as its report asks.
+func plateSet(f *analysis.Findings) bool {
+	return isPlate(f) && (f.PercentSet || differs(f.Percent, 100))
+}
+
+// plateStep says how to find the scale of what goes only part of the way round; once it
+// is set, to print it.
+func plateStep(f *analysis.Findings, p Place) string {
+	if !isPlate(f) {
 		return ""
 	}
-	return "Lay a tape over all the padding, round the body from where one rim is to lie to where the other is, at its widest place: the wall has " + girth(wide.InnerGirth) + " there. Where the tape shows more or less by so many percent, set `percent` to as many more or less."
+	wide, _ := f.Widest()
+	from := " over all the padding, round the body from where one rim is to lie to where the other is, at its widest place: "
+	if !plateSet(f) {
+		return "Lay a tape" + from + "the wall has " + girth(wide.InnerGirth) + " there. Where the tape shows more or less by so many percent, set `percent` to as many more or less."
+	}
+	text := "Lay the tape once more" + from + "at " + percent(f.Percent) + ", as set, the wall has " + girth(wide.InnerGirth) + " there. Where the tape shows the same, "
+	if hindered(f) {
+		text += "settle what is warned of, or accept it; then "
+	}
+	return text + "print it" + inPieces(f, p) + printCost(f) + "; else set `percent` to as many percent more or less."
 }
 
 // tellsMuch is the share of the scale's uncertainty from which on a measure is

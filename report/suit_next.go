@@ -452,7 +452,7 @@ func trialWords(t together.Trial, rows []Row) string {
 // printStep names the parts that may be printed as they are, those that no test makes
 // surer, and last those of which nothing else on the page says what to do.
 func printStep(s Suit, rows []Row) string {
-	var sure, unsure, rest []string
+	var sure, unsure, plates, rest []string
 	least := 0.0 // of the chances that one does not fit the greatest
 	for _, r := range rows {
 		p, judged := s.Judged.Part(r.Place.Name())
@@ -463,6 +463,8 @@ func printStep(s Suit, rows []Row) string {
 		case at == warned && !p.Odd && !named(r.Findings), at == ready && p.Risk.Level == together.High, at == unjudged:
 			rest = append(rest, p.Name)
 		case at != ready:
+		case plateSet(r.Findings):
+			plates = append(plates, p.Name)
 		case p.Risk.Unfit < together.LowBelow:
 			sure = append(sure, p.Name)
 		default:
@@ -483,6 +485,9 @@ func printStep(s Suit, rows []Row) string {
 	})
 	if len(tested) > 0 {
 		text = append(text, verb(tested, "The test that the report of ", "The tests that the reports of ")+printLinks(tested, rows)+" "+verb(tested, "advises is for the best scale of that part alone: this one needs none.", "advise are for the best scales of those parts alone: these need none."))
+	}
+	if len(plates) > 0 {
+		text = append(text, "Print "+printLinks(plates, rows)+" at the "+verb(plates, "scale that is set", "scales that are set")+", where a tape laid once more from rim to rim, as "+verb(plates, "its report says", "their reports say")+", shows the same as the wall has.")
 	}
 	if len(rest) > 0 {
 		text = append(text, "See "+verb(rest, "the report", "the reports")+" of "+printLinks(rest, rows)+" for what is to be done before "+verb(rest, "it is", "they are")+" printed.")

@@ -253,3 +253,21 @@ func TestUntestedIsPrintedOrWaits(t *testing.T) {
 	require.Equal(t, "Print [`bracer.stl`](bracer.stl.md): nothing that is known stands against it. The test that the report of [`bracer.stl`](bracer.stl.md) advises is for the best scale of that part alone: this one needs none.", printStep(s, rows))
 	require.Regexp(t, "on it on. The band of .`thigh.stl`..thigh.stl.md. comes in a later load.$|try it on. The band of .`thigh.stl`..thigh.stl.md. comes in a later load.$", loadStep(s.Judged, rows))
 }
+
+// What only straps hold is printed once its scale is set, after a tape; what only covers,
+// as its report has it, is printed.
+func TestPlatesArePrintedOnceSet(t *testing.T) {
+	row := func(name, from, to string, scale float64) Row {
+		f := &analysis.Findings{Part: name, Percent: scale, Region: &analysis.Region{Name: "lower_leg"}, Fit: &analysis.Fit{Verdict: "unknown"}}
+		f.Warnings = []analysis.Warning{{Level: analysis.LevelNote, Code: "not-held"}}
+		f.Cavities = []analysis.Cavity{{Centrelines: []analysis.Centreline{{From: from, To: to, Cup: to == "end", Stations: []analysis.Station{{Along: 10, InnerGirth: 280}}}}}}
+		return Row{Place: Place{Part: name}, Findings: f}
+	}
+	rows := []Row{row("open.stl", "A", "B", 112.5), row("unset.stl", "A", "B", 100), row("lid.stl", "A", "end", 100)}
+	var s Suit
+	for _, r := range rows {
+		s.Judged.Parts = append(s.Judged.Parts, together.Part{Name: r.Place.Part, Wanted: r.Findings.Percent, Region: *r.Findings.Region, Risk: together.Risk{Level: together.Unknown}})
+	}
+	require.True(t, rows[2].Findings.OnlyCovers())
+	require.Equal(t, "Print [`lid.stl`](lid.stl.md): nothing that is known stands against it. Print [`open.stl`](open.stl.md) at the scale that is set, where a tape laid once more from rim to rim, as its report says, shows the same as the wall has. See the report of [`unset.stl`](unset.stl.md) for what is to be done before it is printed.", printStep(s, rows))
+}

@@ -161,6 +161,9 @@ func riskWords(p together.Part, f *analysis.Findings) string {
 		if p.Region.Name == "" {
 			return "not known: what it covers is missing"
 		}
+		if isPlate(f) {
+			return "not known: straps hold it, so that no girth tells"
+		}
 		return "not known: measures are missing"
 	}
 	switch {

@@ -104,7 +104,7 @@ func stageOf(s Suit, r Row) stage {
 		return untried
 	case p.Odd || hindered(f):
 		return warned
-	case len(f.Cavities) > 0 && (f.Fit == nil || f.Fit.Verdict == "" || f.Fit.Verdict == "unknown"):
+	case !f.OnlyCovers() && !plateSet(f) && len(f.Cavities) > 0 && (f.Fit == nil || f.Fit.Verdict == "" || f.Fit.Verdict == "unknown"):
 		return unjudged
 	}
 	return ready
