@@ -27,7 +27,7 @@ func (d Document) steps(p Place) []string {
 	}
 	out := misprinted(f, p)
 	if odd := oddStep(f); odd != "" { // no scale and no print before that
-		if measure := d.measureStep(p); measure != "" {
+		if measure := d.measureStep(p); measure != "" && len(oddGuesses(f)) == 0 { // odd has it
 			return append(out, odd, measure)
 		}
 		return append(out, odd)
@@ -97,7 +97,56 @@ func oddStep(f *analysis.Findings) string {
 	if !f.Unsettled() {
 		return ""
 	}
-	return "Settle what was tried on, as the warning under " + link("Scale", "#scale") + " has it, before anything more is printed."
+	text := "Settle what was tried on, as the warning under " + link("Scale", "#scale") + " has it, before anything more is printed."
+	if guessed := oddGuesses(f); len(guessed) > 0 {
+		var words []string
+		for _, m := range guessed {
+			words = append(words, tapeWords(m))
+		}
+		text += " The " + and(words) + " " + verb(guessed, "is", "are") + " only *estimated*: measure " + verb(guessed, "it", "them") + ", and write " + verb(guessed, "it", "them") + " in `wearer.toml`."
+	}
+	if pair := contradiction(f); pair != "" {
+		text += " The logbook has " + pair + ": delete the entry that was wrong from `logbook.toml`."
+	}
+	return text
+}
+
+// oddGuesses lists the measures that a try-on does not go with, and that are only
+// estimated: nobody can correct them.
+func oddGuesses(f *analysis.Findings) (out []string) {
+	if f.Testing == nil || f.Fit == nil {
+		return nil
+	}
+	for _, t := range f.Testing.Tried {
+		guessed := slices.ContainsFunc(f.Fit.Sits, func(s analysis.Sit) bool { return s.Measure == t.Station && s.Source == "estimated" }) ||
+			slices.ContainsFunc(f.Fit.Entries, func(e analysis.Entry) bool { return e.Measure == t.Station && e.Source == "estimated" })
+		if t.Odd && guessed && !slices.Contains(out, t.Station) {
+			out = append(out, t.Station)
+		}
+	}
+	return out
+}
+
+// contradiction names the last two try-ons of one place that cannot both be right, "" where
+// there are none: what is larger was found tighter, or the same was found otherwise.
+func contradiction(f *analysis.Findings) string {
+	if f.Testing == nil {
+		return ""
+	}
+	room := map[string]int{"tight": -1, "loose": 1}
+	tried := f.Testing.Tried
+	for i := len(tried) - 1; i > 0; i-- {
+		for k := i - 1; k >= 0; k-- {
+			a, b := tried[k], tried[i]
+			if !a.Counts || !b.Counts || a.Station != b.Station || a.Part != b.Part {
+				continue
+			}
+			if more := room[b.Verdict] - room[a.Verdict]; more > 0 && (b.Percent < a.Percent || !differs(a.Percent, b.Percent)) || more < 0 && (b.Percent > a.Percent || !differs(a.Percent, b.Percent)) {
+				return code(a.Verdict) + " at " + percent(a.Percent) + " and, after it, " + code(b.Verdict) + " at " + percent(b.Percent) + " at the " + bodyPlace(a.Station)
+			}
+		}
+	}
+	return ""
 }
 
 // printStep asks to print the part, where nothing has to be known first or where
@@ -188,7 +237,7 @@ const stepIndent = "   "
 // settled it.
 func (d Document) tellsMuch() bool {
 	fit := d.Findings.Fit
-	if fit == nil || len(fit.Helps) == 0 || fit.Helps[0].Cut < tellsMuch || d.Findings.SettledByTrying() {
+	if fit == nil || len(fit.Helps) == 0 || fit.Helps[0].Cut < tellsMuch || d.Findings.SettledByTrying() && !d.Findings.Unsettled() {
 		return false
 	}
 	sure := fit.SmallestInterval != nil && !opened(&d.Findings) && fit.Recommended >= fit.SmallestInterval[1] &&

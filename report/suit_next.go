@@ -136,12 +136,20 @@ func goneStep(rows []Row) string {
 
 // settleStep asks to settle try-ons that do not go with what else is known.
 func settleStep(s together.Suit, rows []Row) string {
-	var names, wait []string
+	var names, wait, guessed, against []string
 	for _, r := range rows {
 		p, _ := s.Part(r.Place.Name())
 		switch {
 		case r.Findings != nil && r.Findings.Unsettled():
 			names = append(names, r.Place.Name())
+			for _, m := range oddGuesses(r.Findings) {
+				if text := "**" + plainly(m) + "**"; !slices.Contains(guessed, text) {
+					guessed = append(guessed, text)
+				}
+			}
+			if contradiction(r.Findings) != "" {
+				against = append(against, r.Place.Name())
+			}
 		case p.Odd && p.Printed == 0:
 			wait = append(wait, r.Place.Name())
 		}
@@ -153,7 +161,14 @@ func settleStep(s together.Suit, rows []Row) string {
 	if len(wait) > 0 {
 		before += ", or " + partLinks(wait, rows) + ","
 	}
-	return "Settle what was tried on of " + partLinks(names, rows) + ", as " + verb(names, "its report says", "their reports say") + ", before more of " + before + " is set or printed."
+	text := "Settle what was tried on of " + partLinks(names, rows) + ", as " + verb(names, "its report says", "their reports say") + ", before more of " + before + " is set or printed."
+	if len(guessed) > 0 {
+		text += " Measure the " + and(guessed) + " for it, which " + verb(guessed, "is", "are") + " only *estimated*."
+	}
+	if len(against) > 0 {
+		text += " Where a later try-on of the same place says other than an earlier one, as of " + partLinks(against, rows) + ", delete the entry that was wrong from `logbook.toml`."
+	}
+	return text
 }
 
 // warnedOf lists the parts with a warning of one of these codes.
@@ -521,7 +536,7 @@ func printedStep(s together.Suit, rows []Row) string {
 	for _, p := range s.Parts {
 		f := findingsOf(p.Name, rows)
 		switch {
-		case p.Misprinted == 0 || f == nil:
+		case p.Misprinted == 0 || p.Odd || f == nil: // what is odd is to be settled first
 		case f.PrintFound() != "":
 			found = append(found, p.Name)
 		default:

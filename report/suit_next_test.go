@@ -271,3 +271,45 @@ func TestPlatesArePrintedOnceSet(t *testing.T) {
 	require.True(t, rows[2].Findings.OnlyCovers())
 	require.Equal(t, "Print [`lid.stl`](lid.stl.md): nothing that is known stands against it. Print [`open.stl`](open.stl.md) at the scale that is set, where a tape laid once more from rim to rim, as its report says, shows the same as the wall has. See the report of [`unset.stl`](unset.stl.md) for what is to be done before it is printed.", printStep(s, rows))
 }
+
+// What was tried on and does not go with the rest is settled before anything of it is
+// printed, by a tape where only an estimate is against it; of two try-ons that contradict
+// each other the wrong one is deleted.
+func TestOddTryonsAreSettledByATape(t *testing.T) {
+	f := &analysis.Findings{Part: "forearm.stl", Percent: 100, Printed: 108.2, Region: &analysis.Region{Name: "forearm"}}
+	f.Warnings = []analysis.Warning{{Level: analysis.LevelWarning, Code: "try-ons-odd"}}
+	f.Fit = &analysis.Fit{Verdict: "blocked", Entries: []analysis.Entry{{Measure: "hand_over_thumb_girth", Source: "estimated"}}}
+	f.Testing = &analysis.Testing{Tried: []analysis.Tried{{Station: "hand_over_thumb_girth", Percent: 108.2, Verdict: "tight", Counts: true, Odd: true}}}
+	rows := []Row{{Place: Place{Part: f.Part}, Findings: f}}
+	s := together.Suit{Parts: []together.Part{{Name: f.Part, Wanted: 100, Scale: 105, Misprinted: 108.2, Odd: true}}}
+	require.Empty(t, printedStep(s, rows), "it is to be settled first")
+	require.Contains(t, settleStep(s, rows), "Measure the **hand over thumb girth** for it, which is only *estimated*.")
+	require.NotContains(t, settleStep(s, rows), "delete")
+	require.Contains(t, oddStep(f), "The hand over thumb girth is only *estimated*: measure it, and write it in `wearer.toml`.")
+	require.NotContains(t, oddStep(f), "delete")
+
+	f.Fit.Entries[0].Source = "given"
+	f.Testing.Tried = append(f.Testing.Tried, analysis.Tried{Station: "hand_over_thumb_girth", Percent: 108.2, Verdict: "fits", Counts: true, Odd: true})
+	require.NotContains(t, settleStep(s, rows), "estimated")
+	require.Contains(t, settleStep(s, rows), "as of [`forearm.stl`](forearm.stl.md), delete the entry that was wrong from `logbook.toml`")
+	require.Contains(t, oddStep(f), "The logbook has `tight` at 108.2 % and, after it, `fits` at 108.2 % at the hand over thumb: delete the entry that was wrong")
+}
+
+// Two try-ons contradict each other where what is no larger was found looser.
+func TestContradiction(t *testing.T) {
+	for _, c := range []struct {
+		first, then       string
+		percent, afterOne float64
+		want              bool
+	}{
+		{"tight", "fits", 97, 97, true}, {"tight", "fits", 97, 95, true}, {"tight", "fits", 97, 99, false}, {"fits", "tight", 97, 99, true},
+		{"fits", "tight", 99, 97, false}, {"loose", "fits", 97, 99, true}, {"fits", "loose", 97, 95, true}, {"fits", "fits", 97, 95, false}, {"loose", "tight", 97, 97, true},
+	} {
+		f := &analysis.Findings{Testing: &analysis.Testing{Tried: []analysis.Tried{
+			{Station: "calf_girth", Percent: c.percent, Verdict: c.first, Counts: true}, {Station: "heel_girth", Percent: 100, Verdict: "fits", Counts: true}, {Station: "calf_girth", Percent: c.afterOne, Verdict: c.then, Counts: true},
+		}}}
+		require.Equal(t, c.want, contradiction(f) != "", "%v", c)
+		f.Testing.Tried[0].Counts = false
+		require.Empty(t, contradiction(f))
+	}
+}
