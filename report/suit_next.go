@@ -12,7 +12,7 @@ import (
 // suitSteps says what to do next for the whole suit, the cheapest answer first:
 // a tape before a line in suit.toml before a print.
 func suitSteps(s Suit, rows []Row) (said []string) {
-	for _, step := range []string{coverStep(rows), sizeStep(rows), apartStep(rows), togetherStep(rows), mendStep(rows), mirrorStep(s.Judged, rows), goneStep(rows), settleStep(s.Judged, rows), wearerStep(s, rows), tapeStep(s.Judged), percentStep(s.Judged, rows), printedStep(s.Judged, rows), loadStep(s.Judged, rows), printStep(s, rows)} {
+	for _, step := range []string{coverStep(rows), sizeStep(rows), apartStep(rows), togetherStep(rows), mendStep(rows), mirrorStep(s.Judged, rows), goneStep(rows), settleStep(s.Judged, rows), wearerStep(s, rows), tapeStep(s.Judged), percentStep(s.Judged, rows), printedStep(s.Judged, rows), loadStep(s.Judged, rows), printStep(s, rows), doneStep(s, rows)} {
 		if step != "" {
 			said = append(said, step)
 		}
@@ -464,29 +464,45 @@ func trialWords(t together.Trial, rows []Row) string {
 	return link("Band "+at, href(suitName, t.Band.File)) + " of " + partLinks([]string{t.Part}, rows) + " (" + strings.Join(cost, ", ") + ")"
 }
 
-// printStep names the parts that may be printed as they are, those that no test makes
-// surer, and last those of which nothing else on the page says what to do.
-func printStep(s Suit, rows []Row) string {
-	var sure, unsure, plates, rest []string
-	least := 0.0 // of the chances that one does not fit the greatest
+// prints are the parts that no other step of a suit names.
+type prints struct {
+	sure, unsure []string // they may be printed as they are; these though some do not fit
+	plates       []string // too, where a tape says so
+	rest         []string // nothing else on the page says what to do with them
+}
+
+// toPrint tells which parts of a suit these are, and the greatest of the chances that
+// one of the unsure does not fit.
+func toPrint(s Suit, rows []Row) (p prints, least float64) {
 	for _, r := range rows {
-		p, judged := s.Judged.Part(r.Place.Name())
-		if !judged || p.Misprinted > 0 || s.Judged.Tested(p.Name) {
+		part, judged := s.Judged.Part(r.Place.Name())
+		if !judged || part.Misprinted > 0 || s.Judged.Tested(part.Name) {
 			continue
 		}
 		switch at := stageOf(s, r); {
-		case at == warned && !p.Odd && !named(r.Findings), at == ready && p.Risk.Level == together.High, at == unjudged:
-			rest = append(rest, p.Name)
+		case at == warned && !part.Odd && !named(r.Findings), at == ready && part.Risk.Level == together.High, at == unjudged:
+			p.rest = append(p.rest, part.Name)
 		case at != ready:
 		case plateSet(r.Findings):
-			plates = append(plates, p.Name)
-		case p.Risk.Unfit < together.LowBelow:
-			sure = append(sure, p.Name)
+			p.plates = append(p.plates, part.Name)
+		case part.Risk.Unfit < together.LowBelow:
+			p.sure = append(p.sure, part.Name)
 		default:
-			unsure = append(unsure, p.Name)
-			least = max(least, p.Risk.Unfit)
+			p.unsure = append(p.unsure, part.Name)
+			least = max(least, part.Risk.Unfit)
 		}
 	}
+	return p, least
+}
+
+// noted are the parts that are to be noted in the logbook once they are printed.
+func (p prints) noted() []string { return slices.Concat(p.sure, p.unsure, p.plates) }
+
+// printStep names the parts that may be printed as they are, those that no test makes
+// surer, and last those of which nothing else on the page says what to do.
+func printStep(s Suit, rows []Row) string {
+	p, least := toPrint(s, rows)
+	sure, unsure, plates, rest := p.sure, p.unsure, p.plates, p.rest
 	var text []string
 	if len(sure) > 0 {
 		text = append(text, "Print "+printLinks(sure, rows)+": nothing that is known stands against "+verb(sure, "it", "them")+".")
@@ -504,10 +520,61 @@ func printStep(s Suit, rows []Row) string {
 	if len(plates) > 0 {
 		text = append(text, "Print "+printLinks(plates, rows)+" at the "+verb(plates, "scale that is set", "scales that are set")+", where a tape laid once more from rim to rim, as "+verb(plates, "its report says", "their reports say")+", shows the same as the wall has.")
 	}
+	if names := p.noted(); len(names) > 0 {
+		text = append(text, "Note "+verb(names, "it", "each")+" in `logbook.toml` once it is printed: "+detailsLink("#"+logbookLines, "the lines")+" are ready to copy.")
+	}
 	if len(rest) > 0 {
 		text = append(text, "See "+verb(rest, "the report", "the reports")+" of "+printLinks(rest, rows)+" for what is to be done before "+verb(rest, "it is", "they are")+" printed.")
 	}
 	return strings.Join(text, " ")
+}
+
+// doneStep says that all parts are printed, and what is left to do with them then: to
+// open what does not let the body in, and to try on what nobody has yet.
+func doneStep(s Suit, rows []Row) string {
+	if s.ToCome > 0 || len(rows) == 0 {
+		return ""
+	}
+	var panel, untried []string
+	command := ""
+	for _, r := range rows {
+		f := r.Findings
+		p, judged := s.Judged.Part(r.Place.Name())
+		if !judged || p.Misprinted > 0 || p.Odd || stageOf(s, r) != printedStage {
+			return ""
+		}
+		if f.Fit == nil || f.OnlyCovers() || isPlate(f) { // no girth is there to note
+			continue
+		}
+		if f.Fit.Verdict == "blocked" && slices.ContainsFunc(f.Fit.Entries, func(e analysis.Entry) bool { return !e.Passes && e.Panel != nil }) {
+			panel = append(panel, p.Name)
+		}
+		if !triedPrint(f) {
+			untried = append(untried, p.Name)
+			if text, ok := triedCommand(p.Name, f.Fit.Lead, p.Printed); ok && f.Fit.Lead != "" && command == "" {
+				command = text
+			}
+		}
+	}
+	text := "All parts are printed."
+	if len(panel) > 0 {
+		text += " Take off " + partLinks(panel, rows) + " the panel that " + verb(panel, "its report has", "their reports have") + ", to get in."
+	}
+	if len(untried) == 0 {
+		return text + " What was tried on fits: nothing is left to print."
+	}
+	text += " Try " + partLinks(untried, rows) + " on over all the padding, and note what you find, `tight`, `fits` or `loose`, with `gambeson tried`"
+	if command != "" {
+		text += ", as in " + command
+	}
+	return text + "."
+}
+
+// triedPrint reports whether a part was tried on as it is printed.
+func triedPrint(f *analysis.Findings) bool {
+	return f.Testing != nil && slices.ContainsFunc(f.Testing.Tried, func(t analysis.Tried) bool {
+		return t.Counts && t.Part == "" && math.Abs(t.Percent-f.Printed) <= analysis.HalfStep
+	})
 }
 
 // named reports whether another step names a part for what its report warns of.

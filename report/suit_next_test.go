@@ -10,6 +10,11 @@ import (
 	"github.com/stretchr/testify/require"
 )
 
+// once is what is said, once, of how to note what is printed.
+func once(what string) string {
+	return " Note " + what + " in `logbook.toml` once it is printed: [the lines](SUIT.fit/details.md#lines-for-logbooktoml) are ready to copy."
+}
+
 // A part that is to be left as it is, since only a guess says what fits, is not also
 // told to get the suit's scale.
 func TestScalesAreSetOrLeft(t *testing.T) {
@@ -70,7 +75,7 @@ func TestSuitOfPrintedParts(t *testing.T) {
 		{Name: "c.stl", Wanted: 100, Scale: 112, Misprinted: 100, Risk: together.Risk{Level: together.Low, At: 112}},
 		{Name: "d.stl", Wanted: 106, Scale: 112, Printed: 106, Risk: low},
 	}}
-	require.Equal(t, "Print [`a.stl`](a.stl.md): nothing that is known stands against it.", printStep(Suit{Judged: s, Printed: map[string]Took{"b.stl": {}, "d.stl": {}}}, rows))
+	require.Equal(t, "Print [`a.stl`](a.stl.md): nothing that is known stands against it."+once("it"), printStep(Suit{Judged: s, Printed: map[string]Took{"b.stl": {}, "d.stl": {}}}, rows))
 	require.Contains(t, printedStep(s, rows), "Try on [`c.stl`](c.stl.md), which is printed: by what is known now it likely does not fit.")
 	require.Regexp(t, "^Set the scales: 112 % for .`c.stl`..c.stl.md.[.] [^;]*$", percentStep(s, rows), "what is printed is not rescaled")
 	require.Equal(t, "106 %, printed", ofSuit(s.Parts[3]))
@@ -203,7 +208,7 @@ func TestSuitCountsWhatPrintsTook(t *testing.T) {
 	}
 	s.Judged.Parts[2].Odd, s.Judged.Parts[3].Misprinted = true, 98
 	step := printStep(s, rows)
-	require.Equal(t, "Print [`a.stl`](a.stl.md): nothing that is known stands against it. See the report of [`b.stl`](b.stl.md) for what is to be done before it is printed.", step)
+	require.Equal(t, "Print [`a.stl`](a.stl.md): nothing that is known stands against it."+once("it")+" See the report of [`b.stl`](b.stl.md) for what is to be done before it is printed.", step)
 	s.Printed = map[string]Took{"a.stl": {Hours: 11, Grams: 222}}
 	text := s.text(nil)
 	require.Contains(t, text, "| 11.0 h | 222 g |")
@@ -250,7 +255,7 @@ func TestUntestedIsPrintedOrWaits(t *testing.T) {
 		s.Judged.Parts = append(s.Judged.Parts, together.Part{Name: r.Place.Part, Wanted: 91, Scale: 91, Risk: together.Risk{Level: together.Low, At: 91}})
 	}
 	require.Equal(t, []stage{ready, untried, untried}, []stage{stageOf(s, rows[0]), stageOf(s, rows[1]), stageOf(s, rows[2])})
-	require.Equal(t, "Print [`bracer.stl`](bracer.stl.md): nothing that is known stands against it. The test that the report of [`bracer.stl`](bracer.stl.md) advises is for the best scale of that part alone: this one needs none.", printStep(s, rows))
+	require.Equal(t, "Print [`bracer.stl`](bracer.stl.md): nothing that is known stands against it. The test that the report of [`bracer.stl`](bracer.stl.md) advises is for the best scale of that part alone: this one needs none."+once("it"), printStep(s, rows))
 	require.Regexp(t, "on it on. The band of .`thigh.stl`..thigh.stl.md. comes in a later load.$|try it on. The band of .`thigh.stl`..thigh.stl.md. comes in a later load.$", loadStep(s.Judged, rows))
 }
 
@@ -269,7 +274,7 @@ func TestPlatesArePrintedOnceSet(t *testing.T) {
 		s.Judged.Parts = append(s.Judged.Parts, together.Part{Name: r.Place.Part, Wanted: r.Findings.Percent, Region: *r.Findings.Region, Risk: together.Risk{Level: together.Unknown}})
 	}
 	require.True(t, rows[2].Findings.OnlyCovers())
-	require.Equal(t, "Print [`lid.stl`](lid.stl.md): nothing that is known stands against it. Print [`open.stl`](open.stl.md) at the scale that is set, where a tape laid once more from rim to rim, as its report says, shows the same as the wall has. See the report of [`unset.stl`](unset.stl.md) for what is to be done before it is printed.", printStep(s, rows))
+	require.Equal(t, "Print [`lid.stl`](lid.stl.md): nothing that is known stands against it. Print [`open.stl`](open.stl.md) at the scale that is set, where a tape laid once more from rim to rim, as its report says, shows the same as the wall has."+once("each")+" See the report of [`unset.stl`](unset.stl.md) for what is to be done before it is printed.", printStep(s, rows))
 }
 
 // What was tried on and does not go with the rest is settled before anything of it is
@@ -312,4 +317,38 @@ func TestContradiction(t *testing.T) {
 		f.Testing.Tried[0].Counts = false
 		require.Empty(t, contradiction(f))
 	}
+}
+
+// When all is printed that is said, with what is still to be opened and tried on; and that
+// a print does not fit the bed is no warning any more.
+func TestAllPrintedIsSaid(t *testing.T) {
+	row := func(name string) Row {
+		f := &analysis.Findings{Part: name, Percent: 91, Printed: 91, Cavities: make([]analysis.Cavity, 1), Fit: &analysis.Fit{Verdict: "fits", Lead: "calf_girth"}}
+		f.Cavities[0].Centrelines = []analysis.Centreline{{From: "A", To: "B"}}
+		f.Warnings = []analysis.Warning{{Level: analysis.LevelWarning, Code: "bed-overflow", Text: "It does not fit."}}
+		return Row{Place: Place{Part: name}, Findings: f}
+	}
+	rows := []Row{row("shin.stl"), row("bracer.stl")}
+	s := Suit{Rows: rows, Printed: map[string]Took{"shin.stl": {}, "bracer.stl": {}}}
+	for _, r := range rows {
+		s.Judged.Parts = append(s.Judged.Parts, together.Part{Name: r.Place.Part, Wanted: 91, Scale: 91, Printed: 91})
+	}
+	rows[0].Findings.Fit.Verdict, rows[0].Findings.Fit.Entries = "blocked", []analysis.Entry{{Measure: "heel_girth", Panel: &analysis.Panel{}}}
+	rows[1].Findings.Testing = &analysis.Testing{Tried: []analysis.Tried{{Percent: 91, Verdict: "fits", Counts: true}}}
+	text := s.text(nil)
+	require.Contains(t, text, ". All parts are printed. Take off [`shin.stl`](shin.stl.md) the panel that its report has, to get in. Try [`shin.stl`](shin.stl.md) on over all the padding, and note what you find, `tight`, `fits` or `loose`, with `gambeson tried`, as in `gambeson tried shin.stl --station calf_girth --percent 91 --verdict fits`.")
+	require.NotContains(t, text, "fit the bed")
+	require.Contains(t, text, "2 parts: 2 without a warning")
+	require.NotEmpty(t, rows[0].Findings.Warnings, "the report of the part has it still")
+
+	rows[0].Findings.Testing = rows[1].Findings.Testing
+	require.Contains(t, doneStep(s, rows), "What was tried on fits: nothing is left to print.")
+	s.ToCome = 1
+	require.Empty(t, doneStep(s, rows))
+	s.ToCome = 0
+	delete(s.Printed, "bracer.stl")
+	require.Empty(t, doneStep(s, rows))
+	require.Contains(t, s.text(nil), "fit the bed")
+	s.Judged.Parts[1].Printed, s.Judged.Parts[1].Region, rows[1].Findings.Warnings = 0, analysis.Region{Name: "forearm"}, nil
+	require.Contains(t, s.details(nil), "[[printed]]\npart = \"bracer.stl\"\npercent = 91\n```")
 }
