@@ -11,7 +11,7 @@ import (
 // they take together.
 func (b *page) suitParts(s together.Suit, took map[string]Took, rows []Row) {
 	var cells [][]string
-	var all totals
+	all := totals{load: len(s.First) > 0}
 	for _, r := range rows {
 		f := r.Findings
 		if f == nil {
