@@ -257,13 +257,16 @@ func percentStep(s together.Suit, rows []Row) string {
 		change[text] = append(change[text], p.Name)
 	}
 	var said []string
+	open := toOpen(s, rows)
+	told := openings{} // with the scale to set
 	for _, scale := range scales {
 		text := percent(scale)
-		whose := partLinks(change[text], rows)
-		said = append(said, text+" for "+whose)
+		at := openedAt(s, change[text], open, rows)
+		said = append(said, text+" for "+partLinks(change[text], rows)+at.words(change[text], rows))
+		told.halves, told.unglued, told.panel = slices.Concat(told.halves, at.halves), slices.Concat(told.unglued, at.unglued), slices.Concat(told.panel, at.panel)
 	}
+	open = open.but(told)
 	var text []string
-	open := toOpen(s, rows)
 	if len(said) > 0 {
 		set := "Set the scales"
 		if len(s.Measures) > 0 {
@@ -321,7 +324,83 @@ type openings struct {
 	halves  []string
 	unglued []string // pieces that are strapped together, as they part along their length
 	panel   []string
+	// unsaid are parts that the body gets into closed at the scale that is set, and at the
+	// suit's no longer: their reports say how they are opened once that is set.
+	unsaid []string
 }
+
+// but returns the openings without those of other parts.
+func (o openings) but(other openings) openings {
+	less := func(names, gone []string) []string {
+		return slices.DeleteFunc(slices.Clone(names), func(n string) bool { return slices.Contains(gone, n) })
+	}
+	return openings{halves: less(o.halves, other.halves), unglued: less(o.unglued, other.unglued), panel: less(o.panel, other.panel)}
+}
+
+// words says how the body gets into parts that get a scale, "" where they stay closed.
+func (o openings) words(all []string, rows []Row) string {
+	var ways []string
+	for _, way := range []struct {
+		names []string
+		how   string
+	}{
+		{o.panel, "with the panel of " + verb(o.panel, "its report", "their reports") + " off"},
+		{o.halves, "parted along " + verb(o.halves, "its", "their") + " length in two halves (`halves = true`)"},
+		{o.unglued, "with the pieces joined by straps in place of glue (`strapped = true`)"},
+		{o.unsaid, "opened, as " + verb(o.unsaid, "its report then says", "their reports then say")},
+	} {
+		switch len(way.names) {
+		case 0:
+		case len(all):
+			return ", at which the body gets in only " + way.how
+		default:
+			ways = append(ways, "into "+partLinks(way.names, rows)+" only "+way.how)
+		}
+	}
+	if ways == nil {
+		return ""
+	}
+	return ", at which the body gets " + and(ways)
+}
+
+// openedAt tells of the parts that are to get a scale which the body gets into there only
+// opened, and by what.
+func openedAt(s together.Suit, names []string, open openings, rows []Row) (o openings) {
+	for _, name := range names {
+		p, _ := s.Part(name)
+		f := findingsOf(name, rows)
+		if f == nil || f.Fit == nil || !shutAt(f, p.Scale) {
+			continue
+		}
+		switch {
+		case slices.Contains(open.halves, name):
+			o.halves = append(o.halves, name)
+		case slices.Contains(open.unglued, name):
+			o.unglued = append(o.unglued, name)
+		case slices.ContainsFunc(f.Fit.Entries, func(e analysis.Entry) bool { return !e.Passes && e.Panel != nil }):
+			o.panel = append(o.panel, name)
+		default:
+			o.unsaid = append(o.unsaid, name)
+		}
+	}
+	return o
+}
+
+// shutAt reports whether at a scale something of the body does not pass into the closed
+// part by the tape, and no try-on shows that it does.
+func shutAt(f *analysis.Findings, scale float64) bool {
+	if in := getsIn(f); len(f.Fit.Entries) == 0 || in > 0 && scale >= in-sameScale {
+		return false
+	}
+	return f.Testing == nil || !slices.ContainsFunc(f.Testing.Tried, func(t analysis.Tried) bool {
+		passed := slices.ContainsFunc(f.Fit.Entries, func(e analysis.Entry) bool { return e.Measure == t.Station })
+		return passed && t.Fits() && t.Percent <= scale+analysis.HalfStep
+	})
+}
+
+// sameScale is how far two scales may differ and be called the same, percent: half of the
+// last decimal that a scale is written with.
+const sameScale = 0.05
 
 // toOpen tells which parts of a suit these are.
 func toOpen(s together.Suit, rows []Row) (o openings) {
@@ -331,7 +410,7 @@ func toOpen(s together.Suit, rows []Row) (o openings) {
 	}
 	for _, p := range s.Parts {
 		f := findings[p.Name]
-		if f == nil || f.Fit == nil || p.Range == nil || !p.Range.Opened || p.Printed > 0 {
+		if f == nil || f.Fit == nil || p.Range == nil || !p.Range.Opened || p.Printed > 0 || p.Scale > 0 && !shutAt(f, p.Scale) {
 			continue
 		}
 		_, halves := halved(f)

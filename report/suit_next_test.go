@@ -352,3 +352,29 @@ func TestAllPrintedIsSaid(t *testing.T) {
 	s.Judged.Parts[1].Printed, s.Judged.Parts[1].Region, rows[1].Findings.Warnings = 0, analysis.Region{Name: "forearm"}, nil
 	require.Contains(t, s.details(nil), "[[printed]]\npart = \"bracer.stl\"\npercent = 91\n```")
 }
+
+// A scale at which the body gets in only opened says so, also where the part stays closed
+// at the one that is set; not where a try-on shows that it passes.
+func TestScaleThatOpensAPartSaysSo(t *testing.T) {
+	row := func(name string, e analysis.Entry) Row {
+		e.Measure, e.Opening, e.Percent, e.Passes = "heel_girth", "A", 92.3, e.Panel == nil && !e.Halves
+		return Row{Place: Place{Part: name}, Findings: &analysis.Findings{Part: name, Percent: 93, Fit: &analysis.Fit{Recommended: 90, Rests: 84.8, Loosest: 93.2, Entries: []analysis.Entry{e}}}}
+	}
+	rows := []Row{row("closed.stl", analysis.Entry{}), row("panel.stl", analysis.Entry{Panel: &analysis.Panel{}}), row("halves.stl", analysis.Entry{Halves: true})}
+	step := func(scale float64, of ...int) string {
+		var s together.Suit
+		for _, i := range of {
+			s.Parts = append(s.Parts, together.Part{Name: rows[i].Place.Part, Wanted: 93.9, Scale: scale, Range: &together.Range{Opened: true}, Risk: together.Risk{Level: together.Low}})
+		}
+		return percentStep(s, rows)
+	}
+	require.Contains(t, step(91, 0), "91 % for [`closed.stl`](closed.stl.md), at which the body gets in only opened, as its report then says. ")
+	require.Contains(t, step(91, 1), "91 % for [`panel.stl`](panel.stl.md), at which the body gets in only with the panel of its report off. ")
+	require.NotContains(t, step(91, 1), "Take off")
+	require.Contains(t, step(91, 2), ", at which the body gets in only parted along its length in two halves (`halves = true`). ")
+	require.Contains(t, step(91, 0, 1), ", at which the body gets into [`panel.stl`](panel.stl.md) only with the panel of its report off and into [`closed.stl`](closed.stl.md) only opened, as its report then says. ")
+	require.NotContains(t, step(92.5, 0, 1, 2), "gets in")
+	require.NotContains(t, step(92.5, 0, 1, 2), "the panel")
+	rows[0].Findings.Testing = &analysis.Testing{Tried: []analysis.Tried{{Station: "heel_girth", Percent: 90, Verdict: "fits", Counts: true}}}
+	require.NotContains(t, step(91, 0), "gets in")
+}
