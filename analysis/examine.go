@@ -52,7 +52,7 @@ func examineIn(ctx context.Context, l *mesh.Loaded, whole *Whole, brief Brief, b
 	placed, settle := ahead(workers > 1, func() placing { return onBeds(drawn, given, given.Percent) })
 	defer settle()
 	a.Findings = Findings{
-		Schema: Schema, Percent: brief.Percent, Unit: &unit,
+		Schema: Schema, Percent: brief.Percent, PercentSet: brief.PercentSet, Unit: &unit,
 		Mesh: describe(l, drawn, condition, scale), Region: &brief.Region,
 	}
 	f := &a.Findings

@@ -15,6 +15,7 @@ type Findings struct {
 	Part        string    `json:"part"`
 	Fingerprint string    `json:"fingerprint,omitempty"`
 	Percent     float64   `json:"percent,omitempty"`
+	PercentSet  bool      `json:"percent_set,omitempty"` // somebody asked for Percent, be it 100
 	Unit        *Unit     `json:"unit,omitempty"`
 	Mesh        *Mesh     `json:"mesh,omitempty"`
 	Shape       *Shape    `json:"shape,omitempty"`

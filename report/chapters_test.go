@@ -192,8 +192,14 @@ func TestStepsFollowFromTheFindings(t *testing.T) {
 			d.Findings.Fit.Recommended, d.Findings.Fit.Entries, d.Findings.Testing = 115.8, nil, nil
 		}, []string{"rint "}, []string{"rescale the file itself"}},
 		"held by straps only": {func(d *Document) {
-			d.Findings.Warnings = []analysis.Warning{{Level: analysis.LevelNote, Code: "not-held"}}
-		}, []string{"Lay a tape over all the padding", "the wall has "}, nil},
+			d.Findings.Warnings, d.Findings.Percent = []analysis.Warning{{Level: analysis.LevelNote, Code: "not-held"}}, 100
+		}, []string{"Lay a tape over all the padding", "the wall has "}, []string{"rint it"}},
+		"held by straps only, and set": {func(d *Document) {
+			d.Findings.Warnings, d.Findings.Percent = []analysis.Warning{{Level: analysis.LevelNote, Code: "not-held"}}, 112.5
+		}, []string{"Lay the tape once more over all the padding", "at 112.5 %, as set, the wall has ", "shows the same, print it"}, []string{"Lay a tape", "Print it", "nothing stands against"}},
+		"held by straps only, and set as it lies": {func(d *Document) {
+			d.Findings.Warnings, d.Findings.Percent, d.Findings.PercentSet = []analysis.Warning{{Level: analysis.LevelNote, Code: "not-held"}}, 100, true
+		}, []string{"Lay the tape once more over all the padding", "at 100 %, as set"}, []string{"Lay a tape"}},
 		"a band before pieces": {func(d *Document) {
 			d.Findings.Bed = &analysis.Bed{Pieces: []analysis.Piece{{File: "legs/greave-left.stl.fit/pieces/1-of-2-lower.stl"}, {File: "legs/greave-left.stl.fit/pieces/2-of-2-upper.stl"}}}
 			d.Findings.Testing = &analysis.Testing{WorthIt: true}

@@ -27,7 +27,7 @@ func (d Document) steps(p Place) []string {
 	}
 	out := misprinted(f, p)
 	if odd := oddStep(f); odd != "" { // no scale and no print before that
-		if measure := d.measureStep(p); measure != "" {
+		if measure := d.measureStep(p); measure != "" && len(oddGuesses(f)) == 0 { // odd has it
 			return append(out, odd, measure)
 		}
 		return append(out, odd)
@@ -36,7 +36,7 @@ func (d Document) steps(p Place) []string {
 	if after, told := afterFits(f); told && after > 0 && !opened(f) {
 		scale = "" // the test says which
 	}
-	for _, step := range []string{missingStep(f), d.togetherStep(), plateStep(f), d.measureStep(p), twoWayStep(f, p), instead(f, scale), panelStep(f, p), bedStep(f)} {
+	for _, step := range []string{missingStep(f), d.togetherStep(), plateStep(f, p), d.measureStep(p), twoWayStep(f, p), instead(f, scale), panelStep(f, p), bedStep(f)} {
 		if step != "" {
 			out = append(out, step)
 		}
@@ -45,7 +45,10 @@ func (d Document) steps(p Place) []string {
 		return out[:min(len(out), mostSteps)]
 	}
 	band := d.bandStep(p)
-	print := d.printStep(p, len(out) > 0 || band != "", band != "")
+	print := ""
+	if !plateSet(f) { // that says it with the tape
+		print = d.printStep(p, len(out) > 0 || band != "", band != "")
+	}
 	if band == "" {
 		band, print = print, ""
 	}
@@ -94,7 +97,56 @@ func oddStep(f *analysis.Findings) string {
 	if !f.Unsettled() {
 		return ""
 	}
-	return "Settle what was tried on, as the warning under " + link("Scale", "#scale") + " has it, before anything more is printed."
+	text := "Settle what was tried on, as the warning under " + link("Scale", "#scale") + " has it, before anything more is printed."
+	if guessed := oddGuesses(f); len(guessed) > 0 {
+		var words []string
+		for _, m := range guessed {
+			words = append(words, tapeWords(m))
+		}
+		text += " The " + and(words) + " " + verb(guessed, "is", "are") + " only *estimated*: measure " + verb(guessed, "it", "them") + ", and write " + verb(guessed, "it", "them") + " in `wearer.toml`."
+	}
+	if pair := contradiction(f); pair != "" {
+		text += " The logbook has " + pair + ": delete the entry that was wrong from `logbook.toml`."
+	}
+	return text
+}
+
+// oddGuesses lists the measures that a try-on does not go with, and that are only
+// estimated: nobody can correct them.
+func oddGuesses(f *analysis.Findings) (out []string) {
+	if f.Testing == nil || f.Fit == nil {
+		return nil
+	}
+	for _, t := range f.Testing.Tried {
+		guessed := slices.ContainsFunc(f.Fit.Sits, func(s analysis.Sit) bool { return s.Measure == t.Station && s.Source == "estimated" }) ||
+			slices.ContainsFunc(f.Fit.Entries, func(e analysis.Entry) bool { return e.Measure == t.Station && e.Source == "estimated" })
+		if t.Odd && guessed && !slices.Contains(out, t.Station) {
+			out = append(out, t.Station)
+		}
+	}
+	return out
+}
+
+// contradiction names the last two try-ons of one place that cannot both be right, "" where
+// there are none: what is larger was found tighter, or the same was found otherwise.
+func contradiction(f *analysis.Findings) string {
+	if f.Testing == nil {
+		return ""
+	}
+	room := map[string]int{"tight": -1, "loose": 1}
+	tried := f.Testing.Tried
+	for i := len(tried) - 1; i > 0; i-- {
+		for k := i - 1; k >= 0; k-- {
+			a, b := tried[k], tried[i]
+			if !a.Counts || !b.Counts || a.Station != b.Station || a.Part != b.Part {
+				continue
+			}
+			if more := room[b.Verdict] - room[a.Verdict]; more > 0 && (b.Percent < a.Percent || !differs(a.Percent, b.Percent)) || more < 0 && (b.Percent > a.Percent || !differs(a.Percent, b.Percent)) {
+				return code(a.Verdict) + " at " + percent(a.Percent) + " and, after it, " + code(b.Verdict) + " at " + percent(b.Percent) + " at the " + bodyPlace(a.Station)
+			}
+		}
+	}
+	return ""
 }
 
 // printStep asks to print the part, where nothing has to be known first or where
@@ -185,7 +237,7 @@ const stepIndent = "   "
 // settled it.
 func (d Document) tellsMuch() bool {
 	fit := d.Findings.Fit
-	if fit == nil || len(fit.Helps) == 0 || fit.Helps[0].Cut < tellsMuch || d.Findings.SettledByTrying() {
+	if fit == nil || len(fit.Helps) == 0 || fit.Helps[0].Cut < tellsMuch || d.Findings.SettledByTrying() && !d.Findings.Unsettled() {
 		return false
 	}
 	sure := fit.SmallestInterval != nil && !opened(&d.Findings) && fit.Recommended >= fit.SmallestInterval[1] &&
@@ -275,13 +327,34 @@ func missingStep(f *analysis.Findings) string {
 	return "Put " + and(gone) + " back into the folder: what follows is of the shell without."
 }
 
-// plateStep says how to find the scale of what goes only part of the way round.
-func plateStep(f *analysis.Findings) string {
-	wide, ok := f.Widest()
-	if !ok || !f.Says("not-held") || f.OnlyCovers() {
+// isPlate reports whether a part goes only part of the way round, so that a tape laid
+// from rim to rim has to tell its scale.
+func isPlate(f *analysis.Findings) bool {
+	_, ok := f.Widest()
+	return ok && f.Says("not-held") && !f.OnlyCovers()
+}
+
+// plateSet reports whether the scale of such a part was set, as its report asks.
+func plateSet(f *analysis.Findings) bool {
+	return isPlate(f) && (f.PercentSet || differs(f.Percent, 100))
+}
+
+// plateStep says how to find the scale of what goes only part of the way round; once it
+// is set, to print it.
+func plateStep(f *analysis.Findings, p Place) string {
+	if !isPlate(f) {
 		return ""
 	}
-	return "Lay a tape over all the padding, round the body from where one rim is to lie to where the other is, at its widest place: the wall has " + girth(wide.InnerGirth) + " there. Where the tape shows more or less by so many percent, set `percent` to as many more or less."
+	wide, _ := f.Widest()
+	from := " over all the padding, round the body from where one rim is to lie to where the other is, at its widest place: "
+	if !plateSet(f) {
+		return "Lay a tape" + from + "the wall has " + girth(wide.InnerGirth) + " there. Where the tape shows more or less by so many percent, set `percent` to as many more or less."
+	}
+	text := "Lay the tape once more" + from + "at " + percent(f.Percent) + ", as set, the wall has " + girth(wide.InnerGirth) + " there. Where the tape shows the same, "
+	if hindered(f) {
+		text += "settle what is warned of, or accept it; then "
+	}
+	return text + "print it" + inPieces(f, p) + printCost(f) + "; else set `percent` to as many percent more or less."
 }
 
 // tellsMuch is the share of the scale's uncertainty from which on a measure is

@@ -138,7 +138,7 @@ func WriteList(p Place, fingerprint string, rows []Row) error {
 }
 
 func (s Suit) text(kept []string) string {
-	rows := seenFrom(suitName, s.Rows)
+	rows := s.pastBed(seenFrom(suitName, s.Rows))
 	var b page
 	whose := "# The suit"
 	if s.Wearer != "" {
@@ -178,6 +178,23 @@ func (s Suit) text(kept []string) string {
 	b.heading("Cautions")
 	b.block(suitCaution + " Reasons, assumptions and all cautions: " + detailsLink("", "the suit in detail") + ".")
 	return inUnits(b.String(), s.Brief) + notesTop
+}
+
+// pastBed returns rows without the warnings that the bed is too small for what is
+// printed already.
+func (s Suit) pastBed(rows []Row) []Row {
+	for i, r := range rows {
+		if _, printed := s.Printed[r.Place.Name()]; !printed || r.Findings == nil {
+			continue
+		}
+		if p, judged := s.Judged.Part(r.Place.Name()); !judged || p.Misprinted > 0 {
+			continue // it is to be printed again
+		}
+		f := *r.Findings
+		f.Warnings = slices.DeleteFunc(slices.Clone(f.Warnings), func(w analysis.Warning) bool { return w.Code == "bed-overflow" })
+		rows[i].Findings = &f
+	}
+	return rows
 }
 
 // answer counts the parts as tally does, and the files that are still to come.

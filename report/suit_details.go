@@ -14,6 +14,7 @@ func (s Suit) details(kept []string) string {
 	b.block("# The suit in detail")
 	b.block("What to do is in " + link(code(suitName), href(detailsReport, suitName)) + "; here are the reasons.")
 	b.lines(s.Judged, rows)
+	b.noted(s, rows)
 	b.suitScales(s.Judged, rows)
 	b.partReasons(s.Judged, rows)
 	b.atRisk(s.Judged, rows)

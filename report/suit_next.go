@@ -12,7 +12,7 @@ import (
 // suitSteps says what to do next for the whole suit, the cheapest answer first:
 // a tape before a line in suit.toml before a print.
 func suitSteps(s Suit, rows []Row) (said []string) {
-	for _, step := range []string{coverStep(rows), sizeStep(rows), apartStep(rows), togetherStep(rows), mendStep(rows), mirrorStep(s.Judged, rows), goneStep(rows), settleStep(s.Judged, rows), wearerStep(s, rows), tapeStep(s.Judged), percentStep(s.Judged, rows), printedStep(s.Judged, rows), loadStep(s.Judged), printStep(s, rows)} {
+	for _, step := range []string{coverStep(rows), sizeStep(rows), apartStep(rows), togetherStep(rows), mendStep(rows), mirrorStep(s.Judged, rows), goneStep(rows), settleStep(s.Judged, rows), wearerStep(s, rows), tapeStep(s.Judged), percentStep(s.Judged, rows), printedStep(s.Judged, rows), loadStep(s.Judged, rows), printStep(s, rows), doneStep(s, rows)} {
 		if step != "" {
 			said = append(said, step)
 		}
@@ -136,12 +136,20 @@ func goneStep(rows []Row) string {
 
 // settleStep asks to settle try-ons that do not go with what else is known.
 func settleStep(s together.Suit, rows []Row) string {
-	var names, wait []string
+	var names, wait, guessed, against []string
 	for _, r := range rows {
 		p, _ := s.Part(r.Place.Name())
 		switch {
 		case r.Findings != nil && r.Findings.Unsettled():
 			names = append(names, r.Place.Name())
+			for _, m := range oddGuesses(r.Findings) {
+				if text := "**" + plainly(m) + "**"; !slices.Contains(guessed, text) {
+					guessed = append(guessed, text)
+				}
+			}
+			if contradiction(r.Findings) != "" {
+				against = append(against, r.Place.Name())
+			}
 		case p.Odd && p.Printed == 0:
 			wait = append(wait, r.Place.Name())
 		}
@@ -153,7 +161,14 @@ func settleStep(s together.Suit, rows []Row) string {
 	if len(wait) > 0 {
 		before += ", or " + partLinks(wait, rows) + ","
 	}
-	return "Settle what was tried on of " + partLinks(names, rows) + ", as " + verb(names, "its report says", "their reports say") + ", before more of " + before + " is set or printed."
+	text := "Settle what was tried on of " + partLinks(names, rows) + ", as " + verb(names, "its report says", "their reports say") + ", before more of " + before + " is set or printed."
+	if len(guessed) > 0 {
+		text += " Measure the " + and(guessed) + " for it, which " + verb(guessed, "is", "are") + " only *estimated*."
+	}
+	if len(against) > 0 {
+		text += " Where a later try-on of the same place says other than an earlier one, as of " + partLinks(against, rows) + ", delete the entry that was wrong from `logbook.toml`."
+	}
+	return text
 }
 
 // warnedOf lists the parts with a warning of one of these codes.
@@ -242,13 +257,16 @@ func percentStep(s together.Suit, rows []Row) string {
 		change[text] = append(change[text], p.Name)
 	}
 	var said []string
+	open := toOpen(s, rows)
+	told := openings{} // with the scale to set
 	for _, scale := range scales {
 		text := percent(scale)
-		whose := partLinks(change[text], rows)
-		said = append(said, text+" for "+whose)
+		at := openedAt(s, change[text], open, rows)
+		said = append(said, text+" for "+partLinks(change[text], rows)+at.words(change[text], rows))
+		told.halves, told.unglued, told.panel = slices.Concat(told.halves, at.halves), slices.Concat(told.unglued, at.unglued), slices.Concat(told.panel, at.panel)
 	}
+	open = open.but(told)
 	var text []string
-	open := toOpen(s, rows)
 	if len(said) > 0 {
 		set := "Set the scales"
 		if len(s.Measures) > 0 {
@@ -306,7 +324,83 @@ type openings struct {
 	halves  []string
 	unglued []string // pieces that are strapped together, as they part along their length
 	panel   []string
+	// unsaid are parts that the body gets into closed at the scale that is set, and at the
+	// suit's no longer: their reports say how they are opened once that is set.
+	unsaid []string
 }
+
+// but returns the openings without those of other parts.
+func (o openings) but(other openings) openings {
+	less := func(names, gone []string) []string {
+		return slices.DeleteFunc(slices.Clone(names), func(n string) bool { return slices.Contains(gone, n) })
+	}
+	return openings{halves: less(o.halves, other.halves), unglued: less(o.unglued, other.unglued), panel: less(o.panel, other.panel)}
+}
+
+// words says how the body gets into parts that get a scale, "" where they stay closed.
+func (o openings) words(all []string, rows []Row) string {
+	var ways []string
+	for _, way := range []struct {
+		names []string
+		how   string
+	}{
+		{o.panel, "with the panel of " + verb(o.panel, "its report", "their reports") + " off"},
+		{o.halves, "parted along " + verb(o.halves, "its", "their") + " length in two halves (`halves = true`)"},
+		{o.unglued, "with the pieces joined by straps in place of glue (`strapped = true`)"},
+		{o.unsaid, "opened, as " + verb(o.unsaid, "its report then says", "their reports then say")},
+	} {
+		switch len(way.names) {
+		case 0:
+		case len(all):
+			return ", at which the body gets in only " + way.how
+		default:
+			ways = append(ways, "into "+partLinks(way.names, rows)+" only "+way.how)
+		}
+	}
+	if ways == nil {
+		return ""
+	}
+	return ", at which the body gets " + and(ways)
+}
+
+// openedAt tells of the parts that are to get a scale which the body gets into there only
+// opened, and by what.
+func openedAt(s together.Suit, names []string, open openings, rows []Row) (o openings) {
+	for _, name := range names {
+		p, _ := s.Part(name)
+		f := findingsOf(name, rows)
+		if f == nil || f.Fit == nil || !shutAt(f, p.Scale) {
+			continue
+		}
+		switch {
+		case slices.Contains(open.halves, name):
+			o.halves = append(o.halves, name)
+		case slices.Contains(open.unglued, name):
+			o.unglued = append(o.unglued, name)
+		case slices.ContainsFunc(f.Fit.Entries, func(e analysis.Entry) bool { return !e.Passes && e.Panel != nil }):
+			o.panel = append(o.panel, name)
+		default:
+			o.unsaid = append(o.unsaid, name)
+		}
+	}
+	return o
+}
+
+// shutAt reports whether at a scale something of the body does not pass into the closed
+// part by the tape, and no try-on shows that it does.
+func shutAt(f *analysis.Findings, scale float64) bool {
+	if in := getsIn(f); len(f.Fit.Entries) == 0 || in > 0 && scale >= in-sameScale {
+		return false
+	}
+	return f.Testing == nil || !slices.ContainsFunc(f.Testing.Tried, func(t analysis.Tried) bool {
+		passed := slices.ContainsFunc(f.Fit.Entries, func(e analysis.Entry) bool { return e.Measure == t.Station })
+		return passed && t.Fits() && t.Percent <= scale+analysis.HalfStep
+	})
+}
+
+// sameScale is how far two scales may differ and be called the same, percent: half of the
+// last decimal that a scale is written with.
+const sameScale = 0.05
 
 // toOpen tells which parts of a suit these are.
 func toOpen(s together.Suit, rows []Row) (o openings) {
@@ -316,7 +410,7 @@ func toOpen(s together.Suit, rows []Row) (o openings) {
 	}
 	for _, p := range s.Parts {
 		f := findings[p.Name]
-		if f == nil || f.Fit == nil || p.Range == nil || !p.Range.Opened || p.Printed > 0 {
+		if f == nil || f.Fit == nil || p.Range == nil || !p.Range.Opened || p.Printed > 0 || p.Scale > 0 && !shutAt(f, p.Scale) {
 			continue
 		}
 		_, halves := halved(f)
@@ -397,12 +491,16 @@ func (b *page) nextPrint(s together.Suit, rows []Row) {
 }
 
 // loadStep asks to print the next bed load.
-func loadStep(s together.Suit) string {
+func loadStep(s together.Suit, rows []Row) string {
 	if len(s.First) == 0 {
 		return ""
 	}
 	what, cost := loadWords(s)
-	return "Print " + link(what, "#next-print") + cost + ", and try " + itOrThem(s) + " on."
+	text := "Print " + link(what, "#next-print") + cost + ", and try " + itOrThem(s) + " on."
+	if len(s.Later) > 0 {
+		text += " " + verb(s.Later, "The band", "The bands") + " of " + printLinks(s.Later, rows) + " " + verb(s.Later, "comes", "come") + " in a later load."
+	}
+	return text
 }
 
 // itOrThem stands for the bands of the next bed load.
@@ -445,27 +543,45 @@ func trialWords(t together.Trial, rows []Row) string {
 	return link("Band "+at, href(suitName, t.Band.File)) + " of " + partLinks([]string{t.Part}, rows) + " (" + strings.Join(cost, ", ") + ")"
 }
 
-// printStep names the parts that may be printed as they are, those that no test makes
-// surer, and last those of which nothing else on the page says what to do.
-func printStep(s Suit, rows []Row) string {
-	var sure, unsure, rest []string
-	least := 0.0
+// prints are the parts that no other step of a suit names.
+type prints struct {
+	sure, unsure []string // they may be printed as they are; these though some do not fit
+	plates       []string // too, where a tape says so
+	rest         []string // nothing else on the page says what to do with them
+}
+
+// toPrint tells which parts of a suit these are, and the greatest of the chances that
+// one of the unsure does not fit.
+func toPrint(s Suit, rows []Row) (p prints, least float64) {
 	for _, r := range rows {
-		p, judged := s.Judged.Part(r.Place.Name())
-		if !judged || p.Misprinted > 0 || inTests(s.Judged, p.Name) {
+		part, judged := s.Judged.Part(r.Place.Name())
+		if !judged || part.Misprinted > 0 || s.Judged.Tested(part.Name) {
 			continue
 		}
 		switch at := stageOf(s, r); {
-		case at == warned && !p.Odd && !named(r.Findings), at == ready && p.Risk.Level == together.High, at == unjudged:
-			rest = append(rest, p.Name)
+		case at == warned && !part.Odd && !named(r.Findings), at == ready && part.Risk.Level == together.High, at == unjudged:
+			p.rest = append(p.rest, part.Name)
 		case at != ready:
-		case p.Risk.Unfit < together.LowBelow:
-			sure = append(sure, p.Name)
+		case plateSet(r.Findings):
+			p.plates = append(p.plates, part.Name)
+		case part.Risk.Unfit < together.LowBelow:
+			p.sure = append(p.sure, part.Name)
 		default:
-			unsure = append(unsure, p.Name)
-			least = max(least, p.Risk.Unfit)
+			p.unsure = append(p.unsure, part.Name)
+			least = max(least, part.Risk.Unfit)
 		}
 	}
+	return p, least
+}
+
+// noted are the parts that are to be noted in the logbook once they are printed.
+func (p prints) noted() []string { return slices.Concat(p.sure, p.unsure, p.plates) }
+
+// printStep names the parts that may be printed as they are, those that no test makes
+// surer, and last those of which nothing else on the page says what to do.
+func printStep(s Suit, rows []Row) string {
+	p, least := toPrint(s, rows)
+	sure, unsure, plates, rest := p.sure, p.unsure, p.plates, p.rest
 	var text []string
 	if len(sure) > 0 {
 		text = append(text, "Print "+printLinks(sure, rows)+": nothing that is known stands against "+verb(sure, "it", "them")+".")
@@ -473,15 +589,71 @@ func printStep(s Suit, rows []Row) string {
 	if len(unsure) > 0 {
 		text = append(text, "Print "+printLinks(unsure, rows)+": no test is worth its hours, though "+inTen(least)+" such prints do not fit.")
 	}
+	tested := slices.DeleteFunc(slices.Concat(sure, unsure), func(name string) bool {
+		f := findingsOf(name, rows)
+		return f == nil || f.Testing == nil || !f.Testing.WorthIt
+	})
+	if len(tested) > 0 {
+		text = append(text, verb(tested, "The test that the report of ", "The tests that the reports of ")+printLinks(tested, rows)+" "+verb(tested, "advises is for the best scale of that part alone: this one needs none.", "advise are for the best scales of those parts alone: these need none."))
+	}
+	if len(plates) > 0 {
+		text = append(text, "Print "+printLinks(plates, rows)+" at the "+verb(plates, "scale that is set", "scales that are set")+", where a tape laid once more from rim to rim, as "+verb(plates, "its report says", "their reports say")+", shows the same as the wall has.")
+	}
+	if names := p.noted(); len(names) > 0 {
+		text = append(text, "Note "+verb(names, "it", "each")+" in `logbook.toml` once it is printed: "+detailsLink("#"+logbookLines, "the lines")+" are ready to copy.")
+	}
 	if len(rest) > 0 {
 		text = append(text, "See "+verb(rest, "the report", "the reports")+" of "+printLinks(rest, rows)+" for what is to be done before "+verb(rest, "it is", "they are")+" printed.")
 	}
 	return strings.Join(text, " ")
 }
 
-// inTests reports whether a band of the next bed load tells of a part.
-func inTests(s together.Suit, part string) bool {
-	return slices.ContainsFunc(s.First, func(t together.Trial) bool { return t.Part == part || slices.Contains(t.Moves, part) })
+// doneStep says that all parts are printed, and what is left to do with them then: to
+// open what does not let the body in, and to try on what nobody has yet.
+func doneStep(s Suit, rows []Row) string {
+	if s.ToCome > 0 || len(rows) == 0 {
+		return ""
+	}
+	var panel, untried []string
+	command := ""
+	for _, r := range rows {
+		f := r.Findings
+		p, judged := s.Judged.Part(r.Place.Name())
+		if !judged || p.Misprinted > 0 || p.Odd || stageOf(s, r) != printedStage {
+			return ""
+		}
+		if f.Fit == nil || f.OnlyCovers() || isPlate(f) { // no girth is there to note
+			continue
+		}
+		if f.Fit.Verdict == "blocked" && slices.ContainsFunc(f.Fit.Entries, func(e analysis.Entry) bool { return !e.Passes && e.Panel != nil }) {
+			panel = append(panel, p.Name)
+		}
+		if !triedPrint(f) {
+			untried = append(untried, p.Name)
+			if text, ok := triedCommand(p.Name, f.Fit.Lead, p.Printed); ok && f.Fit.Lead != "" && command == "" {
+				command = text
+			}
+		}
+	}
+	text := "All parts are printed."
+	if len(panel) > 0 {
+		text += " Take off " + partLinks(panel, rows) + " the panel that " + verb(panel, "its report has", "their reports have") + ", to get in."
+	}
+	if len(untried) == 0 {
+		return text + " What was tried on fits: nothing is left to print."
+	}
+	text += " Try " + partLinks(untried, rows) + " on over all the padding, and note what you find, `tight`, `fits` or `loose`, with `gambeson tried`"
+	if command != "" {
+		text += ", as in " + command
+	}
+	return text + "."
+}
+
+// triedPrint reports whether a part was tried on as it is printed.
+func triedPrint(f *analysis.Findings) bool {
+	return f.Testing != nil && slices.ContainsFunc(f.Testing.Tried, func(t analysis.Tried) bool {
+		return t.Counts && t.Part == "" && math.Abs(t.Percent-f.Printed) <= analysis.HalfStep
+	})
 }
 
 // named reports whether another step names a part for what its report warns of.
@@ -510,7 +682,7 @@ func printedStep(s together.Suit, rows []Row) string {
 	for _, p := range s.Parts {
 		f := findingsOf(p.Name, rows)
 		switch {
-		case p.Misprinted == 0 || f == nil:
+		case p.Misprinted == 0 || p.Odd || f == nil: // what is odd is to be settled first
 		case f.PrintFound() != "":
 			found = append(found, p.Name)
 		default:

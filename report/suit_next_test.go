@@ -10,6 +10,11 @@ import (
 	"github.com/stretchr/testify/require"
 )
 
+// once is what is said, once, of how to note what is printed.
+func once(what string) string {
+	return " Note " + what + " in `logbook.toml` once it is printed: [the lines](SUIT.fit/details.md#lines-for-logbooktoml) are ready to copy."
+}
+
 // A part that is to be left as it is, since only a guess says what fits, is not also
 // told to get the suit's scale.
 func TestScalesAreSetOrLeft(t *testing.T) {
@@ -70,7 +75,7 @@ func TestSuitOfPrintedParts(t *testing.T) {
 		{Name: "c.stl", Wanted: 100, Scale: 112, Misprinted: 100, Risk: together.Risk{Level: together.Low, At: 112}},
 		{Name: "d.stl", Wanted: 106, Scale: 112, Printed: 106, Risk: low},
 	}}
-	require.Equal(t, "Print [`a.stl`](a.stl.md): nothing that is known stands against it.", printStep(Suit{Judged: s, Printed: map[string]Took{"b.stl": {}, "d.stl": {}}}, rows))
+	require.Equal(t, "Print [`a.stl`](a.stl.md): nothing that is known stands against it."+once("it"), printStep(Suit{Judged: s, Printed: map[string]Took{"b.stl": {}, "d.stl": {}}}, rows))
 	require.Contains(t, printedStep(s, rows), "Try on [`c.stl`](c.stl.md), which is printed: by what is known now it likely does not fit.")
 	require.Regexp(t, "^Set the scales: 112 % for .`c.stl`..c.stl.md.[.] [^;]*$", percentStep(s, rows), "what is printed is not rescaled")
 	require.Equal(t, "106 %, printed", ofSuit(s.Parts[3]))
@@ -203,7 +208,7 @@ func TestSuitCountsWhatPrintsTook(t *testing.T) {
 	}
 	s.Judged.Parts[2].Odd, s.Judged.Parts[3].Misprinted = true, 98
 	step := printStep(s, rows)
-	require.Equal(t, "Print [`a.stl`](a.stl.md): nothing that is known stands against it. See the report of [`b.stl`](b.stl.md) for what is to be done before it is printed.", step)
+	require.Equal(t, "Print [`a.stl`](a.stl.md): nothing that is known stands against it."+once("it")+" See the report of [`b.stl`](b.stl.md) for what is to be done before it is printed.", step)
 	s.Printed = map[string]Took{"a.stl": {Hours: 11, Grams: 222}}
 	rows[0].Findings.Printed = 100.2 // as good as 100
 	text := s.text(nil)
@@ -247,4 +252,140 @@ func TestTooShortIsSaidBesideTheScale(t *testing.T) {
 	var b page
 	b.scale(f, analysis.DefaultBrief())
 	require.Contains(t, b.String(), "| once in, it has room from | 96.5 % | so short then that it does not reach the lower thigh |")
+}
+
+// A part whose own report asks for a test, which the suit has no band for, is printed:
+// nothing else would name it. One whose band comes in a later load is named there.
+func TestUntestedIsPrintedOrWaits(t *testing.T) {
+	row := func(name string) Row {
+		return Row{Place: Place{Part: name}, Findings: &analysis.Findings{Part: name, Percent: 91, Fit: &analysis.Fit{Verdict: "fits"}, Testing: &analysis.Testing{WorthIt: true}}}
+	}
+	rows := []Row{row("bracer.stl"), row("greave.stl"), row("thigh.stl")}
+	s := Suit{Judged: together.Suit{First: []together.Trial{{Part: "greave.stl"}}, Later: []string{"thigh.stl"}}}
+	for _, r := range rows {
+		s.Judged.Parts = append(s.Judged.Parts, together.Part{Name: r.Place.Part, Wanted: 91, Scale: 91, Risk: together.Risk{Level: together.Low, At: 91}})
+	}
+	require.Equal(t, []stage{ready, untried, untried}, []stage{stageOf(s, rows[0]), stageOf(s, rows[1]), stageOf(s, rows[2])})
+	require.Equal(t, "Print [`bracer.stl`](bracer.stl.md): nothing that is known stands against it. The test that the report of [`bracer.stl`](bracer.stl.md) advises is for the best scale of that part alone: this one needs none."+once("it"), printStep(s, rows))
+	require.Regexp(t, "on it on. The band of .`thigh.stl`..thigh.stl.md. comes in a later load.$|try it on. The band of .`thigh.stl`..thigh.stl.md. comes in a later load.$", loadStep(s.Judged, rows))
+}
+
+// What only straps hold is printed once its scale is set, after a tape; what only covers,
+// as its report has it, is printed.
+func TestPlatesArePrintedOnceSet(t *testing.T) {
+	row := func(name, from, to string, scale float64) Row {
+		f := &analysis.Findings{Part: name, Percent: scale, Region: &analysis.Region{Name: "lower_leg"}, Fit: &analysis.Fit{Verdict: "unknown"}}
+		f.Warnings = []analysis.Warning{{Level: analysis.LevelNote, Code: "not-held"}}
+		f.Cavities = []analysis.Cavity{{Centrelines: []analysis.Centreline{{From: from, To: to, Cup: to == "end", Stations: []analysis.Station{{Along: 10, InnerGirth: 280}}}}}}
+		return Row{Place: Place{Part: name}, Findings: f}
+	}
+	rows := []Row{row("open.stl", "A", "B", 112.5), row("unset.stl", "A", "B", 100), row("lid.stl", "A", "end", 100)}
+	var s Suit
+	for _, r := range rows {
+		s.Judged.Parts = append(s.Judged.Parts, together.Part{Name: r.Place.Part, Wanted: r.Findings.Percent, Region: *r.Findings.Region, Risk: together.Risk{Level: together.Unknown}})
+	}
+	require.True(t, rows[2].Findings.OnlyCovers())
+	require.Equal(t, "Print [`lid.stl`](lid.stl.md): nothing that is known stands against it. Print [`open.stl`](open.stl.md) at the scale that is set, where a tape laid once more from rim to rim, as its report says, shows the same as the wall has."+once("each")+" See the report of [`unset.stl`](unset.stl.md) for what is to be done before it is printed.", printStep(s, rows))
+}
+
+// What was tried on and does not go with the rest is settled before anything of it is
+// printed, by a tape where only an estimate is against it; of two try-ons that contradict
+// each other the wrong one is deleted.
+func TestOddTryonsAreSettledByATape(t *testing.T) {
+	f := &analysis.Findings{Part: "forearm.stl", Percent: 100, Printed: 108.2, Region: &analysis.Region{Name: "forearm"}}
+	f.Warnings = []analysis.Warning{{Level: analysis.LevelWarning, Code: "try-ons-odd"}}
+	f.Fit = &analysis.Fit{Verdict: "blocked", Entries: []analysis.Entry{{Measure: "hand_over_thumb_girth", Source: "estimated"}}}
+	f.Testing = &analysis.Testing{Tried: []analysis.Tried{{Station: "hand_over_thumb_girth", Percent: 108.2, Verdict: "tight", Counts: true, Odd: true}}}
+	rows := []Row{{Place: Place{Part: f.Part}, Findings: f}}
+	s := together.Suit{Parts: []together.Part{{Name: f.Part, Wanted: 100, Scale: 105, Misprinted: 108.2, Odd: true}}}
+	require.Empty(t, printedStep(s, rows), "it is to be settled first")
+	require.Contains(t, settleStep(s, rows), "Measure the **hand over thumb girth** for it, which is only *estimated*.")
+	require.NotContains(t, settleStep(s, rows), "delete")
+	require.Contains(t, oddStep(f), "The hand over thumb girth is only *estimated*: measure it, and write it in `wearer.toml`.")
+	require.NotContains(t, oddStep(f), "delete")
+
+	f.Fit.Entries[0].Source = "given"
+	f.Testing.Tried = append(f.Testing.Tried, analysis.Tried{Station: "hand_over_thumb_girth", Percent: 108.2, Verdict: "fits", Counts: true, Odd: true})
+	require.NotContains(t, settleStep(s, rows), "estimated")
+	require.Contains(t, settleStep(s, rows), "as of [`forearm.stl`](forearm.stl.md), delete the entry that was wrong from `logbook.toml`")
+	require.Contains(t, oddStep(f), "The logbook has `tight` at 108.2 % and, after it, `fits` at 108.2 % at the hand over thumb: delete the entry that was wrong")
+}
+
+// Two try-ons contradict each other where what is no larger was found looser.
+func TestContradiction(t *testing.T) {
+	for _, c := range []struct {
+		first, then       string
+		percent, afterOne float64
+		want              bool
+	}{
+		{"tight", "fits", 97, 97, true}, {"tight", "fits", 97, 95, true}, {"tight", "fits", 97, 99, false}, {"fits", "tight", 97, 99, true},
+		{"fits", "tight", 99, 97, false}, {"loose", "fits", 97, 99, true}, {"fits", "loose", 97, 95, true}, {"fits", "fits", 97, 95, false}, {"loose", "tight", 97, 97, true},
+	} {
+		f := &analysis.Findings{Testing: &analysis.Testing{Tried: []analysis.Tried{
+			{Station: "calf_girth", Percent: c.percent, Verdict: c.first, Counts: true}, {Station: "heel_girth", Percent: 100, Verdict: "fits", Counts: true}, {Station: "calf_girth", Percent: c.afterOne, Verdict: c.then, Counts: true},
+		}}}
+		require.Equal(t, c.want, contradiction(f) != "", "%v", c)
+		f.Testing.Tried[0].Counts = false
+		require.Empty(t, contradiction(f))
+	}
+}
+
+// When all is printed that is said, with what is still to be opened and tried on; and that
+// a print does not fit the bed is no warning any more.
+func TestAllPrintedIsSaid(t *testing.T) {
+	row := func(name string) Row {
+		f := &analysis.Findings{Part: name, Percent: 91, Printed: 91, Cavities: make([]analysis.Cavity, 1), Fit: &analysis.Fit{Verdict: "fits", Lead: "calf_girth"}}
+		f.Cavities[0].Centrelines = []analysis.Centreline{{From: "A", To: "B"}}
+		f.Warnings = []analysis.Warning{{Level: analysis.LevelWarning, Code: "bed-overflow", Text: "It does not fit."}}
+		return Row{Place: Place{Part: name}, Findings: f}
+	}
+	rows := []Row{row("shin.stl"), row("bracer.stl")}
+	s := Suit{Rows: rows, Printed: map[string]Took{"shin.stl": {}, "bracer.stl": {}}}
+	for _, r := range rows {
+		s.Judged.Parts = append(s.Judged.Parts, together.Part{Name: r.Place.Part, Wanted: 91, Scale: 91, Printed: 91})
+	}
+	rows[0].Findings.Fit.Verdict, rows[0].Findings.Fit.Entries = "blocked", []analysis.Entry{{Measure: "heel_girth", Panel: &analysis.Panel{}}}
+	rows[1].Findings.Testing = &analysis.Testing{Tried: []analysis.Tried{{Percent: 91, Verdict: "fits", Counts: true}}}
+	text := s.text(nil)
+	require.Contains(t, text, ". All parts are printed. Take off [`shin.stl`](shin.stl.md) the panel that its report has, to get in. Try [`shin.stl`](shin.stl.md) on over all the padding, and note what you find, `tight`, `fits` or `loose`, with `gambeson tried`, as in `gambeson tried shin.stl --station calf_girth --percent 91 --verdict fits`.")
+	require.NotContains(t, text, "fit the bed")
+	require.Contains(t, text, "2 parts: 2 without a warning")
+	require.NotEmpty(t, rows[0].Findings.Warnings, "the report of the part has it still")
+
+	rows[0].Findings.Testing = rows[1].Findings.Testing
+	require.Contains(t, doneStep(s, rows), "What was tried on fits: nothing is left to print.")
+	s.ToCome = 1
+	require.Empty(t, doneStep(s, rows))
+	s.ToCome = 0
+	delete(s.Printed, "bracer.stl")
+	require.Empty(t, doneStep(s, rows))
+	require.Contains(t, s.text(nil), "fit the bed")
+	s.Judged.Parts[1].Printed, s.Judged.Parts[1].Region, rows[1].Findings.Warnings = 0, analysis.Region{Name: "forearm"}, nil
+	require.Contains(t, s.details(nil), "[[printed]]\npart = \"bracer.stl\"\npercent = 91\n```")
+}
+
+// A scale at which the body gets in only opened says so, also where the part stays closed
+// at the one that is set; not where a try-on shows that it passes.
+func TestScaleThatOpensAPartSaysSo(t *testing.T) {
+	row := func(name string, e analysis.Entry) Row {
+		e.Measure, e.Opening, e.Percent, e.Passes = "heel_girth", "A", 92.3, e.Panel == nil && !e.Halves
+		return Row{Place: Place{Part: name}, Findings: &analysis.Findings{Part: name, Percent: 93, Fit: &analysis.Fit{Recommended: 90, Rests: 84.8, Loosest: 93.2, Entries: []analysis.Entry{e}}}}
+	}
+	rows := []Row{row("closed.stl", analysis.Entry{}), row("panel.stl", analysis.Entry{Panel: &analysis.Panel{}}), row("halves.stl", analysis.Entry{Halves: true})}
+	step := func(scale float64, of ...int) string {
+		var s together.Suit
+		for _, i := range of {
+			s.Parts = append(s.Parts, together.Part{Name: rows[i].Place.Part, Wanted: 93.9, Scale: scale, Range: &together.Range{Opened: true}, Risk: together.Risk{Level: together.Low}})
+		}
+		return percentStep(s, rows)
+	}
+	require.Contains(t, step(91, 0), "91 % for [`closed.stl`](closed.stl.md), at which the body gets in only opened, as its report then says. ")
+	require.Contains(t, step(91, 1), "91 % for [`panel.stl`](panel.stl.md), at which the body gets in only with the panel of its report off. ")
+	require.NotContains(t, step(91, 1), "Take off")
+	require.Contains(t, step(91, 2), ", at which the body gets in only parted along its length in two halves (`halves = true`). ")
+	require.Contains(t, step(91, 0, 1), ", at which the body gets into [`panel.stl`](panel.stl.md) only with the panel of its report off and into [`closed.stl`](closed.stl.md) only opened, as its report then says. ")
+	require.NotContains(t, step(92.5, 0, 1, 2), "gets in")
+	require.NotContains(t, step(92.5, 0, 1, 2), "the panel")
+	rows[0].Findings.Testing = &analysis.Testing{Tried: []analysis.Tried{{Station: "heel_girth", Percent: 90, Verdict: "fits", Counts: true}}}
+	require.NotContains(t, step(91, 0), "gets in")
 }

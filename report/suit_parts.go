@@ -11,7 +11,7 @@ import (
 // they take together.
 func (b *page) suitParts(s together.Suit, took map[string]Took, rows []Row) {
 	var cells [][]string
-	var all totals
+	all := totals{load: len(s.First) > 0}
 	for _, r := range rows {
 		f := r.Findings
 		if f == nil {
@@ -162,6 +162,9 @@ func riskWords(p together.Part, f *analysis.Findings) string {
 	case together.Unknown:
 		if p.Region.Name == "" {
 			return "not known: what it covers is missing"
+		}
+		if isPlate(f) {
+			return "not known: straps hold it, so that no girth tells"
 		}
 		return "not known: measures are missing"
 	}

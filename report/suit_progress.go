@@ -17,7 +17,7 @@ const (
 	unclear               // what it covers or its unit is missing
 	unscaled              // another scale is to be set
 	untaped               // a measure would settle it
-	untried               // a band is to be tried on first
+	untried               // a band is to be tried on first, of this bed load or a later one
 	warned                // its report warns of something else
 	unjudged              // nothing tells how it fits
 	ready                 // it can be printed
@@ -104,11 +104,11 @@ func stageOf(s Suit, r Row) stage {
 		return untaped
 	case wantsScale(p) || p.Stretch != nil:
 		return unscaled
-	case f.Testing != nil && f.Testing.WorthIt:
+	case s.Judged.Tested(f.Part) || slices.Contains(s.Judged.Later, f.Part):
 		return untried
 	case p.Odd || hindered(f):
 		return warned
-	case len(f.Cavities) > 0 && (f.Fit == nil || f.Fit.Verdict == "" || f.Fit.Verdict == "unknown"):
+	case !f.OnlyCovers() && !plateSet(f) && len(f.Cavities) > 0 && (f.Fit == nil || f.Fit.Verdict == "" || f.Fit.Verdict == "unknown"):
 		return unjudged
 	}
 	return ready

@@ -69,6 +69,26 @@ func (b *page) lines(s together.Suit, rows []Row) {
 	}
 }
 
+// logbookLines is the anchor of the chapter with what to note of prints.
+const logbookLines = "lines-for-logbooktoml"
+
+// noted are what to add to logbook.toml of each part that is to be printed, once it is.
+func (b *page) noted(s Suit, rows []Row) {
+	p, _ := toPrint(s, rows)
+	var text strings.Builder
+	for _, name := range p.noted() {
+		if f := findingsOf(name, rows); f != nil && visible(name) == name {
+			text.WriteString("[[printed]]\npart = " + tomlText(name) + "\npercent = " + strings.TrimSuffix(percent(f.Percent), " %") + "\n")
+		}
+	}
+	if text.Len() == 0 {
+		return
+	}
+	b.heading("Lines for logbook.toml")
+	b.block("Add those of a part at its end once it is printed. With `hours = …` and `grams = …` under them, what the print took counts in place of the estimate.")
+	b.block("```toml\n" + text.String() + "```")
+}
+
 // partLines is an entry of suit.toml for one part.
 func partLines(name, key string) string {
 	return "[[part]]\nfile = " + tomlText(name) + "\n" + key + "\n"

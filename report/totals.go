@@ -17,6 +17,9 @@ type totals struct {
 	sides             map[string]float64
 	judged            int // parts of which it is known whether a test is worth it
 	tests, savedAgain float64
+	// load: bands are to be printed, be it that no report asks for one at the scale that
+	// is best for its part alone.
+	load bool
 }
 
 // addTests adds what the advised tests of a part take and save.
@@ -106,7 +109,7 @@ func (t *totals) words() string {
 // testWords says what the advised tests take and save.
 func (t *totals) testWords() string {
 	switch {
-	case t.judged == 0:
+	case t.judged == 0, t.tests == 0 && t.load:
 		return ""
 	case t.tests == 0:
 		return " By the reports no test is worth its hours."

@@ -4,6 +4,8 @@ import (
 	"testing"
 
 	"gambeson/analysis"
+
+	"github.com/stretchr/testify/require"
 )
 
 func TestTotals(t *testing.T) {
@@ -86,4 +88,12 @@ func TestTotalsAtTheSuitsScale(t *testing.T) {
 	if got, want := all.words(), "All parts, at the suit's scale where they have one: 22.0 h ± 1.3 h, 340 g ± 12 g, supports not counted. These are *estimates*."; got != want {
 		t.Errorf("got  %q\nwant %q", got, want)
 	}
+}
+
+// No test is said to be worth its hours where none is to be printed alone.
+func TestNoTestIsNotSaidBesideOne(t *testing.T) {
+	sums := totals{parts: 1, judged: 1}
+	require.Contains(t, sums.words(), "By the reports no test is worth its hours.")
+	sums.load = true
+	require.NotContains(t, sums.words(), "no test")
 }

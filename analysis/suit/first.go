@@ -44,6 +44,7 @@ const (
 // first picks the bands that save most for what they cost, one for each unit,
 // together on one bed. A unit that a chosen band tells all about needs none, nor does a
 // place where a tape is asked for first. Of a part whose report names a band it is that one.
+// Parts whose bands are as much worth it and have no room in this load come later.
 func (j *judge) first() {
 	var all []Trial
 	for i, p := range j.Parts {
@@ -71,6 +72,17 @@ func (j *judge) first() {
 			told[u] = true
 		}
 	}
+	for i, p := range j.Parts {
+		waits := !told[j.unitOf[i]] && slices.ContainsFunc(all, func(t Trial) bool { return j.unitOf[j.index(t.Part)] == j.unitOf[i] })
+		if waits && p.Printed == 0 && !j.Tested(p.Name) {
+			j.Later = append(j.Later, p.Name)
+		}
+	}
+}
+
+// Tested reports whether a band of the next bed load tells of a part.
+func (s Suit) Tested(part string) bool {
+	return slices.ContainsFunc(s.First, func(t Trial) bool { return t.Part == part || slices.Contains(t.Moves, part) })
 }
 
 // taped reports whether a tape is asked for where a band would be tried on: it costs

@@ -46,7 +46,8 @@ func (j *judge) measure() {
 		cuts := map[string]float64{}
 		for _, i := range u.parts {
 			fit := j.findings[i].Fit
-			if fit == nil || j.Parts[i].Printed > 0 || j.findings[i].SettledByTrying() {
+			// A try-on that does not go with an estimate settles nothing: a tape does.
+			if fit == nil || j.Parts[i].Printed > 0 || j.findings[i].SettledByTrying() && !j.findings[i].Unsettled() {
 				continue
 			}
 			for _, h := range fit.Helps {

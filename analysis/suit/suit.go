@@ -28,6 +28,9 @@ type Suit struct {
 	ByVolume bool
 	Measures []Measure // the most telling first
 	First    []Trial   // bands to print first, the most telling first; together they fit the bed
+	// Later are the parts whose bands are worth their hours too, and come in a later
+	// bed load than First, which tells nothing of them.
+	Later []string
 }
 
 // Part is what the suit says of one part.
