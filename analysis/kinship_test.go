@@ -2,7 +2,9 @@ package analysis
 
 import (
 	"bytes"
+	"encoding/gob"
 	"fmt"
+	"math"
 	"math/rand/v2"
 	"testing"
 	"time"
@@ -96,6 +98,52 @@ func TestKinshipRemembersShapes(t *testing.T) {
 		k.Read(bytes.NewReader(c.text), c.version)
 		require.Empty(t, k.known, c.name)
 	}
+}
+
+// FuzzKinship reads any bytes in place of what was remembered of a suit: nothing of
+// another version is taken up, and what is taken up is written and read again the same.
+func FuzzKinship(f *testing.F) {
+	all := likes(rand.New(rand.NewPCG(9, 9)), 8)
+	var k Kinship
+	k.Among(all)
+	var whole, other, none bytes.Buffer
+	require.NoError(f, k.Write(&whole, "v1"))
+	require.NoError(f, k.Write(&other, "v2"))
+	require.NoError(f, new(Kinship).Write(&none, "v1"))
+	f.Add(whole.Bytes())
+	f.Add(whole.Bytes()[:whole.Len()/2])
+	f.Add(other.Bytes())
+	f.Add(none.Bytes())
+	var odd bytes.Buffer
+	require.NoError(f, gob.NewEncoder(&odd).Encode(keptKinship{Form: kinshipForm + " v1", Pairs: []keptPair{
+		{Kin: true}, {Kin: true, Is: Changed{Kind: "rescaled", Percent: math.NaN(), TurnAxis: &[3]float64{}, Planes: []Plane{{}}}}, {},
+	}}))
+	f.Add(odd.Bytes())
+	f.Fuzz(func(t *testing.T, data []byte) {
+		var read Kinship
+		read.Read(bytes.NewReader(data), "v1")
+		var flat keptKinship
+		if known := read.known != nil; known && (gob.NewDecoder(bytes.NewReader(data)).Decode(&flat) != nil || flat.Form != kinshipForm+" v1") {
+			t.Fatal("what is torn or of another version is taken up")
+		}
+		var again Kinship
+		var text bytes.Buffer
+		require.NoError(t, read.Write(&text, "v1"))
+		again.Read(&text, "v1")
+		if len(again.known) != len(read.known) {
+			t.Fatalf("%d pairs, written and read again %d", len(read.known), len(again.known))
+		}
+		if len(flat.Pairs) > 0 { // what it says, said of pairs that are there
+			for pair := range k.known {
+				read.known[pair] = &flat.Pairs[0].Is
+			}
+		}
+		related, _ := read.Among(all)
+		Nearest(related)
+		if _, compared := read.Among(all); compared {
+			t.Fatal("the same parts are compared again")
+		}
+	})
 }
 
 // Every number of a shape counts for its name.

@@ -63,6 +63,35 @@ type Border struct {
 	Out  []r3.Vec // of each side: the unit vector in the surface, away from it
 }
 
+// Sound reports whether rims that were read back are such as RimsOf makes: every face has
+// its facets, every facet its corners and every side of a border its ends, all of them
+// numbers.
+func (r *Rims) Sound() bool {
+	m := &r.Facets
+	if len(m.X) != len(m.Y) || len(m.Y) != len(m.Z) || len(m.T)%3 != 0 || !m.Finite() || !number(r.Area) || !finite(r.Box.Min) || !finite(r.Box.Max) {
+		return false
+	}
+	if slices.ContainsFunc(m.T, func(v uint32) bool { return int64(v) >= int64(len(m.X)) }) {
+		return false
+	}
+	if n := len(r.Starts); n == 0 && m.Triangles() > 0 || n > 0 && (r.Starts[0] != 0 || r.Starts[n-1] != m.Triangles()) || !slices.IsSorted(r.Starts) {
+		return false
+	}
+	for _, b := range r.Borders {
+		if len(b.Out) == 0 || len(b.Line) != len(b.Out)+1 {
+			return false
+		}
+		if other := func(p r3.Vec) bool { return !finite(p) }; slices.ContainsFunc(b.Line, other) || slices.ContainsFunc(b.Out, other) {
+			return false
+		}
+	}
+	return true
+}
+
+func finite(p r3.Vec) bool { return number(p.X) && number(p.Y) && number(p.Z) }
+
+func number(x float64) bool { return !math.IsNaN(x) && !math.IsInf(x, 0) }
+
 // RimsOf returns the rims of m, found by so many workers: the same by any number. What is
 // inside out is turned round: copies would else seem to lie against each other, and halves
 // not to.

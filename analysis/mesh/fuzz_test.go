@@ -2,7 +2,10 @@ package mesh
 
 import (
 	"bytes"
+	"errors"
 	"math"
+	"os"
+	"path/filepath"
 	"slices"
 	"strings"
 	"testing"
@@ -162,5 +165,54 @@ func FuzzSoup(f *testing.F) {
 		m.Condition()
 		l, err := finish(t.Context(), m, FormatOBJ)
 		sound(t, l, err)
+	})
+}
+
+// FuzzUnfinished asks of any bytes by their ends whether they are all there, as is done of
+// every file that comes, under each of the names that are read. What is cut off is not
+// complete, and what is either is found to be so when it is read.
+func FuzzUnfinished(f *testing.F) {
+	names := []string{"a.stl", "a.obj", "a.3mf", "a.zip", "._a.stl"}
+	binary, text := binarySTL(cube(20, r3.Vec{}), "lantern"), []byte(asciiSTL(cube(20, r3.Vec{}), "lantern"))
+	for i, data := range [][]byte{
+		binary, binary[:400], append(bytes.Clone(binary[:400]), make([]byte, 284)...), withCount(binary, 1<<31), binary[:40],
+		text, text[:1500], append(bytes.Clone(text[:1500]), make([]byte, 9000)...), []byte("solid"), {}, make([]byte, 700),
+		[]byte(cubeOBJ(1)), []byte("v 0 0 0\nv 1 0 0\nv 0 1 0\nf 1 2 \x00\x00\x00"),
+		[]byte("PK\x05\x06" + strings.Repeat("\x00", 18)), []byte("PK\x03\x04\x14\x00"), []byte("PK\x05\x06" + strings.Repeat("\xff", 18)),
+	} {
+		f.Add(uint8(i), data)
+		f.Add(uint8(0), data)
+	}
+	dir := f.TempDir()
+	f.Fuzz(func(t *testing.T, which uint8, data []byte) {
+		path := filepath.Join(dir, names[int(which)%len(names)])
+		if err := os.WriteFile(path, data, 0o600); err != nil {
+			t.Fatal(err)
+		}
+		why, cut := Unfinished(path)
+		if cut != (why != "") {
+			t.Fatalf("unfinished %v, since %q", cut, why)
+		}
+		complete := Complete(path)
+		if cut && complete {
+			t.Fatalf("complete, and not: %s", why)
+		}
+		opened, err := Open(path)
+		if err != nil {
+			t.Fatal(err)
+		}
+		defer opened.Close()
+		if opened.Archive() {
+			_, err = opened.Members(t.Context())
+		} else {
+			_, err = opened.Load(t.Context(), Limits{Triangles: 100_000})
+		}
+		var r *ReadError
+		switch short := errors.As(err, &r) && r.Unfinished; {
+		case cut && err == nil:
+			t.Fatalf("unfinished, since %s, and read", why)
+		case complete && short:
+			t.Fatalf("complete, and read: %v", err)
+		}
 	})
 }

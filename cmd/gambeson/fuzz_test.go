@@ -2,13 +2,11 @@ package main
 
 import (
 	"bytes"
-	"crypto/sha256"
 	"encoding/gob"
 	"encoding/json"
 	"io"
 	"os"
 	"path/filepath"
-	"slices"
 	"testing"
 
 	"gambeson/analysis"
@@ -122,9 +120,9 @@ func FuzzMemory(f *testing.F) {
 	file := filepath.Join(memories, memoryName(place.Part))
 	whole, err := os.ReadFile(file)
 	require.NoError(f, err)
-	f.Add(whole)
 	data, ok := unsealed(whole)
 	require.True(f, ok)
+	f.Add(data)
 	for _, spoil := range []func(m *memory){
 		func(m *memory) { m.Pieces[0].Rims.Starts = []int{0, 1 << 40, -1} },
 		func(m *memory) { m.Pieces[0].Rims.Facets.T[0] = 1 << 31 },
@@ -138,12 +136,134 @@ func FuzzMemory(f *testing.F) {
 		spoil(&m)
 		var b bytes.Buffer
 		require.NoError(f, gob.NewEncoder(&b).Encode(m))
-		f.Add(append(slices.Clone(whole[:sha256.Size]), b.Bytes()...))
+		f.Add(b.Bytes())
 	}
 	f.Fuzz(func(t *testing.T, data []byte) {
-		require.NoError(t, os.WriteFile(file, data, 0o600))
+		require.NoError(t, os.WriteFile(file, sealed(data), 0o600)) // else nothing of it is read
 		again := newFolder(dir, 1, zerolog.Nop())
 		require.NoError(t, again.survey(t.Context()))
 		again.brief(place)
+	})
+}
+
+// begun starts a daemon on a folder as far as it takes up what the last one left there,
+// sums the folder up and ends it.
+func begun(t *testing.T, root string) *folder {
+	t.Helper()
+	d := newDaemon(newConsole(io.Discard, io.Discard, "json", "error"), "check", nil)
+	d.words = filepath.Join(t.TempDir(), "words") // those of a crash here are the fuzzer's
+	d.walked = true                               // what went meanwhile is looked for at once
+	f, err := d.folder(root)
+	require.NoError(t, err)
+	defer d.release()
+	_, err = f.sum()
+	require.NoError(t, err)
+	return f
+}
+
+// FuzzSnapshot starts a daemon on any bytes in place of what the last one noted of a
+// folder.
+func FuzzSnapshot(f *testing.F) {
+	ownFolders(f)
+	root, place, _, _ := looked(f)
+	_, err := root.sum()
+	require.NoError(f, err)
+	require.NoError(f, root.keepSnapshot())
+	path, err := snapshotPath(root.root)
+	require.NoError(f, err)
+	file, err := os.ReadFile(path)
+	require.NoError(f, err)
+	data, ok := unsealed(file)
+	require.True(f, ok)
+	f.Add(data)
+	for _, spoil := range []func(s *snapshot){
+		func(s *snapshot) { s.Files[0].Part = "../greave.stl" },
+		func(s *snapshot) { s.Gone = []snapPart{{Part: "/greave.stl"}} },
+		func(s *snapshot) { s.Gone = []snapPart{{Part: "kit.zip", Member: "../../a.stl"}} },
+		func(s *snapshot) {
+			s.Files[0].Rows = append(s.Files[0].Rows, snapRow{Refusal: &report.Refusal{}, Joined: &analysis.Assembly{}, Rival: true})
+		},
+		func(s *snapshot) {
+			s.Files[0].Known, s.Files[0].Pieces = true, []snapPiece{{Member: "a", Unit: mesh.Unit{Factor: -1}}, {}}
+		},
+		func(s *snapshot) { s.Met = []snapContact{{}} },
+		func(s *snapshot) { s.Files = append(s.Files, s.Files...) },
+		func(s *snapshot) { s.Version = "another" },
+		func(s *snapshot) { s.Root = "/" },
+	} {
+		var s snapshot
+		require.NoError(f, gob.NewDecoder(bytes.NewReader(data)).Decode(&s))
+		spoil(&s)
+		var b bytes.Buffer
+		require.NoError(f, gob.NewEncoder(&b).Encode(s))
+		f.Add(b.Bytes())
+	}
+	state, err := statePath(root.root)
+	require.NoError(f, err)
+	f.Fuzz(func(t *testing.T, data []byte) {
+		torn := sealed(data)
+		torn[0] ^= 1
+		require.NoError(t, os.WriteFile(path, torn, 0o600))
+		if _, ok := readSnapshot(root.root); ok {
+			t.Fatal("what was torn is taken up")
+		}
+		require.NoError(t, os.WriteFile(path, sealed(data), 0o600))
+		require.NoError(t, os.WriteFile(state, []byte(`{"pid": 1, "warnings": ["greave.stl: one", ": ", "x: y"]}`), 0o600))
+		s, ok := readSnapshot(root.root)
+		if ok && (s.Version != snapshotVersion || s.Root != realPath(root.root) || !s.local()) {
+			t.Fatalf("taken up: %+v", s)
+		}
+		before := begun(t, root.root)
+		for part := range before.rows {
+			if _, err := os.Stat(before.path(part)); err != nil {
+				t.Fatalf("%q is told of and is not there", part)
+			}
+		}
+		require.FileExists(t, before.path(place.Part))
+	})
+}
+
+// FuzzOwnFiles starts a daemon on any bytes in place of each of the small files that the
+// last one left: how things stood, who held the folder, on which file it was at work, what
+// the TOML files said last, and what is known of pairs of shapes.
+func FuzzOwnFiles(f *testing.F) {
+	ownFolders(f)
+	root, _, _, _ := looked(f)
+	state, err := statePath(root.root)
+	require.NoError(f, err)
+	lock, err := lockPath(root.root)
+	require.NoError(f, err)
+	good, err := goodPath(root.root)
+	require.NoError(f, err)
+	kin, err := kinPath(root.root)
+	require.NoError(f, err)
+	require.NoError(f, os.WriteFile(filepath.Join(root.root, "suit.toml"), []byte("[printer"), 0o644)) // what it said last holds
+	files := []struct {
+		path string
+		seal bool
+	}{{state, false}, {lock, false}, {workingPath(state), false}, {good, true}, {kin, true}}
+	for i, seeds := range [][]string{
+		{`{"pid": 7, "concerns": [{"about": "a", "raw": "ff"}], "ends": {"a": {"crashed": 1, "raw": "ff2e"}, "b": {"raw": "zz"}}, "watched": [{}], "warnings": ["a: b"]}`, `{"ends": null}`, `[`},
+		{`{"pid": -1, "root": "/nowhere", "command": "watch"}`, `{}`},
+		{`{"part": "greave.stl", "words": "/dev/zero"}`, `{"part": "../a", "raw": "2e2e"}`},
+		{`{"suit.toml": {"Text": "W3ByaW50ZXJdCmJlZCA9IFsyNTAsIDI1MF0K", "Read": "2026-11-28T23:00:00Z"}, "x": {}}`, `{"suit.toml": {}}`},
+		{""},
+	} {
+		for _, seed := range seeds {
+			f.Add(uint8(i), []byte(seed))
+		}
+	}
+	f.Fuzz(func(t *testing.T, which uint8, data []byte) {
+		own := files[int(which)%len(files)]
+		for _, other := range files {
+			require.NoError(t, os.RemoveAll(other.path))
+		}
+		if own.seal {
+			data = sealed(data)
+		}
+		require.NoError(t, os.WriteFile(own.path, data, 0o600))
+		_ = readHolder(lock).String()
+		_, _ = standingOf(root.root)
+		begun(t, root.root)
 	})
 }

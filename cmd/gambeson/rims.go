@@ -9,6 +9,7 @@ import (
 	"errors"
 	"os"
 	"path/filepath"
+	"slices"
 
 	"gambeson/analysis"
 	"gambeson/analysis/assembly"
@@ -252,7 +253,8 @@ func (f *folder) remembered(part string, sum [sha256.Size]byte) (m memory, ok bo
 	if err != nil || !whole || gob.NewDecoder(bytes.NewReader(data)).Decode(&m) != nil {
 		return m, false
 	}
-	return m, m.Version == memoryVersion && m.Part == part && m.Sum == sum
+	unsound := func(p memoryPiece) bool { return p.Rims != nil && !p.Rims.Sound() }
+	return m, m.Version == memoryVersion && m.Part == part && m.Sum == sum && !slices.ContainsFunc(m.Pieces, unsound)
 }
 
 // recognisedIn returns the pieces of a file that is remembered.

@@ -155,7 +155,15 @@ func readSnapshot(root string) (s snapshot, ok bool) {
 	if err != nil || !whole || gob.NewDecoder(bytes.NewReader(data)).Decode(&s) != nil {
 		return snapshot{}, false
 	}
-	return s, s.Version == snapshotVersion && s.Root == realPath(root)
+	return s, s.Version == snapshotVersion && s.Root == realPath(root) && s.local()
+}
+
+// local reports whether all that a snapshot names lies in its folder: the reports of what
+// is gone are written anew.
+func (s *snapshot) local() bool {
+	inside := func(part string) bool { return filepath.IsLocal(filepath.FromSlash(part)) }
+	return !slices.ContainsFunc(s.Files, func(f snapFile) bool { return !inside(f.Part) }) &&
+		!slices.ContainsFunc(s.Gone, func(p snapPart) bool { return !inside(p.Part) })
 }
 
 // restore takes up what the last daemon knew, and the warnings as it told them.

@@ -194,8 +194,8 @@ const wordsBefore = ".before" // the end of the name of older last words
 func lastWords(w working) string {
 	for _, path := range []string{w.Words, w.Words + wordsBefore} {
 		info, err := os.Stat(path)
-		if err != nil || info.ModTime().Before(w.Since) {
-			continue
+		if err != nil || !info.Mode().IsRegular() || info.ModTime().Before(w.Since) {
+			continue // also what could be read for ever
 		}
 		text, err := os.ReadFile(path)
 		if first, _, _ := strings.Cut(strings.TrimSpace(string(text)), "\n"); err == nil && first != "" {
