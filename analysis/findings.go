@@ -71,7 +71,8 @@ type Mesh struct {
 	Defects    []Defect   `json:"defects"`
 }
 
-// Defect counts one kind of fault and shows one place of it.
+// Defect counts one kind of fault and shows one place of it. The kinds are those of
+// mesh.Condition.
 type Defect struct {
 	Kind  string     `json:"kind"`
 	Count int        `json:"count"`
@@ -179,8 +180,8 @@ type Opening struct {
 	Name     string     `json:"name"` // A, B, …
 	Center   [3]float64 `json:"center_mm"`
 	Facing   [3]float64 `json:"facing"`
-	Girth    float64    `json:"girth_mm"`
-	Capacity float64    `json:"capacity_mm"`
+	Girth    float64    `json:"girth_mm,omitempty"`    // 0 where not known
+	Capacity float64    `json:"capacity_mm,omitempty"` // 0 where none, or not known
 }
 
 // Centreline is a way through a cavity.
@@ -194,14 +195,17 @@ type Centreline struct {
 
 // Station is a place on a centreline with its section.
 type Station struct {
-	Along      float64     `json:"along_mm"`
-	Center     [3]float64  `json:"center_mm"`
-	Normal     [3]float64  `json:"normal"`
-	InnerGirth float64     `json:"inner_girth_mm"`
-	Gap        float64     `json:"gap_mm,omitempty"`
-	Capacity   float64     `json:"capacity_mm,omitempty"`
-	Ellipse    *[2]float64 `json:"ellipse_mm,omitempty"` // major, minor axis
-	Cover      float64     `json:"cover_deg,omitempty"`
+	Along      float64    `json:"along_mm"`
+	Center     [3]float64 `json:"center_mm"`
+	Normal     [3]float64 `json:"normal"`
+	InnerGirth float64    `json:"inner_girth_mm"`
+	Gap        float64    `json:"gap_mm,omitempty"`
+	// Closed is the girth once the gaps are closed as the wall goes round elsewhere, 0 where
+	// it is closed, or no circle has such gaps: no body has more room there.
+	Closed   float64     `json:"closed_mm,omitempty"`
+	Capacity float64     `json:"capacity_mm,omitempty"`
+	Ellipse  *[2]float64 `json:"ellipse_mm,omitempty"` // major, minor axis
+	Cover    float64     `json:"cover_deg,omitempty"`
 }
 
 // Fit compares the part with the body. Scales are percent of the file.

@@ -85,6 +85,9 @@ func describeStation(s cavity.Station) Station {
 		Along: s.Along, Center: triple(s.Center), Normal: triple(s.Normal),
 		InnerGirth: s.InnerGirth, Gap: s.Gap, Capacity: s.Capacity, Cover: s.Cover,
 	}
+	if closed := s.Closed(); !math.IsInf(closed, 1) {
+		out.Closed = closed
+	}
 	if s.Ellipse != nil {
 		out.Ellipse = &[2]float64{s.Ellipse.Major, s.Ellipse.Minor}
 	}

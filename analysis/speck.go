@@ -3,6 +3,7 @@ package analysis
 import (
 	"fmt"
 	"math"
+	"strconv"
 
 	"gambeson/analysis/mesh"
 
@@ -56,23 +57,28 @@ func (f *Findings) warnSpecks(drawn *mesh.Mesh) {
 	if len(small) == n {
 		return
 	}
-	count, away, side, at := 0, 0.0, 0.0, r3.Vec{}
+	lies, triangles, away, side, at := 0, 0, 0.0, 0.0, r3.Vec{}
 	for _, i := range small {
 		far := apart(boxes[i], rest)
 		if far < speckAway || longest(boxes[i]) > speckShare*longest(rest) {
 			continue
 		}
-		count += facets[i]
+		lies++
+		triangles += facets[i]
 		side = max(side, longest(boxes[i]))
 		if far > away {
 			away, at = far, boxes[i].Center()
 		}
 	}
-	if count == 0 {
+	if lies == 0 {
 		return
 	}
-	f.warn("mesh-speck", fmt.Sprintf("A speck lies far outside of the part: %d facets, no more than %s mm long, up to %s mm away, near %s. It counts for the size: without it the file is %s. Delete it in a modelling program, or use mesh repair there, and save the part over this file.",
-		count, tenths(side), tenths(away), place(triple(at)), size(triple(rest.Size()))))
+	what, it, counts := "A speck lies", "it", "It counts"
+	if lies > 1 {
+		what, it, counts = strconv.Itoa(lies)+" specks lie", "them", "They count"
+	}
+	f.warn("mesh-speck", fmt.Sprintf("%s far outside of the part: %s, no more than %s mm long, up to %s mm away, near %s. %s for the size: without %s the file is %s. Delete %s in a modelling program, and save the part over this file.",
+		what, count(triangles, "facet"), tenths(side), tenths(away), place(triple(at)), counts, it, size(triple(rest.Size())), it))
 }
 
 // around is the box of both boxes.

@@ -37,6 +37,10 @@ func TestSpeck(t *testing.T) {
 	many := shape.Join(shape.Offset(shape.Bar{X: 1, Y: 1, Z: 1}.Mesh(), r3.Vec{Z: -1001}), with(1, r3.Vec{X: 363}))
 	f = examine(t, many, nil, nil).Findings
 	require.Contains(t, f.warning("mesh-speck"), "24 facets, no more than 1.0 mm long, up to 1000.0 mm away")
+	require.Contains(t, f.warning("mesh-speck"), "2 specks lie far outside of the part")
+	require.Contains(t, f.warning("mesh-speck"), "Delete them in a modelling program, and save the part over this file.")
+	one := &mesh.Mesh{X: []float32{400, 400.5, 400}, Y: []float32{0, 0, 0.5}, Z: []float32{9, 9, 9}, T: []uint32{0, 1, 2}}
+	require.Contains(t, examine(t, shape.Join(greave, one), nil, nil).Findings.warning("mesh-speck"), "A speck lies far outside of the part: 1 facet, no more than")
 }
 
 // first is the place of the first warning that asks for something.

@@ -71,7 +71,7 @@ func (f *Findings) lines() []Centreline {
 // RoomAt returns the girth in mm that has room at Percent where a measure rests
 // or passes (in the test band for it, where there is one) or, where measure is
 // "", along mm down the first way; 0 where that is not known. It is the capacity
-// where that was found, else the inner girth.
+// where that was found, no more than the closed girth, else the inner girth.
 func (f *Findings) RoomAt(measure string, along float64) float64 {
 	if measure != "" {
 		return f.roomFor(measure)
@@ -112,7 +112,10 @@ func (f *Findings) roomFor(measure string) float64 {
 }
 
 func (s Station) room() float64 {
-	if s.Capacity > 0 {
+	switch {
+	case s.Capacity > 0 && s.Closed > 0:
+		return min(s.Capacity, s.Closed)
+	case s.Capacity > 0:
 		return s.Capacity
 	}
 	return s.InnerGirth

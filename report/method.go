@@ -24,10 +24,15 @@ func (b *page) method(f *analysis.Findings, brief analysis.Brief) {
 	if len(f.Cavities) > 0 {
 		row("inner girth", "length of the loop inside, where a plane square to the way through cuts the part", "measured on the mesh")
 	}
-	if slices.ContainsFunc(ways(f), func(w analysis.Centreline) bool {
-		return slices.ContainsFunc(w.Stations, func(s analysis.Station) bool { return s.Capacity > 0 })
-	}) {
-		row("capacity", "girth of the greatest ellipse that fits inside there, of any shape from round to twice as wide as deep: the most room that a body can have", "measured on the mesh")
+	some := func(is func(s analysis.Station) bool) bool {
+		return slices.ContainsFunc(ways(f), func(w analysis.Centreline) bool { return slices.ContainsFunc(w.Stations, is) })
+	}
+	if some(func(s analysis.Station) bool { return s.Capacity > 0 }) {
+		says := "girth of the greatest ellipse that fits inside there, of any shape from round to twice as wide as deep: the most room that a body can have"
+		if some(func(s analysis.Station) bool { return s.Capacity > s.Closed && s.Closed > 0 }) {
+			says += ". Where the part is open such an ellipse may hang out of the gap; the body is then given no more than the girth of the section once closed"
+		}
+		row("capacity", says, "measured on the mesh")
 	}
 	if r := f.Region; r != nil && r.Name != "" {
 		row("covers", regionWords(r), fromWhere(r.Source))

@@ -1,6 +1,7 @@
 package report
 
 import (
+	"math"
 	"slices"
 	"strings"
 
@@ -36,6 +37,16 @@ type Suit struct {
 
 // Took is what a print took, 0 where nobody noted it.
 type Took struct{ Hours, Grams float64 }
+
+// of is what was noted of a print at a scale of a part: nothing where the print that was
+// made has another scale. What that one took against its forecast has corrected all
+// forecasts already, of this part too: see cost.Calibrate.
+func (t Took) of(f *analysis.Findings, scale float64) Took {
+	if math.Abs(f.Printed-scale) > analysis.HalfStep {
+		return Took{}
+	}
+	return t
+}
 
 // or is what it took where that was noted, else as it is reckoned.
 func (t Took) or(p analysis.PrintAt) analysis.PrintAt {

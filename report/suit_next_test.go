@@ -210,10 +210,21 @@ func TestSuitCountsWhatPrintsTook(t *testing.T) {
 	step := printStep(s, rows)
 	require.Equal(t, "Print [`a.stl`](a.stl.md): nothing that is known stands against it."+once("it")+" See the report of [`b.stl`](b.stl.md) for what is to be done before it is printed.", step)
 	s.Printed = map[string]Took{"a.stl": {Hours: 11, Grams: 222}}
+	rows[0].Findings.Printed = 100.2 // as good as 100
 	text := s.text(nil)
 	require.Contains(t, text, "| 11.0 h | 222 g |")
 	require.Regexp(t, `printed +1 ■ 11\.0 h`, text)
 	require.Contains(t, text, "101.0 h")
+
+	// A print at another scale than what is to be printed tells of itself alone.
+	rows[0].Findings.Printed, rows[0].Findings.Print.HoursSD = 95, 3
+	text = s.text(nil)
+	require.NotContains(t, text, "222 g")
+	require.Contains(t, text, "| 30.0 h | 400 g |")
+	require.Contains(t, text, "120.0 h ± 3.0 h, 1.6 kg, supports")
+	require.Regexp(t, `printed +1 ■ 11\.0 h`, text)
+	s.Printed["a.stl"] = Took{Grams: 222} // nobody noted the hours: those of 95 %
+	require.Regexp(t, `printed +1 ■ 26\.4 h`, s.text(nil))
 }
 
 // An answer after which the advice would go against it asks to measure again.

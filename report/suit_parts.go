@@ -19,10 +19,12 @@ func (b *page) suitParts(s together.Suit, took map[string]Took, rows []Row) {
 			continue
 		}
 		p, _ := s.Part(f.Part)
-		all.add(f, scaleOf(p, f), took[f.Part])
+		scale := scaleOf(p, f)
+		noted := took[f.Part].of(f, scale)
+		all.add(f, scale, noted)
 		cost := []string{"", ""}
 		if f.Print != nil {
-			c := took[f.Part].or(f.Print.At(scaleOf(p, f)))
+			c := noted.or(f.Print.At(scale))
 			cost = []string{hours(c.Hours), grams(c.Grams)}
 		}
 		cells = append(cells, append([]string{

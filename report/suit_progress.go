@@ -38,9 +38,13 @@ func (b *page) progress(s Suit, rows []Row) {
 		at := stageOf(s, r)
 		parts[at]++
 		widest = max(widest, parts[at])
-		if r.Findings != nil && r.Findings.Print != nil {
-			p, _ := s.Judged.Part(r.Findings.Part)
-			took[at] += s.Printed[r.Findings.Part].or(r.Findings.Print.At(scaleOf(p, r.Findings))).Hours
+		if f := r.Findings; f != nil && f.Print != nil {
+			p, _ := s.Judged.Part(f.Part)
+			scale := scaleOf(p, f)
+			if at == printedStage && f.Printed > 0 { // of the print that was made, be it to be made again
+				scale = f.Printed
+			}
+			took[at] += s.Printed[f.Part].of(f, scale).or(f.Print.At(scale)).Hours
 		}
 	}
 	var drawing strings.Builder

@@ -45,8 +45,8 @@ func (t *totals) addTests(f *analysis.Findings) {
 	t.sides[f.Region.Name] = max(counted, hours)
 }
 
-// add adds a part at a scale, with its bands; what its print took, as far as it was noted,
-// is no estimate.
+// add adds a part at a scale, with its bands; what its print at that
+// scale took, as far as it was noted, is no estimate.
 func (t *totals) add(f *analysis.Findings, scale float64, took Took) {
 	if p := f.Print; p != nil {
 		c := took.or(p.At(scale))

@@ -218,10 +218,6 @@ func defectWords(kind string) (name, means string) {
 		return "facets too thin to print", "Harmless."
 	case "duplicate":
 		return "facets that lie twice in the same place", "Mostly harmless; look at the preview there."
-	case "overlap":
-		return "walls that run through one another", "Mostly harmless: girths are taken from the air inside. Look at the preview there."
-	case "nan":
-		return "corners that are no numbers", "They were left out. Save the file again in the program it comes from."
 	}
 	return strings.ReplaceAll(kind, "-", " "), "Look at the preview there."
 }

@@ -161,6 +161,41 @@ func TestMetresOfAKilogram(t *testing.T) {
 	near1(t, "metres of 2.85 mm", Of(m, upright, s, 1).Metres, 40*30*20/6.379396582/1000, 1e-6)
 }
 
+// Grams in a metre of filament of 1.75 mm, 2.405281875 mm² in section, by density: the
+// row of TPU among the others (worked from area · density to four digits).
+func TestGramsOfAMetre(t *testing.T) {
+	m := box(r3.Vec{}, r3.Vec{X: 40, Y: 30, Z: 20})
+	for density, want := range map[float64]float64{1.24: 2.9825, 1.27: 3.0547, 1.04: 2.5015, 1.07: 2.5737, 1.2: 2.8863, 1.21: 2.9104} {
+		s := plain()
+		s.Density = density
+		c := Of(m, upright, s, 1)
+		if got := c.Grams / c.Metres; math.Abs(got-want) > 0.5e-4 {
+			t.Errorf("%g g/cm³: %.5f g, want %.4f", density, got, want)
+		}
+	}
+}
+
+// Here a line is a rectangle in section, so that lines side by side leave no room. One
+// that lies alone has round sides, and is a stadium of (w − h)·h + π·h²/4: what is
+// reckoned for it is more by the four corners, h²·(1 − π/4) (both worked by hand for
+// usual lines).
+func TestLineIsARectangle(t *testing.T) {
+	const length, layers = 120.0, 100
+	for _, c := range []struct{ w, h, rectangle, stadium float64 }{
+		{0.45, 0.2, 0.0900, 0.0814159}, {0.4, 0.2, 0.0800, 0.0714159}, {0.42, 0.28, 0.1176, 0.1007752}, {0.6, 0.3, 0.1800, 0.1606858},
+	} {
+		wall := &mesh.Mesh{}
+		up := layers * c.h
+		shape.AddFace(wall, wall.AddVertex(r3.Vec{}), wall.AddVertex(r3.Vec{X: length}), wall.AddVertex(r3.Vec{X: length, Z: up}))
+		shape.AddFace(wall, 0, 2, wall.AddVertex(r3.Vec{Z: up}))
+		s := plain()
+		s.Sheet, s.Walls, s.Nozzle, s.Layer = true, 1, c.w, c.h
+		got := Of(wall, upright, s, 1).Volume() / length / layers
+		near1(t, "section of a line", got, c.rectangle, 1e-6)
+		near1(t, "less its corners", got-c.h*c.h*(1-math.Pi/4), c.stadium, 1e-6)
+	}
+}
+
 // Never more than there is room for, and all of it where it is filled whole.
 func TestNoMoreThanTheVolume(t *testing.T) {
 	for _, m := range []*mesh.Mesh{limb(48, 40), tube(96, 40, 20, 60), stairs(5)} {

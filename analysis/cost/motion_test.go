@@ -32,6 +32,27 @@ func TestMoveTimes(t *testing.T) {
 	}
 }
 
+// Legs of a zigzag, 10 mm from rest to rest at 3000 mm/s²: they reach 173.2051 mm/s, and
+// 122.4745 where the firmware lets them speed up by half of that only (accel-to-decel,
+// half by its default; both from the peak √(a·d) of the rule above). We reckon with the
+// whole, so that each leg of a fill as fast takes less here, by 1 − 1/√2 at most.
+func TestZigzagLimit(t *testing.T) {
+	const d, a = 10, 3000
+	for by, want := range map[float64]float64{a: 173.2051, a / 2: 122.4745} {
+		took := moveTime(d, 1e4, by, 0, 0)
+		if peak := by * took / 2; math.Abs(peak-want) > 1e-4 {
+			t.Errorf("%g mm/s²: %.4f mm/s, want %.4f", by, peak, want)
+		}
+		// What is asked up to that speed is reached, what is asked beyond is not.
+		if slower := moveTime(d, want*0.99, by, 0, 0); !(slower > took) {
+			t.Errorf("%g mm/s²: %.6f s below the limit, %.6f s at it", by, slower, took)
+		}
+		if faster := moveTime(d, want*1.01, by, 0, 0); math.Abs(faster-took) > 1e-12 {
+			t.Errorf("%g mm/s²: %.6f s beyond the limit, %.6f s at it", by, faster, took)
+		}
+	}
+}
+
 // Worked from the formula of an open printer firmware, for a corner speed of
 // 5 mm/s and 3000 mm/s², between moves that are long.
 func TestJunctionSpeeds(t *testing.T) {

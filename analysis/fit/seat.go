@@ -288,6 +288,7 @@ func roomsOf(w Way, openings []cavity.Opening, aspect [2]float64) []float64 {
 	for i, long := range slanted(st) {
 		out[i] /= long
 	}
+	w.closeSlits(out)
 	atEnd := func(name string, order func(k int) int, past func(k int) float64) {
 		k := 0
 		for k < len(st) && st[order(k)].Gap > 0 {
@@ -318,6 +319,38 @@ func roomsOf(w Way, openings []cavity.Opening, aspect [2]float64) []float64 {
 	atEnd(w.From, func(k int) int { return k }, func(k int) float64 { return w.Along(k) })
 	atEnd(w.To, func(k int) int { return last - k }, func(k int) float64 { return w.Length - w.Along(last-k) })
 	return out
+}
+
+// lowSlit is how high a slit may be, as a share of how wide the shell is there, for a body
+// not to bulge out of it: an eye slit, not an open face (a guess).
+const lowSlit = 0.5
+
+// closeSlits gives stations at a slit no more room than the shell would have there if it
+// closed as it does above and below: of what it is round then, the share that is room there.
+// An ellipse of an aspect that is asked for is greater where it hangs out of a slit.
+func (w Way) closeSlits(rooms []float64) {
+	st := w.Stations
+	for first := 1; first < len(st); first++ {
+		if st[first].Gap == 0 || st[first-1].Gap > 0 || rooms[first-1] == 0 {
+			continue
+		}
+		end := first
+		for end < len(st) && st[end].Gap > 0 {
+			end++
+		}
+		if end == len(st) || rooms[end] == 0 {
+			return
+		}
+		before, behind := &st[first-1], &st[end]
+		if high := math.Abs(behind.Along - before.Along); high <= lowSlit*max(before.InnerGirth, behind.InnerGirth)/math.Pi {
+			from, to := rooms[first-1]/before.InnerGirth, rooms[end]/behind.InnerGirth
+			for i := first; i < end; i++ {
+				share := from + (to-from)*math.Abs(st[i].Along-before.Along)/high
+				rooms[i] = min(rooms[i], share*st[i].Closed())
+			}
+		}
+		first = end
+	}
 }
 
 // slant is the angle, radians, from which on a section lies aslant of the way that the

@@ -7,7 +7,10 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 )
 
-// Kinds of defects, as the findings name them.
+// Kinds of defects, as the findings name them. A corner that is no number is none of
+// them: such a file is refused while it is read, with the place, for a shell with a hole
+// nobody knows of is not to be judged. Nor are walls that run through one another, which
+// are not looked for: girths are taken from the air inside, and are not harmed.
 const (
 	DefectOpen      = "open-edge"         // an edge with a facet on one side only
 	DefectBranching = "non-manifold-edge" // an edge with more than two facets

@@ -56,7 +56,7 @@ func (j *judge) first() {
 			if asked != nil && asked.Next != nil && b.File != asked.Next.Band {
 				continue
 			}
-			if t := j.trial(i, b); t.Cost > 0 && !answered(asked, t) && !j.taped(t) {
+			if t := j.trial(i, b); t.Cost > 0 && !j.answered(i, t) && !j.taped(t) {
 				all = append(all, t)
 			}
 		}
@@ -91,11 +91,12 @@ func (j *judge) taped(band Trial) bool {
 	return band.Measure != "" && slices.ContainsFunc(j.Measures, func(m Measure) bool { return m.Name == band.Measure && slices.Contains(m.Parts, band.Part) })
 }
 
-// answered reports whether a band like this one was tried on there already: putting it
-// on again costs nothing.
-func answered(t *analysis.Testing, band Trial) bool {
+// answered reports whether a band like this one, of part i or the other of its pair, was
+// tried on there already: putting it on again costs nothing.
+func (j *judge) answered(i int, band Trial) bool {
+	t := j.findings[i].Testing
 	return t != nil && slices.ContainsFunc(t.Tried, func(e analysis.Tried) bool {
-		return e.Counts && e.Station == band.Measure && math.Abs(e.Percent-band.Band.Percent) <= analysis.HalfStep
+		return e.Counts && j.onLike(i, e) && e.Station == band.Measure && math.Abs(e.Percent-band.Band.Percent) <= analysis.HalfStep
 	})
 }
 

@@ -103,13 +103,20 @@ func (j *judge) kept(best *shared) []float64 {
 	return out
 }
 
-// fitted reports whether a part was tried on at the scale that its findings are for, and
-// fits: then that is as good as set, be it the file's own.
+// fitted reports whether a part, or the other of its pair, was tried on at the scale that
+// its findings are for, and fits: then that is as good as set, be it the file's own.
 func (j *judge) fitted(i int) bool {
 	t := j.findings[i].Testing
 	return t != nil && slices.ContainsFunc(t.Tried, func(e analysis.Tried) bool {
-		return e.Fits() && math.Abs(e.Percent-j.Parts[i].Wanted) <= sameScale
+		return e.Fits() && j.onLike(i, e) && math.Abs(e.Percent-j.Parts[i].Wanted) <= sameScale
 	})
+}
+
+// onLike reports whether a try-on that tells of part i was found on that, or on one that
+// has to keep its scale; else it was found where another part covers the same girth, and
+// its percent is only worth as much.
+func (j *judge) onLike(i int, e analysis.Tried) bool {
+	return e.Part == "" || slices.ContainsFunc(j.units[j.unitOf[i]].parts, func(k int) bool { return j.Parts[k].Name == e.Part })
 }
 
 // misfit is the chance that a part is printed again at a scale.

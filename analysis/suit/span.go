@@ -36,7 +36,8 @@ func rangeOf(f *analysis.Findings) *Range {
 		return nil
 	}
 	r := &Range{Smallest: fit.Smallest, Loosest: fit.Loosest, Recommended: fit.Recommended}
-	if r.Opened = fit.Opened(); r.Opened {
+	// What fits closed as it is set is not made smaller to be opened.
+	if r.Opened = fit.Opened() && fit.Verdict != "fits"; r.Opened {
 		r.Smallest = fit.Rests
 	}
 	if r.Smallest <= 0 {
@@ -53,6 +54,11 @@ func rangeOf(f *analysis.Findings) *Range {
 		switch {
 		case f.Testing.Passes:
 			others = fit.Rests
+			if !r.Opened && f.Testing.Print >= f.Testing.Smallest {
+				// Its odds are those of the part once on: below what is advised the body
+				// might not get in, and nothing is to be opened.
+				others = max(others, f.Testing.Print)
+			}
 		case !r.Opened && fit.Smallest > fit.Rests:
 			others = fit.Smallest
 		}

@@ -201,9 +201,16 @@ func TestSetScalesStay(t *testing.T) {
 	for _, e := range []analysis.Tried{
 		{Percent: 100, Verdict: "fits"}, {Percent: 100, Verdict: "fits", Counts: true, Odd: true},
 		{Percent: 100, Verdict: "loose", Counts: true}, {Percent: 101, Verdict: "fits", Counts: true},
+		{Part: "thigh", Percent: 100, Verdict: "fits", Counts: true}, // which covers the knee as well
 	} {
 		require.Equal(t, "102: greave", tried(e), "%+v", e)
 	}
+	// What was found on one of a pair holds for both.
+	left, right := doubtful(part("g-left", "lower_leg", "left", 96, 108), 1), doubtful(part("g-right", "lower_leg", "right", 96, 108), 1)
+	left.Testing = &analysis.Testing{Tried: []analysis.Tried{{Percent: 100, Verdict: "fits", Counts: true}}}
+	require.Equal(t, "102: g-left g-right", scalesOf(judged(left, right).Scales), "nothing is known of the right one")
+	right.Testing = &analysis.Testing{Tried: []analysis.Tried{{Part: "g-left", Percent: 100, Verdict: "fits", Counts: true}}}
+	require.Equal(t, "100: g-left g-right", scalesOf(judged(left, right).Scales))
 }
 
 // What is printed stays as it is: its pair takes its scale where that fits both, and
@@ -467,7 +474,18 @@ func TestRanges(t *testing.T) {
 		{"tried on", tried(part("a", "foot", "", 98, 106), false, true), &Range{Smallest: 108, Loosest: 112, Recommended: 110, SD: 2, Shown: [2]float64{110, 110}}},
 		{"tried on, and nothing is too loose", tried(entry(98, 98, 0), false, true), &Range{Smallest: 108, Recommended: 110, SD: 2, Shown: [2]float64{110, 110}}},
 		{"tried on, but the heel asks for more", tried(entry(111, 98, 120), false, true), &Range{Smallest: 111, Loosest: 112, Recommended: 111, SD: 2, Shown: [2]float64{111, 111}}},
-		{"tried on what passes, but the calf asks for more", tried(entry(111, 109, 120), true, true), &Range{Smallest: 109, Loosest: 112, Recommended: 110, SD: 2, Shown: [2]float64{110, 110}}},
+		{"tried on what passes, but the calf asks for more", tried(entry(111, 111, 120), true, true), &Range{Smallest: 111, Loosest: 112, Recommended: 111, SD: 2, Shown: [2]float64{111, 111}}},
+		{"tried on what passes: no smaller than advised", tried(entry(107, 98, 120), true, true), &Range{Smallest: 110, Loosest: 112, Recommended: 110, SD: 2, Shown: [2]float64{110, 110}}},
+		{"tried on what passes, and advised to open it", func() *analysis.Findings {
+			f := tried(entry(107, 98, 120), true, true)
+			f.Testing.Smallest = 113
+			return f
+		}(), &Range{Smallest: 108, Loosest: 112, Recommended: 110, SD: 2, Shown: [2]float64{110, 110}}},
+		{"fits closed as it is set", func() *analysis.Findings {
+			f := entry(107, 98, 109)
+			f.Fit.Verdict = "fits"
+			return f
+		}(), &Range{Smallest: 107, Loosest: 109, Recommended: 107}},
 		{"tried on in vain", tried(part("a", "foot", "", 98, 106), false, false), &Range{Smallest: 98, Loosest: 106, Recommended: 102}},
 		{"plain", part("a", "foot", "", 98, 106), &Range{Smallest: 98, Loosest: 106, Recommended: 102}},
 		{"nothing", part("a", "foot", "", 0, 0), nil},
@@ -733,6 +751,7 @@ func TestNoBandTwice(t *testing.T) {
 	require.Equal(t, 0, tried(analysis.Tried{Station: "calf_girth", Percent: 102.1, Verdict: "fits", Counts: true}))
 	for _, e := range []analysis.Tried{
 		{Station: "calf_girth", Percent: 103, Verdict: "fits", Counts: true}, {Station: "ankle_girth", Percent: 102, Verdict: "fits", Counts: true}, {Station: "calf_girth", Percent: 102, Verdict: "fits"},
+		{Part: "thigh.stl", Station: "calf_girth", Percent: 102, Verdict: "fits", Counts: true},
 	} {
 		require.Equal(t, 1, tried(e), "%+v", e)
 	}

@@ -5,6 +5,7 @@ import (
 	"encoding/binary"
 	"encoding/json"
 	"maps"
+	"math"
 	"os"
 	"path/filepath"
 	"slices"
@@ -218,14 +219,11 @@ func (f *folder) byAge(rows []*row) (found []*analysis.Findings) {
 // renamed is the name that a part which is gone bears now: that of the one part with
 // the same mesh, "" where none or several have it.
 func renamed(gone report.Place, found []*analysis.Findings) string {
-	was := lookOf(report.Previous(gone))
-	if was == "" {
-		return ""
-	}
+	was := report.Previous(gone)
 	name := ""
 	for _, now := range found {
 		switch {
-		case lookOf(now) != was:
+		case !drawnAlike(was, now):
 		case name != "":
 			return ""
 		default:
@@ -235,17 +233,62 @@ func renamed(gone report.Place, found []*analysis.Findings) string {
 	return name
 }
 
-// lookOf is all that findings say of the mesh of a part as it lies in its file, "" where
-// they say nothing of it.
-func lookOf(f *analysis.Findings) string {
-	if f == nil || f.Mesh == nil || f.Shape == nil {
-		return ""
+// drawnAlike tells that two findings are of the same mesh as it lies in its file, in
+// whichever unit each was read: one that suit.toml names goes with the old name.
+func drawnAlike(a, b *analysis.Findings) bool {
+	if a == nil || b == nil || a.Mesh == nil || b.Mesh == nil || a.Shape == nil || b.Shape == nil {
+		return false
 	}
+	from, to := unitFactor(a), unitFactor(b)
+	if from == to {
+		look := lookOf(a)
+		return look != "" && look == lookOf(b)
+	}
+	if a.Mesh.Format != b.Mesh.Format || a.Mesh.Triangles != b.Mesh.Triangles || len(a.Shape.Anchors) != len(b.Shape.Anchors) {
+		return false
+	}
+	by := to / from
+	far := 0.0 // the farthest coordinate of b
+	for axis := range 3 {
+		far = max(far, math.Abs(b.Shape.Low[axis]), math.Abs(b.Shape.High[axis]))
+	}
+	near := func(p, q float64) bool { return math.Abs(p*by-q) <= roundedUnit*far }
+	for axis := range 3 {
+		if !near(a.Shape.Low[axis], b.Shape.Low[axis]) || !near(a.Shape.High[axis], b.Shape.High[axis]) {
+			return false
+		}
+	}
+	for i, p := range a.Shape.Anchors {
+		for axis := range p {
+			if !near(float64(p[axis]), float64(b.Shape.Anchors[i][axis])) {
+				return false
+			}
+		}
+	}
+	return true
+}
+
+// lookOf is all that findings say of the mesh of a part as it was read, "" where that
+// cannot be said.
+func lookOf(f *analysis.Findings) string {
 	data, err := json.Marshal([]any{f.Mesh, f.Shape})
 	if err != nil {
 		return ""
 	}
 	return string(data)
+}
+
+// roundedUnit is how far reading a file in another unit may move a corner, as a share of
+// the farthest coordinate: one rounding to float32 for the corner and one for the anchor
+// made of it move it by 2⁻²⁴ each, in either file.
+const roundedUnit = 4.0 / (1 << 24)
+
+// unitFactor is how many mm one unit of the file of findings was read as.
+func unitFactor(f *analysis.Findings) float64 {
+	if f.Unit == nil || f.Unit.Factor == 0 {
+		return 1
+	}
+	return f.Unit.Factor
 }
 
 // unmatched says which files the TOML files name that no part has: apart those whose

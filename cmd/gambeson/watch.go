@@ -124,24 +124,25 @@ func (d *daemon) run(ctx context.Context) error {
 // daemon is what attend knows while it runs. mu is held while a file is
 // looked into, so that what is summed up in between is whole.
 type daemon struct {
-	log     zerolog.Logger
-	out     *console
-	command string
-	watcher *watcher.Watcher
-	service service
-	bubbles *bubbles // nil where nothing is to be shown
-	started time.Time
-	wake    chan struct{} // something is to be summed up
-	edited  chan struct{} // a TOML file has changed while a part is at work
-	found   chan int      // how many files the first walk found to be looked into
-	settled chan struct{} // closed when what follows the first walk is done
-	known   known         // files that the last daemon looked into
-	due     deadline      // of the present work
-	room    *room         // that it may take
-	again   time.Duration // between two tries to write
-	watched raised        // what keeps the watcher from its best
-	counted int           // how many files were queued when those to come were last counted
-	recount time.Time     // when they may be counted again
+	log      zerolog.Logger
+	out      *console
+	command  string
+	watcher  *watcher.Watcher
+	service  service
+	bubbles  *bubbles // nil where nothing is to be shown
+	started  time.Time
+	wake     chan struct{} // something is to be summed up
+	edited   chan struct{} // a TOML file has changed while a part is at work
+	found    chan int      // how many files the first walk found to be looked into
+	settled  chan struct{} // closed when what follows the first walk is done
+	patience sync.Once     // of the first file with the first walk
+	known    known         // files that the last daemon looked into
+	due      deadline      // of the present work
+	room     *room         // that it may take
+	again    time.Duration // between two tries to write
+	watched  raised        // what keeps the watcher from its best
+	counted  int           // how many files were queued when those to come were last counted
+	recount  time.Time     // when they may be counted again
 
 	mu       sync.Mutex
 	folders  map[string]*folder
@@ -307,13 +308,19 @@ func look(path string) (watcher.Look, string) {
 // so before.
 const walkPatience = 2 * time.Second
 
-// awaitWalk waits for what follows the first walk.
-func (d *daemon) awaitWalk(ctx context.Context) {
-	select {
-	case <-ctx.Done():
-	case <-d.settled:
-	case <-time.After(walkPatience):
+// awaitWalk has the first mesh file wait for what follows the first walk. Those after it
+// wait no more, and what no part is looked into for never does.
+func (d *daemon) awaitWalk(ctx context.Context, e watcher.Event) {
+	if name := filepath.Base(e.Path); isConfig(name) || unread(name) {
+		return
 	}
+	d.patience.Do(func() {
+		select {
+		case <-ctx.Done():
+		case <-d.settled:
+		case <-time.After(walkPatience):
+		}
+	})
 }
 
 // heldAgain is the time between two tries to take a folder that another holds.
@@ -322,7 +329,7 @@ const heldAgain = 10 * time.Second
 // handle looks into one file that came to rest. What fails for reasons that
 // may pass is tried again.
 func (d *daemon) handle(ctx context.Context, e watcher.Event) (again time.Duration) {
-	d.awaitWalk(ctx)
+	d.awaitWalk(ctx, e)
 	d.mu.Lock()
 	defer d.mu.Unlock()
 	root := config.RootWithin(e.Path, e.Root)
