@@ -118,6 +118,10 @@ func TestEachPartIsNamedInAStep(t *testing.T) {
 			if _, took := s.Printed[row.Place.Part]; !took {
 				require.True(t, strings.Contains(said+bands, name), "seed %d, suit %d: %s (%s) is named nowhere:\n%s", seed, suit, name, stageNames[at], text)
 			}
+			if p, judged := s.Judged.Part(row.Place.Part); judged && p.Odd {
+				rows := seenFrom(suitName, s.Rows)
+				require.NotContains(t, printStep(s, rows)+printedStep(s.Judged, rows)+percentStep(s.Judged, rows), name, "suit %d", suit)
+			}
 			if at == untried && !slices.Contains(s.Judged.Later, row.Place.Part) {
 				require.Contains(t, bands, name, "suit %d", suit)
 			}

@@ -198,6 +198,13 @@ func scaleRemarks(s together.Suit, rows []Row) []string {
 		out = append(out, capital(partLinks(f.names, rows))+" "+verb(f.names, "takes", "take")+" the scale of the nearest parts, "+f.text+": nothing of the body rests in "+verb(f.names, "it", "them")+" that would tell.")
 	}
 	for _, f := range followed(s, false) {
+		f.names = slices.DeleteFunc(f.names, func(name string) bool { // a tape tells its scale
+			found := findingsOf(name, rows)
+			return found != nil && plateSet(found)
+		})
+		if len(f.names) == 0 {
+			continue
+		}
 		out = append(out, capital(partLinks(f.names, rows))+" would look right at the scale of the nearest parts, "+f.text+". What fits in "+verb(f.names, "it", "them")+" is not known yet: until then "+verb(f.names, "it stays as it is", "they stay as they are")+".")
 	}
 	return out
