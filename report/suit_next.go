@@ -547,6 +547,7 @@ func trialWords(t together.Trial, rows []Row) string {
 type prints struct {
 	sure, unsure []string // they may be printed as they are; these though some do not fit
 	plates       []string // too, where a tape says so
+	lengths      []string // too, where one accepts that they are too long or too short
 	rest         []string // nothing else on the page says what to do with them
 }
 
@@ -559,6 +560,8 @@ func toPrint(s Suit, rows []Row) (p prints, least float64) {
 			continue
 		}
 		switch at := stageOf(s, r); {
+		case at == warned && !part.Odd && onlyLength(r.Findings) && part.Range != nil && part.Risk.Unfit < together.LowBelow && part.Risk.Level != together.High:
+			p.lengths = append(p.lengths, part.Name)
 		case at == warned && !part.Odd && !named(r.Findings), at == ready && part.Risk.Level == together.High, at == unjudged:
 			p.rest = append(p.rest, part.Name)
 		case at != ready:
@@ -575,7 +578,15 @@ func toPrint(s Suit, rows []Row) (p prints, least float64) {
 }
 
 // noted are the parts that are to be noted in the logbook once they are printed.
-func (p prints) noted() []string { return slices.Concat(p.sure, p.unsure, p.plates) }
+func (p prints) noted() []string { return slices.Concat(p.sure, p.unsure, p.plates, p.lengths) }
+
+// onlyLength reports whether a part is hindered by its length alone: at the scale that
+// the suit has for it nothing else is to be done.
+func onlyLength(f *analysis.Findings) bool {
+	g := *f
+	g.Warnings = slices.DeleteFunc(slices.Clone(f.Warnings), func(w analysis.Warning) bool { return w.Code == "too-long" || w.Code == "too-short" })
+	return hindered(f) && !hindered(&g)
+}
 
 // printStep names the parts that may be printed as they are, those that no test makes
 // surer, and last those of which nothing else on the page says what to do.
@@ -589,15 +600,18 @@ func printStep(s Suit, rows []Row) string {
 	if len(unsure) > 0 {
 		text = append(text, "Print "+printLinks(unsure, rows)+": no test is worth its hours, though "+inTen(least)+" such prints do not fit.")
 	}
-	tested := slices.DeleteFunc(slices.Concat(sure, unsure), func(name string) bool {
+	if len(plates) > 0 {
+		text = append(text, "Print "+printLinks(plates, rows)+" at the "+verb(plates, "scale that is set", "scales that are set")+", where a tape laid once more from rim to rim, as "+verb(plates, "its report says", "their reports say")+", shows the same as the wall has.")
+	}
+	if names := p.lengths; len(names) > 0 {
+		text = append(text, "Print "+printLinks(names, rows)+", if you accept that "+verb(names, "its length does", "their lengths do")+" not fit, as "+verb(names, "its report warns", "their reports warn")+": in girth nothing that is known stands against "+verb(names, "it", "them")+".")
+	}
+	tested := slices.DeleteFunc(slices.Concat(sure, unsure, p.lengths), func(name string) bool {
 		f := findingsOf(name, rows)
 		return f == nil || f.Testing == nil || !f.Testing.WorthIt
 	})
 	if len(tested) > 0 {
 		text = append(text, verb(tested, "The test that the report of ", "The tests that the reports of ")+printLinks(tested, rows)+" "+verb(tested, "advises is for the best scale of that part alone: this one needs none.", "advise are for the best scales of those parts alone: these need none."))
-	}
-	if len(plates) > 0 {
-		text = append(text, "Print "+printLinks(plates, rows)+" at the "+verb(plates, "scale that is set", "scales that are set")+", where a tape laid once more from rim to rim, as "+verb(plates, "its report says", "their reports say")+", shows the same as the wall has.")
 	}
 	if names := p.noted(); len(names) > 0 {
 		text = append(text, "Note "+verb(names, "it", "each")+" in `logbook.toml` once it is printed: "+detailsLink("#"+logbookLines, "the lines")+" are ready to copy.")

@@ -389,3 +389,18 @@ func TestScaleThatOpensAPartSaysSo(t *testing.T) {
 	rows[0].Findings.Testing = &analysis.Testing{Tried: []analysis.Tried{{Station: "heel_girth", Percent: 90, Verdict: "fits", Counts: true}}}
 	require.NotContains(t, step(91, 0), "gets in")
 }
+
+// A part that only its length is warned of, at a scale that the suit has for it, can be
+// printed: nothing else would come of its report.
+func TestTooLongIsPrintedWhereAccepted(t *testing.T) {
+	f := &analysis.Findings{Part: "arm.stl", Percent: 146, Fit: &analysis.Fit{Verdict: "fits"}, Testing: &analysis.Testing{WorthIt: true}}
+	f.Warnings = []analysis.Warning{{Level: analysis.LevelWarning, Code: "too-long"}}
+	rows := []Row{{Place: Place{Part: f.Part}, Findings: f}}
+	s := Suit{Judged: together.Suit{Parts: []together.Part{{Name: f.Part, Wanted: 146, Scale: 146, Range: &together.Range{}, Risk: together.Risk{Level: together.Some, Unfit: 0.02}}}}}
+	require.Regexp(t, "^Print .`arm.stl`..arm.stl.md., if you accept that its length does not fit, as its report warns: in girth nothing that is known stands against it. The test that the report of ", printStep(s, rows))
+	f.Warnings = append(f.Warnings, analysis.Warning{Level: analysis.LevelWarning, Code: "mesh-open"})
+	require.Regexp(t, "^See the report of", printStep(s, rows))
+	f.Warnings = f.Warnings[:1]
+	s.Judged.Parts[0].Risk.Unfit = 0.3
+	require.Regexp(t, "^See the report of", printStep(s, rows))
+}
