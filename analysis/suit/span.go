@@ -54,10 +54,8 @@ func rangeOf(f *analysis.Findings) *Range {
 		switch {
 		case f.Testing.Passes:
 			others = fit.Rests
-			if !r.Opened && f.Testing.Print >= f.Testing.Smallest {
-				// Its odds are those of the part once on: below what is advised the body
-				// might not get in, and nothing is to be opened.
-				others = max(others, f.Testing.Print)
+			if !r.Opened {
+				others = max(others, gate(f.Testing))
 			}
 		case !r.Opened && fit.Smallest > fit.Rests:
 			others = fit.Smallest
@@ -71,6 +69,27 @@ func rangeOf(f *analysis.Findings) *Range {
 		}
 	}
 	return r
+}
+
+// gate returns the scale below which what was found tight on its way in might not get in:
+// where it likely does, or what is advised, if that is less, or where it was found to pass;
+// 0 where nothing was tight, and where it is advised to open the part. (The odds are those of
+// the part once on.)
+func gate(t *analysis.Testing) float64 {
+	stuck, passed := false, math.Inf(1)
+	for _, e := range t.Tried {
+		if !e.Counts || e.Station != t.Measure {
+			continue
+		}
+		stuck = stuck || e.Verdict == "tight"
+		if e.Verdict == "fits" {
+			passed = min(passed, e.Percent)
+		}
+	}
+	if !stuck || t.Print < t.Smallest {
+		return 0
+	}
+	return min(t.Print, t.Smallest+distuv.UnitNormal.Quantile(1-LowBelow)*t.SD, passed)
 }
 
 // tried moves the range to where try-ons show that the part fits, but for the least

@@ -475,10 +475,26 @@ func TestRanges(t *testing.T) {
 		{"tried on, and nothing is too loose", tried(entry(98, 98, 0), false, true), &Range{Smallest: 108, Recommended: 110, SD: 2, Shown: [2]float64{110, 110}}},
 		{"tried on, but the heel asks for more", tried(entry(111, 98, 120), false, true), &Range{Smallest: 111, Loosest: 112, Recommended: 111, SD: 2, Shown: [2]float64{111, 111}}},
 		{"tried on what passes, but the calf asks for more", tried(entry(111, 111, 120), true, true), &Range{Smallest: 111, Loosest: 112, Recommended: 111, SD: 2, Shown: [2]float64{111, 111}}},
-		{"tried on what passes: no smaller than advised", tried(entry(107, 98, 120), true, true), &Range{Smallest: 110, Loosest: 112, Recommended: 110, SD: 2, Shown: [2]float64{110, 110}}},
+		{"stuck: no smaller than advised", func() *analysis.Findings {
+			f := tried(entry(107, 98, 120), true, true)
+			f.Testing.Smallest = 109 // and 2.6 more to be sure
+			f.Testing.Tried[0].Verdict = "tight"
+			return f
+		}(), &Range{Smallest: 110, Loosest: 112, Recommended: 110, SD: 2, Shown: [2]float64{110, 110}}},
+		{"stuck, and passed at a larger scale", func() *analysis.Findings {
+			f := tried(entry(107, 98, 120), true, true)
+			f.Testing.Smallest = 109
+			f.Testing.Tried = []analysis.Tried{{Counts: true, Verdict: "tight", Percent: 104}, {Counts: true, Verdict: "fits", Percent: 109.5}}
+			return f
+		}(), &Range{Smallest: 109.5, Loosest: 112, Recommended: 110, SD: 2, Shown: [2]float64{110, 110}}},
+		{"passed: the scale at which it did stays", func() *analysis.Findings {
+			f := tried(entry(103, 98, 120), true, true)
+			f.Testing.Smallest, f.Testing.Tried[0].Verdict = 109.5, "fits"
+			return f
+		}(), &Range{Smallest: 108, Loosest: 112, Recommended: 110, SD: 2, Shown: [2]float64{110, 110}}},
 		{"tried on what passes, and advised to open it", func() *analysis.Findings {
 			f := tried(entry(107, 98, 120), true, true)
-			f.Testing.Smallest = 113
+			f.Testing.Smallest, f.Testing.Tried[0].Verdict = 113, "tight"
 			return f
 		}(), &Range{Smallest: 108, Loosest: 112, Recommended: 110, SD: 2, Shown: [2]float64{110, 110}}},
 		{"fits closed as it is set", func() *analysis.Findings {
