@@ -192,6 +192,9 @@ func (k *seek) measured(ctx context.Context, l line, openings []Opening) (Line, 
 	if err != nil {
 		return out, err
 	}
+	if err := k.besideBars(ctx, stations); err != nil {
+		return out, err
+	}
 	extra := turning(stations)
 	between := make([]Station, len(extra))
 	err = k.each(ctx, len(extra), func(i int, p *probe) {
@@ -203,8 +206,16 @@ func (k *seek) measured(ctx context.Context, l line, openings []Opening) (Line, 
 			out.Stations = append(out.Stations, s)
 		}
 	}
-	slices.SortStableFunc(out.Stations, func(a, b Station) int { return cmp.Compare(a.Along, b.Along) })
+	sortAlong(out.Stations)
+	if err != nil {
+		return out, err
+	}
+	out.Stations, err = k.withHidden(ctx, out.Stations)
 	return out, err
+}
+
+func sortAlong(stations []Station) {
+	slices.SortStableFunc(stations, func(a, b Station) int { return cmp.Compare(a.Along, b.Along) })
 }
 
 // turning returns the numbers of the stations whose girth stands out from both
@@ -234,10 +245,11 @@ func (k *seek) turn(p *probe, l *line, three []Station) Station {
 		sign = -1
 	}
 	girth := func(s float64) float64 {
-		if _, v, ok := p.square(l.curve.at(s), l.curve.run(s), l.curve.whole(s)); ok && v.Gap == 0 {
-			return sign * v.Girth
+		plane, v, ok := p.square(l.curve.at(s), l.curve.run(s), l.curve.whole(s))
+		if !ok || v.Gap > 0 || !three[1].solid && p.inMaterial(plane) {
+			return math.Inf(-1)
 		}
-		return math.Inf(-1)
+		return sign * v.Girth
 	}
 	low, mid, high := three[0].Along, three[1].Along, three[2].Along
 	best := sign * three[1].InnerGirth
@@ -323,11 +335,17 @@ func (k *seek) station(p *probe, l *line, along float64) Station {
 	if !ok {
 		return Station{}
 	}
+	return k.sectioned(p, along, plane, v)
+}
+
+// sectioned is the station in a plane whose void is known.
+func (k *seek) sectioned(p *probe, along float64, plane section.Plane, v void.Void) Station {
 	p.cut(plane)
 	s := Station{
 		Along: along, Center: plane.Point, Normal: plane.Normal,
 		InnerGirth: v.Girth, Gap: v.Gap, Gaps: v.Widths(), Cover: v.Cover(r2.Vec{}),
 		Section: p.last, Void: v.Outline, sealed: v.Sealed, bridged: v.Bridged,
+		solid: winds(p.last.Chains) != 0,
 	}
 	r, walls, ok := p.room(&v, k.options.Aspects)
 	s.Walls = walls
