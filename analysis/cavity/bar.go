@@ -5,6 +5,7 @@ import (
 	"math"
 	"slices"
 
+	"gambeson/analysis/cavity/void"
 	"gambeson/analysis/section"
 
 	"gonum.org/v1/gonum/spatial/r2"
@@ -62,15 +63,54 @@ func winds(chains []section.Chain) (n int) {
 		if !c.Closed {
 			return 0
 		}
-		for i, a := range c.Points {
-			b := c.Points[(i+1)%len(c.Points)]
-			switch side := r2.Cross(r2.Sub(b, a), r2.Scale(-1, a)); {
-			case a.Y <= 0 && b.Y > 0 && side > 0:
-				n++
-			case a.Y > 0 && b.Y <= 0 && side < 0:
-				n--
-			}
+		for i, p := range c.Points {
+			n += winding(p, c.Points[(i+1)%len(c.Points)])
 		}
 	}
 	return n
+}
+
+// wound is how many times closed walls go round a place, anticlockwise less clockwise.
+func wound(walls []void.Wall, at r2.Vec) (n int) {
+	for _, w := range walls {
+		n += winding(r2.Sub(w[0], at), r2.Sub(w[1], at))
+	}
+	return n
+}
+
+// winding is 1 where the piece from a to b passes the ray from the origin along x
+// anticlockwise, −1 clockwise, else 0.
+func winding(a, b r2.Vec) int {
+	switch side := r2.Cross(a, b); {
+	case a.Y <= 0 && b.Y > 0 && side > 0:
+		return 1
+	case a.Y > 0 && b.Y <= 0 && side < 0:
+		return -1
+	}
+	return 0
+}
+
+// outOf returns places round one that lies within what floats in a void, halfway to its
+// outline and clear of that.
+func outOf(others []void.Wall, v *void.Void, at r2.Vec) (out []r2.Vec) {
+	const ways = 8
+	for k := range ways {
+		sin, cos := math.Sincos(2 * math.Pi * float64(k) / ways)
+		dir := r2.Vec{X: cos, Y: sin}
+		far := math.Inf(1)
+		for i, p := range v.Outline {
+			a, along := r2.Sub(p, at), r2.Sub(v.Outline[(i+1)%len(v.Outline)], p)
+			t, s := r2.Cross(a, along)/r2.Cross(dir, along), r2.Cross(a, dir)/r2.Cross(dir, along)
+			if t > 0 && s >= 0 && s <= 1 {
+				far = min(far, t)
+			}
+		}
+		if p := r2.Add(at, r2.Scale(far/2, dir)); !math.IsInf(far, 1) && wound(others, p) == 0 {
+			out = append(out, p)
+		}
+	}
+	if len(out) == 0 {
+		return []r2.Vec{at}
+	}
+	return out
 }

@@ -76,6 +76,19 @@ func TestWhatStandsBetweenStationsIsMet(t *testing.T) {
 	}
 }
 
+// A rod that slants through the tube is left beside it: where it crosses the middle there
+// is the room beyond its side, not that within the rod.
+func TestRoomBesideASlantingRod(t *testing.T) {
+	tube := shape.Taper{Bottom: shape.Circle(61), Top: shape.Circle(65), Wall: 3, Height: 160}
+	for seed, off := range []float64{0, 3, 12} {
+		m := shape.Join(tube.Mesh(), rod(r3.Vec{X: -57, Y: off, Z: 20}, r3.Vec{X: 57, Y: off, Z: 140}, 3))
+		want := inHalf(63, 3-off)
+		if got := throatOf(t, m, uint64(seed)); !near(got, want, 0.015) {
+			t.Errorf("%g mm beside the middle: throat %.1f mm, want %.1f", off, got, want)
+		}
+	}
+}
+
 // throatOf is the least capacity along the ways through a part turned by a seed.
 func throatOf(t *testing.T, m *mesh.Mesh, seed uint64) float64 {
 	t.Helper()

@@ -51,8 +51,9 @@ const plain = 2e-4
 // bounds returns the walls that bound an ellipse in a void; those of the last
 // cut must be those of its plane. In a closed void they are the outline and what
 // floats in it; an open one may be left through the gap, as far as that is wide.
-func (p *probe) bounds(v *void.Void) []room.Wall {
-	return asRoom(append(v.Sides(plain*v.Girth/(2*math.Pi)), v.Others(p.walls)...))
+func (p *probe) bounds(v *void.Void) (walls []room.Wall, others []void.Wall) {
+	others = v.Others(p.walls)
+	return asRoom(append(v.Sides(plain*v.Girth/(2*math.Pi)), others...)), others
 }
 
 // room returns the greatest ellipse in a void and the walls that bound it there.
@@ -61,7 +62,10 @@ func (p *probe) room(v *void.Void, aspects [2]float64) (r room.Room, walls []roo
 	if v.Gap > 0 { // near a gap the climb may lead out; from deep between the walls it does not
 		start = append(start, r2.Vec{}, v.Middle())
 	}
-	walls = p.bounds(v)
+	walls, others := p.bounds(v)
+	if wound(others, start[0]) != 0 {
+		start = append(outOf(others, v, start[0]), start[1:]...)
+	}
 	r, ok = room.Largest(walls, start, aspects)
 	if ok && v.Cover(r.Centre) < leastHeld {
 		// It got out, past walls that stand too far off to be thought of.
