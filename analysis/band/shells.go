@@ -10,22 +10,31 @@ import (
 )
 
 // around keeps of a flat slab the shells that belong to the ring round the
-// place at: those whose box, seen from above, holds it (where none does, the
-// nearest, and with it what closes round the place from the other side, as breast and
-// back between armholes do), and all whose boxes overlap one that is kept, such as
-// rivets let into the wall. apart is how far the two are from each other inside there,
-// 0 where one holds the place.
+// place at: those whose box, seen from above, holds it, or the nearest where none does;
+// the walls that go on round the place where those end, as the other half does; where
+// there are none, what closes round the place from the other side, as breast and back
+// between armholes do; and all whose boxes overlap one that is kept, such as rivets let
+// into the wall. apart is how far the walls are from each other inside there, 0 where one
+// goes round the place alone or they touch.
 func around(slab *mesh.Mesh, at r3.Vec) (ring *mesh.Mesh, apart float64) {
 	shell, boxes := shells(slab)
 	keep, nearest := seeds(boxes, at)
 	if nearest >= 0 {
 		keep[nearest] = true
-		to := towards(slab, shell, len(boxes), at)
-		if other := across(to, nearest); other >= 0 {
+	}
+	touched(boxes, keep)
+	view := lookRound(slab, shell, len(boxes), at)
+	if !view.join(keep) && nearest >= 0 {
+		if other := across(towards(slab, shell, len(boxes), at), view.middles(), nearest); other >= 0 {
 			keep[other] = true
-			apart = r2.Norm(to[nearest]) + r2.Norm(to[other])
 		}
 	}
+	touched(boxes, keep)
+	return pick(slab, shell, keep), view.apart(slab, shell, keep)
+}
+
+// touched keeps all shells whose boxes overlap one that is kept.
+func touched(boxes []r3.Box, keep []bool) {
 	for grown := true; grown; {
 		grown = false
 		for i, box := range boxes {
@@ -34,7 +43,6 @@ func around(slab *mesh.Mesh, at r3.Vec) (ring *mesh.Mesh, apart float64) {
 			}
 		}
 	}
-	return pick(slab, shell, keep), apart
 }
 
 // seeds are the shells to begin with: those whose box holds the place, or the nearest
@@ -62,12 +70,11 @@ func seeds(boxes []r3.Box, at r3.Vec) (keep []bool, nearest int) {
 const opposed = -0.5
 
 // across is the nearest shell on the other side of a place than a first one; to leads to
-// each of them from the place. -1 where there is none.
-func across(to []r2.Vec, first int) int {
+// each of them from the place, and towards its middle. -1 where there is none.
+func across(to, middles []r2.Vec, first int) int {
 	best := -1
-	for i, v := range to {
-		far := r2.Norm(v)
-		if r2.Dot(v, to[first]) < opposed*far*r2.Norm(to[first]) && (best < 0 || far < r2.Norm(to[best])) {
+	for i, v := range middles {
+		if r2.Dot(v, middles[first]) < opposed*r2.Norm(v)*r2.Norm(middles[first]) && (best < 0 || r2.Norm(to[i]) < r2.Norm(to[best])) {
 			best = i
 		}
 	}

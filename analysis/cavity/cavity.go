@@ -57,6 +57,7 @@ type Station struct {
 
 	sealed  bool    // the wall laps over itself without closing
 	bridged float64 // mm of small gaps that count as wall
+	solid   bool    // the center lies in material, or within a single skin
 }
 
 // Ellipse lies in the plane of a station. Major and Minor are full axes.

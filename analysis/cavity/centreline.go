@@ -7,6 +7,7 @@ import (
 
 	"gambeson/analysis/cavity/grid"
 	"gambeson/analysis/cavity/void"
+	"gambeson/analysis/mesh"
 	"gambeson/analysis/section"
 
 	"golang.org/x/sync/errgroup"
@@ -41,6 +42,7 @@ const (
 // seek finds the ways of places through a part: cutting on all workers.
 type seek struct {
 	air     *grid.Air
+	mesh    *mesh.Mesh
 	options Options
 	probes  []*probe // one for each worker
 }

@@ -46,7 +46,7 @@ func Find(ctx context.Context, m *mesh.Mesh, o Options) ([]Cavity, error) {
 		return nil, err
 	}
 	defer air.Release()
-	k := &seek{air: air, options: o}
+	k := &seek{air: air, mesh: m, options: o}
 	index := section.NewIndex(m)
 	for range o.Workers {
 		k.probes = append(k.probes, &probe{index: index, bridge: bridged * air.Pitch})

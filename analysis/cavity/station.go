@@ -51,8 +51,9 @@ const plain = 2e-4
 // bounds returns the walls that bound an ellipse in a void; those of the last
 // cut must be those of its plane. In a closed void they are the outline and what
 // floats in it; an open one may be left through the gap, as far as that is wide.
-func (p *probe) bounds(v *void.Void) []room.Wall {
-	return asRoom(append(v.Sides(plain*v.Girth/(2*math.Pi)), v.Others(p.walls)...))
+func (p *probe) bounds(v *void.Void) (walls []room.Wall, others []void.Wall) {
+	others = v.Others(p.walls)
+	return asRoom(append(v.Sides(plain*v.Girth/(2*math.Pi)), others...)), others
 }
 
 // room returns the greatest ellipse in a void and the walls that bound it there.
@@ -61,7 +62,10 @@ func (p *probe) room(v *void.Void, aspects [2]float64) (r room.Room, walls []roo
 	if v.Gap > 0 { // near a gap the climb may lead out; from deep between the walls it does not
 		start = append(start, r2.Vec{}, v.Middle())
 	}
-	walls = p.bounds(v)
+	walls, others := p.bounds(v)
+	if wound(others, start[0]) != 0 {
+		start = append(outOf(others, v, start[0]), start[1:]...)
+	}
 	r, ok = room.Largest(walls, start, aspects)
 	if ok && v.Cover(r.Centre) < leastHeld {
 		// It got out, past walls that stand too far off to be thought of.
@@ -192,6 +196,9 @@ func (k *seek) measured(ctx context.Context, l line, openings []Opening) (Line, 
 	if err != nil {
 		return out, err
 	}
+	if err := k.besideBars(ctx, stations); err != nil {
+		return out, err
+	}
 	extra := turning(stations)
 	between := make([]Station, len(extra))
 	err = k.each(ctx, len(extra), func(i int, p *probe) {
@@ -203,8 +210,16 @@ func (k *seek) measured(ctx context.Context, l line, openings []Opening) (Line, 
 			out.Stations = append(out.Stations, s)
 		}
 	}
-	slices.SortStableFunc(out.Stations, func(a, b Station) int { return cmp.Compare(a.Along, b.Along) })
+	sortAlong(out.Stations)
+	if err != nil {
+		return out, err
+	}
+	out.Stations, err = k.withHidden(ctx, out.Stations)
 	return out, err
+}
+
+func sortAlong(stations []Station) {
+	slices.SortStableFunc(stations, func(a, b Station) int { return cmp.Compare(a.Along, b.Along) })
 }
 
 // turning returns the numbers of the stations whose girth stands out from both
@@ -234,10 +249,11 @@ func (k *seek) turn(p *probe, l *line, three []Station) Station {
 		sign = -1
 	}
 	girth := func(s float64) float64 {
-		if _, v, ok := p.square(l.curve.at(s), l.curve.run(s), l.curve.whole(s)); ok && v.Gap == 0 {
-			return sign * v.Girth
+		plane, v, ok := p.square(l.curve.at(s), l.curve.run(s), l.curve.whole(s))
+		if !ok || v.Gap > 0 || !three[1].solid && p.inMaterial(plane) {
+			return math.Inf(-1)
 		}
-		return math.Inf(-1)
+		return sign * v.Girth
 	}
 	low, mid, high := three[0].Along, three[1].Along, three[2].Along
 	best := sign * three[1].InnerGirth
@@ -323,11 +339,17 @@ func (k *seek) station(p *probe, l *line, along float64) Station {
 	if !ok {
 		return Station{}
 	}
+	return k.sectioned(p, along, plane, v)
+}
+
+// sectioned is the station in a plane whose void is known.
+func (k *seek) sectioned(p *probe, along float64, plane section.Plane, v void.Void) Station {
 	p.cut(plane)
 	s := Station{
 		Along: along, Center: plane.Point, Normal: plane.Normal,
 		InnerGirth: v.Girth, Gap: v.Gap, Gaps: v.Widths(), Cover: v.Cover(r2.Vec{}),
 		Section: p.last, Void: v.Outline, sealed: v.Sealed, bridged: v.Bridged,
+		solid: winds(p.last.Chains) != 0,
 	}
 	r, walls, ok := p.room(&v, k.options.Aspects)
 	s.Walls = walls

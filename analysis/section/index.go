@@ -77,6 +77,27 @@ func (x *Index) Cut(p Plane) Section {
 	return s
 }
 
+// Visit calls visit for the triangles that may lie in a region: those of which all boxes
+// round them meet it. They come in no order that means anything.
+func (x *Index) Visit(meets func(box *r3.Box) bool, visit func(t int)) {
+	x.visitBoxes(len(x.boxes)-1, 0, len(x.boxes[len(x.boxes)-1]), meets, visit)
+}
+
+// visitBoxes is Visit for the boxes from … to (not included) of a level.
+func (x *Index) visitBoxes(level, from, to int, meets func(box *r3.Box) bool, visit func(t int)) {
+	for i := from; i < to; i++ {
+		switch {
+		case !meets(&x.boxes[level][i]):
+		case level > 0:
+			x.visitBoxes(level-1, i*blockSize, min((i+1)*blockSize, len(x.boxes[level-1])), meets, visit)
+		default:
+			for k := i * blockSize; k < min((i+1)*blockSize, x.m.Triangles()); k++ {
+				visit(int(x.triangle(k)))
+			}
+		}
+	}
+}
+
 // crossing appends to hits what crossing returns for the whole mesh.
 func (x *Index) crossing(f *frame, hits []hit) []hit {
 	level := len(x.boxes) - 1
