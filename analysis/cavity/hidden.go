@@ -139,7 +139,7 @@ func discOf(s *Station, along r3.Vec) disc {
 
 func (d *disc) at(p r3.Vec) r2.Vec { return r2.Vec{X: d[0].at(p), Y: d[1].at(p)} }
 
-// between is the space between two stations, with the facets found in it.
+// gap is the space between two stations, with the facets found in it.
 type gap struct {
 	discs   [2]disc
 	ends    [2]form // mm from the planes of the stations, positive between them
