@@ -31,6 +31,12 @@ func (f *Findings) warnBars() {
 					tenths(at.Along), line.From, tenths(at.Capacity), tenths(around)))
 				return
 			}
+			if i := slices.IndexFunc(line.Stations, func(s Station) bool { return s.barred }); i >= 0 {
+				at := line.Stations[i]
+				f.warn("stands-in-way", fmt.Sprintf("Something stands in the way inside, a bar or a strip: %s mm from opening %s the way goes through it, and beside it there is room for only %s mm. Take it out in a modelling program: no scale and no cut into halves makes room for it.",
+					tenths(at.Along), line.From, tenths(at.Capacity)))
+				return
+			}
 		}
 	}
 }

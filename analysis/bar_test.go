@@ -18,7 +18,9 @@ func TestBarInside(t *testing.T) {
 	tube := shape.Tube{Sides: 64, Radius: 60, Wall: 3, Height: 240}.Mesh()
 	bar := shape.Offset(shape.Bar{X: 124, Y: 14, Z: 12}.Mesh(), r3.Vec{X: -62, Y: -7, Z: 110})
 	barred := shape.Join(tube, bar)
-	for name, m := range map[string]*mesh.Mesh{"upright": barred, "turned": shape.Turn(barred, shape.Rotation(3)), "small": barred.Scaled(0.7)} {
+	slanting := shape.Join(tube, shape.Offset(shape.Turn(shape.Offset(shape.Bar{X: 180, Y: 6, Z: 6}.Mesh(), r3.Vec{X: -90, Y: -3, Z: -3}),
+		r3.NewRotation(math.Pi/3.6, r3.Vec{Y: 1})), r3.Vec{Z: 118}))
+	for name, m := range map[string]*mesh.Mesh{"upright": barred, "turned": shape.Turn(barred, shape.Rotation(3)), "small": barred.Scaled(0.7), "slanting": slanting} {
 		f := examine(t, m, nil, nil).Findings
 		require.True(t, f.has("stands-in-way"), "%s: %v", name, f.Warnings)
 	}

@@ -206,6 +206,8 @@ type Station struct {
 	Capacity float64     `json:"capacity_mm,omitempty"`
 	Ellipse  *[2]float64 `json:"ellipse_mm,omitempty"` // major, minor axis
 	Cover    float64     `json:"cover_deg,omitempty"`
+
+	barred bool // the way goes through something there, and the room is that beside it
 }
 
 // Fit compares the part with the body. Scales are percent of the file.

@@ -83,7 +83,7 @@ func withinRims(all []cavity.Station) []cavity.Station {
 func describeStation(s cavity.Station) Station {
 	out := Station{
 		Along: s.Along, Center: triple(s.Center), Normal: triple(s.Normal),
-		InnerGirth: s.InnerGirth, Gap: s.Gap, Capacity: s.Capacity, Cover: s.Cover,
+		InnerGirth: s.InnerGirth, Gap: s.Gap, Capacity: s.Capacity, Cover: s.Cover, barred: s.Barred,
 	}
 	if closed := s.Closed(); !math.IsInf(closed, 1) {
 		out.Closed = closed

@@ -43,7 +43,7 @@ func (k *seek) besideBars(ctx context.Context, stations []Station) error {
 	})
 	for n, i := range bars {
 		if s := found[n]; s.InnerGirth > 0 && !s.solid {
-			s.Along = stations[i].Along
+			s.Along, s.Barred = stations[i].Along, true
 			stations[i] = s
 		}
 	}

@@ -54,6 +54,7 @@ type Station struct {
 	Section    section.Section // its plane goes through Center, square to Normal
 	Void       []r2.Vec        // loop of the air, anticlockwise, in the section's coordinates
 	Walls      []room.Wall     // what bounds a room there, in the section's coordinates
+	Barred     bool            // the line goes through something there; the room is that beside it
 
 	sealed  bool    // the wall laps over itself without closing
 	bridged float64 // mm of small gaps that count as wall

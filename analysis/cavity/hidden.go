@@ -114,7 +114,7 @@ type form struct {
 	d float64
 }
 
-func (f form) at(p r3.Vec) float64 { return r3.Dot(f.n, p) - f.d }
+func (f *form) at(p r3.Vec) float64 { return f.n.X*p.X + f.n.Y*p.Y + f.n.Z*p.Z - f.d }
 
 // disc is an ellipse extended along a direction: a place lies in it where the two forms
 // are the coordinates of a point in the unit circle.
@@ -139,15 +139,15 @@ func discOf(s *Station, along r3.Vec) disc {
 
 func (d *disc) at(p r3.Vec) r2.Vec { return r2.Vec{X: d[0].at(p), Y: d[1].at(p)} }
 
-// gap is the space between two stations, with the facets found in it.
+// gap is the space between two stations, with what facets reach into it.
 type gap struct {
 	discs   [2]disc
-	ends    [2]form // mm from the planes of the stations, positive between them
-	level   form    // share of the way from one to the other
-	alike   float64 // how far apart, in half axes, two places are as deep
-	deepest [layers]float64
+	ends    [2]form         // mm from the planes of the stations, positive between them
+	level   form            // share of the way from one to the other
+	alike   float64         // how much less deep, in half axes, what is as deep as the deepest may be
+	deepest [layers]float64 // half axes from the middle, by layer
 	nearest [layers]float64 // share of the way at which that is
-	room    [2][]r3.Vec
+	room    [2][]r3.Vec     // of polygons on their way to be clipped
 }
 
 // gapOf returns the space between two stations; false where one has no ellipse or others
@@ -187,30 +187,52 @@ func (g *gap) meets(box *r3.Box) bool {
 		}
 	}
 	for i := range g.discs {
+		// A line square to the way out to its middle has the box beyond it.
 		d := &g.discs[i]
 		at := d.at(middle)
-		x, y := max(0, math.Abs(at.X)-reach(&d[0])), max(0, math.Abs(at.Y)-reach(&d[1]))
-		if x*x+y*y >= (1-reachesIn)*(1-reachesIn) {
+		out := r2.Norm(at)
+		if out < 1-reachesIn {
+			continue
+		}
+		across := form{n: r3.Scale(1/out, r3.Add(r3.Scale(at.X, d[0].n), r3.Scale(at.Y, d[1].n)))}
+		if out-reach(&across) >= 1-reachesIn {
 			return false
 		}
 	}
 	return true
 }
 
+// beyond reports whether a facet surely lies outside an ellipse: beyond a line square to
+// the way out to its middle, as nearly all of the wall does.
+func (d *disc) beyond(a, b, c r3.Vec) bool {
+	p, q, r := d.at(a), d.at(b), d.at(c)
+	out := r2.Vec{X: p.X + q.X + r.X, Y: p.Y + q.Y + r.Y}
+	least := (1 - reachesIn) * math.Sqrt(out.X*out.X+out.Y*out.Y)
+	return out.X*p.X+out.Y*p.Y >= least && out.X*q.X+out.Y*q.Y >= least && out.X*r.X+out.Y*r.Y >= least && least > 0
+}
+
 // add takes in a facet.
 func (g *gap) add(a, b, c r3.Vec) {
+	for i := range g.ends {
+		if end := &g.ends[i]; end.at(a) < 0 && end.at(b) < 0 && end.at(c) < 0 {
+			return
+		}
+	}
+	if g.discs[0].beyond(a, b, c) || g.discs[1].beyond(a, b, c) {
+		return
+	}
 	facet := append(g.room[0][:0], a, b, c)
 	g.room[0] = facet
-	for _, end := range g.ends {
-		facet = g.clipped(facet, end)
+	for i := range g.ends {
+		facet = g.clipped(facet, &g.ends[i])
 	}
 	if _, depth := g.innermost(facet); depth >= 1-reachesIn {
 		return
 	}
 	whole := slices.Clone(facet)
 	for i := range layers {
-		facet = g.clipped(whole, form{r3.Scale(layers, g.level.n), layers*g.level.d + float64(i)})
-		facet = g.clipped(facet, form{r3.Scale(-layers, g.level.n), -layers*g.level.d - float64(i+1)})
+		facet = g.clipped(whole, &form{r3.Scale(layers, g.level.n), layers*g.level.d + float64(i)})
+		facet = g.clipped(facet, &form{r3.Scale(-layers, g.level.n), -layers*g.level.d - float64(i+1)})
 		if at, depth := g.innermost(facet); depth < g.deepest[i] {
 			g.deepest[i], g.nearest[i] = depth, g.level.at(at)
 		}
@@ -218,7 +240,7 @@ func (g *gap) add(a, b, c r3.Vec) {
 }
 
 // clipped is what of a convex polygon lies where a form is not negative.
-func (g *gap) clipped(of []r3.Vec, by form) []r3.Vec {
+func (g *gap) clipped(of []r3.Vec, by *form) []r3.Vec {
 	to := 1
 	if len(of) > 0 && len(g.room[1]) > 0 && &of[0] == &g.room[1][0] {
 		to = 0

@@ -67,6 +67,9 @@ func TestWhatStandsBetweenStationsIsMet(t *testing.T) {
 		{"spikes", spikes, func(float64) float64 { return 2 * math.Pi * 49 }},
 	} {
 		for step := range 10 {
+			if underRace && step%5 > 0 {
+				continue
+			}
 			z := 50 + float64(step)/2
 			got := throatOf(t, shape.Join(tube.Mesh(), c.at(z)), uint64(step))
 			if want := c.want(61 + z/110*4); !near(got, want, 0.015) {
