@@ -66,11 +66,11 @@ func TestWhatStandsBetweenStationsIsMet(t *testing.T) {
 		{"rod of 4 mm beside the middle", strut(2, 30), func(radius float64) float64 { return inHalf(radius, -28) }},
 		{"spikes", spikes, func(float64) float64 { return 2 * math.Pi * 49 }},
 	} {
-		for step := range 10 {
-			if underRace && step%5 > 0 {
+		for step := range 5 { // stations are 5 mm apart
+			if underRace && step > 0 {
 				continue
 			}
-			z := 50 + float64(step)/2
+			z := 50 + float64(step)
 			got := throatOf(t, shape.Join(tube.Mesh(), c.at(z)), uint64(step))
 			if want := c.want(61 + z/110*4); !near(got, want, 0.015) {
 				t.Errorf("%s at %g mm: throat %.1f mm, want %.1f", c.name, z, got, want)
