@@ -437,7 +437,10 @@ func TestClosed(t *testing.T) {
 	require.True(t, math.IsInf(long.Closed(), 1))
 	whole := Station{InnerGirth: 100}
 	require.True(t, math.IsInf(whole.Closed(), 1))
-	// Two plates that stand far apart, of less wall than a half circle has between them.
-	apart := Station{InnerGirth: 100, Gap: 160, Gaps: []float64{80, 80}}
-	require.Greater(t, apart.Closed(), 100.0)
+	// Two plates of less wall than a half circle has between such gaps: as for one gap as wide
+	// as both, and none where that is wider than the wall.
+	narrow := Station{InnerGirth: 60, Gap: 57, Gaps: []float64{55, 2}}
+	require.Equal(t, closedOnce(60, 57), narrow.Closed())
+	apart := Station{InnerGirth: 100, Gap: 170, Gaps: []float64{160, 10}}
+	require.True(t, math.IsInf(apart.Closed(), 1))
 }

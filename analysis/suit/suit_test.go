@@ -489,7 +489,13 @@ func TestRanges(t *testing.T) {
 		}(), &Range{Smallest: 109.5, Loosest: 112, Recommended: 110, SD: 2, Shown: [2]float64{110, 110}}},
 		{"passed: the scale at which it did stays", func() *analysis.Findings {
 			f := tried(entry(103, 98, 120), true, true)
-			f.Testing.Smallest, f.Testing.Tried[0].Verdict = 109.5, "fits"
+			f.Testing.Smallest, f.Testing.Tried[0] = 109.5, analysis.Tried{Counts: true, Verdict: "fits", Percent: 110}
+			return f
+		}(), &Range{Smallest: 108, Loosest: 112, Recommended: 110, SD: 2, Shown: [2]float64{110, 110}}},
+		{"tight where it rests says nothing of the way in", func() *analysis.Findings {
+			f := tried(entry(107, 98, 120), true, true)
+			f.Testing.Smallest, f.Testing.Measure = 109, "heel_girth"
+			f.Testing.Tried = []analysis.Tried{{Counts: true, Verdict: "tight", Station: "calf_girth"}, {Verdict: "tight", Station: "heel_girth"}}
 			return f
 		}(), &Range{Smallest: 108, Loosest: 112, Recommended: 110, SD: 2, Shown: [2]float64{110, 110}}},
 		{"tried on what passes, and advised to open it", func() *analysis.Findings {
