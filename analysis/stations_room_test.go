@@ -1,7 +1,10 @@
 package analysis
 
 import (
+	"math"
 	"testing"
+
+	"gambeson/analysis/cavity"
 
 	"github.com/stretchr/testify/require"
 )
@@ -18,4 +21,11 @@ func TestRoomAtAnOpenPlace(t *testing.T) {
 	for along, want := range map[float64]float64{0: 640, 12: 640, 20: 600, 31: 480, 100: 590} {
 		require.Equal(t, want, f.RoomAt("", along), "%g mm", along)
 	}
+}
+
+// By hand: of a round wall of 270° with radius r the gap is r·√2.
+func TestStationsSayTheirClosedGirth(t *testing.T) {
+	open := describeStation(cavity.Station{InnerGirth: 1.5 * math.Pi * 70, Gap: 70 * math.Sqrt2, Gaps: []float64{70 * math.Sqrt2}})
+	require.InEpsilon(t, 2*math.Pi*70, open.Closed, 1e-9)
+	require.Zero(t, describeStation(cavity.Station{InnerGirth: 400}).Closed)
 }

@@ -444,3 +444,12 @@ func TestClosed(t *testing.T) {
 	apart := Station{InnerGirth: 100, Gap: 170, Gaps: []float64{160, 10}}
 	require.True(t, math.IsInf(apart.Closed(), 1))
 }
+
+// What is scaled keeps its gaps in proportion, each of them, and itself as it was.
+func TestGapsAreScaled(t *testing.T) {
+	s := Station{InnerGirth: 300, Gap: 30, Gaps: []float64{10, 20}}
+	twice := s.scaled(2)
+	require.Equal(t, []float64{20, 40}, twice.Gaps)
+	require.Equal(t, []float64{10, 20}, s.Gaps)
+	require.InEpsilon(t, 2*s.Closed(), twice.Closed(), 1e-9)
+}

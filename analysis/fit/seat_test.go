@@ -280,6 +280,18 @@ func TestOpenStretchOfAClosedShell(t *testing.T) {
 		round := math.Pi * 275 * (1 + 3*h/(10+math.Sqrt(4-3*h)))
 		require.InEpsilon(t, round, seats[0].rests[seats[0].lead].rooms.at(300), 0.06, name)
 	}
+	// Be it open by more than half of the way round above: the ring has to be passed.
+	half := shape.Cutaway{Bottom: e(44, 44), Top: e(66, 66), Wall: 4, Height: 350, Cuts: []shape.Cut{{From: 175, To: 350, At: -90, Degrees: 100}}}
+	least := math.Inf(1)
+	for _, p := range Passings(find(t, half.Mesh()), region(t, "lower_leg"), "") {
+		least = min(least, p.Throat)
+	}
+	require.InEpsilon(t, 2*math.Pi*44, least, 0.02)
+	// What passes has no more room than the closed shell either.
+	gutter := shape.Gutter{Bottom: 68, Top: 68, Wall: 3, Height: 200, Arc: 255, Round: true}
+	passings := Passings(find(t, gutter.Mesh()), region(t, "lower_leg"), "")
+	require.NotEmpty(t, passings)
+	require.LessOrEqual(t, passings[0].Throat, 2*math.Pi*68*1.005)
 	// Open all along, only straps hold it.
 	plate := shape.Cutaway{Bottom: e(44, 44), Top: e(66, 66), Wall: 4, Height: 350, Cuts: []shape.Cut{{To: 350, At: -90, Degrees: 65}}}
 	require.Empty(t, Passings(find(t, plate.Mesh()), region(t, "lower_leg"), ""))
@@ -318,6 +330,25 @@ func TestSlitsGiveNoRoom(t *testing.T) {
 			require.InEpsilon(t, want, rooms.at(at), 0.015, "%s, %g mm", c.name, at)
 		}
 	}
+}
+
+// A face that is open high enough is none: the head has the room that it leaves.
+func TestOpenFaceLeavesItsRoom(t *testing.T) {
+	circle := shape.Ellipse{A: 105, B: 105}
+	rooms := map[float64]float64{}
+	for _, high := range []float64{80, 130} {
+		tube := shape.Cutaway{Bottom: circle, Top: circle, Wall: 3, Height: 230, Cuts: []shape.Cut{{From: 50, To: 50 + high, Degrees: 60}}}
+		cavities, r := find(t, tube.Mesh()), region(t, "head")
+		seats := Seats(cavities, r, "", nil)
+		require.NotEmpty(t, seats)
+		for i, s := range seats[0].Main.Stations {
+			if math.Abs(s.Center.Z-90) < 3 {
+				rooms[high] = seats[0].rests[seats[0].lead].rooms.at(seats[0].Main.Along(i))
+			}
+		}
+	}
+	require.InEpsilon(t, room.Girth(210, 210*0.85), rooms[80], 0.015)
+	require.Greater(t, rooms[130], 1.03*rooms[80])
 }
 
 // A section that runs out over the rim of a closed part is open there, and its ellipse
