@@ -16,7 +16,7 @@ func (f *Findings) Advised() float64 {
 	}
 	if scale, ok := f.TriedScale(); ok {
 		set := f.Testing.ChanceAt(f.Percent)
-		if math.Abs(scale-f.Percent) < sameScale || set >= WillDo && f.Testing.Chance-set < worthMoving {
+		if math.Abs(scale-f.Percent) < SameScale || set >= WillDo && f.Testing.Chance-set < worthMoving {
 			return 0
 		}
 		return scale
@@ -35,7 +35,7 @@ func (f *Findings) Advised() float64 {
 			return 0
 		}
 	}
-	if math.Abs(scale-f.Percent) < sameScale {
+	if math.Abs(scale-f.Percent) < SameScale {
 		return 0
 	}
 	return scale
@@ -56,7 +56,7 @@ func (f *Findings) lengthWarned() bool {
 // suitsLengths reports whether a scale makes the part neither too short nor too long.
 func (f *Findings) suitsLengths(percent float64) bool {
 	return !slices.ContainsFunc(f.Fit.Lengths, func(l Length) bool {
-		return percent < l.Smallest-sameScale || l.Largest > 0 && percent > l.Largest+sameScale
+		return percent < l.Smallest-SameScale || l.Largest > 0 && percent > l.Largest+SameScale
 	})
 }
 

@@ -58,9 +58,9 @@ func (a *Answer) advisedPrint(on costing, percent float64) *PrintAt {
 }
 
 const (
-	// sameScale is how far two scales may differ and be called the same, percent:
+	// SameScale is how far two scales may differ and be called the same, percent:
 	// half of the last decimal that a scale is written with.
-	sameScale = 0.05
+	SameScale = 0.05
 	// growth is as which power of its size a print takes longer and weighs more,
 	// where it was counted at one scale only: between the 2 of a sheet and the 3 of a
 	// block (a guess).
@@ -83,7 +83,7 @@ func (p Print) At(percent float64) PrintAt {
 			near = *q
 		}
 	}
-	if near.Percent <= 0 || math.Abs(percent-near.Percent) < sameScale {
+	if near.Percent <= 0 || math.Abs(percent-near.Percent) < SameScale {
 		near.Percent = percent
 		return near
 	}

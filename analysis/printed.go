@@ -42,7 +42,7 @@ func (f *Findings) PrintFits() bool {
 		return true
 	}
 	least, most := f.Fit.bearable(f.Fit.Rests > 0)
-	return f.Printed >= least*(1-written)-sameScale && f.Printed <= most*(1+written)+sameScale
+	return f.Printed >= least*(1-written)-SameScale && f.Printed <= most*(1+written)+SameScale
 }
 
 // foundOnPrint is the last verdict on the part at the scale that it is printed at, ""

@@ -274,7 +274,7 @@ func (f *Findings) barely(q *tryon.Question) {
 	q.Others = func(percent float64) float64 {
 		has := 1.0
 		if percent < bare+4*sd {
-			has = distuv.Normal{Mu: bare, Sigma: max(sd, sameScale)}.CDF(percent)
+			has = distuv.Normal{Mu: bare, Sigma: max(sd, SameScale)}.CDF(percent)
 		}
 		return has * others(percent)
 	}
@@ -460,7 +460,7 @@ func (f *Findings) doubtTryons(t asking) {
 // Against reports whether the scale to print at goes against what was found at another,
 // the first percent: no larger than what was tight, or larger than what was loose.
 func Against(print, percent float64, verdict string) bool {
-	return verdict == string(tryon.Tight) && print <= percent+sameScale || verdict == string(tryon.Loose) && print > percent+sameScale
+	return verdict == string(tryon.Tight) && print <= percent+SameScale || verdict == string(tryon.Loose) && print > percent+SameScale
 }
 
 // noteUnheeded says which try-ons the advice goes against: they are likelier to be

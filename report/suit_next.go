@@ -389,7 +389,7 @@ func openedAt(s together.Suit, names []string, open openings, rows []Row) (o ope
 // shutAt reports whether at a scale something of the body does not pass into the closed
 // part by the tape, and no try-on shows that it does.
 func shutAt(f *analysis.Findings, scale float64) bool {
-	if in := getsIn(f); len(f.Fit.Entries) == 0 || in > 0 && scale >= in-sameScale {
+	if in := getsIn(f); len(f.Fit.Entries) == 0 || in > 0 && scale >= in-analysis.SameScale {
 		return false
 	}
 	return f.Testing == nil || !slices.ContainsFunc(f.Testing.Tried, func(t analysis.Tried) bool {
@@ -397,10 +397,6 @@ func shutAt(f *analysis.Findings, scale float64) bool {
 		return passed && t.Fits() && t.Percent <= scale+analysis.HalfStep
 	})
 }
-
-// sameScale is how far two scales may differ and be called the same, percent: half of the
-// last decimal that a scale is written with.
-const sameScale = 0.05
 
 // toOpen tells which parts of a suit these are.
 func toOpen(s together.Suit, rows []Row) (o openings) {

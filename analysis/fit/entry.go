@@ -78,10 +78,10 @@ func (w Way) along(s cavity.Station) float64 {
 func Passings(cavities []cavity.Cavity, r Region, enter string) []Passing {
 	var out []Passing
 	for _, w := range ways(cavities, r, enter) {
-		if r.sideways(w) {
+		open := r.agape(w.Stations)
+		if sideways(w, open) {
 			continue
 		}
-		open := r.agape(w.Stations)
 		for _, of := range r.Enters {
 			if of.Facing && !w.opposite(cavities) {
 				continue

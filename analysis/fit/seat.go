@@ -230,15 +230,16 @@ func (r Region) agape(stations []cavity.Station) []bool {
 	return out
 }
 
-// sideways reports whether the body comes in from the side along a way.
-func (r Region) sideways(w Way) bool {
+// sideways reports whether the body comes in from the side along a way with such places
+// agape.
+func sideways(w Way, open []bool) bool {
 	n := 0
-	for _, open := range r.agape(w.Stations) {
-		if open {
+	for _, is := range open {
+		if is {
 			n++
 		}
 	}
-	return !rings(w.Stations) && float64(n) > (1-heldShare)*float64(len(w.Stations))
+	return float64(n) > (1-heldShare)*float64(len(open)) && !rings(w.Stations)
 }
 
 // holds reports whether the part closes round the body along these stations.

@@ -61,10 +61,6 @@ type Stake struct {
 // cut off, padded or worn: a guess, to rank by.
 const doubt = 0.1
 
-// sameScale is how far two scales may differ and be called the same, percent:
-// half of the last decimal that a scale is written with.
-const sameScale = 0.05
-
 // weigh judges the risk of every part and ranks parts and pairs by what a
 // wrong print is expected to cost.
 func (j *judge) weigh() {
@@ -173,9 +169,9 @@ func (r *Risk) lengths(fit *analysis.Fit, percent float64) {
 		return
 	}
 	for _, l := range fit.Lengths {
-		r.TooShort = r.TooShort || r.At < l.Smallest-sameScale
+		r.TooShort = r.TooShort || r.At < l.Smallest-analysis.SameScale
 		r.NoRoom = r.NoRoom || l.Smallest > 0 && l.Room*r.At/percent < l.Body
-		r.TooLong = r.TooLong || l.Largest > 0 && r.At > l.Largest+sameScale
+		r.TooLong = r.TooLong || l.Largest > 0 && r.At > l.Largest+analysis.SameScale
 	}
 }
 
@@ -222,7 +218,7 @@ func (r Risk) chance(p Part, f *analysis.Findings) (misfit float64, known bool) 
 		return 0, true
 	case p.Range != nil && p.Range.Shown != [2]float64{}:
 		return 1 - f.Testing.ChanceAt(r.At), true
-	case fit != nil && (fit.Chance > 0 || fit.SmallestInterval != nil) && math.Abs(r.At-p.Wanted) < sameScale:
+	case fit != nil && (fit.Chance > 0 || fit.SmallestInterval != nil) && math.Abs(r.At-p.Wanted) < analysis.SameScale:
 		return 1 - fit.Chance, true
 	case p.Range != nil:
 		return p.Range.misfit(r.At), true

@@ -89,7 +89,7 @@ func (j *judge) kept(best *shared) []float64 {
 				continue
 			}
 			scale := p.Wanted * j.drawn[i]
-			set = set && (p.Wanted != 100 || j.fitted(i)) && (at == 0 || math.Abs(scale-at) <= sameScale) && u.span.holds(scale)
+			set = set && (p.Wanted != 100 || j.fitted(i)) && (at == 0 || math.Abs(scale-at) <= analysis.SameScale) && u.span.holds(scale)
 			at = scale
 			worse += j.misfit(i, p.Wanted) - j.misfit(i, j.scaleOf(best, i))
 			n++
@@ -108,7 +108,7 @@ func (j *judge) kept(best *shared) []float64 {
 func (j *judge) fitted(i int) bool {
 	t := j.findings[i].Testing
 	return t != nil && slices.ContainsFunc(t.Tried, func(e analysis.Tried) bool {
-		return e.Fits() && j.onLike(i, e) && math.Abs(e.Percent-j.Parts[i].Wanted) <= sameScale
+		return e.Fits() && j.onLike(i, e) && math.Abs(e.Percent-j.Parts[i].Wanted) <= analysis.SameScale
 	})
 }
 
