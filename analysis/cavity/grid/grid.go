@@ -3,8 +3,7 @@
 //
 // The frame turns with the part, so that answers do not depend on how the part
 // lies in its file. Sets of voxels are bits, and what is done to them is done
-// to 64 at a time: a sweep of four million voxels in one direction takes about
-// a millisecond.
+// to 64 at a time.
 package grid
 
 import (

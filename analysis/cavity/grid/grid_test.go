@@ -84,24 +84,99 @@ func TestSharesAreThoseOfTheSphere(t *testing.T) {
 	}
 }
 
-func TestSweepAgreesWithWalkingEachRay(t *testing.T) {
+func TestBeamsAgreeWithWalkingEachRay(t *testing.T) {
 	rng := rand.New(rand.NewPCG(seed, 1))
 	for _, share := range []float64{0.002, 0.02, 0.2} {
-		g := random(rng, 70, 13, 11, share)
-		out := make(set, g.size())
-		for _, d := range directions(-1) {
-			for i := range out {
-				out[i] = ^uint64(0) // left over from another direction
-			}
-			g.sweep(out, d)
-			for range 400 {
-				x, y, z := rng.IntN(g.nx), rng.IntN(g.ny), rng.IntN(g.nz)
-				if got, want := g.has(out, x, y, z), g.walks(x, y, z, d); got != want {
-					t.Fatalf("direction %v from (%d, %d, %d): blocked %v, want %v", d, x, y, z, got, want)
+		for _, nx := range []int{62, 63, 64, 70} { // with room behind the rows, and without
+			g := random(rng, nx, 13, 11, share)
+			for _, d := range directions(-1) {
+				c := g.newCaster([]step{d}, 1, &Arena{})
+				for k := range g.nz {
+					z := k
+					if d.z > 0 {
+						z = g.nz - 1 - k
+					}
+					c.count(k, z, g.wall, 0)
+					for range 40 {
+						x, y := rng.IntN(g.nx), rng.IntN(g.ny)
+						one := c.class.of(y*g.words + x/64)
+						if got, want := one[0]>>(x%64)&1 == 1, g.walks(x, y, z, d); got != want {
+							t.Fatalf("direction %v from (%d, %d, %d): blocked %v, want %v", d, x, y, z, got, want)
+						}
+					}
+					for i := range g.ny * g.words {
+						require.Zero(t, c.class.of(i)[0]&^g.used(i), "behind the end of a row")
+					}
 				}
 			}
 		}
 	}
+}
+
+// What is enclosed is what a plain count of all rays says, one voxel at a time.
+func TestEnclosedIsThePlainCount(t *testing.T) {
+	rng := rand.New(rand.NewPCG(seed, 8))
+	holding := 0
+	for range 12 {
+		g := random(rng, 20+rng.IntN(60), 12, 14, 0.01+0.08*rng.Float64())
+		want, ringedWant := g.plainlyEnclosed()
+		for _, workers := range []int{1, 2, 3, 7} {
+			inside, rings, err := g.enclosed(context.Background(), workers, &Arena{})
+			require.NoError(t, err)
+			require.Equal(t, want, inside)
+			require.Equal(t, ringedWant, rings)
+		}
+		holding += min(want.count(), ringedWant.count())
+	}
+	require.Positive(t, holding)
+}
+
+// plainlyEnclosed is enclosed, voxel by voxel.
+func (g *grid) plainlyEnclosed() (inside, rings set) {
+	inside, rings = make(set, g.size()), make(set, g.size())
+	g.each(g.air, func(x, y, z int) {
+		shares, square := uint(0), [3]int{}
+		for _, d := range directions(-1) {
+			if !g.walks(x, y, z, d) {
+				continue
+			}
+			shares += d.share()
+			for axis, along := range []int{d.x, d.y, d.z} {
+				if along == 0 {
+					square[axis]++
+				}
+			}
+		}
+		ring := max(square[0], square[1], square[2]) >= ringed
+		if ring {
+			g.add(rings, x, y, z)
+		}
+		if ring || shares > allShares/2 {
+			g.add(inside, x, y, z)
+		}
+	})
+	for range 2 {
+		was := append(set(nil), inside...)
+		g.each(g.air, func(x, y, z int) {
+			in, out := 0, 0
+			for _, d := range []step{{}, {1, 0, 0}, {-1, 0, 0}, {0, 1, 0}, {0, -1, 0}, {0, 0, 1}, {0, 0, -1}} {
+				switch at := [3]int{x + d.x, y + d.y, z + d.z}; {
+				case g.holds(was, at[0], at[1], at[2]):
+					in++
+				case !g.holds(g.wall, at[0], at[1], at[2]):
+					out++
+				}
+			}
+			g.drop(inside, x, y, z)
+			if in > out {
+				g.add(inside, x, y, z)
+			}
+		})
+	}
+	for i := range rings {
+		rings[i] &= inside[i]
+	}
+	return inside, rings
 }
 
 // walks follows one ray, step by step.
@@ -118,80 +193,56 @@ func (g *grid) walks(x, y, z int, d step) bool {
 	return false
 }
 
-// Every direction is in one bundle with a weight, its own; those square to an axis
-// in a bundle of that axis too.
-func TestBundlesHaveEachDirectionOnce(t *testing.T) {
-	counted, square := map[step]uint{}, map[step]int{}
-	for _, axis := range []int{0, 1, 2, -1} {
-		for _, b := range bundles(axis) {
-			require.Less(t, len(b.ways), 1<<fewBits)
-			for _, d := range b.ways {
-				if axis >= 0 {
-					require.Zero(t, [3]int{d.x, d.y, d.z}[axis])
-					square[d]++
-				}
-				if b.weight > 0 {
-					require.Zero(t, counted[d], "%v is counted twice", d)
-					counted[d] = b.weight
+func TestCountersAddAndCompare(t *testing.T) {
+	rng := rand.New(rand.NewPCG(seed, 2))
+	const words = 3
+	all, others := make(sums, words*shareBits), make(sums, words*shareBits)
+	var want [64 * words]uint
+	for _, weight := range []uint{17, 9, 6, 13, 10} { // 31·17 is above any sum of shares, what follows is less
+		class, more := make(few, words*fewBits), make(few, words*fewBits)
+		for range 3 {
+			sets := make([][]uint64, rng.IntN(4))
+			for k := range sets {
+				sets[k] = []uint64{rng.Uint64(), rng.Uint64() & rng.Uint64(), 0}
+				for v := range want {
+					want[v] += weight * uint(sets[k][v/64]>>(v%64)&1)
 				}
 			}
+			if len(sets) > 1 {
+				more.addAll(sets)
+			} else {
+				class.addAll(sets)
+			}
+		}
+		class.add(more)
+		if weight%2 == 0 {
+			all.addTimes(class, weight)
+		} else {
+			others.addTimes(class, weight)
 		}
 	}
-	for _, d := range directions(-1) {
-		require.Equal(t, d.share(), counted[d], "%v", d)
-		zeros := 0
-		for _, along := range []int{d.x, d.y, d.z} {
-			if along == 0 {
-				zeros++
+	all.add(others)
+	for _, limit := range []uint{0, 1, 100, 255, 256, 400, 1022} {
+		for v, sum := range want {
+			if got := above(all.of(v / 64)[:], limit)>>(v%64)&1 == 1; got != (sum > limit) {
+				t.Fatalf("%d above %d: %v", sum, limit, got)
 			}
 		}
-		require.Equal(t, zeros, square[d], "%v", d)
 	}
 }
 
-func TestCounterAddsAndCompares(t *testing.T) {
-	rng := rand.New(rand.NewPCG(seed, 2))
-	const words = 3
-	c := counter{bits: 10, planes: make(set, 10*words)}
-	other := counter{bits: 10, planes: make(set, 10*words)}
-	few := counter{bits: fewBits, planes: make(set, fewBits*words)}
-	var want [64 * words]uint
-	for n := range 45 { // 29 of few, which counts to 31
-		s := set{rng.Uint64(), rng.Uint64(), rng.Uint64()}
-		weight := uint(rng.IntN(16))
-		switch n % 3 {
-		case 0:
-			c.addAt(0, s, weight)
-		case 1:
-			other.addAt(1, s[1:], weight)
-			s[0] = 0
-		default:
-			weight = 13
-			if n%2 == 0 {
-				few.addOne(s)
-				break
-			}
-			three := [3]set{s, {rng.Uint64(), 0, rng.Uint64()}, {0, rng.Uint64(), rng.Uint64()}}
-			few.addThree(three)
-			for v := range want {
-				want[v] += weight * uint(three[1][v/64]>>(v%64)&1+three[2][v/64]>>(v%64)&1)
-			}
-		}
-		for v := range want {
-			want[v] += weight * uint(s[v/64]>>(v%64)&1)
-		}
+// A count of few goes as far as its bits do.
+func TestFewCountsToThirtyOne(t *testing.T) {
+	c := make(few, fewBits)
+	for n := range 31 {
+		c.addOne([]uint64{^uint64(0) << n})
 	}
-	c.addTimes(few, 13)
-	c.addTimes(few, 0)
-	c.join(other)
-	for _, limit := range []uint{0, 1, 100, 255, 256, 400, 1022} {
-		got := make(set, words)
-		c.above(got, limit)
-		for v := range want {
-			if above := got[v/64]>>(v%64)&1 == 1; above != (want[v] > limit) {
-				t.Fatalf("%d above %d: %v", want[v], limit, above)
-			}
+	for v := range 64 {
+		got := uint64(0)
+		for b, bits := range c.of(0) {
+			got |= bits >> v & 1 << b
 		}
+		require.EqualValues(t, min(v+1, 31), got)
 	}
 }
 

@@ -3,8 +3,8 @@ package grid
 import "math/bits"
 
 // lattice is the shape of a box of voxels. Voxel (x, y, z) is bit x of row
-// (y, z); a row is padded to whole words, and the bits behind its end are 0 in
-// every set.
+// (y, z); a row is padded to whole words and by two bits at least, and the bits
+// behind its end are 0 in every set.
 type lattice struct {
 	nx, ny, nz int
 	words      int // words of a row
@@ -14,7 +14,7 @@ type lattice struct {
 type set []uint64
 
 func newLattice(nx, ny, nz int) lattice {
-	return lattice{nx: nx, ny: ny, nz: nz, words: (nx + 63) / 64}
+	return lattice{nx: nx, ny: ny, nz: nz, words: (nx + reach + 63) / 64}
 }
 
 // size returns the number of words of a set.
@@ -37,10 +37,7 @@ func (l lattice) drop(s set, x, y, z int) {
 
 // used returns the mask of the bits that are voxels in word i of a set.
 func (l lattice) used(i int) uint64 {
-	if (i+1)%l.words != 0 {
-		return ^uint64(0)
-	}
-	return ^uint64(0) >> (l.words*64 - l.nx)
+	return ^uint64(0) >> uint(max(0, 64*(i%l.words+1)-l.nx))
 }
 
 // row returns the words of row (y, z), nil outside the lattice.
