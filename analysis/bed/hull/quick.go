@@ -84,7 +84,7 @@ func (q *quick) begin(m *mesh.Mesh, simplex [4]uint32) {
 
 func (q *quick) add(v [3]int32) int32 {
 	f := face{v: v, n: normal(q.spots[v[0]].at, q.spots[v[1]].at, q.spots[v[2]].at), list: -1}
-	f.unit = r3.Unit(r3.Vec{X: float64(f.n[0]), Y: float64(f.n[1]), Z: float64(f.n[2])})
+	f.unit = unit(r3.Vec{X: float64(f.n[0]), Y: float64(f.n[1]), Z: float64(f.n[2])})
 	f.d = r3.Dot(f.unit, q.spots[v[0]].at.vec())
 	if n := len(q.spare); n > 0 {
 		at := q.spare[n-1]
@@ -102,12 +102,13 @@ func (f *face) over(p r3.Vec) float64 {
 }
 
 // encloseAll grows the polyhedron until it holds all vertices. Most lie inside
-// already and are never taken: of a large part some are taken in first, so that
-// the polyhedron is nearly that of all.
+// already and are never taken: of a large part some are taken in first, and then
+// more, so that the polyhedron is nearly that of all.
 func (q *quick) encloseAll(m *mesh.Mesh) {
-	if n := m.Vertices(); n > 16*samples {
-		random := rand.New(rand.NewPCG(1, 1)) // any will do, but the same each time
-		some := make([]uint32, samples)
+	random := rand.New(rand.NewPCG(1, 1)) // any will do, but the same each time
+	n := m.Vertices()
+	for taken := samples; n > 16*taken; taken *= more {
+		some := make([]uint32, taken)
 		for k := range some {
 			some[k] = random.Uint32N(uint32(n))
 		}
@@ -116,9 +117,12 @@ func (q *quick) encloseAll(m *mesh.Mesh) {
 	q.enclose(m, nil)
 }
 
-// samples is how many vertices are taken in before the others: by trial, of
-// parts of 200,000 to 5 million triangles.
-const samples = 4096
+// samples is how many vertices are taken in before the others, and more how many
+// times as many the next time: by trial, of parts of 200,000 to 5 million triangles.
+const (
+	samples = 4096
+	more    = 16
+)
 
 // enclose grows the polyhedron until it holds some vertices, all where none are
 // named.
@@ -136,6 +140,15 @@ func (q *quick) enclose(m *mesh.Mesh, some []uint32) {
 		}
 	}
 	q.grow()
+}
+
+// numbers returns those of all faces.
+func (q *quick) numbers() []int32 {
+	out := make([]int32, len(q.faces))
+	for f := range out {
+		out[f] = int32(f)
+	}
+	return out
 }
 
 // sight is a vertex outside and the first face that it sees.
@@ -162,6 +175,10 @@ func (q *quick) look(m *mesh.Mesh, some []uint32) [][]sight {
 	if n > worthCompass {
 		c = newCompass(q)
 	}
+	var all []int32
+	if c == nil {
+		all = q.numbers()
+	}
 	outside := make([][]sight, runs(n, worth))
 	inRuns(n, worth, func(run, from, to int) {
 		out := pages.Room[sight]((to - from) / 8)
@@ -170,13 +187,18 @@ func (q *quick) look(m *mesh.Mesh, some []uint32) [][]sight {
 			if some != nil {
 				v = some[k]
 			}
-			inside, sees := c.tell(q.l.exact(m.At(v)))
-			if inside {
-				continue
+			may := all
+			if c != nil {
+				inside, sees, near := c.tell(q.l.exact(m.At(v)))
+				if sees >= 0 {
+					out = append(out, sight{id: v, face: sees})
+				}
+				if inside || sees >= 0 {
+					continue
+				}
+				may = near
 			}
-			if sees >= 0 {
-				out = append(out, sight{id: v, face: sees})
-			} else if s, ok := q.sight(m, v); ok {
+			if s, ok := q.sight(m, v, may); ok {
 				out = append(out, s)
 			}
 		}
@@ -207,15 +229,15 @@ func inRuns(n, worth int, f func(run, from, to int)) {
 	group.Wait()
 }
 
-// sight looks for the first face that vertex v sees.
-func (q *quick) sight(m *mesh.Mesh, v uint32) (sight, bool) {
+// sight looks for the first of some faces that vertex v sees.
+func (q *quick) sight(m *mesh.Mesh, v uint32, some []int32) (sight, bool) {
 	p := q.l.place(m.At(v))
 	at := p.vec()
-	for f := range q.faces {
+	for _, f := range some {
 		g := &q.faces[f]
 		over := g.over(at)
 		if over > -surely && (over > surely || above(g.n, q.spots[g.v[0]].at, p)) {
-			return sight{id: v, face: int32(f)}, true
+			return sight{id: v, face: f}, true
 		}
 	}
 	return sight{}, false

@@ -170,7 +170,7 @@ func (g *grid) draw(ctx context.Context, m *mesh.Mesh, workers int, arena *Arena
 	for len(walls) < workers {
 		walls = append(walls, arena.set(g.size()))
 	}
-	scale := 1 / g.Pitch
+	voxels := g.Frame.inSteps(g.Pitch)
 	m.EachChunk(workers, func(c mesh.Chunk) {
 		if ctx.Err() != nil {
 			return
@@ -178,9 +178,7 @@ func (g *grid) draw(ctx context.Context, m *mesh.Mesh, workers int, arena *Arena
 		wall := walls[c.Worker]
 		for t := c.First; t < c.End; t++ {
 			p, q, r := m.Corners(t)
-			g.drawTriangle(wall, [3]r3.Vec{
-				r3.Scale(scale, g.Frame.To(p)), r3.Scale(scale, g.Frame.To(q)), r3.Scale(scale, g.Frame.To(r)),
-			})
+			g.drawTriangle(wall, [3]r3.Vec{voxels.To(p), voxels.To(q), voxels.To(r)})
 		}
 	})
 	for _, wall := range walls[1:] {
