@@ -115,7 +115,7 @@ func spans(points []r2.Vec, along r2.Vec) float64 {
 func principal(m *mesh.Mesh) (middle r3.Vec, spread *mat.SymDense, axes Frame) {
 	var area float64
 	var sum r3.Vec
-	var second [3][3]float64
+	var xx, xy, xz, yy, yz, zz float64
 	origin := m.Bounds().Center()
 	for t := range m.Triangles() {
 		a, b, c := m.Corners(t)
@@ -125,13 +125,10 @@ func principal(m *mesh.Mesh) (middle r3.Vec, spread *mat.SymDense, axes Frame) {
 		mid := r3.Add(a, r3.Add(b, c))
 		sum = r3.Add(sum, r3.Scale(size/3, mid))
 		// ∫ x·xᵀ over a triangle of area 1 is (Σ pᵢ·pᵢᵀ + s·sᵀ)/12, s = Σ pᵢ.
-		for _, p := range [4]r3.Vec{a, b, c, mid} {
-			q := [3]float64{p.X, p.Y, p.Z}
-			for i := range 3 {
-				for j := range 3 {
-					second[i][j] += size / 12 * q[i] * q[j]
-				}
-			}
+		for _, p := range [4]*r3.Vec{&a, &b, &c, &mid} {
+			x, y, z := size/12*p.X, size/12*p.Y, size/12*p.Z
+			xx, xy, xz = xx+x*p.X, xy+x*p.Y, xz+x*p.Z
+			yy, yz, zz = yy+y*p.Y, yz+y*p.Z, zz+z*p.Z
 		}
 	}
 	axes = Frame{{X: 1}, {Y: 1}, {Z: 1}}
@@ -140,12 +137,11 @@ func principal(m *mesh.Mesh) (middle r3.Vec, spread *mat.SymDense, axes Frame) {
 		return origin, spread, axes
 	}
 	mean := r3.Scale(1/area, sum)
-	k := [3]float64{mean.X, mean.Y, mean.Z}
-	for i := range 3 {
-		for j := i; j < 3; j++ {
-			spread.SetSym(i, j, second[i][j]/area-k[i]*k[j])
-		}
-	}
+	spread = mat.NewSymDense(3, []float64{
+		xx/area - mean.X*mean.X, xy/area - mean.X*mean.Y, xz/area - mean.X*mean.Z,
+		0, yy/area - mean.Y*mean.Y, yz/area - mean.Y*mean.Z,
+		0, 0, zz/area - mean.Z*mean.Z,
+	})
 	var eigen mat.EigenSym
 	if eigen.Factorize(spread, true) {
 		var v mat.Dense
