@@ -40,7 +40,7 @@ func Examine(ctx context.Context, l *mesh.Loaded, brief Brief, before *Findings,
 // examineIn is Examine of a part that is a piece of whole, nil where it is none.
 func examineIn(ctx context.Context, l *mesh.Loaded, whole *Whole, brief Brief, before *Findings, workers int) (*Answer, error) {
 	a := &Answer{}
-	lap := a.laps()
+	lap := a.laps(ctx)
 	unit, scale := unitOf(l.Unit, brief.Unit)
 	drawn := l.Mesh
 	if scale != 1 {
