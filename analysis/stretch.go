@@ -142,7 +142,7 @@ func (s *stretching) mend(worn *Findings, opened bool) {
 
 // offer says the scales, and what they do on the bed.
 func (s *stretching) offer(drawn *mesh.Mesh, brief Brief) *TwoWay {
-	lies := bed.Search(s.of(drawn), brief.Printer.Volume())
+	lies := bed.SearchResting(s.of(drawn), brief.Printer.Volume()) // At asks for no tilted way
 	_, fits := lies.At(1)
 	out := &TwoWay{
 		Girth: 100 * s.girth, Length: 100 * s.length, Axis: triple(s.along),
