@@ -61,6 +61,52 @@ func TestCompassKnowsTheInside(t *testing.T) {
 	}
 }
 
+// Of a point so near to the surface that a compass cannot tell, the faces that it
+// names hold one that the point sees, if it sees any.
+func TestCompassNamesWhatIsSeen(t *testing.T) {
+	random := rand.New(rand.NewPCG(seed, 23))
+	m := shape.Relief{Triangles: 60_000}.Mesh()
+	q := enclosed(m)
+	c := newCompass(q)
+	if c == nil || !c.sharp {
+		t.Fatal("no compass, or none that can tell near the surface")
+	}
+	all, near := q.numbers(), &mesh.Mesh{}
+	seen, unseen := 0, 0
+	for range 3000 {
+		f := &q.faces[random.IntN(len(q.faces))]
+		a, b := random.Float64(), random.Float64()
+		if a+b > 1 {
+			a, b = 1-a, 1-b
+		}
+		p := r3.Scale(30*random.NormFloat64(), f.unit)
+		for k, share := range [3]float64{a, b, 1 - a - b} {
+			p = r3.Add(p, r3.Scale(share, q.spots[f.v[k]].at.vec()))
+		}
+		v := near.AddVertex(r3.Add(q.l.mid, r3.Scale(1/q.l.scale, p)))
+		inside, sees, may := c.tell(q.l.exact(near.At(v)))
+		_, want := q.sight(near, v, all)
+		switch {
+		case inside:
+			if want {
+				t.Fatalf("%v is taken to be inside and sees a face", p)
+			}
+		case sees < 0:
+			if _, got := q.sight(near, v, may); got != want {
+				t.Fatalf("%v sees a face: %v among those named, %v among all", p, got, want)
+			}
+			if want {
+				seen++
+			} else {
+				unseen++
+			}
+		}
+	}
+	if seen < 10 || unseen < 100 {
+		t.Errorf("%d points were seen and %d not", seen, unseen)
+	}
+}
+
 // The squares tile the cube, and each direction falls into its own.
 func TestSquares(t *testing.T) {
 	random := rand.New(rand.NewPCG(seed, 22))
