@@ -58,6 +58,15 @@ type Part struct {
 	Stretch *analysis.TwoWay
 	Bed     float64 // largest scale the bed takes without supports, 0 where not known
 	Risk    Risk
+	// Shares is what it costs the part to wear the scale of others, nil where that is little.
+	Shares *Sharing
+}
+
+// Sharing is a part at the suit's scale beside the one that it would have by itself.
+type Sharing struct {
+	Own    float64 // that one, percent
+	Misfit float64 // chance that it does not fit the body there
+	Less   float64 // hours that it takes less there; 0 where they are not known, or few
 }
 
 // Planned is the scale that the part is judged at: the suit's, that round it where
@@ -103,6 +112,7 @@ func Judge(parts []*analysis.Findings, brief analysis.Brief) Suit {
 	j.pair()
 	j.scale()
 	j.weigh()
+	j.share()
 	j.measure()
 	j.first()
 	return j.Suit
