@@ -156,6 +156,18 @@ func (j *judge) gather() {
 		j.unitOf[i] = k
 		j.units[k].parts = append(j.units[k].parts, i)
 	}
+	for i := range j.Pairs { // another piece of their shells holds them together
+		p := &j.Pairs[i]
+		if p.Apart == nil {
+			continue
+		}
+		l, r := j.index(p.Left), j.index(p.Right)
+		if j.unitOf[l] == j.unitOf[r] {
+			p.Apart = nil
+			continue
+		}
+		j.otherSize[l], j.otherSize[r] = r, l
+	}
 	for i := range j.units {
 		j.unsettle(j.units[i])
 		j.meet(&j.units[i])

@@ -86,7 +86,6 @@ func taped(f *analysis.Findings) *span {
 
 // parted reports whether two parts are a pair of which each has its own size.
 func (j *judge) parted(a, b int) bool {
-	return slices.ContainsFunc(j.Pairs, func(p Pair) bool {
-		return p.Apart != nil && (p.Left == j.Parts[a].Name && p.Right == j.Parts[b].Name || p.Left == j.Parts[b].Name && p.Right == j.Parts[a].Name)
-	})
+	other, parted := j.otherSize[a]
+	return parted && other == b
 }

@@ -50,6 +50,14 @@ func TestSidesThatDifferMuchHaveEachTheirScale(t *testing.T) {
 			require.Equal(t, Low, p.Risk.Level)
 		}
 	}
+	// Where other pieces of their shells are one, so are they.
+	whole := append(legs(378, 416), part("foot-left", "foot", "left", 0, 0), part("foot-right", "foot", "right", 0, 0))
+	for i := range 2 {
+		whole[i].Assembly, whole[i+2].Assembly = &analysis.Assembly{Mates: []string{whole[i+2].Part}}, &analysis.Assembly{Mates: []string{whole[i].Part}}
+	}
+	s := judged(whole...)
+	require.Nil(t, s.Pairs[0].Apart)
+	require.Equal(t, s.Parts[0].Scale, s.Parts[1].Scale)
 	// A difference that nobody measured parts nothing.
 	for side := range 2 {
 		guess := legs(378, 416)

@@ -98,7 +98,7 @@ func (s Suit) Part(name string) (Part, bool) {
 // what fits one bed. Parts that could not be read are left out, and those of
 // which it is not settled what they are.
 func Judge(parts []*analysis.Findings, brief analysis.Brief) Suit {
-	j := judge{brief: brief}
+	j := judge{brief: brief, otherSize: map[int]int{}}
 	for _, f := range parts {
 		if f == nil {
 			continue
@@ -133,6 +133,8 @@ type judge struct {
 	unitOf   []int     // index of each part's unit, parallel to Parts
 	drawn    []float64 // size of a part's file over what its unit's scale is meant for, parallel to Parts
 	cost     []float64 // of printing a part, parallel to Parts
+	// otherSize is the other side of each part of a pair of which each has its own size.
+	otherSize map[int]int
 }
 
 // unit is what always has one size: a part alone, a pair, the pieces of a shell. Its
