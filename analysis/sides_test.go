@@ -1,9 +1,11 @@
 package analysis
 
 import (
+	"math"
 	"testing"
 
 	"gambeson/analysis/shape"
+	"gambeson/analysis/tryon"
 
 	"github.com/stretchr/testify/require"
 	"gonum.org/v1/gonum/spatial/r3"
@@ -58,6 +60,16 @@ func TestWhatWasEstimatedIsMeasuredNotCorrected(t *testing.T) {
 	require.Contains(t, said("measured"), "correct what is wrong in wearer.toml or logbook.toml")
 	require.NotContains(t, said("estimated"), "correct")
 	require.Contains(t, said("estimated"), "nobody measured it there. Measure it and write it in wearer.toml")
+
+	unlike := func(source string) string {
+		f := Findings{Fit: &Fit{Entries: []Entry{{Measure: "hand_over_thumb_girth", Source: source}}}, Testing: &Testing{
+			Tried: []Tried{{Station: "hand_over_thumb_girth", Percent: 120, Verdict: "tight", Counts: true}},
+		}}
+		f.doubt(tryon.Station{Mean: 260, SD: 3, Window: math.Inf(1), Judge: tryon.UsualJudge(), Answers: []tryon.Answer{{Capacity: 300, Verdict: tryon.Tight}, {Capacity: 300, Verdict: tryon.Tight}}}, []int{0, 0})
+		return f.warning("try-ons-odd")
+	}
+	require.Contains(t, unlike("measured"), "as unlikely as these. Measure again, and put the band on again.")
+	require.Contains(t, unlike("estimated"), "The hand over thumb was only estimated: measure it, and put the band on again.")
 }
 
 // A leading girth that is near to being loose is not settled, however much room it has.
