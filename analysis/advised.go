@@ -16,7 +16,8 @@ func (f *Findings) Advised() float64 {
 	}
 	if scale, ok := f.TriedScale(); ok {
 		set := f.Testing.ChanceAt(f.Percent)
-		if math.Abs(scale-f.Percent) < SameScale || set >= WillDo && f.Testing.Chance-set < worthMoving {
+		fits, against := f.FoundAt(f.Percent, func(e Tried) bool { return e.Part == "" || e.Across })
+		if math.Abs(scale-f.Percent) < SameScale || set >= WillDo && f.Testing.Chance-set < worthMoving || fits && !against && set >= StillFits {
 			return 0
 		}
 		return scale
@@ -67,6 +68,32 @@ const worthMoving = 0.05
 // WillDo is the chance of fitting below which a scale does not do, whatever others
 // are like, and nobody is told to print at it: likelier than not.
 const WillDo = 0.5
+
+// StillFits is the chance of fitting from which a part stays at a scale at which it was found
+// to fit, though another is likelier (a guess: a part in four is what sharing a scale may
+// cost, too).
+const StillFits = 0.75
+
+// FoundAt reports whether try-ons that are like this part, on it or on what has its size,
+// found it to fit at a scale, and whether others of them speak against that scale.
+func (f *Findings) FoundAt(percent float64, like func(Tried) bool) (fits, against bool) {
+	if f.Testing == nil {
+		return false, false
+	}
+	for _, e := range f.Testing.Tried {
+		if !e.Counts || !like(e) {
+			continue
+		}
+		fits = fits || e.Fits() && math.Abs(e.Percent-percent) <= SameScale
+		switch e.Verdict {
+		case string(tryon.Tight):
+			against = against || percent <= e.Percent+SameScale
+		case string(tryon.Loose): // elsewhere than at the leading measure it says no more than not tight
+			against = against || f.Fit != nil && e.Station == f.Fit.Lead && percent >= e.Percent-SameScale
+		}
+	}
+	return fits, against
+}
 
 // TriedScale is the scale to print the part at by try-ons of it, or of parts like it,
 // with all else that is known; false where none says anything of it.

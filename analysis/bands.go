@@ -28,19 +28,21 @@ type trial struct {
 	room     float64 // at the scale of the band
 	sd       float64 // of the measure
 	lead     bool    // looseness is judged there
+	loose    float64 // room from which on it counts as loose, 0 where it never does
 	reason   string
 }
 
 // A fit is settled without a band where room and need differ by more than a
 // measure is off by other than a blunder: three standard deviations or a tenth
-// of the girth (a guess).
+// of the girth (a guess); and where it is not as near to being loose, by the first.
 const (
 	settledSD    = 3
 	settledShare = 0.1
 )
 
 func (t trial) settled() bool {
-	return math.Abs(t.room-t.needed) > max(settledSD*t.sd, settledShare*t.needed)
+	return math.Abs(t.room-t.needed) > max(settledSD*t.sd, settledShare*t.needed) &&
+		(t.loose == 0 || math.Abs(t.room-t.loose) > settledSD*t.sd)
 }
 
 // ratio is how much of its need a measure has there.
@@ -231,6 +233,9 @@ func (f *Findings) rests(a *Answer, factor float64) []trial {
 	for _, s := range a.asked.SeatedAt(factor) {
 		t := trial{measure: s.Measure, needed: s.Needed, room: s.Room, sd: s.Body.SD, lead: s.Lead && f.Fit.Loosest > 0,
 			reason: "where the " + measureWords(s.Measure) + " rests"}
+		if shell := f.Fit.Shell; t.lead && shell != nil {
+			t.loose = s.Needed + shell.Loosest - shell.Ease
+		}
 		if f.setOn(&t, s.From, s.To, s.Along) {
 			all = append(all, t)
 		}

@@ -61,6 +61,7 @@ func examineIn(ctx context.Context, l *mesh.Loaded, whole *Whole, brief Brief, b
 	f.notice(drawn, before, workers)
 	f.noteTwice(before, brief)
 	f.notePrinted(before, brief)
+	f.noteStretched(before)
 	f.noteMesh(l)
 	f.warnSpecks(drawn)
 	lap("likeness")

@@ -32,11 +32,14 @@ type Findings struct {
 	// Printed is the scale at which the part was printed, of the file as it lies,
 	// PrintedNoted as logbook.toml has it, and Redrawn how many times larger the file is
 	// than when that was noted.
-	Printed      float64   `json:"printed_percent,omitempty"`
-	PrintedNoted float64   `json:"printed_noted_percent,omitempty"`
-	Redrawn      float64   `json:"redrawn,omitempty"`
-	Changed      *Changed  `json:"changed,omitempty"`
-	Warnings     []Warning `json:"warnings,omitempty"`
+	Printed      float64 `json:"printed_percent,omitempty"`
+	PrintedNoted float64 `json:"printed_noted_percent,omitempty"`
+	Redrawn      float64 `json:"redrawn,omitempty"`
+	// Stretched: the file was rescaled otherwise along than across, and is as it was then: that
+	// shape is as good as a scale that somebody set.
+	Stretched bool      `json:"stretched,omitempty"`
+	Changed   *Changed  `json:"changed,omitempty"`
+	Warnings  []Warning `json:"warnings,omitempty"`
 
 	// Unreadable is the warning of a part that could not be read, in parts: the
 	// report is written of them again. nil where it could, or where a version
@@ -278,6 +281,7 @@ type TwoWay struct {
 	Axes   [3]float64 `json:"axes_percent"`     // x, y, z, where Axis is one of them; else 0
 	Fits   bool       `json:"fits_bed"`         // so scaled
 	Opened bool       `json:"opened,omitempty"` // the body gets in only once it is opened
+	Chance float64    `json:"chance,omitempty"` // that it fits then; 0 where not known
 	Size   [3]float64 `json:"size_mm"`          // so scaled, as it lies
 }
 

@@ -6,6 +6,7 @@ import (
 
 	"gambeson/analysis/bed"
 	"gambeson/analysis/fit"
+	"gambeson/analysis/likeness"
 	"gambeson/analysis/mesh"
 
 	"gonum.org/v1/gonum/spatial/r3"
@@ -46,7 +47,7 @@ func (a *Answer) stretch(ctx context.Context, inside, drawn *mesh.Mesh, brief Br
 		}
 		if worn.Fit.bearableAt(worn.Percent, opened) && worn.suitsLengths(worn.Percent) {
 			f.Fit.TwoWay = by.offer(drawn, brief)
-			f.Fit.TwoWay.Opened = opened
+			f.Fit.TwoWay.Opened, f.Fit.TwoWay.Chance = opened, worn.Fit.Chance
 			return nil
 		}
 		by.mend(worn, opened)
@@ -108,6 +109,21 @@ func (f *Findings) Stretch() *TwoWay {
 		return nil
 	}
 	return f.Fit.TwoWay
+}
+
+// noteStretched notes that the file was rescaled along its axes, and remembers it as long
+// as its shape is the same.
+func (f *Findings) noteStretched(before *Findings) {
+	c := f.Changed
+	if before == nil || c == nil {
+		return
+	}
+	switch likeness.Kind(c.Kind) {
+	case likeness.Rescaled:
+		f.Stretched = c.Axes != nil || before.Stretched
+	case likeness.Same, likeness.Moved, likeness.Turned:
+		f.Stretched = before.Stretched
+	}
 }
 
 // stretching scales a part otherwise along a direction than across it.

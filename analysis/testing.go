@@ -65,10 +65,38 @@ type Testing struct {
 	// Stake is what a part that does not fit is taken to cost, hours: its print and
 	// what goes with it, twice where it has another side.
 	Stake float64 `json:"stake_hours"`
+	// Limits are those of each girth that rests or passes.
+	Limits []Limit `json:"limits,omitempty"`
 	// Tried is what was found so far.
 	Tried []Tried `json:"tried,omitempty"`
 	// Text says the advice in one sentence.
 	Text string `json:"text"`
+}
+
+// Limit says between which scales a girth has room and is not loose, by all that is known:
+// percent, of which SD is the standard deviation.
+type Limit struct {
+	Measure  string  `json:"measure"`
+	Passes   bool    `json:"passes,omitempty"`
+	Smallest float64 `json:"smallest_percent"` // with the ease wanted
+	Worn     float64 `json:"worn_percent"`     // with what gives: below it is printed again
+	Loosest  float64 `json:"loosest_percent,omitempty"`
+	SD       float64 `json:"sd_percent"`
+}
+
+// Off is the chance that the girth does not fit at a scale; worn: as far as the part is
+// printed again for it, else with the ease wanted.
+func (l Limit) Off(percent float64, worn bool) float64 {
+	d := distuv.Normal{Sigma: max(l.SD, SameScale)}
+	least := l.Smallest
+	if worn {
+		least = l.Worn
+	}
+	off := d.CDF(least - percent)
+	if l.Loosest > 0 {
+		off += d.CDF(percent - l.Loosest)
+	}
+	return min(1, off)
 }
 
 // NextBand is the band to print next.
@@ -109,6 +137,12 @@ type Tried struct {
 	Verdict string  `json:"verdict"`
 	Counts  bool    `json:"counts"` // it says something of the scale
 	Odd     bool    `json:"odd"`    // it does not go with what else is known
+	// Differs is by how much the girth was measured larger on the side of Part than on this
+	// one, mm: what was found there counts for a girth that is so much larger.
+	Differs float64 `json:"differs_mm,omitempty"`
+	// Across: Part covers the same region on the other side of the body, where the girth is
+	// not known to be another.
+	Across bool `json:"across,omitempty"`
 }
 
 // Fits reports whether it was found to fit, as far as it says anything and goes with the
@@ -169,6 +203,7 @@ func (f *Findings) weigh(brief Brief) (t asking, ok bool) {
 		return t, false
 	}
 	f.Testing = t.told(t.plan, f.Print.Hours)
+	f.Testing.Limits = t.limits(f.Fit.padded())
 	if t.plan.Next > 0 {
 		f.Testing.Next = f.nextBand(t.spots[t.main], t.plan.Next)
 		f.Testing.Next.Hours = t.plan.BandHours
@@ -307,6 +342,33 @@ func (s *spot) question(recommended, stake float64) tryon.Question {
 	}
 }
 
+// limits are those of all girths; of a padded part none is loose.
+func (t *asking) limits(padded bool) (out []Limit) {
+	for _, s := range t.spots {
+		b, give, err := s.settledOrFelt()
+		if err != nil {
+			continue
+		}
+		l := Limit{Measure: s.measure, Passes: s.passes, Smallest: s.percent(b.Mean()), Worn: s.percent(b.Mean() - give), SD: s.percent(b.SD())}
+		if !padded && !math.IsInf(s.body.Window, 1) {
+			l.Loosest = s.percent(b.Mean() + s.body.Window)
+		}
+		out = append(out, l)
+	}
+	return out
+}
+
+// settledOrFelt is what is believed of a need, and what less than it is still worn: whoever
+// said tight there is not told that it gives.
+func (s *spot) settledOrFelt() (b *tryon.Belief, give float64, err error) {
+	if s.complained() {
+		b, err = s.felt()
+		return b, 0, err
+	}
+	b, err = s.settled()
+	return b, s.give, err
+}
+
 // asBand is how many times the hours and the filament of a band one of another scale
 // takes: its height stays, and so it grows as its length and its wall do.
 func asBand(scale float64) float64 { return scale * scale }
@@ -325,11 +387,8 @@ func (t *asking) others(q *tryon.Question, but int) error {
 		if i == but {
 			continue
 		}
-		b, err := s.settled()
-		if s.complained() { // whoever said tight there is not told that it gives
-			s.give = 0
-			b, err = s.felt()
-		}
+		b, give, err := s.settledOrFelt()
+		s.give = give
 		switch {
 		case err != nil:
 			return err
@@ -473,9 +532,19 @@ func (f *Findings) noteUnheeded(from []int, loose bool) {
 			continue
 		}
 		e.Odd = true
-		f.warn("try-ons-odd", fmt.Sprintf("At %s %% it was found %s at the %s, and yet by all else that is known %s %% fits: that was a slip, or a measure is wrong. Measure the body there, put the band on again, and correct what is wrong in wearer.toml or logbook.toml.",
-			inPercent(e.Percent), e.Verdict, measureWords(e.Station), inPercent(f.Testing.Print)))
+		or := "a measure is wrong. Measure the body there, put the band on again, and correct what is wrong in wearer.toml or logbook.toml"
+		if f.guessed(e.Station) {
+			or = "the body is not as was estimated, for nobody measured it there. Measure it and write it in wearer.toml, put the band on again, and delete from logbook.toml what was a slip"
+		}
+		f.warn("try-ons-odd", fmt.Sprintf("At %s %% it was found %s at the %s, and yet by all else that is known %s %% fits: that was a slip, or %s.",
+			inPercent(e.Percent), e.Verdict, measureWords(e.Station), inPercent(f.Testing.Print), or))
 	}
+}
+
+// guessed reports whether a measure of the wearer was only estimated.
+func (f *Findings) guessed(measure string) bool {
+	return slices.ContainsFunc(f.Fit.Sits, func(s Sit) bool { return s.Measure == measure && s.Source == "estimated" }) ||
+		slices.ContainsFunc(f.Fit.Entries, func(e Entry) bool { return e.Measure == measure && e.Source == "estimated" })
 }
 
 // doubt says it of one station; from is the place of each answer in what was
@@ -504,9 +573,13 @@ func (f *Findings) doubt(station tryon.Station, from []int) {
 		return
 	}
 	var words []string
+	again := "Measure again"
 	for i := range from {
 		words = append(words, said(i))
+		if f.guessed(f.Testing.Tried[from[i]].Station) {
+			again = "The " + measureWords(f.Testing.Tried[from[i]].Station) + " was only estimated: measure it"
+		}
 	}
-	f.warn("try-ons-odd", fmt.Sprintf("What was found, %s, hardly goes with the measures of the wearer: only about %.0f in 100 answers are as unlikely as these. Measure again, and put the band on again.",
-		strings.Join(words, ", "), math.Max(1, 100*d.Rare)))
+	f.warn("try-ons-odd", fmt.Sprintf("What was found, %s, hardly goes with the measures of the wearer: only about %.0f in 100 answers are as unlikely as these. %s, and put the band on again.",
+		strings.Join(words, ", "), math.Max(1, 100*d.Rare), again))
 }

@@ -90,14 +90,18 @@ func (f *Findings) otherAnswers(spots []spot, brief Brief) []Tried {
 		}
 		shell, passes := e.Other.Shell.on(region), !slices.ContainsFunc(region.Sits, func(s fit.Sit) bool { return s.Measure == e.Station })
 		said := false
+		// A tape that was laid round both sides tells them apart: what the smaller finds
+		// loose does not make the larger smaller.
+		larger := brief.differs(e.Station, brief.Region.Side, e.Other.Side)
 		for i := range spots {
 			if s := &spots[i]; s.measure == e.Station {
 				more := layers(shell, passes) - layers(*f.Fit.Shell, s.passes)
-				s.learn(e, more, passes, e.Station == region.Lead() && !region.Roomy, shell)
+				s.learn(e, more+larger, passes, e.Station == region.Lead() && !region.Roomy, shell)
 				if !said {
 					all = append(all, Tried{
 						Part: e.Other.Part, Station: e.Station, Verdict: e.Verdict, Counts: true,
-						Percent: 100 * (e.Capacity - more) / s.capacity,
+						Percent: 100 * (e.Capacity - more) / s.capacity, Differs: larger,
+						Across: e.Other.Region == brief.Region.Name && e.Other.Side != brief.Region.Side && larger == 0,
 					})
 					said = true
 				}
@@ -108,7 +112,7 @@ func (f *Findings) otherAnswers(spots []spot, brief Brief) []Tried {
 }
 
 // learn adds what was found in another part, in which the measure needs so much
-// more.
+// more, or is so much larger.
 func (s *spot) learn(e Tryon, more float64, passes, lead bool, shell Shell) {
 	at := slices.IndexFunc(s.others, func(o otherStation) bool { return o.part == e.Other.Part })
 	if at < 0 {
@@ -129,6 +133,20 @@ func (s *spot) learn(e Tryon, more float64, passes, lead bool, shell Shell) {
 		v = tryon.Fits
 	}
 	o.Answers = append(o.Answers, tryon.Answer{Capacity: e.Capacity, Verdict: v})
+}
+
+// differs is by how much a girth was measured larger on another side of the body than on
+// this one, mm; 0 where not both were given, or it is one side.
+func (b Brief) differs(measure, side, other string) float64 {
+	if side == "" || other == "" || side == other {
+		return 0
+	}
+	here, known := b.Wearer.Measure(measure, side)
+	there, too := b.Wearer.Measure(measure, other)
+	if !known || !too {
+		return 0
+	}
+	return there - here
 }
 
 // layers is what lies between the girth of the body and what it needs, mm.

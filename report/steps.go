@@ -423,6 +423,10 @@ func threeScales(axes [3]float64) string {
 	return fmt.Sprintf("x %s, y %s, z %s", percent(axes[0]), percent(axes[1]), percent(axes[2]))
 }
 
+// mostTooLong is how many times as long as the body a part may be for it to be offered to
+// accept that (a guess).
+const mostTooLong = 1.25
+
 // instead puts one scale for all after the two, and says what is wrong with it.
 func instead(f *analysis.Findings, scale string) string {
 	if scale == "" || f.Stretch() == nil {
@@ -432,6 +436,9 @@ func instead(f *analysis.Findings, scale string) string {
 	to := f.Advised()
 	for _, l := range f.Fit.Lengths {
 		if l.Largest > 0 && to > l.Largest {
+			if l.Room*to/f.Percent > mostTooLong*l.Body {
+				return "" // nobody walks in that
+			}
 			text = fmt.Sprintf("Or accept that it is too long (inside %s, the body has %s), which in a boot makes one stumble, and ", girth(l.Room*to/f.Percent), girth(l.Body)) + strings.ToLower(scale[:1]) + scale[1:]
 		}
 	}

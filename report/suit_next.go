@@ -406,7 +406,8 @@ func toOpen(s together.Suit, rows []Row) (o openings) {
 	}
 	for _, p := range s.Parts {
 		f := findings[p.Name]
-		if f == nil || f.Fit == nil || p.Range == nil || !p.Range.Opened || p.Printed > 0 || p.Scale > 0 && !shutAt(f, p.Scale) {
+		triedFirst := p.Misprinted > 0 && f != nil && f.PrintFound() == "" // as printedStep asks
+		if f == nil || f.Fit == nil || p.Range == nil || !p.Range.Opened || p.Printed > 0 || triedFirst || p.Scale > 0 && !shutAt(f, p.Scale) {
 			continue
 		}
 		_, halves := halved(f)
@@ -688,13 +689,15 @@ func printLinks(names []string, rows []Row) string {
 // printedStep asks to try on what is printed, and likely does not fit by what is known
 // since.
 func printedStep(s together.Suit, rows []Row) string {
-	var odd, found []string
+	var odd, found, stuck []string
 	for _, p := range s.Parts {
 		f := findingsOf(p.Name, rows)
 		switch {
 		case p.Misprinted == 0 || p.Odd || f == nil: // what is odd is to be settled first
 		case f.PrintFound() != "":
 			found = append(found, p.Name)
+		case stuckPrint(f):
+			stuck = append(stuck, p.Name)
 		default:
 			odd = append(odd, p.Name)
 		}
@@ -703,6 +706,9 @@ func printedStep(s together.Suit, rows []Row) string {
 	if len(found) > 0 {
 		text = "Print " + partLinks(found, rows) + " again at " + verb(found, "its new scale", "their new scales") + ": " + verb(found, "the print was", "the prints were") + " found not to fit."
 	}
+	if len(stuck) > 0 {
+		text = strings.TrimSpace(text + " Open " + partLinks(stuck, rows) + ", as " + verb(stuck, "its report says", "their reports say") + ", and try " + verb(stuck, "it", "them") + " on once inside: that the way in was tight says nothing of what rests there. Note that with `gambeson tried` before you print " + verb(stuck, "it", "them") + " again.")
+	}
 	if len(odd) == 0 {
 		return text
 	}
@@ -710,6 +716,15 @@ func printedStep(s together.Suit, rows []Row) string {
 		text += " "
 	}
 	return text + "Try on " + partLinks(odd, rows) + ", " + verb(odd, "which is", "which are") + " printed: by what is known now " + verb(odd, "it likely does", "they likely do") + " not fit. Note with `gambeson tried` what you find, before you print " + verb(odd, "it", "them") + " again."
+}
+
+// stuckPrint reports whether a part was found tight as it is printed where the body only
+// passes, and is to be opened, so that this says nothing of the scale.
+func stuckPrint(f *analysis.Findings) bool {
+	return f.Testing != nil && f.Fit != nil && slices.ContainsFunc(f.Testing.Tried, func(t analysis.Tried) bool {
+		return !t.Counts && t.Part == "" && t.Verdict == "tight" && math.Abs(t.Percent-f.Printed) <= analysis.HalfStep &&
+			slices.ContainsFunc(f.Fit.Entries, func(e analysis.Entry) bool { return e.Measure == t.Station })
+	})
 }
 
 // partLinks names parts, or counts them where they are many.

@@ -1,6 +1,7 @@
 package report
 
 import (
+	"math"
 	"slices"
 	"strings"
 
@@ -22,7 +23,63 @@ func (b *page) commonScales(s together.Suit, rows []Row) {
 	for _, scale := range followed(s, true) {
 		text += " " + capital(partLinks(scale.names, rows)) + " " + verb(scale.names, "follows", "follow") + " the nearest parts at " + scale.text + "."
 	}
+	for _, p := range s.Pairs {
+		if p.Apart != nil {
+			text += " " + apartWords(s, p, rows)
+		}
+	}
+	text += sharingWords(s, rows)
 	b.block(text + " " + detailsLink("#scales", "Why these") + ".")
+}
+
+// apartWords says why the two of a pair have each their own scale, and what that costs.
+func apartWords(s together.Suit, p together.Pair, rows []Row) string {
+	text := capital(partLinks([]string{p.Left, p.Right}, rows)) + " each have their own: the " + bodyPlace(p.Apart.Measure) + " was measured as " +
+		girth(p.Apart.Left) + " on the left and " + girth(p.Apart.Right) + " on the right, and no one scale serves both."
+	l, _ := s.Part(p.Left)
+	r, _ := s.Part(p.Right)
+	if l.Stretch != nil || r.Stretch != nil || l.Scale <= 0 || r.Scale <= 0 {
+		return text
+	}
+	ratio := r.Scale / l.Scale
+	if p.Ratio > 0 {
+		ratio *= p.Ratio
+	}
+	longer := "right"
+	if ratio < 1 {
+		longer, ratio = "left", 1/ratio
+	}
+	if more := math.Round(100 * (ratio - 1)); more >= 1 {
+		text += " The " + longer + " one then is about " + decimal(more, 0) + " % longer than the other."
+	}
+	return text
+}
+
+// sharingWords says what it costs parts to wear the scale of others, "" where that is little.
+func sharingWords(s together.Suit, rows []Row) string {
+	var said []string
+	for _, p := range s.Parts {
+		if p.Shares == nil {
+			continue
+		}
+		own, text := p.Shares, nameLink(p.Name, rows)
+		if p.Risk.Unfit-own.Misfit >= together.LowBelow {
+			text += ": the chance that it does not fit is " + inTen(p.Risk.Unfit) + " at " + percent(p.Scale) + ", " + inTen(own.Misfit) + " at its own " + percent(own.Own)
+			if own.Less > 0 {
+				text += ", where it takes " + hours(own.Less) + " less"
+			}
+		} else {
+			text += " takes " + hours(own.Less) + " more at " + percent(p.Scale) + " than at its own " + percent(own.Own)
+		}
+		said = append(said, text)
+	}
+	if len(said) == 0 {
+		return ""
+	}
+	if len(said) > mostNamed {
+		said = append(said[:mostNamed:mostNamed], "as much for "+things(len(said)-mostNamed, "other part"))
+	}
+	return " **What sharing a scale costs:** " + strings.Join(said, "; ") + ". A part that is given its own in `suit.toml` keeps it."
 }
 
 // overAll lists the parts that the bed does not take at the suit's scales.
@@ -118,7 +175,7 @@ func (b *page) suitScales(s together.Suit, rows []Row) {
 	if len(s.Scales) == 1 && len(s.Scales[0].Parts) == 1 {
 		return
 	}
-	b.block("A part's own report names the scale that is best for that part alone; these are what the suit needs to be of few scales. No fewer are likely enough to fit at every part. Left and right always get one size, parts that meet at a joint do where they can, and each scale is as near as can be to what its parts would have by themselves. No part gets a scale at which, by what is known of the body, it would more likely than 1 in 4 have to be printed again, unless it has hardly a better scale. A scale that is set already stays where it is nearly as good as the best, and what is printed keeps its own. What was tried on keeps the scale at which it fits, or gets one that this has shown to be nearly as good as the best. Where as many scales also keep to the bed, or are surer, those were taken.")
+	b.block("A part's own report names the scale that is best for that part alone; these are what the suit needs to be of few scales. Fewer are not likely enough to fit at every part, or would move one that is set and good. Left and right get one size, unless both were measured and differ by more than one size serves; parts that meet at a joint do where they can, and each scale is as near as can be to what its parts would have by themselves. No part gets a scale at which, by what is known of the body, it would more likely than 1 in 4 have to be printed again, unless it has hardly a better scale. A scale that is set already stays where it is nearly as good as the best, and what is printed keeps its own. What was tried on keeps the scale at which it fits, or gets one that this has shown to be nearly as good as the best. Where as many scales also keep to the bed, or are surer, those were taken.")
 }
 
 // scalesAnswer is the scales in one sentence.
@@ -235,7 +292,7 @@ func followed(s together.Suit, take bool) []follower {
 	return out
 }
 
-// pairs lists what always gets one size.
+// pairs lists what gets one size, where one serves both sides.
 func (b *page) pairs(s together.Suit, rows []Row) {
 	var cells [][]string
 	for _, p := range s.Pairs {
@@ -257,6 +314,9 @@ func (b *page) pairs(s together.Suit, rows []Row) {
 		}
 		if p.Ratio > 0 && differs(100*p.Ratio, 100) {
 			note = "the second file is drawn at " + percent(100*p.Ratio) + " of the first, so each has its own scale for one size"
+		}
+		if a := p.Apart; a != nil {
+			note = "two sizes: the " + bodyPlace(a.Measure) + " was measured as " + girth(a.Left) + " and " + girth(a.Right)
 		}
 		cells = append(cells, []string{nameLink(p.Left, rows), nameLink(p.Right, rows), how, scale, note})
 	}

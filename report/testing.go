@@ -1,6 +1,7 @@
 package report
 
 import (
+	"math"
 	"slices"
 
 	"gambeson/analysis"
@@ -149,10 +150,20 @@ func (b *page) tried(t *analysis.Testing) {
 		}
 		if e.Part != "" {
 			remark = "on " + code(e.Part) + ", in the scale of this part"
+			if e.Differs != 0 {
+				remark += "; the girth there is " + girth(math.Abs(e.Differs)) + " " + larger(e.Differs) + " by the tape, and counts as such"
+			}
 		}
 		rows = append(rows, []string{plainly(e.Station), percent(e.Percent), code(e.Verdict), remark})
 	}
 	b.table([]string{"tried on", "scale", "found", "remark"}, rows)
+}
+
+func larger(by float64) string {
+	if by < 0 {
+		return "smaller"
+	}
+	return "larger"
 }
 
 // odds says a chance in a hundred, and never that it is certain.

@@ -39,10 +39,14 @@ const (
 	// near is how far a place on a part may be from a station or a sit and still
 	// mean the same: half of what a tape is wide (common practice, no source).
 	near = 6.0
+	// leastAnswered is the share of a part's doubt below which a band at one of its girths
+	// cannot answer it (a guess).
+	leastAnswered = 0.25
 )
 
 // first picks the bands that save most for what they cost, one for each unit,
-// together on one bed. A unit that a chosen band tells all about needs none, nor does a
+// together on one bed. A band counts for what of the doubt it can answer, and not at all
+// where that is little. A unit that a chosen band tells all about needs none, nor does a
 // place where a tape is asked for first. Of a part whose report names a band it is that one.
 // Parts whose bands are as much worth it and have no room in this load come later.
 func (j *judge) first() {
@@ -54,6 +58,10 @@ func (j *judge) first() {
 		asked := j.findings[i].Testing
 		for _, b := range j.findings[i].Bands {
 			if asked != nil && asked.Next != nil && b.File != asked.Next.Band {
+				continue
+			}
+			// Found to fit at the scale that is set, it is asked about there alone.
+			if math.Abs(b.Percent-p.Wanted) > analysis.HalfStep && p.Scale == p.Wanted && j.foundGood(j.units[j.unitOf[i]]) {
 				continue
 			}
 			if t := j.trial(i, b); t.Cost > 0 && !j.answered(i, t) && !j.taped(t) {
@@ -117,11 +125,15 @@ func (j *judge) expected(i int) float64 { return j.Parts[i].Risk.Unfit * j.cost[
 // trial says what printing a band would bring.
 func (j *judge) trial(i int, b analysis.Band) Trial {
 	f := j.findings[i]
-	t := Trial{Part: f.Part, Band: b, Measure: answers(f, b), worth: j.expected(i)}
+	tells := j.tells(i, b)
+	t := Trial{Part: f.Part, Band: b, Measure: answers(f, b), worth: tells * j.expected(i)}
+	if tells == 0 {
+		return t // as what costs nothing: there is none
+	}
 	for k := range j.Parts {
 		share := 0.0
 		switch {
-		case k == i:
+		case k == i, j.parted(i, k): // whose girths the tape tells apart
 		case j.unitOf[k] == j.unitOf[i]:
 			share = 1
 		case t.Measure != "" && rests(j.findings[k], t.Measure):
@@ -129,7 +141,7 @@ func (j *judge) trial(i int, b analysis.Band) Trial {
 		}
 		if share > 0 {
 			t.Moves = append(t.Moves, j.Parts[k].Name)
-			t.worth += share * j.expected(k)
+			t.worth += share * tells * j.expected(k)
 		}
 	}
 	girth := 0.0
@@ -146,6 +158,33 @@ func (j *judge) trial(i int, b analysis.Band) Trial {
 		t.Cost = girth * b.Height
 	}
 	return t
+}
+
+// tells is the share of the doubt about part i, at the scale of the suit, that a band of it
+// can answer: that it is too loose at the forearm a ring for the hand does not tell. 1 where
+// nothing is known of the girths, or where the part's own report asks for that band.
+func (j *judge) tells(i int, b analysis.Band) float64 {
+	t := j.findings[i].Testing
+	if t == nil || t.Next != nil {
+		return 1
+	}
+	p := j.Parts[i]
+	worn := p.Range != nil && p.Range.Shown != [2]float64{}
+	all, its := 0.0, -1.0
+	for _, l := range t.Limits {
+		off := l.Off(p.Planned(), worn)
+		all += off
+		if l.Measure == b.Measure && l.Passes == b.Passes {
+			its = off
+		}
+	}
+	switch {
+	case its < 0 || all < tolerance:
+		return 1
+	case its < leastAnswered*all:
+		return 0
+	}
+	return its / all
 }
 
 // answers names the measure that a band answers for.

@@ -12,8 +12,9 @@ import (
 	"gambeson/analysis/likeness"
 )
 
-// Pair is the left and the right part of one thing. They always get one size, and so
-// one scale where their files are drawn alike, as the pieces of one shell do.
+// Pair is the left and the right part of one thing. They get one size, and so one scale
+// where their files are drawn alike, as the pieces of one shell do; unless the two sides
+// of the body were measured to differ by more than one size serves.
 type Pair struct {
 	Left, Right string
 	By          Sign
@@ -24,6 +25,15 @@ type Pair struct {
 	// Copied says that both have one shape, which is not its own mirror image: one of
 	// them is made for the other side.
 	Copied bool
+	// Apart is where the two sides of the body differ so much that no one size serves
+	// both, nil where one does: each part has its own then.
+	Apart *Apart
+}
+
+// Apart is a girth that was measured on both sides of the body, mm.
+type Apart struct {
+	Measure     string
+	Left, Right float64
 }
 
 // Sign is what a pair was told by.
@@ -54,6 +64,10 @@ func (j *judge) pair() {
 			j.drawn[r] = j.drawn[l] * size
 		}
 		j.stretchAlike(l, r, size)
+		if apart := j.apart(l, r); apart != nil {
+			j.Pairs[len(j.Pairs)-1].Apart = apart
+			return
+		}
 		j.unite(l, r)
 	}
 	for _, told := range []struct {
@@ -101,6 +115,8 @@ func (j *judge) stretchAlike(l, r int, size float64) {
 	fits := left.Fits && right.Fits
 	j.Parts[l].Stretch = left.Set(girth, length, fits)
 	j.Parts[r].Stretch = right.Set(girth/size, length/size, fits)
+	chance := min(left.Chance, right.Chance)
+	j.Parts[l].Stretch.Chance, j.Parts[r].Stretch.Chance = chance, chance
 }
 
 // assemble unites the pieces of each shell.
@@ -139,6 +155,18 @@ func (j *judge) gather() {
 		}
 		j.unitOf[i] = k
 		j.units[k].parts = append(j.units[k].parts, i)
+	}
+	for i := range j.Pairs { // another piece of their shells holds them together
+		p := &j.Pairs[i]
+		if p.Apart == nil {
+			continue
+		}
+		l, r := j.index(p.Left), j.index(p.Right)
+		if j.unitOf[l] == j.unitOf[r] {
+			p.Apart = nil
+			continue
+		}
+		j.otherSize[l], j.otherSize[r] = r, l
 	}
 	for i := range j.units {
 		j.unsettle(j.units[i])

@@ -177,7 +177,11 @@ func (r *Risk) lengths(fit *analysis.Fit, percent float64) {
 
 // blame says what about the body makes the risk.
 func (r *Risk) blame(p Part, f *analysis.Findings) {
-	if p.Range != nil {
+	switch {
+	case p.Range == nil:
+	case p.Stretch != nil: // the range is of the shape before it
+		r.Uncertain = true
+	default:
 		s := p.Range.span()
 		r.TooSmall = r.At < s.lo-tolerance
 		r.TooLarge = r.At > s.hi+tolerance && !p.Range.Point
@@ -216,6 +220,8 @@ func (r Risk) chance(p Part, f *analysis.Findings) (misfit float64, known bool) 
 		return 1, true
 	case r.NoWay:
 		return 0, true
+	case p.Stretch != nil && p.Stretch.Chance > 0: // it is another shape then than what the range is of
+		return 1 - p.Stretch.Chance, true
 	case p.Range != nil && p.Range.Shown != [2]float64{}:
 		return 1 - f.Testing.ChanceAt(r.At), true
 	case fit != nil && (fit.Chance > 0 || fit.SmallestInterval != nil) && math.Abs(r.At-p.Wanted) < analysis.SameScale:

@@ -36,7 +36,7 @@ func (j *judge) scale() {
 	} else if better {
 		j.OnBed = j.groups(onBed)
 	}
-	for _, sure := range []float64{0.9, 0.8, 0.7, 0.6} {
+	for _, sure := range sureness {
 		safe := j.fewestFor(limits{bed: by.bed, sure: sure})
 		if len(safe.scales) == len(best.scales) && j.over(safe) <= j.over(best) {
 			best, by.sure = safe, sure
@@ -44,9 +44,7 @@ func (j *judge) scale() {
 		}
 	}
 	if by.kept = j.kept(best); slices.Max(by.kept) > 0 {
-		if kept := j.fewestFor(by); len(kept.scales) <= len(best.scales) && j.over(kept) <= j.over(best) {
-			best = kept
-		}
+		best = j.keep(by)
 	}
 	j.Scales = j.groups(best)
 	for i := range best.of {
@@ -58,6 +56,23 @@ func (j *judge) scale() {
 		}
 	}
 	j.follow()
+}
+
+// sureness are the chances tried in turn for limits.sure.
+var sureness = []float64{0.9, 0.8, 0.7, 0.6}
+
+// keep finds the fewest scales for the units that keep none, as sure as that many can be.
+// What is kept stays though it makes a scale more: whoever set one would have to set, and
+// perhaps to print, it anew with each thing that is learnt of another part.
+func (j *judge) keep(by limits) *shared {
+	by.sure = 0
+	best := j.fewestFor(by)
+	for _, by.sure = range sureness {
+		if safe := j.fewestFor(by); len(safe.scales) == len(best.scales) && j.over(safe) <= j.over(best) {
+			return safe
+		}
+	}
+	return best
 }
 
 // limits say what more than fitting the body, and that likely enough, is asked
@@ -74,11 +89,12 @@ type limits struct {
 
 // stays is how much likelier a part may be to be printed again at the scale that is set
 // than at another and still keep it: whoever set a scale is not told to set another for
-// little (a guess, as much as AsGood in tryon).
-const stays = 0.02
+// little (a guess, as much as what a part by itself is moved for: worthMoving in analysis).
+const stays = 0.05
 
 // kept returns for each unit the scale that somebody set for all of its parts, or at which
-// they were found to fit, where it is nearly as good as the best; 0 where none is.
+// they were found to fit, where it is nearly as good as the best, or where what was found
+// there has nothing against it; 0 where none is.
 func (j *judge) kept(best *shared) []float64 {
 	out := make([]float64, len(j.units))
 	for k, u := range j.units {
@@ -89,27 +105,64 @@ func (j *judge) kept(best *shared) []float64 {
 				continue
 			}
 			scale := p.Wanted * j.drawn[i]
-			set = set && (p.Wanted != 100 || j.fitted(i)) && (at == 0 || math.Abs(scale-at) <= analysis.SameScale) && u.span.holds(scale)
+			if p.Range.Loosest <= 0 && p.Wanted > oneSize*p.Range.Recommended && !j.fitted(i) {
+				set = false // nothing makes it loose, but it is far larger than it has to be
+			}
+			set = set && j.chosen(i) && (!p.OverBed(p.Wanted) || p.OverBed(j.scaleOf(best, i))) && (at == 0 || math.Abs(scale-at) <= analysis.SameScale) && u.span.holds(scale)
 			at = scale
 			worse += j.misfit(i, p.Wanted) - j.misfit(i, j.scaleOf(best, i))
 			n++
 		}
 		// Of a pair that wants two scales one side is always worse off: both together
 		// count, or it goes back and forth.
-		if set && worse <= stays*n {
+		if set && (worse <= stays*n || j.foundGood(u) || j.stretchedWell(u)) {
 			out[k] = at
 		}
 	}
 	return out
 }
 
+// chosen reports whether somebody chose the scale that a part has: set it, rescaled the file
+// along its axes to it, or found it to fit.
+func (j *judge) chosen(i int) bool {
+	f := j.findings[i]
+	return f.Percent != 100 || f.PercentSet || f.Stretched || j.fitted(i)
+}
+
+// stretchedWell reports whether the files of a unit were rescaled along their axes, and fit
+// so by all that is known: another scale for all of it would spoil what was just mended.
+func (j *judge) stretchedWell(u unit) bool {
+	return !slices.ContainsFunc(u.parts, func(i int) bool {
+		f := j.findings[i]
+		return !f.Stretched || f.Fit == nil || f.Fit.Verdict != "fits" || f.Fit.Chance < 1-mostMisfit
+	})
+}
+
+// foundGood reports whether the parts of a unit were found to fit at the scale that is set,
+// nothing else that was found speaks against that, and what no try-on has answered does not
+// make it too likely that they are printed again: whoever did as told, and found that it
+// fits, is not sent to another scale.
+func (j *judge) foundGood(u unit) bool {
+	found := false
+	for _, i := range u.parts {
+		f, p := j.findings[i], j.Parts[i]
+		if p.Range == nil || p.Stretch != nil {
+			continue
+		}
+		fits, against := f.FoundAt(p.Wanted, func(e analysis.Tried) bool { return j.onLike(i, e) })
+		if against || j.misfit(i, p.Wanted) > mostMisfit {
+			return false
+		}
+		found = found || fits
+	}
+	return found
+}
+
 // fitted reports whether a part, or the other of its pair, was tried on at the scale that
 // its findings are for, and fits: then that is as good as set, be it the file's own.
 func (j *judge) fitted(i int) bool {
-	t := j.findings[i].Testing
-	return t != nil && slices.ContainsFunc(t.Tried, func(e analysis.Tried) bool {
-		return e.Fits() && j.onLike(i, e) && math.Abs(e.Percent-j.Parts[i].Wanted) <= analysis.SameScale
-	})
+	fits, _ := j.findings[i].FoundAt(j.Parts[i].Wanted, func(e analysis.Tried) bool { return j.onLike(i, e) })
+	return fits
 }
 
 // onLike reports whether a try-on that tells of part i was found on that, or on one that
@@ -255,12 +308,19 @@ func (j *judge) over(s *shared) int {
 
 // follow gives the parts without a range the scale of the nearest region that
 // has one, so that the suit looks of one make; the lowest where its parts wear
-// several.
+// several, of its own side where the two differ.
 func (j *judge) follow() {
-	own := map[string]float64{}
+	own, sided := map[string]float64{}, map[[2]string]float64{}
 	for _, p := range j.Parts {
-		if n := p.Region.Name; p.Scale > 0 && n != "" && (own[n] == 0 || p.Scale < own[n]) {
+		n, at := p.Region.Name, [2]string{p.Region.Name, p.Region.Side}
+		if p.Scale <= 0 || n == "" {
+			continue
+		}
+		if own[n] == 0 || p.Scale < own[n] {
 			own[n] = p.Scale
+		}
+		if sided[at] == 0 || p.Scale < sided[at] {
+			sided[at] = p.Scale
 		}
 	}
 	for i := range j.Parts {
@@ -271,6 +331,9 @@ func (j *judge) follow() {
 		for _, region := range nearest(p.Region.Name) {
 			if own[region] > 0 {
 				p.Scale, p.Follows = own[region], true
+				if at := sided[[2]string{region, p.Region.Side}]; at > 0 && p.Region.Side != "" {
+					p.Scale = at
+				}
 				break
 			}
 		}

@@ -82,7 +82,7 @@ func gate(t *analysis.Testing) float64 {
 			continue
 		}
 		stuck = stuck || e.Verdict == "tight"
-		if e.Verdict == "fits" {
+		if e.Verdict == "fits" && e.Differs >= 0 { // where less passed, this need not
 			passed = min(passed, e.Percent)
 		}
 	}
@@ -193,8 +193,8 @@ const (
 )
 
 // roomiest is how much larger than at its own scale a part that nothing makes loose
-// may be to have that of others: a third more filament (a guess).
-const roomiest = 1.1
+// may be to have that of others: a fifteenth more filament (a guess).
+const roomiest = 1.03
 
 // likely returns the scales of the range at which the part is likely enough to
 // fit: all of them where the range is known without doubt, or is a point. Where
@@ -205,6 +205,9 @@ func (r *Range) likely() span {
 	if r.Shown != ([2]float64{}) {
 		s.lo, s.hi = r.Shown[0], r.Shown[1]
 		s.want = s.clamp(s.want)
+		if r.Loosest <= 0 {
+			s.hi = min(s.hi, roomiest*s.want)
+		}
 		return s
 	}
 	if math.IsInf(s.hi, 1) {

@@ -58,6 +58,15 @@ type Part struct {
 	Stretch *analysis.TwoWay
 	Bed     float64 // largest scale the bed takes without supports, 0 where not known
 	Risk    Risk
+	// Shares is what it costs the part to wear the scale of others, nil where that is little.
+	Shares *Sharing
+}
+
+// Sharing is a part at the suit's scale beside the one that it would have by itself.
+type Sharing struct {
+	Own    float64 // that one, percent
+	Misfit float64 // chance that it does not fit the body there
+	Less   float64 // hours that it takes less there; 0 where they are not known, or few
 }
 
 // Planned is the scale that the part is judged at: the suit's, that round it where
@@ -89,7 +98,7 @@ func (s Suit) Part(name string) (Part, bool) {
 // what fits one bed. Parts that could not be read are left out, and those of
 // which it is not settled what they are.
 func Judge(parts []*analysis.Findings, brief analysis.Brief) Suit {
-	j := judge{brief: brief}
+	j := judge{brief: brief, otherSize: map[int]int{}}
 	for _, f := range parts {
 		if f == nil {
 			continue
@@ -103,6 +112,7 @@ func Judge(parts []*analysis.Findings, brief analysis.Brief) Suit {
 	j.pair()
 	j.scale()
 	j.weigh()
+	j.share()
 	j.measure()
 	j.first()
 	return j.Suit
@@ -123,6 +133,8 @@ type judge struct {
 	unitOf   []int     // index of each part's unit, parallel to Parts
 	drawn    []float64 // size of a part's file over what its unit's scale is meant for, parallel to Parts
 	cost     []float64 // of printing a part, parallel to Parts
+	// otherSize is the other side of each part of a pair of which each has its own size.
+	otherSize map[int]int
 }
 
 // unit is what always has one size: a part alone, a pair, the pieces of a shell. Its

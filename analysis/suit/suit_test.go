@@ -170,8 +170,8 @@ func TestNoBandForTheBed(t *testing.T) {
 	require.Empty(t, judged(f).First, "what was tried on is to be settled first")
 }
 
-// A scale that somebody set stays where it is nearly as good as the best and serves as
-// many parts: what is learnt of one part is no reason to print a dozen others anew.
+// A scale that somebody set stays where it is nearly as good as the best, though it be one
+// more: what is learnt of one part is no reason to print a dozen others anew.
 func TestSetScalesStay(t *testing.T) {
 	parts := func(set float64) []*analysis.Findings {
 		out := []*analysis.Findings{
@@ -185,11 +185,11 @@ func TestSetScalesStay(t *testing.T) {
 	free := scalesOf(judged(parts(100)...).Scales)
 	require.NotEqual(t, "103.5: greave thigh arm", free)
 	require.Equal(t, "103.5: greave thigh arm", scalesOf(judged(parts(103.5)...).Scales))
-	require.Equal(t, free, scalesOf(judged(parts(107.9)...).Scales), "at an end of what fits")
+	require.Equal(t, "103: greave; 107.9: thigh arm", scalesOf(judged(parts(107.9)...).Scales), "at an end of what fits one, and good enough for the others")
 	require.Equal(t, free, scalesOf(judged(parts(90)...).Scales))
 	mixed := parts(103.5)
 	mixed[2].Percent = 105
-	require.Len(t, judged(mixed...).Scales, 1, "one scale serves all")
+	require.Equal(t, "103.5: greave thigh; 105: arm", scalesOf(judged(mixed...).Scales), "both are set, and both are good")
 
 	// The file's own scale is as good as set where the part was found to fit at it.
 	tried := func(e analysis.Tried) string {
@@ -990,11 +990,11 @@ func TestWhatIsNeverLooseStaysNearItsOwnScale(t *testing.T) {
 	}
 	greave := part("greave", "lower_leg", "", 112, 120)
 	greave.Fit.Rests = 112
-	for lo, together := range map[float64]bool{94: false, 101: false, 104: true, 115: true} {
+	for lo, together := range map[float64]bool{94: false, 101: false, 104: false, 109: true, 115: true} {
 		s := judged(helm(lo), greave)
 		p, _ := s.Part("helm")
 		require.GreaterOrEqual(t, p.Scale, lo)
-		require.LessOrEqual(t, p.Scale, 1.1*lo+0.5)
+		require.LessOrEqual(t, p.Scale, 1.03*lo+0.5)
 		require.Equal(t, together, len(s.Scales) == 1, "helm from %v %%: %s", lo, scalesOf(s.Scales))
 	}
 }

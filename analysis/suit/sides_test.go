@@ -1,0 +1,111 @@
+package suit
+
+import (
+	"fmt"
+	"testing"
+
+	"gambeson/analysis"
+
+	"github.com/stretchr/testify/require"
+)
+
+// legs is a pair of greaves of one shape of which the girth of each calf was measured, mm.
+// Each per cent of scale is 4 mm of girth; they are loose 34 mm above what they need.
+func legs(left, right float64) []*analysis.Findings {
+	var out []*analysis.Findings
+	for side, girth := range map[string]float64{"left": left, "right": right} {
+		lo := girth/4 + 14
+		f := doubtful(part("g-"+side, "lower_leg", side, lo, lo+8.5), 1.6)
+		f.Fit.Rests, f.Fit.Lead = lo, "calf_girth"
+		f.Fit.Sits = []analysis.Sit{{Measure: "calf_girth", Body: girth, Source: "measured"}}
+		f.Mesh = meshOf(1500)
+		out = append(out, f)
+	}
+	if out[0].Region.Side == "right" {
+		out[0], out[1] = out[1], out[0]
+	}
+	return out
+}
+
+// Two calves that differ by more than one greave serves get one each, and that is said with
+// the girths; those that differ as most do stay one size.
+func TestSidesThatDifferMuchHaveEachTheirScale(t *testing.T) {
+	for _, c := range []struct {
+		left, right float64
+		want        string
+		apart       bool
+	}{
+		{380, 380, "113: g-left g-right", false}, {380, 396, "115: g-left g-right", false}, {396, 380, "115: g-left g-right", false},
+		{378, 416, "113: g-left; 122: g-right", true}, {416, 378, "113: g-right; 122: g-left", true},
+	} {
+		s := judged(legs(c.left, c.right)...)
+		require.Equal(t, c.want, scalesOf(s.Scales))
+		require.Len(t, s.Pairs, 1)
+		if !c.apart {
+			require.Nil(t, s.Pairs[0].Apart, "%+v", c)
+			continue
+		}
+		require.Equal(t, &Apart{"calf_girth", c.left, c.right}, s.Pairs[0].Apart)
+		for _, p := range s.Parts {
+			require.Equal(t, Low, p.Risk.Level)
+		}
+	}
+	// Where other pieces of their shells are one, so are they.
+	whole := append(legs(378, 416), part("foot-left", "foot", "left", 0, 0), part("foot-right", "foot", "right", 0, 0))
+	for i := range 2 {
+		whole[i].Assembly, whole[i+2].Assembly = &analysis.Assembly{Mates: []string{whole[i+2].Part}}, &analysis.Assembly{Mates: []string{whole[i].Part}}
+	}
+	s := judged(whole...)
+	require.Nil(t, s.Pairs[0].Apart)
+	require.Equal(t, s.Parts[0].Scale, s.Parts[1].Scale)
+	// A difference that nobody measured parts nothing.
+	for side := range 2 {
+		guess := legs(378, 416)
+		guess[side].Fit.Sits[0].Source = "estimated"
+		require.Nil(t, judged(guess...).Pairs[0].Apart)
+	}
+	// Nor does one that padding takes up anyhow, until it is much.
+	for larger, apart := range map[float64]bool{416: false, 460: true} {
+		padded := legs(378, larger)
+		for _, f := range padded {
+			f.Fit.Loosest = f.Fit.Smallest - 1
+		}
+		require.Equal(t, apart, judged(padded...).Pairs[0].Apart != nil, "%v", larger)
+	}
+}
+
+// Where the tape leaves a scale for both, try-ons may show that there is none; and what is
+// found on one side of two sizes says nothing of the other in the advice on bands.
+func TestTryonsPartASizeThatTheTapeHadLeft(t *testing.T) {
+	both := legs(380, 398)
+	require.Nil(t, judged(both...).Pairs[0].Apart)
+	for i, at := range []float64{110, 120} {
+		both[i].Testing = &analysis.Testing{Print: at, Chance: 0.97, SD: 1, Tried: []analysis.Tried{{Station: "calf_girth", Percent: at, Verdict: "fits", Counts: true}}}
+		for x := at - 4; x <= at+4; x++ {
+			both[i].Testing.Odds = append(both[i].Testing.Odds, [2]float64{x, 0.97 - 0.15*(x-at)*(x-at)})
+		}
+	}
+	s := judged(both...)
+	require.NotNil(t, s.Pairs[0].Apart)
+	require.Equal(t, "110: g-left; 120: g-right", scalesOf(s.Scales))
+
+	for apart, moves := range map[bool][]string{false: {"g-right"}, true: nil} {
+		both := legs(380, 390)
+		if apart {
+			both = legs(378, 416)
+		}
+		both[0].Fit.Chance, both[0].Bands = 0.5, []analysis.Band{{Station: 50, Height: 12, Hours: 1, File: "50", Measure: "calf_girth", Percent: 113}}
+		both[0].Percent = judged(both...).Parts[0].Scale
+		s := judged(both...)
+		require.Len(t, s.First, 1, fmt.Sprint(apart))
+		require.Equal(t, moves, s.First[0].Moves)
+	}
+}
+
+// What only covers follows the parts of its own side.
+func TestFollowersKeepToTheirSide(t *testing.T) {
+	s := judged(append(legs(378, 416), part("cop-right", "lower_leg", "right", 0, 0))...)
+	p, _ := s.Part("cop-right")
+	require.Equal(t, 122.0, p.Scale)
+	require.True(t, p.Follows)
+}
