@@ -151,7 +151,7 @@ const (
 	lastOf, late = 0.3, 0.75
 	// halfRound is the cover in degrees from which on a wall goes more than half of the
 	// way round, as far as rays tell (a guess).
-	halfRound = 190
+	halfRound = 200
 )
 
 // toEnds moves the doors of two patches to the ends of the way between them. A patch that
