@@ -28,6 +28,7 @@ type Opening struct {
 	Capacity float64 // at the rim, 0 where there is none or no line ends there
 	Width    float64 // diameter of the greatest ball that passes, within two pitches of the grid
 	Entry    bool    // large enough for a body part to enter
+	Gap      float64 // at the rim, from wall to wall where it is open; else 0
 }
 
 // Line is a way through a cavity.

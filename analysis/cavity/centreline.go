@@ -18,7 +18,8 @@ import (
 // line is a centreline on its way to be measured.
 type line struct {
 	curve    curve
-	from, to int // openings; to is −1 at the deep end
+	from, to int     // openings; to is −1 at the deep end
+	side     [2]bool // the opening there reaches along the side of the way
 }
 
 const (

@@ -10,6 +10,8 @@ import (
 	"gambeson/analysis/cavity/room"
 	"gambeson/analysis/mesh"
 	"gambeson/analysis/section"
+
+	"gonum.org/v1/gonum/spatial/r3"
 )
 
 // Options say how to look. The zero Options are sound.
@@ -30,12 +32,26 @@ const (
 	narrow = 0.35
 	// mostEntries is the number of entries up to which each has a way to each
 	// other: a torso has four. In a cavity with more, a frame full of windows,
-	// only the widest has.
-	mostEntries = 4
+	// only the widest has, to mostGoals others.
+	mostEntries, mostGoals = 4, 8
+	// mostPatches is the number of openings above which the windows of a part are
+	// closed to tell what is inside: a glove has six.
+	mostPatches = 6
+	// window is the width of a window at most, against both ends of the way that it lies
+	// beside in a frame full of them (a guess).
+	window = 0.75
+	// mostVents is how many openings that are no entries are measured, the widest
+	// first. A lattice has hundreds, and nobody compares them.
+	mostVents = 24
 	// bridged is the gap between loose ends that counts as wall, in pitches: a
 	// missing facet of two pitches, cut at a slant.
 	bridged = 2.5
 )
+
+// closings are the widths, against that of the greatest ball in the cavity, up to which
+// windows are closed: the great ones of a wide stretch, and those of a narrow one, which
+// does not hold a ball that large (guesses; an entry that is closed stays one).
+var closings = [2]float64{0.75, 0.4}
 
 // Find returns the cavities of m, largest first; none for a plate or a block.
 // The only errors are those of ctx.
@@ -51,8 +67,17 @@ func Find(ctx context.Context, m *mesh.Mesh, o Options) ([]Cavity, error) {
 	for range o.Workers {
 		k.probes = append(k.probes, &probe{index: index, bridge: bridged * air.Pitch})
 	}
+	pockets := air.Pockets(o.Ball)
+	if width := crowded(pockets); width > 0 {
+		for _, share := range closings {
+			if err := air.CloseWindows(ctx, share*width/2, o.Workers); err != nil {
+				return nil, err
+			}
+		}
+		pockets = air.Pockets(o.Ball)
+	}
 	var out []Cavity
-	for _, p := range air.Pockets(o.Ball) {
+	for _, p := range pockets {
 		c, err := k.cavity(ctx, &p)
 		if err != nil {
 			return nil, err
@@ -60,6 +85,16 @@ func Find(ctx context.Context, m *mesh.Mesh, o Options) ([]Cavity, error) {
 		out = append(out, c)
 	}
 	return out, nil
+}
+
+// crowded returns the width of the widest pocket with many openings, 0 where none has.
+func crowded(pockets []grid.Pocket) (width float64) {
+	for _, p := range pockets {
+		if len(p.Patches) > mostPatches {
+			width = max(width, p.Width)
+		}
+	}
+	return width
 }
 
 func (o Options) filled() Options {
@@ -84,11 +119,7 @@ func (k *seek) cavity(ctx context.Context, p *grid.Pocket) (Cavity, error) {
 	for i := range lines {
 		k.rims(&lines[i], c.Openings)
 	}
-	for i := range c.Openings {
-		if !c.Openings[i].Entry {
-			k.vent(&c.Openings[i])
-		}
-	}
+	k.vents(c.Openings)
 	order := named(c.Openings, &k.air.Frame, k.air.Pitch)
 	for _, l := range lines {
 		line, err := k.measured(ctx, l.directed(order), c.Openings)
@@ -108,7 +139,9 @@ func (k *seek) cavity(ctx context.Context, p *grid.Pocket) (Cavity, error) {
 }
 
 // lines returns the ways through a pocket, centred and ended at its rims: from
-// each entry to each other, or to the deep end where there is only one.
+// each entry to each other, or to the deep end where there is only one. In a frame
+// full of windows the small ones beside the way from the widest opening to the other
+// end are entries no more.
 func (k *seek) lines(ctx context.Context, p *grid.Pocket, openings []Opening) ([]line, error) {
 	var entries []int
 	for i, o := range openings {
@@ -116,13 +149,44 @@ func (k *seek) lines(ctx context.Context, p *grid.Pocket, openings []Opening) ([
 			entries = append(entries, i)
 		}
 	}
-	starts := len(entries)
-	if starts > mostEntries {
-		starts = 1
+	if len(entries) <= mostEntries {
+		return k.joined(ctx, p, entries, len(entries), openings)
 	}
+	slices.SortStableFunc(entries, func(i, j int) int { return cmp.Compare(openings[j].Width, openings[i].Width) })
+	// The other end is wide and faces the other way.
+	widest := &openings[entries[0]]
+	end := func(i int) float64 { return openings[i].Width * (1 - r3.Dot(openings[i].Facing, widest.Facing)) }
+	slices.SortStableFunc(entries[1:], func(i, j int) int { return cmp.Compare(end(j), end(i)) })
+	first, err := k.joined(ctx, p, entries[:2], 1, openings)
+	if err != nil {
+		return nil, err
+	}
+	for i := range first {
+		for _, n := range entries[2:] {
+			small := openings[n].Width < window*openings[entries[1]].Width
+			openings[n].Entry = !small || !first[i].passes(&openings[n])
+		}
+	}
+	entries = slices.DeleteFunc(entries, func(i int) bool { return !openings[i].Entry })
+	switch n := len(entries); {
+	case n == 2 && len(first) > 0:
+		return first, nil
+	case n <= mostEntries:
+		return k.joined(ctx, p, entries, n, openings)
+	case n > 1+mostGoals:
+		for _, i := range entries[1+mostGoals:] {
+			openings[i].Entry = false
+		}
+		entries = entries[:1+mostGoals]
+	}
+	return k.joined(ctx, p, entries, 1, openings)
+}
+
+// joined returns the ways from the first starts of some entries to those after them.
+func (k *seek) joined(ctx context.Context, p *grid.Pocket, entries []int, starts int, openings []Opening) ([]line, error) {
 	var out []line
 	for _, way := range k.air.Ways(p, entries, starts, k.options.Workers) {
-		l := line{from: way.From, to: way.To}
+		l := line{from: way.From, to: way.To, side: way.Side}
 		c := newCurve(pointsOf(way), way.Reach)
 		if len(c.points) < 2 {
 			continue
@@ -150,6 +214,7 @@ func pointsOf(way grid.Way) []point {
 func (l line) directed(order []int) line {
 	if l.to >= 0 && order[l.to] < order[l.from] {
 		l.from, l.to = l.to, l.from
+		l.side[0], l.side[1] = l.side[1], l.side[0]
 		l.curve = l.curve.back()
 	}
 	return l

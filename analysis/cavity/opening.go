@@ -45,9 +45,9 @@ func (k *seek) openings(p *grid.Pocket) []Opening {
 // rims measures the openings at the ends of a line, each at the sound station
 // nearest to its rim.
 func (k *seek) rims(l *line, openings []Opening) {
-	for _, end := range [2]int{l.from, l.to} {
+	for i, end := range [2]int{l.from, l.to} {
 		if end >= 0 {
-			k.rim(&l.curve, &openings[end])
+			k.rim(&l.curve, &openings[end], l.side[i])
 		}
 		l.curve = l.curve.back()
 	}
@@ -55,50 +55,105 @@ func (k *seek) rims(l *line, openings []Opening) {
 
 // rim measures an opening from the start of a curve. Where the rim lies square
 // to the way, sections know it better than voxels do; else its own plane, by
-// the voxels, is moved in until it is closed.
-func (k *seek) rim(c *curve, opening *Opening) {
+// the voxels, is moved in until it is closed; but one that reaches along the side of
+// the way has none.
+func (k *seek) rim(c *curve, opening *Opening, side bool) {
 	p := k.probes[0]
 	out := r3.Scale(-1, c.run(0))
 	off := r3.Dot(out, opening.Facing)
-	if off < math.Cos(aslant) && off > math.Cos(mostAslant) {
-		for s := -k.air.Pitch; s < slantedDepth*k.air.Pitch; s += k.air.Pitch / 8 {
+	if !side && off < math.Cos(aslant) && off > math.Cos(mostAslant) {
+		best := k.closedFirst(-k.air.Pitch, slantedDepth*k.air.Pitch, k.air.Pitch/8, 0, func(s float64) (look, bool) {
 			plane := section.Plane{Point: r3.Sub(opening.Center, r3.Scale(s, opening.Facing)), Normal: opening.Facing}
-			if l := k.look(p, plane); l.ok && l.look.Cover >= c.whole(0) {
-				k.offer(p, opening, l, plane.Lift(l.look.Center), opening.Facing, 1)
-				return
-			}
+			l := k.look(p, plane)
+			return l, l.ok && l.look.Cover >= c.whole(0)
+		})
+		if best.ok {
+			p.cut(best.plane)
+			k.offer(p, opening, best.look, best.plane.Lift(best.look.look.Center), opening.Facing, 1)
+			return
 		}
 	}
-	for s := inset * k.air.Pitch; s < c.length()/2; s += k.air.Pitch / 4 {
+	best := k.closedFirst(inset*k.air.Pitch, c.length()/2, k.air.Pitch/4, slantedDepth*k.air.Pitch, func(s float64) (look, bool) {
 		l := k.look(p, c.plane(s))
-		if !l.ok || l.look.Cover < c.whole(s) {
-			continue
-		}
-		l.plane, l.void, l.ok = p.square(l.plane.Point, l.plane.Normal, c.whole(s))
-		center, facing, limit := opening.Center, opening.Facing, 1.0
-		if off >= math.Cos(aslant) {
-			center, facing = c.at(0), out
-			if _, next, ok := p.square(c.at(2*s), c.run(2*s), c.whole(2*s)); ok {
-				limit = max(1-mostLimit, min(1+mostLimit, l.void.Girth/next.Girth))
-			}
-		}
-		p.cut(l.plane)
-		k.offer(p, opening, l, center, facing, limit)
+		return l, l.ok && l.look.Cover >= c.whole(s)
+	})
+	if !best.ok {
 		return
 	}
+	l, s := best.look, best.at
+	l.plane, l.void, l.ok = p.square(l.plane.Point, l.plane.Normal, c.whole(s))
+	center, facing, limit := opening.Center, opening.Facing, 1.0
+	if off >= math.Cos(aslant) {
+		center, facing = c.at(0), out
+		if _, next, ok := p.square(c.at(2*s), c.run(2*s), c.whole(2*s)); ok {
+			limit = max(1-mostLimit, min(1+mostLimit, l.void.Girth/next.Girth))
+		}
+	}
+	p.cut(l.plane)
+	k.offer(p, opening, l, center, facing, limit)
+}
+
+// found is a look and where it was found.
+type found struct {
+	look
+	at float64
+}
+
+// closedFirst returns the first place, in steps from one to another, at which what is
+// seen will do; where that is open, and no more than depth further on there is one that
+// is closed, that one: at its ends a shell with a long window closes all round, and a
+// plane that half leaves by the rim shows as much wall as is usual along the window. A
+// depth of 0 is all.
+func (k *seek) closedFirst(from, to, step, depth float64, see func(s float64) (look, bool)) (best found) {
+	for s := from; s < to; s += step {
+		l, will := see(s)
+		if !will || best.ok && l.void.Gap > 0 {
+			continue
+		}
+		best = found{l, s}
+		if l.void.Gap == 0 || l.look.Cover >= sound*360 {
+			break
+		}
+		if depth > 0 {
+			to = min(to, s+depth)
+		}
+	}
+	return best
 }
 
 // offer sets the rim of an opening from the last cut unless a lesser one is
-// known: ways from elsewhere may meet it at a slant. Girth and capacity at the
-// rim itself are limit times those of the cut.
+// known, or one with less of a gap: ways from elsewhere may meet it at a slant, and
+// run out by a window. Girth and capacity at the rim itself are limit times those of
+// the cut.
 func (k *seek) offer(p *probe, opening *Opening, l look, center, facing r3.Vec, limit float64) {
-	if !l.ok || opening.Girth > 0 && limit*l.void.Girth >= opening.Girth {
+	if !l.ok {
 		return
 	}
+	if opening.Girth > 0 {
+		open, was := l.void.Gap > 0, opening.Gap > 0
+		if open && !was || open == was && limit*l.void.Girth >= opening.Girth {
+			return
+		}
+	}
+	opening.Gap = limit * l.void.Gap
 	opening.Girth, opening.Center, opening.Facing = limit*l.void.Girth, center, facing
 	opening.Capacity = 0
 	if r, _, ok := p.room(&l.void, k.options.Aspects); ok {
 		opening.Capacity = limit * r.Girth
+	}
+}
+
+// vents measures the widest of the openings that are no entries.
+func (k *seek) vents(openings []Opening) {
+	var vents []int
+	for i := range openings {
+		if !openings[i].Entry {
+			vents = append(vents, i)
+		}
+	}
+	slices.SortStableFunc(vents, func(i, j int) int { return cmp.Compare(openings[j].Width, openings[i].Width) })
+	for _, i := range vents[:min(len(vents), mostVents)] {
+		k.vent(&openings[i])
 	}
 }
 
@@ -166,10 +221,11 @@ func named(openings []Opening, f *grid.Frame, pitch float64) []int {
 // equally is the share of a girth above which another is as good as equal.
 const equally = 0.99
 
-// size returns the girth of an opening, or that of its width where it has none.
+// size returns the girth of an opening, from wall to wall where it is open, or that of its
+// width where it has none.
 func (o *Opening) size() float64 {
 	if o.Girth > 0 {
-		return o.Girth
+		return o.Girth + o.Gap
 	}
 	return math.Pi * o.Width
 }

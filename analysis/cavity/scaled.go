@@ -21,7 +21,7 @@ func Scaled(all []Cavity, f float64) []Cavity {
 		out[i] = Cavity{Volume: f * f * f * c.Volume, Warnings: c.Warnings}
 		for _, o := range c.Openings {
 			o.Center = r3.Scale(f, o.Center)
-			o.Girth, o.Capacity, o.Width = f*o.Girth, f*o.Capacity, f*o.Width
+			o.Girth, o.Capacity, o.Width, o.Gap = f*o.Girth, f*o.Capacity, f*o.Width, f*o.Gap
 			out[i].Openings = append(out[i].Openings, o)
 		}
 		for _, l := range c.Lines {

@@ -115,12 +115,16 @@ func Entries(passings []Passing, wearer Wearer, wants Wants) []Entry {
 func ways(cavities []cavity.Cavity, r Region, enter string) []Way {
 	var out []Way
 	for ci, c := range cavities {
+		var beside []string
+		if enter == "" && r.tube() {
+			beside = windows(c, r)
+		}
 		for _, o := range c.Openings {
 			if !allowed(c, o, r, enter) {
 				continue
 			}
 			for li, l := range c.Lines {
-				if len(l.Stations) == 0 {
+				if len(l.Stations) == 0 || slices.Contains(beside, l.From) || slices.Contains(beside, l.To) {
 					continue
 				}
 				w := Way{Cavity: ci, Line: li, From: l.From, To: l.To, Length: l.Length, Stations: l.Stations}
@@ -139,7 +143,8 @@ func ways(cavities []cavity.Cavity, r Region, enter string) []Way {
 }
 
 // allowed says whether the body may enter by o: the opening that is pinned, any
-// entry where the region allows it, else the roomiest one.
+// entry where the region allows it, else the roomiest one. By those beside a limb none is
+// entered.
 func allowed(c cavity.Cavity, o cavity.Opening, r Region, enter string) bool {
 	if enter != "" {
 		return o.Name == enter
@@ -153,7 +158,41 @@ func allowed(c cavity.Cavity, o cavity.Opening, r Region, enter string) bool {
 	if waist, is := skirted(c, r); is {
 		return o.Name == waist
 	}
-	return !slices.ContainsFunc(c.Openings, func(other cavity.Opening) bool { return other.Entry && size(other) > size(o) })
+	beside := windows(c, r)
+	if slices.Contains(beside, o.Name) {
+		return false
+	}
+	return !slices.ContainsFunc(c.Openings, func(other cavity.Opening) bool {
+		return other.Entry && size(other) > size(o) && !slices.Contains(beside, other.Name)
+	})
+}
+
+// windows lists the openings of a shell for a limb or the trunk that lie in its wall,
+// beside a way between two others: windows, cut-outs and armholes, however large. The
+// body goes in by an end, and a limb out by the other.
+func windows(c cavity.Cavity, r Region) (beside []string) {
+	lines := slices.Clone(c.Lines)
+	switch {
+	case r.tube():
+		slices.SortStableFunc(lines, func(a, b cavity.Line) int { return cmp.Compare(b.Length, a.Length) })
+	case r.Name == "torso":
+		// From arm to arm a way goes past the neck.
+		lines = slices.DeleteFunc(lines, func(l cavity.Line) bool { return !lengthwise(c, l) })
+	default:
+		return nil
+	}
+	for _, l := range lines {
+		// A way from a window may go past an end of the shell.
+		if l.To == cavity.End || slices.Contains(beside, l.From) || slices.Contains(beside, l.To) {
+			continue
+		}
+		for _, o := range c.Openings {
+			if o.Entry && l.Passes(&o) && !slices.Contains(beside, o.Name) {
+				beside = append(beside, o.Name)
+			}
+		}
+	}
+	return beside
 }
 
 // skirt is how wide one end of a hip ring without legs is at most, as a share of the
@@ -179,7 +218,36 @@ func skirted(c cavity.Cavity, r Region) (waist string, is bool) {
 	return ends[0].Name, size(ends[0]) < skirt*size(ends[1])
 }
 
-func size(o cavity.Opening) float64 { return cmp.Or(o.Capacity, o.Girth) }
+// lengthwise reports whether a line goes from the widest entry of a shell to the one that
+// faces away from it most.
+func lengthwise(c cavity.Cavity, l cavity.Line) bool {
+	if len(c.Openings) == 0 {
+		return false
+	}
+	width := func(o cavity.Opening) float64 {
+		if !o.Entry {
+			return 0
+		}
+		return o.Width
+	}
+	widest := slices.MaxFunc(c.Openings, func(a, b cavity.Opening) int { return cmp.Compare(width(a), width(b)) })
+	w := Way{From: widest.Name, To: l.To}
+	if l.To == widest.Name {
+		w.To = l.From
+	} else if l.From != widest.Name {
+		return false
+	}
+	return w.opposite([]cavity.Cavity{c})
+}
+
+// size is the room at an opening, and at one whose rim is open what is round it: an ellipse
+// may hang out of it, or not be held.
+func size(o cavity.Opening) float64 {
+	if o.Gap > 0 {
+		return o.Girth + o.Gap
+	}
+	return cmp.Or(o.Capacity, o.Girth)
+}
 
 // opposite says whether the way leads to the opening that faces away most from
 // the one it starts at: from a torso's waist to its neck, not to an arm.

@@ -163,8 +163,12 @@ const (
 // cup or not, lies on the body like a lid and holds nothing: where the region's parts
 // often do so, or a limb would have to go on.
 func (r Region) Lid(cup bool) bool {
-	limb := r.Name == "lower_leg" || r.Name == "thigh" || r.Name == "upper_arm" || r.Name == "forearm"
-	return r.Cap || limb && cup
+	return r.Cap || r.tube() && cup
+}
+
+// tube reports whether a limb goes through the shells of a region from end to end.
+func (r Region) tube() bool {
+	return r.Name == "lower_leg" || r.Name == "thigh" || r.Name == "upper_arm" || r.Name == "forearm"
 }
 
 // Cup reports whether a way with these stations, of such a length, leads into a cup, as

@@ -289,6 +289,7 @@ func roomsOf(w Way, openings []cavity.Opening, aspect [2]float64) []float64 {
 	for i, long := range slanted(st) {
 		out[i] /= long
 	}
+	w.held(out)
 	w.closeSlits(out)
 	atEnd := func(name string, order func(k int) int, past func(k int) float64) {
 		k := 0
@@ -321,6 +322,30 @@ func roomsOf(w Way, openings []cavity.Opening, aspect [2]float64) []float64 {
 	atEnd(w.To, func(k int) int { return last - k }, func(k int) float64 { return w.Length - w.Along(last-k) })
 	return out
 }
+
+// held gives a station at which the search for the greatest ellipse ended outside, though
+// the wall goes more than half of the way round, the room of those beside it: no more than
+// the section has once closed.
+func (w Way) held(rooms []float64) {
+	st := w.Stations
+	for i := 1; i+1 < len(st); i++ {
+		if rooms[i] > 0 || st[i].InnerGirth == 0 || gapes(&st[i]) {
+			continue
+		}
+		end := i + 1
+		for end < len(st)-1 && end-i < mostUnheld && rooms[end] == 0 {
+			end++
+		}
+		if before := rooms[i-1]; before > 0 && rooms[end] > 0 {
+			share := (st[i].Along - st[i-1].Along) / (st[end].Along - st[i-1].Along)
+			rooms[i] = min(before+(rooms[end]-before)*share, st[i].Closed())
+		}
+	}
+}
+
+// mostUnheld is how many stations side by side may have no room of their own for that (a
+// guess: where nothing is held, it is nowhere near).
+const mostUnheld = 3
 
 // lowSlit is how high a slit may be, as a share of how wide the shell is there, for a body
 // not to bulge out of it: an eye slit, not an open face (a guess).

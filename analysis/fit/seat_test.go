@@ -247,7 +247,7 @@ func TestGapes(t *testing.T) {
 func TestOpenStretchOfAClosedShell(t *testing.T) {
 	e := func(a, b float64) shape.Ellipse { return shape.Ellipse{A: a, B: b} }
 	for _, closed := range []float64{0.1, 0.5, 0.72, 1} {
-		for _, degrees := range []float64{65} {
+		for _, degrees := range []float64{40, 65} {
 			greave := shape.Cutaway{Bottom: e(44, 44), Top: e(66, 66), Wall: 4, Height: 350, Cuts: []shape.Cut{{From: closed * 350, To: 350, At: -90, Degrees: degrees}}}
 			name := fmt.Sprintf("greave closed over %g, open by %g°", closed, 2*degrees)
 			cavities, r := find(t, greave.Mesh()), region(t, "lower_leg")
@@ -256,12 +256,14 @@ func TestOpenStretchOfAClosedShell(t *testing.T) {
 			require.InEpsilon(t, 2*math.Pi*44, passings[0].Throat, 0.02, name)
 			seats := Seats(cavities, r, "", nil)
 			require.NotEmpty(t, seats, name)
-			// Where the cut begins the middles of the sections go aslant, and
-			// somewhat less room is found.
+			within := 0.03
+			if closed == 0.72 { // open for less than it is wide: sections lie aslant there still
+				within = 0.08
+			}
 			rooms, way := seats[0].rests[seats[0].lead].rooms, seats[0].Main
 			for i, s := range way.Stations {
-				if z := s.Center.Z; z > 30 && z < 320 && math.Abs(z-closed*350) > 60 {
-					require.InEpsilon(t, 2*math.Pi*(44+22*z/350), rooms.at(way.Along(i)), 0.08, "%s, %g mm up", name, z)
+				if z := s.Center.Z; z > 10 && z < 320 {
+					require.InEpsilon(t, 2*math.Pi*(44+22*z/350), rooms.at(way.Along(i)), within, "%s, %g mm up", name, z)
 				}
 			}
 		}
@@ -275,6 +277,13 @@ func TestOpenStretchOfAClosedShell(t *testing.T) {
 		require.NotEmpty(t, Passings(cavities, r, ""), name)
 		seats := Seats(cavities, r, "", nil)
 		require.NotEmpty(t, seats, name)
+		if half < 30 { // the armholes are openings of their own: nobody comes in by one
+			for _, o := range cavities[0].Openings {
+				if o.Name == seats[0].Main.From {
+					require.Less(t, math.Hypot(o.Center.X, o.Center.Y), 20.0, name)
+				}
+			}
+		}
 		// Ramanujan's second approximation, which is far closer than what is asked for.
 		h := math.Pow(45.0/275, 2)
 		round := math.Pi * 275 * (1 + 3*h/(10+math.Sqrt(4-3*h)))

@@ -131,7 +131,7 @@ func (f *folder) refuse(ctx context.Context, place report.Place, fingerprint str
 		f.log.Error().Str("event", "part_failed").Str("file", place.Name()).AnErr("err", why).Msg("the program failed on a part")
 		r.Cause, r.Remedy = "the program itself failed on this file", "please send the file to the people who make gambeson; the other parts are not affected"
 	case errors.Is(context.Cause(ctx), errTooLong):
-		r.Cause, r.Remedy = "looking into it took too long and was given up", "save it with fewer triangles and try again"
+		r.Cause, r.Remedy = "looking into it took too long and was given up", "very many triangles, openings or loose pieces take that long: save a simpler version of it and try again"
 	default:
 		return outcome{}, why
 	}

@@ -34,6 +34,7 @@ func Survey(ctx context.Context, m *mesh.Mesh, pitch float64, workers int, arena
 		return nil, err
 	}
 	a.kept = []set{g.wall, g.air, a.inside, a.rings}
+	a.fillBubbles()
 	a.far, err = g.measure(ctx, workers, arena)
 	return a, err
 }
@@ -55,6 +56,7 @@ func (a *Air) Free(p r3.Vec) bool {
 // Pocket is a connected room of air that the part closes round: a cavity.
 type Pocket struct {
 	Volume  float64 // mm³
+	Width   float64 // mm, diameter of the greatest ball about a voxel of it
 	Patches []Patch // where it meets other air, largest first
 
 	voxels set
@@ -171,6 +173,7 @@ func (a *Air) pocketAt(v voxel) Pocket {
 		}
 	})
 	p.radius = math.Sqrt(p.radius)
+	p.Width = 2 * p.radius * a.Pitch
 	p.ringed = float64(ringed) / float64(p.count)
 	p.Volume = float64(p.count) * a.Pitch * a.Pitch * a.Pitch
 	return p

@@ -1,6 +1,7 @@
 package grid
 
 import (
+	"cmp"
 	"math"
 	"slices"
 
@@ -85,6 +86,7 @@ type Way struct {
 	From, To int // patches of the pocket; To is −1 where it leads to none
 	Steps    []Step
 	Reach    float64 // mm, how far the wall is on average
+	Side     [2]bool // the patch at its start, or at its end, reaches along its side
 }
 
 // Step is a place on a way.
@@ -109,6 +111,10 @@ func (a *Air) Ways(p *Pocket, patches []int, starts, workers int) []Way {
 	for n, k := range patches {
 		doors[n] = c.door(&p.Patches[k])
 	}
+	var side [2]bool
+	if len(doors) == 2 {
+		side = c.toEnds(doors, patches, p)
+	}
 	c.look(doors, starts)
 	var out []Way
 	if len(doors) == 1 {
@@ -123,11 +129,99 @@ func (a *Air) Ways(p *Pocket, patches []int, starts, workers int) []Way {
 	for n := range min(starts, len(doors)) {
 		for m, way := range c.between(doors[n], doors[n+1:]) {
 			if way.From, way.To = patches[n], patches[n+1+m]; len(way.Steps) > 1 {
+				way.Side = side
 				out = append(out, way)
 			}
 		}
 	}
 	return out
+}
+
+const (
+	// wraps is how much further from the other door some of a patch must be than the
+	// rest, in widths of the pocket, for it to reach along the side of the way (a guess).
+	wraps = 0.5
+	// ahead is the cosine of the angle between the way in by one opening and the way out by
+	// the other up to which that lies straight ahead, as the open sole of a boot does,
+	// however long it is (a guess).
+	ahead = 0.8
+	// lastOf is the part of such a stretch that is the way's end, and late where on it the
+	// wall must still go more than half of the way round: on the last part of a rim that is
+	// cut at a slant it does not (guesses).
+	lastOf, late = 0.3, 0.75
+	// halfRound is the cover in degrees from which on a wall goes more than half of the
+	// way round, as far as rays tell (a guess).
+	halfRound = 200
+)
+
+// toEnds moves the doors of two patches to the ends of the way between them. A patch that
+// wraps an end and the open side of a shell lets air out all along it: fronts that spread
+// from all of it lie aslant.
+func (c *cells) toEnds(doors []door, patches []int, p *Pocket) (side [2]bool) {
+	for i := range doors {
+		d, other := &doors[i], &doors[1-i]
+		if d.cell < 0 || other.cell < 0 {
+			return side
+		}
+		far := c.spread(other.cells)
+		least, most := math.Inf(1), 0.0
+		for _, k := range d.cells {
+			if !math.IsInf(far[k], 1) {
+				least, most = min(least, far[k]), max(most, far[k])
+			}
+		}
+		width := 2 * p.radius / float64(c.size)
+		if most-least < wraps*width || r3.Dot(p.Patches[patches[i]].Facing, p.Patches[patches[1-i]].Facing) < -ahead {
+			continue
+		}
+		last := slices.DeleteFunc(slices.Clone(d.cells), func(k int32) bool { return far[k] < most-lastOf*(most-least) })
+		cell := slices.MaxFunc(last, func(k, l int32) int { return cmp.Compare(c.wide[k], c.wide[l]) })
+		if c.coverAt(far, (least+most)/2) < halfRound || c.coverAt(far, least+late*(most-least)) < halfRound {
+			continue // a slanted rim, or a plate goes on there, which holds nothing
+		}
+		side[i] = true
+		d.cells, d.cell, d.at = last, cell, c.space(c.at[cell].place())
+	}
+	return side
+}
+
+// coverAt returns the most degrees of the way round the direction in which a distance grows
+// in which wall is met from a wide place so far away.
+func (c *cells) coverAt(far []float64, distance float64) (most float64) {
+	const wide, looked = 0.95, 64 // against the widest; places
+	var there []int32
+	widest := 0.0
+	for i, d := range far {
+		if math.Abs(d-distance) <= 1 {
+			there = append(there, int32(i))
+			widest = max(widest, c.wide[i])
+		}
+	}
+	there = slices.DeleteFunc(there, func(k int32) bool { return c.wide[k] < wide*widest })
+	var run r3.Vec
+	for _, k := range there {
+		run = r3.Add(run, c.rise(far, k))
+	}
+	if run == (r3.Vec{}) {
+		return 0
+	}
+	for i := 0; i < len(there); i += 1 + len(there)/looked {
+		at := c.at[there[i]]
+		middle := voxel{at.x*c.size + c.size/2, at.y*c.size + c.size/2, at.z*c.size + c.size/2}
+		most = max(most, c.air.coverAcross(middle, r3.Unit(run)))
+	}
+	return most
+}
+
+// rise is the direction in which a distance grows at a cell, as its neighbours tell.
+func (c *cells) rise(far []float64, k int32) (run r3.Vec) {
+	for i := range c.around {
+		step := &c.around[i]
+		if to := c.number[c.place[k]+step.by]; to >= 0 && !math.IsInf(far[to], 1) {
+			run = r3.Add(run, r3.Scale(far[to]-far[k], step.slope))
+		}
+	}
+	return run
 }
 
 // between returns the way from one door to each of the others; one without

@@ -1,0 +1,89 @@
+package fit
+
+import (
+	"math"
+	"testing"
+
+	"gambeson/analysis/mesh"
+	"gambeson/analysis/shape"
+
+	"github.com/stretchr/testify/require"
+	"gonum.org/v1/gonum/spatial/r3"
+)
+
+// elbow is a tube with two straight arms and a right angle between them, with the given
+// mean radius of the bend, and a cut-out on its inner side over so many degrees of the tube
+// to each side: a cutaway shell, bent towards −x.
+func elbow(radius, arm, bend, half float64) *mesh.Mesh {
+	arc := bend * math.Pi / 2
+	var cuts []shape.Cut
+	if half > 0 {
+		cuts = []shape.Cut{{From: arm + arc/6, To: arm + arc*5/6, At: 180, Degrees: half}}
+	}
+	circle := shape.Circle(radius)
+	straight := shape.Cutaway{Bottom: circle, Top: circle, Wall: 3, Height: 2*arm + arc, Cuts: cuts}
+	return straight.Mesh().Map(func(p r3.Vec) r3.Vec {
+		turn := min(max(p.Z-arm, 0), arc) / bend
+		beyond := p.Z - bend*turn // along the arms
+		low := min(beyond, arm)
+		sin, cos := math.Sincos(turn)
+		out := bend + p.X
+		return r3.Vec{X: out*cos - bend - (beyond-low)*sin, Y: p.Y, Z: low + out*sin + (beyond-low)*cos}
+	})
+}
+
+// A cut-out at the inner bend of an elbow is no entrance: the arm goes in by an end, and the
+// shell has the room of its tube, 2πR. It was the roomiest opening, and the shell was called
+// too loose.
+func TestCutoutOfAnElbowIsNoEntrance(t *testing.T) {
+	const radius, arm, bend = 50.0, 110.0, 90.0
+	r := region(t, "forearm")
+	for i, half := range []float64{0, 24, 30, 48} {
+		m := elbow(radius, arm, bend, half)
+		if i > 0 {
+			m = shape.Turn(m, shape.Rotation(uint64(i)))
+		}
+		if i == 3 {
+			m = shape.Mirror(m)
+		}
+		cavities := find(t, m)
+		passings := Passings(cavities, r, "")
+		require.Len(t, passings, 1, "%g°", half)
+		require.InEpsilon(t, 2*math.Pi*radius, passings[0].Throat, 0.01, "%g°", half)
+		seats := Seats(cavities, r, "", nil)
+		require.NotEmpty(t, seats, "%g°", half)
+		for _, s := range seats {
+			require.Greater(t, s.Main.Length, 2*arm+bend, "%g°", half)
+			for _, at := range []float64{20, 60, 100} {
+				lead := s.rests[s.lead]
+				require.InEpsilon(t, 2*math.Pi*radius, lead.rooms.at(at), 0.01, "%g°, %g mm in", half, at)
+				require.InEpsilon(t, 2*math.Pi*radius, lead.rooms.at(s.Main.Length-at), 0.01, "%g°, %g mm from the end", half, at)
+			}
+		}
+	}
+}
+
+// A leg goes in by an end of a greave with a long window and out by the other: it has to
+// pass the ring at each, and its calf has the room of the shell without the window.
+func TestLongWindowIsNoEntrance(t *testing.T) {
+	r := region(t, "lower_leg")
+	for _, half := range []float64{30, 50, 60, 80} {
+		shell := shape.Cutaway{Bottom: shape.Circle(54), Top: shape.Circle(66), Wall: 3, Height: 330, Cuts: []shape.Cut{{From: 20, To: 310, At: 70, Degrees: half}}}
+		cavities := find(t, shell.Mesh())
+		passings := Passings(cavities, r, "")
+		require.Len(t, passings, 1, "%g°", half)
+		require.InEpsilon(t, 2*math.Pi*54, passings[0].Throat, 0.01, "%g°", half)
+		seats := Seats(cavities, r, "", nil)
+		require.Len(t, seats, 1, "%g°", half)
+		w, rooms := seats[0].Main, seats[0].rests[seats[0].lead].rooms
+		within := 0.015
+		if half > 70 {
+			within = 0.02 // as far as a wall that goes little more than half of the way round tells
+		}
+		for i, s := range w.Stations {
+			if z := s.Center.Z; z > 30 && z < 300 {
+				require.InEpsilon(t, 2*math.Pi*(54+12*z/330), rooms.at(w.Along(i)), within, "%g°, %.0f mm up", half, z)
+			}
+		}
+	}
+}
