@@ -111,10 +111,31 @@ func Entries(passings []Passing, wearer Wearer, wants Wants) []Entry {
 	return out
 }
 
+// slender is the width of a cavity's widest entry, against that of the widest of all,
+// below which the body part does not go there: the rings of a gauntlet's fingers are
+// cavities of their own, a third as wide as its cuff (a guess).
+const slender = 0.35
+
+// widestEntry is the width of the widest entry of some cavities.
+func widestEntry(cavities ...cavity.Cavity) (width float64) {
+	for _, c := range cavities {
+		for _, o := range c.Openings {
+			if o.Entry {
+				width = max(width, o.Width)
+			}
+		}
+	}
+	return width
+}
+
 // ways lists the ways in that a region allows.
 func ways(cavities []cavity.Cavity, r Region, enter string) []Way {
 	var out []Way
+	widest := widestEntry(cavities...)
 	for ci, c := range cavities {
+		if enter == "" && widestEntry(c) < slender*widest {
+			continue
+		}
 		var beside []string
 		if enter == "" && r.tube() {
 			beside = windows(c, r)

@@ -61,6 +61,20 @@ func TestEntryFlipsAtTheRightGirth(t *testing.T) {
 	}
 }
 
+// The ring of a finger beside the cuff is a cavity of its own by which no hand goes in: a
+// cuff of radius 36 has the room of its own circle, whatever stands on it.
+func TestRingsOfFingersAreNoWayIn(t *testing.T) {
+	cuff := shape.Tube{Radius: 36, Wall: 3, Height: 120}.Mesh()
+	ring := shape.Offset(shape.Tube{Radius: 11, Wall: 2, Height: 40}.Mesh(), r3.Vec{X: 37, Z: 160})
+	c := find(t, shape.Join(cuff, ring))
+	require.Len(t, c, 2, "cavities")
+	passings := Passings(c, region(t, "hand"), "")
+	require.NotEmpty(t, passings)
+	for _, p := range passings {
+		require.InEpsilon(t, 2*math.Pi*36, p.Throat, 0.005, "%+v", p)
+	}
+}
+
 // In a mitre boot of radius r the shaft has 2πr of room; the heel rests past the
 // shaft, in the bend, whose own section is wider (7.6404 r). So the shaft is
 // its throat, and the closed toe is none.
