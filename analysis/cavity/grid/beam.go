@@ -4,8 +4,11 @@ package grid
 // together, so that what they need of the layers behind them stays in the cache:
 // a voxel is blocked in a direction where the next one along the ray is wall or
 // blocked. A ray with a step of 2 passes two more voxels on its way, at half a
-// step rounded down and up. A layer is taken as one long row; this needs
-// lattice.pad.
+// step rounded down and up.
+//
+// The rows of a layer are taken as one long row. Moved along x by a bit or two,
+// what runs out at the end of one runs into the bits that pad it or the next, where
+// no voxel is.
 
 // layer holds the voxels of all rows of one z, with rows of nothing before and
 // after them, as far as a step goes, and a word more.
@@ -33,7 +36,7 @@ func (l lattice) rows(s layer, dy int) []uint64 {
 type walls struct {
 	lattice
 	moved [reach + 1][2*reach + 1]layer
-	used  []uint64 // the bits that are voxels, of all rows of a layer
+	mask  []uint64 // the bits that are voxels, of all rows of a layer
 }
 
 // take adds the k-th layer on the way of the rays, which is that of z.
@@ -61,9 +64,9 @@ func (w *walls) at(k int, d step) []uint64 {
 // out is bit x + dx of row y + dy.
 func (w *walls) move(out []uint64, in layer, dy, dx int) {
 	low, shift := w.ahead(in, dy, dx)
-	used := w.used[:len(out)]
+	mask := w.mask[:len(out)]
 	for i := range out {
-		out[i] = (low[i]>>(shift&63) | low[i+1]<<1<<(63-shift&63)) & used[i]
+		out[i] = (low[i]>>(shift&63) | low[i+1]<<1<<(63-shift&63)) & mask[i]
 	}
 }
 
@@ -94,19 +97,19 @@ func (b *beam) cast(k int, w *walls) []uint64 {
 	out := w.rows(to, 0)
 	low, shift := w.ahead(b.layers[(k+1)%len(b.layers)], b.y, b.x)
 	wall := w.at(k, b.step)[:len(out)]
-	used := w.used[:len(out)]
+	mask := w.mask[:len(out)]
 	half, rest, between := b.passes()
 	if !between {
 		for i := range out {
 			blocked := low[i]>>(shift&63) | low[i+1]<<1<<(63-shift&63)
-			out[i] = (blocked | wall[i]) & used[i]
+			out[i] = (blocked | wall[i]) & mask[i]
 		}
 		return out
 	}
 	first, second := w.at(k, half)[:len(out)], w.at(k, rest)[:len(out)]
 	for i := range out {
 		blocked := low[i]>>(shift&63) | low[i+1]<<1<<(63-shift&63)
-		out[i] = (blocked | wall[i] | first[i] | second[i]) & used[i]
+		out[i] = (blocked | wall[i] | first[i] | second[i]) & mask[i]
 	}
 	return out
 }
@@ -138,7 +141,7 @@ func (b *beam) castFlat(to layer, k int, w *walls) {
 	low, shift := w.ahead(to, b.y, b.x)
 	for n, y := 0, first; n < w.ny; n, y = n+1, y+by {
 		for i := y * w.words; i < (y+1)*w.words; i++ {
-			out[i] = (out[i] | low[i]>>(shift&63) | low[i+1]<<1<<(63-shift&63)) & w.used[i]
+			out[i] = (out[i] | low[i]>>(shift&63) | low[i+1]<<1<<(63-shift&63)) & w.mask[i]
 		}
 	}
 }
@@ -156,7 +159,7 @@ func (w *walls) castRows(out, wall []uint64, dx int) {
 			} else {
 				out[i] = met | up(wall[i], all)<<1
 			}
-			out[i] &= w.used[i]
+			out[i] &= w.mask[i]
 			if wall[i] != 0 {
 				met = all
 			}

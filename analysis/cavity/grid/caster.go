@@ -1,5 +1,7 @@
 package grid
 
+import "slices"
+
 // caster casts the rays of some directions, all of one sense along z, through the
 // layers of a grid, and counts for every voxel in how many it is blocked.
 type caster struct {
@@ -8,7 +10,7 @@ type caster struct {
 	blocked [][]uint64 // of the layer at hand, in some directions
 	class   few        // of the layer at hand, of one bundle
 	all     sums       // by weight
-	ring    [3]few     // of the directions square to each axis
+	ring    [3]few     // of the directions square to each axis, where there are any
 	room    []set      // where all of this lies
 }
 
@@ -29,11 +31,13 @@ func (g *grid) newCaster(ways []step, layers int, arena *Arena) *caster {
 	}
 	c.class, c.all = few(take(rows*fewBits)), sums(take(layers*rows*shareBits))
 	for axis := range c.ring {
-		c.ring[axis] = few(take(layers * rows * fewBits))
+		if slices.ContainsFunc(ways, func(d step) bool { return d.square(axis) }) {
+			c.ring[axis] = few(take(layers * rows * fewBits))
+		}
 	}
-	c.used = take(rows)
-	for i := range c.used {
-		c.used[i] = g.lattice.used(i)
+	c.mask = take(rows)
+	for i := range c.mask {
+		c.mask[i] = g.used(i)
 	}
 	needed := len(c.moved) * len(c.moved[0])
 	for _, d := range ways {
@@ -82,11 +86,13 @@ func (c *caster) count(k, z int, wall set, at int) {
 		for axis, ring := range c.ring {
 			c.blocked = c.blocked[:0]
 			for _, one := range b.beams {
-				if [3]int{one.x, one.y, one.z}[axis] == 0 {
+				if one.square(axis) {
 					c.blocked = append(c.blocked, c.rows(one.layers[k%len(one.layers)], 0))
 				}
 			}
-			ring[at*rows*fewBits:][:rows*fewBits].addAll(c.blocked)
+			if len(c.blocked) > 0 {
+				ring[at*rows*fewBits:][:rows*fewBits].addAll(c.blocked)
+			}
 		}
 	}
 }

@@ -11,6 +11,9 @@ func (d step) share() uint {
 	return [13]uint{1: 17, 2: 9, 3: 6, 5: 13, 6: 10, 9: 8}[d.x*d.x+d.y*d.y+d.z*d.z]
 }
 
+// square reports whether a direction is square to the axis 0, 1 or 2.
+func (d step) square(axis int) bool { return [3]int{d.x, d.y, d.z}[axis] == 0 }
+
 const (
 	// allShares is the sum of the weights: 6, 12, 8, 24, 24 and 24 directions.
 	allShares = 6*17 + 12*9 + 8*6 + 24*(13+10+8)
@@ -27,7 +30,7 @@ func directions(square int) []step {
 		for y := -2; y <= 2; y++ {
 			for x := -2; x <= 2; x++ {
 				d := step{x, y, z}
-				if d.share() > 0 && (square < 0 || [3]int{x, y, z}[square] == 0) {
+				if d.share() > 0 && (square < 0 || d.square(square)) {
 					out = append(out, d)
 				}
 			}

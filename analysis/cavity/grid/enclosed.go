@@ -91,8 +91,10 @@ func (g *grid) join(ctx context.Context, casters []*caster, inside, rings set, w
 				own.count(0, z, g.wall, 0)
 				for _, c := range casters {
 					own.all.add(c.all[z*rows*shareBits:][:rows*shareBits])
-					for axis := range 2 { // none of theirs is square to the third
-						own.ring[axis].add(c.ring[axis][z*rows*fewBits:][:rows*fewBits])
+					for axis, ring := range c.ring {
+						if ring != nil {
+							own.ring[axis].add(ring[z*rows*fewBits:][:rows*fewBits])
+						}
 					}
 				}
 				for i := range rows {
