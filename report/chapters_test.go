@@ -323,3 +323,30 @@ func TestTwoScalesGoBeforeOneForAll(t *testing.T) {
 	f.Fit.TwoWay = nil
 	require.NotContains(t, strings.Join(d.steps(Place{Root: "/suit", Part: "legs/boot-left.stl"}), "\n"), "Or ")
 }
+
+// Of a lattice's hundreds of openings those are listed that a way leads to, and the
+// largest; the others are counted.
+func TestOpeningsOfALatticeAreCounted(t *testing.T) {
+	c := analysis.Cavity{Centrelines: []analysis.Centreline{{From: "A", To: "AZ"}}}
+	for n := range 60 {
+		name := string(rune('A' + n%26))
+		if n >= 26 {
+			name = string(rune('A'+n/26-1)) + name
+		}
+		c.Openings = append(c.Openings, analysis.Opening{Name: name, Girth: float64(400 - n)})
+	}
+	for count, want := range map[int]string{12: "", 13: "And 1 smaller opening that no way leads to.", 60: "And 47 smaller openings that no way leads to."} {
+		f, b := &analysis.Findings{Cavities: []analysis.Cavity{c}}, &page{}
+		f.Cavities[0].Openings = c.Openings[:count]
+		b.gettingIn(f, Place{})
+		require.Equal(t, want != "", strings.Contains(b.String(), "smaller opening"))
+		require.Contains(t, b.String(), want)
+		led := strings.Contains(b.String(), "| AZ |")
+		require.Equal(t, count >= 52, led)
+		rows := min(count, 12)
+		if led {
+			rows++
+		}
+		require.Equal(t, 2*rows, strings.Count(b.String(), " mm |"), "girth and middle of each")
+	}
+}

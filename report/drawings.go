@@ -162,8 +162,13 @@ func labelled(all []picture.Opening, lead []analysis.Centreline) []picture.Openi
 		return all
 	}
 	return slices.DeleteFunc(slices.Clone(all), func(o picture.Opening) bool {
-		return !slices.ContainsFunc(lead, func(w analysis.Centreline) bool { return w.From == o.Name || w.To == o.Name })
+		return !ledTo(o.Name, lead)
 	})
+}
+
+// ledTo reports whether a way begins or ends at an opening.
+func ledTo(opening string, ways []analysis.Centreline) bool {
+	return slices.ContainsFunc(ways, func(w analysis.Centreline) bool { return w.From == opening || w.To == opening })
 }
 
 // drawBed draws the part on the bed.

@@ -20,8 +20,13 @@ func filled(rows [][]string) [][]string {
 // gettingIn tells the openings and whether the body passes.
 func (b *page) gettingIn(f *analysis.Findings, p Place) {
 	var openings, entries, panels [][]string
+	smaller := 0
 	for _, c := range f.Cavities {
-		for _, o := range c.Openings {
+		for i, o := range c.Openings { // the largest first
+			if i >= mostOpenings && !ledTo(o.Name, c.Centrelines) {
+				smaller++
+				continue
+			}
 			openings = append(openings, []string{prose(o.Name), known(o.Girth), known(o.Capacity), towards(o.Facing), spot(o.Center)})
 		}
 	}
@@ -56,7 +61,14 @@ func (b *page) gettingIn(f *analysis.Findings, p Place) {
 		b.block("The openings:")
 	}
 	b.table([]string{"opening", "girth of the rim", "capacity", "faces", "middle"}, openings)
+	if smaller > 0 {
+		b.block("And " + things(smaller, "smaller opening") + " that no way leads to.")
+	}
 }
+
+// mostOpenings is how many openings of a cavity are listed, besides those that a way leads
+// to: a lattice has hundreds.
+const mostOpenings = 12
 
 // countOf counts what holds.
 func countOf[T any](all []T, holds func(T) bool) (n int) {
