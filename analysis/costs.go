@@ -23,8 +23,7 @@ func (a *Answer) countCosts(brief Brief, workers int) {
 		sum.add(c)
 	}
 	if len(a.Pieces) == 0 {
-		printer, lies := on.where()
-		sum = on.of(a.Own, vec(lies.Rotation[2]), printer)
+		sum = on.corrected(a.ownCost())
 	}
 	if !(sum.Hours > 0) { // also where that is no number
 		return
@@ -34,6 +33,18 @@ func (a *Answer) countCosts(brief Brief, workers int) {
 		sum.Advised = a.advisedPrint(on, to)
 	}
 	f.Print = &sum
+}
+
+// costAhead begins to count what the part takes in one piece, as it was placed, while
+// the body is asked about, where it can be printed so. settle is that of ahead.
+func (a *Answer) costAhead(brief Brief, workers int) (settle func()) {
+	on := costing{f: &a.Findings, brief: brief, workers: workers}
+	printer, lies := on.where()
+	own, up, settings := a.Own, vec(lies.Rotation[2]), on.settings(printer)
+	second := a.Findings.Bed.Second
+	whole := a.Findings.Bed.Fits || second != nil && second.Fits
+	a.ownCost, settle = ahead(workers > 1 && whole, func() cost.Cost { return cost.Of(own, up, settings, workers) })
+	return settle
 }
 
 // advisedPrint says about what the print takes at another scale, lying as now and

@@ -4,6 +4,7 @@ import (
 	"context"
 
 	"gambeson/analysis/bed"
+	"gambeson/analysis/cost"
 	"gambeson/analysis/fit"
 	"gambeson/analysis/mesh"
 )
@@ -27,6 +28,8 @@ type Answer struct {
 	twoWay *fit.TwoWay   // scales of their own for girth and length that might do, nil where one does
 	asked  *fit.Question // of body and part, nil where none was
 	lies   bed.Footprint // the part alone as it was placed on the bed
+
+	ownCost func() cost.Cost // of the part alone in one piece
 }
 
 // Examine answers brief about one loaded part, on so many processors. before
@@ -84,6 +87,7 @@ func examineIn(ctx context.Context, l *mesh.Loaded, whole *Whole, brief Brief, b
 		f.Assembly.Along = whole.partedAlong()
 		brief = f.unglued(brief)
 	}
+	defer a.costAhead(brief, workers)()
 	a.Shown = shown
 	f.describeCavities(cavities)
 	f.measureWall(cavities, brief)
