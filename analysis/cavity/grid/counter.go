@@ -69,15 +69,7 @@ func (c few) addAll(sets [][]uint64) {
 }
 
 // add adds the counts of o.
-func (c few) add(o few) {
-	for i := range len(o) / fewBits {
-		p, q, carry := c.of(i), o.of(i), uint64(0)
-		for b, more := range q {
-			sum := p[b] ^ more
-			p[b], carry = sum^carry, p[b]&more|sum&carry
-		}
-	}
-}
+func (c few) add(o few) { addCounts(c, o, fewBits) }
 
 // addTimes adds the counts of o, each times a weight.
 func (c sums) addTimes(o few, weight uint) {
@@ -107,12 +99,15 @@ func (c sums) addTimes(o few, weight uint) {
 }
 
 // add adds the counts of o.
-func (c sums) add(o sums) {
-	for i := range len(o) / shareBits {
-		p, q, carry := c.of(i), o.of(i), uint64(0)
-		for b, more := range q {
-			sum := p[b] ^ more
-			p[b], carry = sum^carry, p[b]&more|sum&carry
+func (c sums) add(o sums) { addCounts(c, o, shareBits) }
+
+// addCounts adds counts of so many bits to others.
+func addCounts(c, o []uint64, bits int) {
+	for i := 0; i < len(o); i += bits {
+		carry := uint64(0)
+		for b := i; b < i+bits; b++ {
+			sum := c[b] ^ o[b]
+			c[b], carry = sum^carry, c[b]&o[b]|sum&carry
 		}
 	}
 }
