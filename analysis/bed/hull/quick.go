@@ -102,13 +102,12 @@ func (f *face) over(p r3.Vec) float64 {
 }
 
 // encloseAll grows the polyhedron until it holds all vertices. Most lie inside
-// already and are never taken: of a large part some are taken in first, and then
-// more, so that the polyhedron is nearly that of all.
+// already and are never taken: of a large part some are taken in first, so that
+// the polyhedron is nearly that of all.
 func (q *quick) encloseAll(m *mesh.Mesh) {
-	random := rand.New(rand.NewPCG(1, 1)) // any will do, but the same each time
-	n := m.Vertices()
-	for taken := samples; n > 16*taken; taken *= more {
-		some := make([]uint32, taken)
+	if n := m.Vertices(); n > 16*samples {
+		random := rand.New(rand.NewPCG(1, 1)) // any will do, but the same each time
+		some := make([]uint32, samples)
 		for k := range some {
 			some[k] = random.Uint32N(uint32(n))
 		}
@@ -117,12 +116,9 @@ func (q *quick) encloseAll(m *mesh.Mesh) {
 	q.enclose(m, nil)
 }
 
-// samples is how many vertices are taken in before the others, and more how many
-// times as many the next time: by trial, of parts of 200,000 to 5 million triangles.
-const (
-	samples = 4096
-	more    = 16
-)
+// samples is how many vertices are taken in before the others: by trial, of
+// parts of 200,000 to 5 million triangles.
+const samples = 4096
 
 // enclose grows the polyhedron until it holds some vertices, all where none are
 // named.

@@ -46,7 +46,7 @@ func (w *walls) take(k, z int, wall set) {
 	copy(w.rows(plain, 0), wall[z*n:][:n])
 	for dx := -reach; dx <= reach; dx++ {
 		if dx != 0 {
-			w.move(w.rows(w.moved[k%3][reach+dx], 0), plain, 0, dx)
+			w.move(w.rows(w.moved[k%3][reach+dx], 0), plain, dx)
 		}
 	}
 }
@@ -60,19 +60,24 @@ func (w *walls) at(k int, d step) []uint64 {
 	return w.rows(w.moved[(k+2*d.z)%3][reach+d.x], d.y)
 }
 
-// move writes to out the rows of a layer moved by (dx, dy): bit x of row y of
-// out is bit x + dx of row y + dy.
-func (w *walls) move(out []uint64, in layer, dy, dx int) {
-	low, shift := w.ahead(in, dy, dx)
+// move writes to out the rows of a layer moved by dx: bit x of out is bit x + dx
+// of the same row.
+func (w *walls) move(out []uint64, in layer, dx int) {
+	low, shift := w.ahead(in, 0, dx)
 	mask := w.mask[:len(out)]
 	for i := range out {
-		out[i] = (low[i]>>(shift&63) | low[i+1]<<1<<(63-shift&63)) & mask[i]
+		out[i] = word(low, i, shift) & mask[i]
 	}
 }
 
-// ahead returns the words of a layer that a move by (dx, dy) begins with, and
-// by how many bits it goes on: word i of the moved one is low[i]>>shift, filled
-// up from low[i+1].
+// word returns word i of what ahead returns, moved.
+func word(low []uint64, i int, shift uint) uint64 {
+	return low[i]>>(shift&63) | low[i+1]<<1<<(63-shift&63)
+}
+
+// ahead returns the words of a layer that a move by (dx, dy) begins with, and by
+// how many bits it goes on: bit x of row y of the moved one is bit x + dx of row
+// y + dy, word i of it low[i]>>shift, filled up from low[i+1].
 func (w *walls) ahead(in layer, dy, dx int) (low []uint64, shift uint) {
 	at := w.before() + dy*w.words
 	if dx < 0 {
@@ -101,15 +106,13 @@ func (b *beam) cast(k int, w *walls) []uint64 {
 	half, rest, between := b.passes()
 	if !between {
 		for i := range out {
-			blocked := low[i]>>(shift&63) | low[i+1]<<1<<(63-shift&63)
-			out[i] = (blocked | wall[i]) & mask[i]
+			out[i] = (word(low, i, shift) | wall[i]) & mask[i]
 		}
 		return out
 	}
 	first, second := w.at(k, half)[:len(out)], w.at(k, rest)[:len(out)]
 	for i := range out {
-		blocked := low[i]>>(shift&63) | low[i+1]<<1<<(63-shift&63)
-		out[i] = (blocked | wall[i] | first[i] | second[i]) & mask[i]
+		out[i] = (word(low, i, shift) | wall[i] | first[i] | second[i]) & mask[i]
 	}
 	return out
 }
@@ -141,7 +144,7 @@ func (b *beam) castFlat(to layer, k int, w *walls) {
 	low, shift := w.ahead(to, b.y, b.x)
 	for n, y := 0, first; n < w.ny; n, y = n+1, y+by {
 		for i := y * w.words; i < (y+1)*w.words; i++ {
-			out[i] = (out[i] | low[i]>>(shift&63) | low[i+1]<<1<<(63-shift&63)) & w.mask[i]
+			out[i] = (out[i] | word(low, i, shift)) & w.mask[i]
 		}
 	}
 }
