@@ -101,6 +101,17 @@ func FuzzKept(f *testing.F) {
 	})
 }
 
+// addUnsealed adds what a sealed file holds to the seeds, and returns it.
+func addUnsealed(f *testing.F, path string) []byte {
+	f.Helper()
+	file, err := os.ReadFile(path)
+	require.NoError(f, err)
+	data, ok := unsealed(file)
+	require.True(f, ok)
+	f.Add(data)
+	return data
+}
+
 // FuzzMemory starts on any bytes in place of what was remembered of the rims of
 // one of two files that are pieces of one shell.
 func FuzzMemory(f *testing.F) {
@@ -118,11 +129,7 @@ func FuzzMemory(f *testing.F) {
 	memories, err := root.memoryDir()
 	require.NoError(f, err)
 	file := filepath.Join(memories, memoryName(place.Part))
-	whole, err := os.ReadFile(file)
-	require.NoError(f, err)
-	data, ok := unsealed(whole)
-	require.True(f, ok)
-	f.Add(data)
+	data := addUnsealed(f, file)
 	for _, spoil := range []func(m *memory){
 		func(m *memory) { m.Pieces[0].Rims.Starts = []int{0, 1 << 40, -1} },
 		func(m *memory) { m.Pieces[0].Rims.Facets.T[0] = 1 << 31 },
@@ -171,11 +178,7 @@ func FuzzSnapshot(f *testing.F) {
 	require.NoError(f, root.keepSnapshot())
 	path, err := snapshotPath(root.root)
 	require.NoError(f, err)
-	file, err := os.ReadFile(path)
-	require.NoError(f, err)
-	data, ok := unsealed(file)
-	require.True(f, ok)
-	f.Add(data)
+	data := addUnsealed(f, path)
 	for _, spoil := range []func(s *snapshot){
 		func(s *snapshot) { s.Files[0].Part = "../greave.stl" },
 		func(s *snapshot) { s.Gone = []snapPart{{Part: "/greave.stl"}} },
