@@ -4,6 +4,7 @@ import (
 	"math/rand/v2"
 	"reflect"
 	"runtime"
+	"slices"
 	"testing"
 
 	"gambeson/analysis/mesh"
@@ -73,6 +74,7 @@ func TestCompassNamesWhatIsSeen(t *testing.T) {
 	}
 	all, near := q.numbers(), &mesh.Mesh{}
 	seen, unseen := 0, 0
+	var outside []uint32
 	for range 3000 {
 		f := &q.faces[random.IntN(len(q.faces))]
 		a, b := random.Float64(), random.Float64()
@@ -86,6 +88,9 @@ func TestCompassNamesWhatIsSeen(t *testing.T) {
 		v := near.AddVertex(r3.Add(q.l.mid, r3.Scale(1/q.l.scale, p)))
 		inside, sees, may := c.tell(q.l.exact(near.At(v)))
 		_, want := q.sight(near, v, all)
+		if want {
+			outside = append(outside, v)
+		}
 		switch {
 		case inside:
 			if want {
@@ -104,6 +109,15 @@ func TestCompassNamesWhatIsSeen(t *testing.T) {
 	}
 	if seen < 10 || unseen < 100 {
 		t.Errorf("%d points were seen and %d not", seen, unseen)
+	}
+	var got []uint32
+	for _, run := range q.look(near, nil) {
+		for _, s := range run {
+			got = append(got, s.id)
+		}
+	}
+	if !slices.Equal(got, outside) {
+		t.Errorf("%d points are taken to be outside, %d are", len(got), len(outside))
 	}
 }
 
