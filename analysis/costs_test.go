@@ -8,6 +8,8 @@ import (
 	"gambeson/analysis/cost"
 	"gambeson/analysis/mesh"
 	"gambeson/analysis/shape"
+
+	"gonum.org/v1/gonum/spatial/r3"
 )
 
 // A tube of walls alone weighs its volume, and so do its bands.
@@ -58,6 +60,33 @@ func TestCostOfPieces(t *testing.T) {
 	}
 	if !within(f.Print.Hours, hours, 1e-9) || !within(f.Print.Grams, grams, 1e-9) || f.Print.HoursSD < 0.25*hours {
 		t.Errorf("%+v, pieces %.3f h, %.2f g", f.Print, hours, grams)
+	}
+}
+
+// A part takes what it takes as it lies on the bed, not as its file lies; and as
+// much where it is counted ahead, on another processor, as where it is not.
+func TestCostIsThatOfThePartAsItIsPlaced(t *testing.T) {
+	numbers(t)
+	upright := shape.Bar{X: 60, Y: 14, Z: 280}.Mesh()
+	placed := func(m *mesh.Mesh, height float64, workers int) Findings {
+		brief := DefaultBrief()
+		brief.Printer.Bed, brief.Printer.Height = [2]float64{300, 300}, height
+		a, err := Examine(t.Context(), loaded(m), brief, nil, workers)
+		if err != nil || !a.Findings.Bed.Fits {
+			t.Fatalf("%v, fits %v", err, a.Findings.Bed.Fits)
+		}
+		return a.Findings
+	}
+	stands := placed(upright, 400, 2).Print
+	for workers := 1; workers <= 2; workers++ {
+		f := placed(upright, 150, workers)
+		r := f.Bed.Placement.Rotation
+		lying := placed(upright.Map(func(p r3.Vec) r3.Vec {
+			return r3.Vec{X: r3.Dot(vec(r[0]), p), Y: r3.Dot(vec(r[1]), p), Z: r3.Dot(vec(r[2]), p)}
+		}), 150, workers).Print
+		if got := f.Print; !within(got.Hours, lying.Hours, 1e-3*lying.Hours) || within(got.Hours, stands.Hours, 0.03*stands.Hours) {
+			t.Errorf("%d workers: laid down it takes %.3f h; drawn so %.3f h, standing %.3f h", workers, got.Hours, lying.Hours, stands.Hours)
+		}
 	}
 }
 
