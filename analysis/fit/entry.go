@@ -137,15 +137,16 @@ func ways(cavities []cavity.Cavity, r Region, enter string) []Way {
 			continue
 		}
 		var beside []string
-		if enter == "" && r.tube() {
+		if enter == "" {
 			beside = windows(c, r)
 		}
+		past := func(opening string) bool { return r.tube() && slices.Contains(beside, opening) }
 		for _, o := range c.Openings {
-			if !allowed(c, o, r, enter) {
+			if !allowed(c, o, r, enter, beside) {
 				continue
 			}
 			for li, l := range c.Lines {
-				if len(l.Stations) == 0 || slices.Contains(beside, l.From) || slices.Contains(beside, l.To) {
+				if len(l.Stations) == 0 || past(l.From) || past(l.To) {
 					continue
 				}
 				w := Way{Cavity: ci, Line: li, From: l.From, To: l.To, Length: l.Length, Stations: l.Stations}
@@ -164,9 +165,9 @@ func ways(cavities []cavity.Cavity, r Region, enter string) []Way {
 }
 
 // allowed says whether the body may enter by o: the opening that is pinned, any
-// entry where the region allows it, else the roomiest one. By those beside a limb none is
-// entered.
-func allowed(c cavity.Cavity, o cavity.Opening, r Region, enter string) bool {
+// entry where the region allows it, else the roomiest one. By none of those
+// beside its ways, which windows lists, is it entered.
+func allowed(c cavity.Cavity, o cavity.Opening, r Region, enter string, beside []string) bool {
 	if enter != "" {
 		return o.Name == enter
 	}
@@ -179,7 +180,6 @@ func allowed(c cavity.Cavity, o cavity.Opening, r Region, enter string) bool {
 	if waist, is := skirted(c, r); is {
 		return o.Name == waist
 	}
-	beside := windows(c, r)
 	if slices.Contains(beside, o.Name) {
 		return false
 	}

@@ -263,7 +263,7 @@ func TestSkirtIsWornByItsWaist(t *testing.T) {
 	}
 	enters := func(c cavity.Cavity, r Region, pinned string) (by string) {
 		for _, o := range c.Openings {
-			if allowed(c, o, r, pinned) {
+			if allowed(c, o, r, pinned, windows(c, r)) {
 				by += o.Name
 			}
 		}
