@@ -130,6 +130,11 @@ func (b box) holds(p r2.Vec) bool {
 	return b.low.X <= p.X && p.X <= b.high.X && b.low.Y <= p.Y && p.Y <= b.high.Y
 }
 
+// meets reports whether the boxes have a point in common.
+func (b *box) meets(c *box) bool {
+	return b.low.X <= c.high.X && c.low.X <= b.high.X && b.low.Y <= c.high.Y && c.low.Y <= b.high.Y
+}
+
 // apart reports whether the whole box lies to the right of the line from p to q.
 func (b box) apart(p, q r2.Vec) bool {
 	leftmost := b.low

@@ -88,17 +88,19 @@ func Slab(m *mesh.Mesh, normal r3.Vec, from, to float64) (*mesh.Mesh, Flaws) {
 	}
 	low.over = true
 	z := zoneOf(m, low, high)
-	p := newPart(m, len(z.within)+3*(len(z.low)+len(z.high)))
+	room := len(z.within) + 3*(len(z.low)+len(z.high))
 	if !z.both {
 		var above, below *cut
 		var both sync.WaitGroup
 		both.Go(func() { above = newCut(m, low, z.low) })
 		both.Go(func() { below = newCut(m, high, z.high) })
+		p := newPart(m, room)
 		p.addAll(z.within)
 		both.Wait()
 		f := p.close(above)
 		return p.out, f.And(p.close(below))
 	}
+	p := newPart(m, room)
 	p.addAll(z.within)
 	// What both cross is cut by one after the other.
 	for _, h := range z.high {
@@ -117,36 +119,33 @@ type zone struct {
 	both   bool     // whether any is crossed by both
 }
 
+// Bits of a vertex that say which of the two planes of a zone it is above.
+const overLow, overHigh = 1, 2
+
 // zoneOf returns what m has over low and not over high. Triangles with a corner
 // that is no number are in none of the lists but where a plane crosses them:
 // such a corner is below low or above high.
 func zoneOf(m *mesh.Mesh, low, high frame) zone {
-	const overLow, overHigh = 1, 2
-	side := pages.Make[uint8](m.Vertices())
-	inRuns(len(side), func(_, from, to int) {
-		for v := from; v < to; v++ {
-			h, slack := height(low.n, m.At(uint32(v)))
-			var s uint8
-			if h-slack > low.high { // low.above
-				s = overLow
-			}
-			if h+slack >= high.low { // high.above
-				s |= overHigh
-			}
-			side[v] = s
-		}
-	})
+	side := overWhich(m, low, high)
 	some := make([]zone, runs(m.Triangles()))
 	inRuns(m.Triangles(), func(run, from, to int) {
 		// A slab is thin: most triangles are outside of it.
 		z := zone{within: make([]uint32, 0, (to-from)/8)}
-		for i := 3 * from; i < 3*to; i += 3 {
-			a, b, c := side[m.T[i]], side[m.T[i+1]], side[m.T[i+2]]
+		corners := m.T[3*from : 3*to]
+		for i := 3 * from; len(corners) >= 3; i, corners = i+3, corners[3:] {
+			// Most lie outside, and so do those about them: four at a time.
+			for len(corners) >= 12 && outside(side, (*[12]uint32)(corners)) {
+				i, corners = i+12, corners[12:]
+			}
+			if len(corners) == 0 {
+				break
+			}
+			a, b, c := side[corners[0]], side[corners[1]], side[corners[2]]
 			all, any := a&b&c, a|b|c
 			switch {
 			case all == any && any != overLow:
 				// Wholly below low or above high.
-			case all == overLow && any == overLow:
+			case all == any:
 				z.within = append(z.within, uint32(i))
 			case all&overLow != 0:
 				z.high = append(z.high, newHit(i/3, uint(a>>1|b>>1<<1|c>>1<<2)))
@@ -163,6 +162,47 @@ func zoneOf(m *mesh.Mesh, low, high frame) zone {
 		z.high, z.both = append(z.high, more.high...), z.both || more.both
 	}
 	return z
+}
+
+// outside reports whether the corners of four triangles all lie below or all above
+// both planes.
+func outside(side []uint8, c *[12]uint32) bool {
+	s := side[c[0]]
+	return s != overLow && side[c[1]] == s && side[c[2]] == s && side[c[3]] == s &&
+		side[c[4]] == s && side[c[5]] == s && side[c[6]] == s && side[c[7]] == s &&
+		side[c[8]] == s && side[c[9]] == s && side[c[10]] == s && side[c[11]] == s
+}
+
+// overWhich returns of each vertex which of two parallel planes it is above.
+func overWhich(m *mesh.Mesh, low, high frame) []uint8 {
+	side := pages.Make[uint8](m.Vertices())
+	n := low.n
+	below, beyond := min(low.low, high.low), max(low.high, high.high)
+	inRuns(len(side), func(_, from, to int) {
+		side := side[from:to]
+		xs, ys, zs := m.X[from:to][:len(side)], m.Y[from:to][:len(side)], m.Z[from:to][:len(side)]
+		for v := range side {
+			a, b, c := n.X*float64(xs[v]), n.Y*float64(ys[v]), n.Z*float64(zs[v])
+			// The slack of height is less than this, as 2·|a| ≤ 1 + a².
+			h, most := a+b+c, grain*(2+a*a+b*b+c*c)
+			switch {
+			case h+most < below:
+			case h-most > beyond:
+				side[v] = overLow | overHigh
+			case h-most > low.high && h+most < high.low:
+				side[v] = overLow
+			default: // near a plane, or no number
+				p := m.At(uint32(from + v))
+				if low.above(p) {
+					side[v] = overLow
+				}
+				if high.above(p) {
+					side[v] |= overHigh
+				}
+			}
+		}
+	})
+	return side
 }
 
 // sound returns m without the triangles that have a corner which is not a

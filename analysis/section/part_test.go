@@ -416,6 +416,49 @@ func TestSlab(t *testing.T) {
 	}
 }
 
+// What a slab's two planes have above them, taken for many vertices at once, is what
+// each of them says of one: of vertices on a plane, a bit beside it, far away, and of
+// what is no number.
+func TestOverWhich(t *testing.T) {
+	const seed = 8
+	rng := rand.New(rand.NewPCG(seed, 0))
+	for range 200 {
+		n := randomDirection(rng)
+		if rng.IntN(2) == 0 {
+			n = []r3.Vec{{X: 1}, {Y: -1}, {Z: 1}}[rng.IntN(3)]
+		}
+		size := math.Pow(10, 8*rng.Float64()-2)
+		from := size * (rng.Float64() - 0.5)
+		to := from + size*math.Pow(10, -9*rng.Float64()) // the thinnest lie within the slack
+		low, _ := Plane{Point: r3.Scale(from, n), Normal: n}.frame()
+		high, _ := Plane{Point: r3.Scale(to, n), Normal: n}.frame()
+		low.over = true
+		u, v := across(n)
+		m := &mesh.Mesh{}
+		for range 200 {
+			h := []float64{from, to, from + (to-from)*rng.Float64(), size * (2*rng.Float64() - 1), 1e6 * size}[rng.IntN(5)]
+			h *= 1 + float64(rng.IntN(5)-2)*grain
+			m.AddVertex(r3.Add(r3.Scale(h, n), r3.Add(r3.Scale(size*rng.Float64(), u), r3.Scale(size*rng.Float64(), v))))
+		}
+		for _, bad := range []float64{math.NaN(), math.Inf(1), math.Inf(-1)} {
+			m.AddVertex(r3.Vec{X: bad})
+			m.AddVertex(r3.Vec{Y: from, Z: bad})
+		}
+		for i, got := range overWhich(m, low, high) {
+			var want uint8
+			if low.above(m.At(uint32(i))) {
+				want = overLow
+			}
+			if high.above(m.At(uint32(i))) {
+				want |= overHigh
+			}
+			if got != want {
+				t.Fatalf("%v between %g and %g along %v: %b, want %b (seed %d)", m.At(uint32(i)), from, to, n, got, want, seed)
+			}
+		}
+	}
+}
+
 // Triangles whose corners are not numbers are left out and counted.
 func TestHalvesOfBadNumbers(t *testing.T) {
 	m := tube(12, 50, 40, 100)

@@ -1,7 +1,6 @@
 package section
 
 import (
-	"cmp"
 	"math"
 	"slices"
 
@@ -435,67 +434,39 @@ func (c *clipper) holdsNone(node int32) bool {
 }
 
 // tree finds which of the points that are set lie in a triangle: a balanced
-// tree of boxes over all of them, the points of a box in one stretch of order.
+// tree of boxes over stretches of them in their order. That is along the loops, so
+// what follows each other lies together, and nothing need be sorted.
 type tree struct {
 	at    []r2.Vec
-	order []int32
-	leaf  []int32 // of each point: its box at the bottom
 	isSet []bool
-	boxes []box
+	boxes []box   // box k holds the boxes 2k and 2k+1; the last half are at the bottom
 	count []int32 // of each box: how many points in it are set
-	spans [][2]int32
 }
 
 // leafSize is how many points are looked at one by one. Measured on the plans
-// of the benchmark: 8 and 16 are the fastest, 4 and 32 up to half as slow again.
-const leafSize = 8
+// of the benchmark: 16 is as fast as 4 and 8, and bounds what hopeless loops take.
+const leafSize = 16
 
 // newTree returns a tree with no point set.
 func newTree(at []r2.Vec) tree {
-	t := tree{
-		at:    at,
-		order: make([]int32, len(at)),
-		leaf:  make([]int32, len(at)),
-		isSet: make([]bool, len(at)),
-	}
-	for i := range t.order {
-		t.order[i] = int32(i)
-	}
 	size := 1
 	for size*leafSize < len(at) {
 		size *= 2
 	}
-	t.boxes = make([]box, 2*size)
-	t.count = make([]int32, 2*size)
-	t.spans = make([][2]int32, 2*size)
-	t.split(1, 0, int32(len(at)), size)
+	t := tree{at: at, isSet: make([]bool, len(at)), boxes: make([]box, 2*size), count: make([]int32, 2*size)}
+	for k := range size {
+		t.boxes[size+k] = boxOf(t.leaf(size + k))
+	}
+	for k := size - 1; k > 0; k-- {
+		t.boxes[k] = t.boxes[2*k].with(t.boxes[2*k+1].low).with(t.boxes[2*k+1].high)
+	}
 	return t
 }
 
-// split makes box k, of the points order[from:to], and those in it. Box k has
-// the boxes 2k and 2k+1 in it; size boxes are at the bottom.
-func (t *tree) split(k int, from, to int32, size int) {
-	b := emptyBox()
-	for _, i := range t.order[from:to] {
-		b = b.with(t.at[i])
-	}
-	t.boxes[k], t.spans[k] = b, [2]int32{from, to}
-	if k >= size {
-		for _, i := range t.order[from:to] {
-			t.leaf[i] = int32(k)
-		}
-		return
-	}
-	wide := b.high.X-b.low.X > b.high.Y-b.low.Y
-	slices.SortFunc(t.order[from:to], func(i, j int32) int {
-		if wide {
-			return cmp.Or(cmp.Compare(t.at[i].X, t.at[j].X), cmp.Compare(i, j))
-		}
-		return cmp.Or(cmp.Compare(t.at[i].Y, t.at[j].Y), cmp.Compare(i, j))
-	})
-	mid := (from + to) / 2
-	t.split(2*k, from, mid, size)
-	t.split(2*k+1, mid, to, size)
+// leaf returns the points of a box at the bottom.
+func (t *tree) leaf(k int) []r2.Vec {
+	first := min(leafSize*(k-len(t.boxes)/2), len(t.at))
+	return t.at[first:min(first+leafSize, len(t.at))]
 }
 
 // set puts point i in or out.
@@ -508,7 +479,7 @@ func (t *tree) set(i int32, in bool) {
 	if !in {
 		by = -1
 	}
-	for k := t.leaf[i]; k > 0; k /= 2 {
+	for k := len(t.boxes)/2 + int(i)/leafSize; k > 0; k /= 2 {
 		t.count[k] += by
 	}
 }
@@ -516,12 +487,13 @@ func (t *tree) set(i int32, in bool) {
 // any reports whether hit is true for any of the set points; only those that
 // may lie in the triangle a, b, c are asked.
 func (t *tree) any(a, b, c r2.Vec, hit func(int32) bool) bool {
+	around := emptyBox().with(a).with(b).with(c)
 	var stack [64]int32
 	stack[0] = 1
 	for depth := 1; depth > 0; {
 		depth--
 		k := stack[depth]
-		if t.count[k] == 0 || t.boxes[k].apart(a, b) || t.boxes[k].apart(b, c) || t.boxes[k].apart(c, a) {
+		if t.count[k] == 0 || !t.boxes[k].meets(&around) || t.boxes[k].apart(a, b) || t.boxes[k].apart(b, c) || t.boxes[k].apart(c, a) {
 			continue
 		}
 		if 2*int(k) < len(t.boxes) {
@@ -529,8 +501,9 @@ func (t *tree) any(a, b, c r2.Vec, hit func(int32) bool) bool {
 			depth += 2
 			continue
 		}
-		for _, i := range t.order[t.spans[k][0]:t.spans[k][1]] {
-			if t.isSet[i] && hit(i) {
+		first := leafSize * (int(k) - len(t.boxes)/2)
+		for i := first; i < min(first+leafSize, len(t.at)); i++ {
+			if t.isSet[i] && hit(int32(i)) {
 				return true
 			}
 		}
