@@ -182,9 +182,8 @@ func overWhich(m *mesh.Mesh, low, high frame) []uint8 {
 		side := side[from:to]
 		xs, ys, zs := m.X[from:to][:len(side)], m.Y[from:to][:len(side)], m.Z[from:to][:len(side)]
 		for v := range side {
-			a, b, c := n.X*float64(xs[v]), n.Y*float64(ys[v]), n.Z*float64(zs[v])
-			// The slack of height is less than this, as 2·|a| ≤ 1 + a².
-			h, most := a+b+c, grain*(2+a*a+b*b+c*c)
+			p := r3.Vec{X: float64(xs[v]), Y: float64(ys[v]), Z: float64(zs[v])}
+			h, most := r3.Dot(n, p), loose(p)
 			switch {
 			case h+most < below:
 			case h-most > beyond:
@@ -192,7 +191,6 @@ func overWhich(m *mesh.Mesh, low, high frame) []uint8 {
 			case h-most > low.high && h+most < high.low:
 				side[v] = overLow
 			default: // near a plane, or no number
-				p := m.At(uint32(from + v))
 				if low.above(p) {
 					side[v] = overLow
 				}

@@ -92,18 +92,27 @@ func (f *frame) above(p r3.Vec) bool {
 // above. A vertex on the plane is that point to the bit; the same edge gives the
 // same point whichever triangle asks. It is not a number where an end is not finite.
 func (f *frame) cross(a, b r3.Vec) r3.Vec {
-	low, lowSlack := height(f.n, a)
-	high, highSlack := height(f.n, b)
-	switch {
-	case low-low != 0 || high-high != 0:
-		return r3.Vec{X: math.NaN()}
-	case !f.over && high-highSlack <= f.high:
-		return b
-	case f.over && low+lowSlack >= f.low:
-		return a
+	// As height does it, but for the slack, which is only needed near the plane.
+	low := float64(f.n.X*a.X) + float64(f.n.Y*a.Y) + float64(f.n.Z*a.Z)
+	high := float64(f.n.X*b.X) + float64(f.n.Y*b.Y) + float64(f.n.Z*b.Z)
+	if f.over {
+		if !(f.low-low > loose(a)) {
+			if _, slack := height(f.n, a); low+slack >= f.low && high-high == 0 {
+				return a
+			}
+		}
+	} else if !(high-f.high > loose(b)) {
+		if _, slack := height(f.n, b); high-slack <= f.high && low-low == 0 {
+			return b
+		}
 	}
-	return r3.Add(a, r3.Scale((f.d-low)/(high-low), r3.Sub(b, a)))
+	t := (f.d - low) / (high - low) // no number where low or high is none
+	return r3.Vec{X: a.X + float64(t*(b.X-a.X)), Y: a.Y + float64(t*(b.Y-a.Y)), Z: a.Z + float64(t*(b.Z-a.Z))}
 }
+
+// loose is more than the slack of p, in whatever direction, and sooner found: of unit
+// vectors n Σ|nᵢpᵢ| ≤ |p|, and 2·|p| ≤ 1 + p².
+func loose(p r3.Vec) float64 { return grain * (2 + p.X*p.X + p.Y*p.Y + p.Z*p.Z) }
 
 func (f *frame) flat(q r3.Vec) r2.Vec {
 	q = r3.Sub(q, f.at)

@@ -312,7 +312,7 @@ func (tr *tracer) addFacet(r *ranked, k uint16, c *corners) {
 	node := func(below, above int) int32 {
 		id, known := tr.keyed(c.edge(names[below], names[above]))
 		if !known {
-			tr.places = append(tr.places, tr.f.cross(r.place(below), r.place(above)))
+			tr.put(tr.f.cross(r.place(below), r.place(above)))
 		}
 		return id
 	}

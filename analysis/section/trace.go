@@ -29,6 +29,7 @@ type tracer struct {
 	ends   []int32
 	pieces []hit   // of each piece: its triangle
 	copies []int32 // as ends: pieces of duplicate triangles, set aside
+	bad    bool    // whether any node is no place
 	lost   int     // how many triangles have a corner that is not finite
 
 	mate   []int32 // of each end: the end it goes on to, -1 for none
@@ -62,7 +63,7 @@ func (tr *tracer) collect(f frame, hits []hit) {
 
 // begin forgets the plane before, and makes room for about n pieces.
 func (tr *tracer) begin(f frame, n int) {
-	tr.f, tr.lost = f, 0
+	tr.f, tr.bad, tr.lost = f, false, 0
 	tr.keys, tr.places = tr.keys[:0], tr.places[:0]
 	tr.ends, tr.pieces, tr.copies = tr.ends[:0], tr.pieces[:0], tr.copies[:0]
 	size := 16
@@ -93,7 +94,7 @@ func (tr *tracer) add(h hit) {
 
 // join adds a piece between two nodes, and reports whether both are places.
 func (tr *tracer) join(from, to int32) bool {
-	if !finite(tr.places[from]) || !finite(tr.places[to]) {
+	if tr.bad && (!finite(tr.places[from]) || !finite(tr.places[to])) {
 		tr.lost++
 		return false
 	}
@@ -105,9 +106,15 @@ func (tr *tracer) join(from, to int32) bool {
 func (tr *tracer) node(below, above uint32) int32 {
 	id, known := tr.keyed(uint64(below)<<32 | uint64(above))
 	if !known {
-		tr.places = append(tr.places, tr.f.cross(tr.m.At(below), tr.m.At(above)))
+		tr.put(tr.f.cross(tr.m.At(below), tr.m.At(above)))
 	}
 	return id
+}
+
+// put gives the newest node its place.
+func (tr *tracer) put(at r3.Vec) {
+	tr.bad = tr.bad || !finite(at)
+	tr.places = append(tr.places, at)
 }
 
 // keyed returns the node of a key. Where it is a new one, its place is missing.
