@@ -47,43 +47,38 @@ func (m *Mesh) matched() bool {
 	}
 	stars := make([]*star, max(1, min(runtime.GOMAXPROCS(0), facets/worthAWorker)))
 	ranges := len(stars)
-	corners := func(i int) []uint32 { return m.T[3*(facets*i/ranges) : 3*(facets*(i+1)/ranges)] }
 	spread(ranges, ranges, func(i, _ int) {
 		stars[i] = newStar(uint32(n*i/ranges), uint32(n*(i+1)/ranges))
-		stars[i].count(corners(i))
+		stars[i].put(m.T[3*(facets*i/ranges) : 3*(facets*(i+1)/ranges)])
 	})
 	var wrong atomic.Bool
 	spread(ranges, ranges, func(i, _ int) {
-		s := stars[i]
-		for _, other := range stars {
-			for _, side := range other.others {
-				counted(s.next, side.a, side.b, s.from)
+		for k, other := range stars {
+			if k != i {
+				stars[i].take(other.others)
 			}
 		}
-		s.room()
-		s.put(corners(i))
-		for _, other := range stars {
-			for _, side := range other.others {
-				placed(s.ways, s.next, side.a, side.b, s.from)
-			}
-		}
-		if !s.matched() {
+		if !stars[i].matched() {
 			wrong.Store(true)
 		}
 	})
 	return !wrong.Load()
 }
 
-// star has the sides of facets by their lower corner, a vertex of a range. They
-// are counted first, then put in their places: both without a branch that nobody
-// can guess, which is what takes the time in a table of edges. (A facet that has a
-// corner twice has no edges, but leaves a way here that none goes back.)
+// star has the sides of facets by their lower corner, a vertex of a range: each in
+// the next place of the vertex's row, without a branch that nobody can guess, which is
+// what takes the time in a table of edges. (A facet that has a corner twice has no
+// edges, but leaves a way here that none goes back.)
 type star struct {
-	from   uint32   // the first vertex
-	next   []uint32 // of each vertex: how many sides it has, then where its next one goes, then where they end
-	ways   []way
+	from   uint32 // the first vertex
+	count  []uint32
+	rows   []row  // of each vertex
+	spare  []side // what rows have no room for: vertex less the first, and way
 	others []side // those met that are of other ranges
 }
+
+// row has room for the ways of a vertex: six are usual, eight not rare.
+type row [8]way
 
 // way is the higher corner of a side × 2, + 1 where the side runs down from it.
 type way uint32
@@ -96,65 +91,63 @@ type side struct{ a, b uint32 }
 const mostMatched = 1 << 30
 
 func newStar(from, to uint32) *star {
-	return &star{from: from, next: pages.Make[uint32](int(to - from))}
+	n := int(to - from)
+	return &star{from: from, count: pages.Make[uint32](n), rows: pages.Make[row](n)}
 }
 
-// count counts the sides of facets, and sets those aside that are of another range.
-func (s *star) count(corners []uint32) {
-	next, from := s.next, s.from
+// put puts the sides of facets into their rows, and sets aside what has no room there.
+func (s *star) put(corners []uint32) {
+	rows, count, from := s.rows, s.count, s.from
 	for ; len(corners) >= 3; corners = corners[3:] {
 		a, b, c := corners[0], corners[1], corners[2]
-		if !counted(next, a, b, from) {
-			s.others = append(s.others, side{a, b})
+		if !placed(rows, count, a, b, from) {
+			s.aside(side{a, b})
 		}
-		if !counted(next, b, c, from) {
-			s.others = append(s.others, side{b, c})
+		if !placed(rows, count, b, c, from) {
+			s.aside(side{b, c})
 		}
-		if !counted(next, c, a, from) {
-			s.others = append(s.others, side{c, a})
+		if !placed(rows, count, c, a, from) {
+			s.aside(side{c, a})
 		}
 	}
 }
 
-// counted counts the side from a to b at its lower corner, and says so, unless that
-// is of another range than the one from the given vertex on.
-func counted(next []uint32, a, b, from uint32) bool {
+// take takes of the sides that others met those of its own range.
+func (s *star) take(sides []side) {
+	for _, d := range sides {
+		if i := min(d.a, d.b) - s.from; uint(i) < uint(len(s.count)) && !placed(s.rows, s.count, d.a, d.b, s.from) {
+			s.aside(d)
+		}
+	}
+}
+
+// placed puts the side from a to b into the row of its lower corner, and says so, unless
+// that is full, or of another range than the one from the given vertex on.
+func placed(rows []row, count []uint32, a, b, from uint32) bool {
 	// Below the range the difference wraps round, and is large too.
 	i := uint(min(a, b) - from)
-	if i >= uint(len(next)) {
+	if i >= uint(len(count)) {
 		return false
 	}
-	next[i]++
+	n := count[i]
+	if n >= uint32(len(row{})) {
+		return false
+	}
+	rows[i][n] = wayOf(a, b)
+	count[i] = n + 1
 	return true
 }
 
-// room makes room for all sides that were counted.
-func (s *star) room() {
-	sum := uint32(0)
-	for v, n := range s.next {
-		s.next[v], sum = sum, sum+n
+// aside keeps a side for which there is no room in its row, or that is of another
+// range.
+func (s *star) aside(d side) {
+	i := min(d.a, d.b) - s.from
+	if uint(i) >= uint(len(s.count)) {
+		s.others = append(s.others, d)
+		return
 	}
-	s.ways = pages.Make[way](int(sum))
-}
-
-// put puts the sides of facets in their places, but for those of another range.
-func (s *star) put(corners []uint32) {
-	ways, next, from := s.ways, s.next, s.from
-	for ; len(corners) >= 3; corners = corners[3:] {
-		a, b, c := corners[0], corners[1], corners[2]
-		placed(ways, next, a, b, from)
-		placed(ways, next, b, c, from)
-		placed(ways, next, c, a, from)
-	}
-}
-
-// placed puts the side from a to b in its place, unless it is of another range than the
-// one from the given vertex on.
-func placed(ways []way, next []uint32, a, b, from uint32) {
-	if i := uint(min(a, b) - from); i < uint(len(next)) {
-		ways[next[i]] = wayOf(a, b)
-		next[i]++
-	}
+	s.count[i]++
+	s.spare = append(s.spare, side{i, uint32(wayOf(d.a, d.b))})
 }
 
 // wayOf returns the way of the side from a to b.
@@ -163,14 +156,38 @@ func wayOf(a, b uint32) way { return way(max(a, b)<<1 | (b-a)>>31) }
 // matched reports whether of each vertex every way is there once, and the one
 // back too.
 func (s *star) matched() bool {
-	from := uint32(0)
-	for _, to := range s.next {
-		if !paired(s.ways[from:to]) {
+	spare := s.byVertex()
+	var all []way
+	for v, n := range s.count {
+		ways := s.rows[v][:min(n, uint32(len(row{})))]
+		if more := int(n) - len(ways); more > 0 {
+			all = append(append(all[:0], ways...), spare[:more]...)
+			ways, spare = all, spare[more:]
+		}
+		if !paired(ways) {
 			return false
 		}
-		from = to
 	}
 	return true
+}
+
+// byVertex returns the spare ways in the order of their vertices, sorted by counting.
+func (s *star) byVertex() []way {
+	if len(s.spare) == 0 {
+		return nil
+	}
+	next := pages.Make[uint32](len(s.count)) // of each vertex: where its next one goes
+	sum := uint32(0)
+	for v, n := range s.count {
+		next[v] = sum
+		sum += max(n, uint32(len(row{}))) - uint32(len(row{}))
+	}
+	out := pages.Make[way](len(s.spare))
+	for _, side := range s.spare {
+		out[next[side.a]] = way(side.b)
+		next[side.a]++
+	}
+	return out
 }
 
 // few is how many ways are compared each with each: six are usual.
