@@ -33,7 +33,8 @@ func (a *Answer) stretch(ctx context.Context, inside, drawn *mesh.Mesh, brief Br
 		return nil
 	}
 	opened := f.Fit.Opened()
-	by := stretching{along: a.asked.Seat.Along(), girth: a.twoWay.Girth * f.Percent / 100, length: a.twoWay.Length * f.Percent / 100}
+	by := stretching{along: a.asked.Seat.Along(), girth: a.twoWay.Girth * f.Percent / 100}
+	by.length = suiting(a.twoWay.Length*f.Percent, f.Fit.Lengths) / 100
 	for range mostStretches {
 		worn, err := a.wornAs(ctx, by.of(inside), brief, workers)
 		if err != nil {
@@ -146,14 +147,27 @@ func (s *stretching) mend(worn *Findings, opened bool) {
 		}
 		s.girth *= (least + most) / 2 / worn.Percent
 	}
-	for _, l := range worn.Fit.Lengths {
-		switch {
-		case l.Smallest > worn.Percent:
-			s.length *= l.Smallest / worn.Percent
-		case l.Largest > 0 && l.Largest < worn.Percent:
-			s.length *= l.Largest / worn.Percent
+	s.length *= suiting(worn.Percent, worn.Fit.Lengths) / worn.Percent
+}
+
+// inset is how far within what suits a length its scale is taken, as a share, where there
+// is room: in the part so scaled the length that counts is found up to a thousandth off
+// what the scales alone make of it, and at the very limit each would be tried twice.
+const inset = 0.002
+
+// suiting returns a scale moved by as little as the lengths ask for.
+func suiting(percent float64, lengths []Length) float64 {
+	for _, l := range lengths {
+		least, most := l.Smallest*(1+inset), l.Largest*(1-inset)
+		if l.Largest > 0 && least > most {
+			least = (l.Smallest + l.Largest) / 2
+			most = least
+		}
+		if percent = max(percent, least); l.Largest > 0 {
+			percent = min(percent, most)
 		}
 	}
+	return percent
 }
 
 // offer says the scales, and what they do on the bed.
