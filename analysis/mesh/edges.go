@@ -68,7 +68,7 @@ func (m *Mesh) sidesByLow() (starts, sides []uint32) {
 		sum += n
 		starts[v] = sum // where they end, for now
 	}
-	sides = pages.Make[uint32](int(sum))
+	sides = pages.Full[uint32](int(sum))
 	put := func(low, side uint32) {
 		starts[low]--
 		sides[starts[low]] = side

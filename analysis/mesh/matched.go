@@ -92,7 +92,7 @@ const mostMatched = 1 << 30
 
 func newStar(from, to uint32) *star {
 	n := int(to - from)
-	return &star{from: from, count: pages.Make[uint32](n), rows: pages.Make[row](n)}
+	return &star{from: from, count: pages.Make[uint32](n), rows: pages.Full[row](n)}
 }
 
 // put puts the sides of facets into their rows, and sets aside what has no room there.
@@ -176,13 +176,13 @@ func (s *star) byVertex() []way {
 	if len(s.spare) == 0 {
 		return nil
 	}
-	next := pages.Make[uint32](len(s.count)) // of each vertex: where its next one goes
+	next := pages.Full[uint32](len(s.count)) // of each vertex: where its next one goes
 	sum := uint32(0)
 	for v, n := range s.count {
 		next[v] = sum
 		sum += max(n, uint32(len(row{}))) - uint32(len(row{}))
 	}
-	out := pages.Make[way](len(s.spare))
+	out := pages.Full[way](len(s.spare))
 	for _, side := range s.spare {
 		out[next[side.a]] = way(side.b)
 		next[side.a]++

@@ -155,7 +155,7 @@ func cloned[T any](s []T) []T { return append(pages.Room[T](len(s)), s...) }
 // order of corners: a map that mirrors must be followed by Flip.
 func (m *Mesh) Map(f func(r3.Vec) r3.Vec) *Mesh {
 	n := m.Vertices()
-	out := &Mesh{X: pages.Make[float32](n), Y: pages.Make[float32](n), Z: pages.Make[float32](n), T: cloned(m.T)}
+	out := &Mesh{X: pages.Full[float32](n), Y: pages.Full[float32](n), Z: pages.Full[float32](n), T: cloned(m.T)}
 	for v := range out.X {
 		p := f(m.At(uint32(v)))
 		out.X[v], out.Y[v], out.Z[v] = float32(p.X), float32(p.Y), float32(p.Z)

@@ -81,7 +81,7 @@ func along(at float32, n int32) int32 { return int32(max(0, min(at, float32(n-1)
 // by region. The file is read twice: to count what each region holds, and to put
 // each triangle in its place.
 func sortSTL(ctx context.Context, s *source, n, workers int, r regions) ([]point, error) {
-	region := pages.Make[uint16](n)
+	region := pages.Full[uint16](n)
 	ends := make([][]int, workers) // of each worker: by region, how many it has, then where the next one goes
 	errs := make([]error, workers)
 	pass := func(f func(next []int, first int, chunk []byte)) error {
@@ -113,7 +113,7 @@ func sortSTL(ctx context.Context, s *source, n, workers int, r regions) ([]point
 			has[at], place = place, place+has[at]
 		}
 	}
-	sorted := pages.Make[point](3 * n)
+	sorted := pages.Full[point](3 * n)
 	err := pass(func(next []int, first int, chunk []byte) {
 		for i := first; len(chunk) >= stlFacet; i, chunk = i+1, chunk[stlFacet:] {
 			to := (*[3]point)(sorted[3*next[region[i]]:])

@@ -59,7 +59,7 @@ func merge(shards []shard, workers int) (m *Mesh, loose []uint32) {
 	n := len(shards[0].ix.at)
 	for i := 1; i < len(shards); i++ {
 		sh := &shards[i]
-		numbers[i] = pages.Make[uint32](len(sh.ix.at))
+		numbers[i] = pages.Full[uint32](len(sh.ix.at))
 		spread(len(sh.ix.at), workers, func(from, to int) {
 			sh.known(numbers[i][from:to], from, shards[:i], seen, numbers)
 		})
@@ -70,7 +70,7 @@ func merge(shards []shard, workers int) (m *Mesh, loose []uint32) {
 			}
 		}
 	}
-	m = &Mesh{X: pages.Make[float32](n), Y: pages.Make[float32](n), Z: pages.Make[float32](n), T: shards[0].t}
+	m = &Mesh{X: pages.Full[float32](n), Y: pages.Full[float32](n), Z: pages.Full[float32](n), T: shards[0].t}
 	left := pages.Make[uint32](n)
 	for i, sh := range shards {
 		spread(len(sh.ix.at), workers, func(from, to int) {

@@ -40,12 +40,12 @@ func (a *Again[T]) Take(n int) []T {
 		}
 	}
 	if largest < 0 {
-		return Make[T](n)
+		return Full[T](n)
 	}
 	s := a.kept[largest]
 	a.kept = slices.Delete(a.kept, largest, largest+1)
 	if cap(s) < n {
-		return Make[T](n) // in its place
+		return Full[T](n) // in its place
 	}
 	return s[:n]
 }

@@ -200,7 +200,7 @@ func nearby(m *mesh.Mesh) []uint32 {
 	b := m.Bounds()
 	size := b.Size()
 	cell := max(size.X, size.Y, size.Z) / 1023
-	keys := pages.Make[uint32](m.Triangles())
+	keys := pages.Full[uint32](m.Triangles())
 	inRuns(len(keys), func(_, from, to int) {
 		for t := from; t < to; t++ {
 			p := r3.Sub(m.At(m.T[3*t]), b.Min)
@@ -215,7 +215,7 @@ func nearby(m *mesh.Mesh) []uint32 {
 // counting (Knuth, The Art of Computer Programming 3, 5.2.5).
 func byKey(keys []uint32) []uint32 {
 	const digit = 1 << 10
-	from, to := pages.Make[uint32](len(keys)), pages.Make[uint32](len(keys))
+	from, to := pages.Full[uint32](len(keys)), pages.Full[uint32](len(keys))
 	for i := range from {
 		from[i] = uint32(i)
 	}

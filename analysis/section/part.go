@@ -175,7 +175,7 @@ func outside(side []uint8, c *[12]uint32) bool {
 
 // overWhich returns of each vertex which of two parallel planes it is above.
 func overWhich(m *mesh.Mesh, low, high frame) []uint8 {
-	side := pages.Make[uint8](m.Vertices())
+	side := pages.Full[uint8](m.Vertices())
 	n := low.n
 	below, beyond := min(low.low, high.low), max(low.high, high.high)
 	inRuns(len(side), func(_, from, to int) {
@@ -186,11 +186,13 @@ func overWhich(m *mesh.Mesh, low, high frame) []uint8 {
 			h, most := r3.Dot(n, p), loose(p)
 			switch {
 			case h+most < below:
+				side[v] = 0
 			case h-most > beyond:
 				side[v] = overLow | overHigh
 			case h-most > low.high && h+most < high.low:
 				side[v] = overLow
 			default: // near a plane, or no number
+				side[v] = 0
 				if low.above(p) {
 					side[v] = overLow
 				}

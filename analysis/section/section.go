@@ -273,7 +273,7 @@ var mostCrossings = 1 << 25
 // a run of them, and knows from the counts of all where to put its own.
 func crossings(m *mesh.Mesh, frames []frame) ([][]hit, bool) {
 	l := newLevels(frames)
-	r := ranks{m: m, of: pages.Make[uint16](m.Vertices())}
+	r := ranks{m: m, of: pages.Full[uint16](m.Vertices())}
 	n := frames[0].n
 	along := alongAxis(m, n)
 	inRuns(m.Vertices(), func(_, from, to int) {
@@ -313,7 +313,7 @@ func crossings(m *mesh.Mesh, frames []frame) ([][]hit, bool) {
 		}
 	}
 	starts[len(frames)] = sum
-	all := pages.Make[hit](int(sum))
+	all := pages.Full[hit](int(sum))
 	inRuns(m.Triangles(), func(run, from, to int) { r.put(all, counts[run], from, to) })
 	out := make([][]hit, len(frames))
 	for k, i := range l.order {

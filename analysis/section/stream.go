@@ -170,7 +170,7 @@ func (r *gatheredRun) sort() {
 		r.next[k] = sum
 		sum += n
 	}
-	r.order = pages.Make[uint32](sum)
+	r.order = pages.Full[uint32](sum)
 	for i := range uint32(r.n) {
 		a, b, c := r.at(i).ranks[0], r.at(i).ranks[1], r.at(i).ranks[2]
 		for k := min(a, b, c); k < max(a, b, c); k++ {
