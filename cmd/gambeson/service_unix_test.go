@@ -55,7 +55,7 @@ func until(t *testing.T, what string, so func() bool) {
 	t.Helper()
 	look := time.NewTicker(10 * time.Millisecond)
 	defer look.Stop()
-	giveUp := time.After(2 * time.Minute)
+	giveUp := time.After(5 * time.Minute) // under the race detector, on a busy machine
 	for !so() {
 		select {
 		case <-look.C:
