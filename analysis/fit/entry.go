@@ -398,8 +398,11 @@ func throat(stations []cavity.Station, open []bool, aspect [2]float64) (at int, 
 	for i, s := range stations {
 		closed[i] = s.Closed()
 		order[i], atLeast[i], rooms[i] = i, min(lower(s, aspect), closed[i]), math.Inf(1)
-		if open[i] || s.Gap > 0 && s.Ellipse == nil {
+		switch {
+		case open[i] || s.Gap > 0 && s.Ellipse == nil && gapes(&s):
 			atLeast[i] = math.Inf(1)
+		case s.Gap > 0 && s.Ellipse == nil: // the search ended outside
+			atLeast[i] = closed[i]
 		}
 	}
 	slices.SortStableFunc(order, func(i, j int) int { return cmp.Compare(atLeast[i], atLeast[j]) })
@@ -410,7 +413,7 @@ func throat(stations []cavity.Station, open []bool, aspect [2]float64) (at int, 
 			break
 		}
 		r, _ := stations[i].RoomUpto(aspect, math.Nextafter(enough, math.Inf(1)))
-		rooms[i] = min(r.Girth, closed[i])
+		rooms[i] = max(atLeast[i], min(r.Girth, closed[i]))
 		least = min(least, rooms[i])
 	}
 	if math.IsInf(least, 1) {

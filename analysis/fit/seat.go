@@ -279,7 +279,8 @@ func greatest(s *cavity.Station, aspect [2]float64) float64 {
 
 // roomsOf is the room at each station of a way, 0 where none is held. A section that
 // runs out over the rim of a part that is closed further in is open on one side, and an
-// ellipse may bulge out there; the body has no more room than within the rim.
+// ellipse may bulge out there; the body has no more room than within the rim, but for
+// what the shell widens up to there by the wall that it has.
 func roomsOf(w Way, openings []cavity.Opening, aspect [2]float64) []float64 {
 	st := w.Stations
 	out := make([]float64, len(st))
@@ -314,13 +315,23 @@ func roomsOf(w Way, openings []cavity.Opening, aspect [2]float64) []float64 {
 			return // open along its side
 		}
 		for ; k > 0; k-- {
-			out[order(k-1)] = min(out[order(k-1)], most)
+			i := order(k - 1)
+			out[i] = min(out[i], max(most, out[whole]*wider(&st[i], &st[whole])))
 		}
 	}
 	last := len(st) - 1
 	atEnd(w.From, func(k int) int { return k }, func(k int) float64 { return w.Along(k) })
 	atEnd(w.To, func(k int) int { return last - k }, func(k int) float64 { return w.Length - w.Along(last-k) })
 	return out
+}
+
+// wider is how many times as wide the shell is at a station as at a whole one further in;
+// 0 where that cannot be told, as of a section that lies aslant.
+func wider(s, whole *cavity.Station) float64 {
+	if between(s.Normal, whole.Normal) > slant {
+		return 0
+	}
+	return s.Wider(whole)
 }
 
 // held gives a station at which the search for the greatest ellipse ended outside, though
@@ -412,9 +423,23 @@ func slanted(st []cavity.Station) []float64 {
 	return out
 }
 
-// heading is where the middles of the sections go about station i.
+// heading is where the middles of the sections go about station i. Where that is whole,
+// those tell that are whole with it: of one that is open the middle lies aside.
 func heading(st []cavity.Station, i int) r3.Vec {
-	return r3.Sub(st[min(i+aside, len(st)-1)].Center, st[max(i-aside, 0)].Center)
+	from, to := max(i-aside, 0), min(i+aside, len(st)-1)
+	if st[i].Gap == 0 {
+		first, last := i, i
+		for first > from && st[first-1].Gap == 0 {
+			first--
+		}
+		for last < to && st[last+1].Gap == 0 {
+			last++
+		}
+		if last > first {
+			from, to = first, last
+		}
+	}
+	return r3.Sub(st[to].Center, st[from].Center)
 }
 
 // between is the angle between two lines, radians; 0 where one has no direction.
