@@ -335,6 +335,21 @@ func (w Way) bend() (along float64, bent bool) {
 	return w.Along(i-1) + share*(w.Along(i)-w.Along(i-1)), true
 }
 
+// hooks returns by how much the last part of the way turns off the first, radians: the
+// lesser of what its sections and what their middles tell. Sections lie aslant at slanted
+// rims, and the middles of open ones aside.
+func (w Way) hooks() float64 {
+	st := w.Stations
+	last := len(st) - 1
+	if last < 2*aside {
+		return 0
+	}
+	first, then := st[last/3], st[last-last/3]
+	out := angle(r3.Sub(first.Center, st[0].Center), r3.Sub(st[last].Center, then.Center))
+	normals := angle(st[last/6].Normal, st[last-last/6].Normal)
+	return min(out, normals)
+}
+
 // angle returns the angle between two directions in radians, by the form that
 // is exact for small ones.
 func angle(a, b r3.Vec) float64 { return math.Atan2(r3.Norm(r3.Cross(a, b)), r3.Dot(a, b)) }

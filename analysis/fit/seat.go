@@ -18,7 +18,8 @@ type Seat struct {
 	bend   float64    // mm along Main to its bend
 	ends   [2]float64 // capacity at both ends of Main
 	rest   *float64
-	lead   int // of rests, the leading one where it rests along Main; −1 where none does
+	joined bool // it goes round a joint
+	lead   int  // of rests, the leading one where it rests along Main; −1 where none does
 }
 
 // rest is one sit of the region with the room that it finds.
@@ -65,6 +66,7 @@ func newSeat(cavities []cavity.Cavity, r Region, all []Way, pin *float64) *Seat 
 	}
 	s := &Seat{Region: r, Main: main, rest: pin, lead: -1}
 	s.bend, _ = main.bend()
+	s.joined = len(r.Joined) > 0 && main.hooks() >= bends
 	s.ends = [2]float64{main.Stations[0].Capacity, main.Stations[len(main.Stations)-1].Capacity}
 	along := map[[2]float64]rooms{}
 	for _, sit := range r.Sits {
@@ -92,6 +94,10 @@ func newSeat(cavities []cavity.Cavity, r Region, all []Way, pin *float64) *Seat 
 func (s *Seat) leading() int {
 	return slices.IndexFunc(s.rests, func(r rest) bool { return r.Lead && r.Rim == NoRim })
 }
+
+// Joined reports whether the shell is bent so far that it goes round an elbow or a knee: of
+// its length only a part lies along the region.
+func (s *Seat) Joined() bool { return s.joined }
 
 // isLeg: both legs of hips face away from the waist, none of them sideways.
 func isLeg(r Region) bool { return r.Stay.Sense < 0 }

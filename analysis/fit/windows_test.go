@@ -6,6 +6,7 @@ import (
 	"testing"
 
 	"gambeson/analysis/mesh"
+	"gambeson/analysis/section"
 	"gambeson/analysis/shape"
 
 	"github.com/stretchr/testify/require"
@@ -16,8 +17,11 @@ import (
 // elbow is a tube with two straight arms and a right angle between them, with the given
 // mean radius of the bend, and a cut-out on its inner side over so many degrees of the tube
 // to each side: a cutaway shell, bent towards −x.
-func elbow(radius, arm, bend, half float64) *mesh.Mesh {
-	arc := bend * math.Pi / 2
+func elbow(radius, arm, bend, half float64) *mesh.Mesh { return bentBy(90, radius, arm, bend, half) }
+
+// bentBy is the same with any angle between the arms.
+func bentBy(degrees, radius, arm, bend, half float64) *mesh.Mesh {
+	arc := bend * degrees * math.Pi / 180
 	var cuts []shape.Cut
 	if half > 0 {
 		cuts = []shape.Cut{{From: arm + arc/6, To: arm + arc*5/6, At: 180, Degrees: half}}
@@ -152,5 +156,58 @@ func TestRoomOfAShellOpenForLessThanItIsWide(t *testing.T) {
 				require.InEpsilon(t, 2*math.Pi*radius(z), rooms[i], 0.015, "%s, %.0f mm up", name, z)
 			}
 		}
+	}
+}
+
+// A shell that turns by 60° or more goes round a joint, however it lies, is cut out or how
+// large it is; a straight one does not, whatever its rims and its openings, nor one that
+// turns by less than a forearm might. What goes round an elbow is compared in length with
+// the whole arm, and is offered no scale of its own for the length: its sections would be
+// squeezed. It was called too long for the forearm.
+func TestShellRoundAJoint(t *testing.T) {
+	const radius, arm, bend = 50.0, 110.0, 90.0
+	r := region(t, "forearm")
+	seatOf := func(m *mesh.Mesh) *Seat {
+		seats := Seats(find(t, m), r, "", nil)
+		require.NotEmpty(t, seats)
+		return seats[0]
+	}
+	wants := Wants{Padding: 5, Ease: 6, Loosest: 40}
+	for i, c := range []struct{ degrees, half float64 }{{60, 0}, {90, 0}, {90, 24}, {90, 48}, {110, 30}} {
+		long := 2*arm + bend*c.degrees*math.Pi/180
+		m := bentBy(c.degrees, radius, arm, bend, c.half)
+		if i%2 == 1 {
+			m = shape.Turn(shape.Mirror(m), shape.Rotation(uint64(i)))
+		}
+		s := seatOf(m)
+		require.True(t, s.Joined(), "%+v", c)
+		a := Question{Wearer: armed(t), Wants: wants, Seat: s}.Judge()
+		require.Nil(t, a.TwoWay, "%+v", c)
+		require.Len(t, a.Lengths, 1)
+		// Upper arm, lower arm, and 30 mm past the wrist; the way cuts the corner a little.
+		require.InEpsilon(t, (330.0+250+30)/long, a.Lengths[0].Largest, 0.05, "%+v", c)
+		in, ok := Inside{Region: r, Seats: []*Seat{s}, Lengths: []float64{0}}.Pack().Unpack()
+		require.True(t, ok)
+		require.True(t, in.Seats[0].Joined(), "kept")
+	}
+	tube := shape.Tube{Sides: 128, Radius: radius, Wall: 3, Height: 260}.Mesh()
+	slanted := func(low, high float64) *mesh.Mesh {
+		at := func(degrees float64) r3.Vec {
+			sin, cos := math.Sincos(degrees * math.Pi / 180)
+			return r3.Vec{X: sin, Z: cos}
+		}
+		_, m, _ := section.Halves(tube, section.Plane{Point: r3.Vec{Z: 200}, Normal: at(high)})
+		m, _, _ = section.Halves(m, section.Plane{Point: r3.Vec{Z: 60}, Normal: at(low)})
+		return m
+	}
+	cuts := []shape.Cut{{To: 60, At: 90, Degrees: 75}, {From: 90, To: 150, At: -90, Degrees: 75}}
+	for name, m := range map[string]*mesh.Mesh{
+		"straight":                        tube,
+		"slanted alike":                   slanted(40, 40),
+		"slanted against each other":      slanted(-40, 40),
+		"open in front, and then behind":  shape.Cutaway{Bottom: shape.Circle(50), Top: shape.Circle(55), Wall: 3, Height: 150, Cuts: cuts}.Mesh(),
+		"turning by less than an elbow's": bentBy(30, radius, arm, bend, 0),
+	} {
+		require.False(t, seatOf(m).Joined(), name)
 	}
 }
