@@ -16,7 +16,7 @@ type Seat struct {
 	Main   Way // from the opening by which the body enters
 	rests  []rest
 	bend   float64    // mm along Main to its bend
-	ends   [2]float64 // capacity at both ends of Main
+	ends   [2]float64 // room at both ends of Main
 	rest   *float64
 	joined bool // it goes round a joint
 	lead   int  // of rests, the leading one where it rests along Main; −1 where none does
@@ -67,7 +67,7 @@ func newSeat(cavities []cavity.Cavity, r Region, all []Way, pin *float64) *Seat 
 	s := &Seat{Region: r, Main: main, rest: pin, lead: -1}
 	s.bend, _ = main.bend()
 	s.joined = len(r.Joined) > 0 && main.hooks() >= bends
-	s.ends = [2]float64{main.Stations[0].Capacity, main.Stations[len(main.Stations)-1].Capacity}
+	s.ends = main.rims()
 	along := map[[2]float64]rooms{}
 	for _, sit := range r.Sits {
 		if sit.Rim == NoRim {
@@ -129,9 +129,25 @@ func waysIn(cavities []cavity.Cavity, r Region, enter string) [][]Way {
 	}
 	out = append(out, all)
 	if w := all[0]; len(all) == 1 && enter == "" && turns(r) {
-		if last := len(w.Stations) - 1; w.Stations[last].Capacity >= alike*w.Stations[0].Capacity {
+		if rims := w.rims(); rims[1] >= alike*rims[0] {
 			out = append(out, []Way{w.turned()})
 		}
+	}
+	return out
+}
+
+// rims returns the room at the first and the last station of a way: what the capacity is
+// there, and where it is open, no more than once it is closed, though the ellipse hangs out.
+func (w Way) rims() (out [2]float64) {
+	for i, s := range [2]cavity.Station{w.Stations[0], w.Stations[len(w.Stations)-1]} {
+		out[i] = s.Capacity
+		if s.Gap == 0 {
+			continue
+		}
+		if out[i] == 0 && !gapes(&s) { // the search ended outside
+			out[i] = math.Inf(1)
+		}
+		out[i] = min(out[i], s.Closed())
 	}
 	return out
 }
@@ -430,22 +446,29 @@ func slanted(st []cavity.Station) []float64 {
 }
 
 // heading is where the middles of the sections go about station i. Where that is whole,
-// those tell that are whole with it: of one that is open the middle lies aside.
+// those tell that are whole too, a little further off if need be: of one that is open the
+// middle lies aside.
 func heading(st []cavity.Station, i int) r3.Vec {
 	from, to := max(i-aside, 0), min(i+aside, len(st)-1)
 	if st[i].Gap == 0 {
-		first, last := i, i
-		for first > from && st[first-1].Gap == 0 {
-			first--
-		}
-		for last < to && st[last+1].Gap == 0 {
-			last++
-		}
-		if last > first {
+		if first, last := wholeFrom(st, i, -1), wholeFrom(st, i, 1); first < last {
 			from, to = first, last
 		}
 	}
 	return r3.Sub(st[to].Center, st[from].Center)
+}
+
+// wholeFrom returns the last of the next few whole stations from i on, one way or the
+// other; i itself where there is none.
+func wholeFrom(st []cavity.Station, i, step int) int {
+	last, found := i, 0
+	for k := i + step; k >= 0 && k < len(st) && found < aside && (k-i)*step <= 3*aside; k += step {
+		if st[k].Gap == 0 {
+			last = k
+			found++
+		}
+	}
+	return last
 }
 
 // between is the angle between two lines, radians; 0 where one has no direction.

@@ -151,6 +151,9 @@ func TestRoomOfAShellOpenForLessThanItIsWide(t *testing.T) {
 		require.NotEmpty(t, seats, name)
 		for _, seat := range seats {
 			rooms := roomsOf(seat.Main, cavities[seat.Main.Cavity].Openings, limb)
+			for i, end := range [2]int{0, len(rooms) - 1} {
+				require.InEpsilon(t, 2*math.Pi*radius(back(seat.Main.Stations[end].Center).Z), seat.ends[i], 0.015, "%s: a rim", name)
+			}
 			for i, st := range seat.Main.Stations {
 				z := back(st.Center).Z
 				require.InEpsilon(t, 2*math.Pi*radius(z), rooms[i], 0.015, "%s, %.0f mm up", name, z)
@@ -209,5 +212,27 @@ func TestShellRoundAJoint(t *testing.T) {
 		"turning by less than an elbow's": bentBy(30, radius, arm, bend, 0),
 	} {
 		require.False(t, seatOf(m).Joined(), name)
+	}
+}
+
+// A tapering shell whose rims are cut at a slant has, at each height, the room of the whole
+// one, 2πR of the middle of the section: it had 4 percent less where a rim was the wider one.
+func TestSlantedRimsOfATaperingShell(t *testing.T) {
+	whole := shape.Taper{Bottom: shape.Circle(40), Top: shape.Circle(52), Wall: 3, Height: 260}
+	at := func(z, degrees float64) section.Plane {
+		sin, cos := math.Sincos(degrees * math.Pi / 180)
+		return section.Plane{Point: r3.Vec{Z: z}, Normal: r3.Vec{X: sin, Z: cos}}
+	}
+	for _, slants := range [][2]float64{{0, 38}, {30, 38}, {-30, 38}} {
+		_, m, _ := section.Halves(whole.Mesh(), at(215, slants[1]))
+		m, _, _ = section.Halves(m, at(35, slants[0]))
+		cavities := find(t, m)
+		seats := Seats(cavities, region(t, "forearm"), "", nil)
+		require.NotEmpty(t, seats, "%v", slants)
+		w := seats[0].Main
+		for i, room := range roomsOf(w, cavities[w.Cavity].Openings, limb) {
+			z := w.Stations[i].Center.Z
+			require.InEpsilon(t, whole.At(z).Girth(), room, 0.025, "%v, %.0f mm up", slants, z)
+		}
 	}
 }
