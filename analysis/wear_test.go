@@ -232,6 +232,34 @@ func TestPosesAreSaid(t *testing.T) {
 	}
 }
 
+// A shell that goes round the elbow is longer than a forearm, and right; a straight one of
+// that length is too long for it.
+func TestShellRoundTheElbowIsNotTooLong(t *testing.T) {
+	numbers(t)
+	const arm, bend = 110.0, 90.0
+	straight := shape.Taper{Rows: 72, Bottom: shape.Circle(50), Top: shape.Circle(50), Wall: 3, Height: 2*arm + bend*math.Pi/2}.Mesh()
+	round := straight.Map(func(p r3.Vec) r3.Vec {
+		turn := min(max(p.Z-arm, 0), bend*math.Pi/2) / bend
+		first := min(p.Z, arm)
+		last := max(p.Z-arm-bend*math.Pi/2, 0)
+		sin, cos := math.Sincos(turn)
+		return r3.Vec{X: (bend+p.X)*cos - bend - last*sin, Y: p.Y, Z: first + (bend+p.X)*sin + last*cos}
+	})
+	for name, m := range map[string]*mesh.Mesh{"too-long": straight, "round-joint": round} {
+		f := examine(t, m, func(b *Brief) {
+			b.Region = Region{Name: "forearm", Side: "left", Source: "config"}
+			b.Wearer.Measures = map[string]float64{"stature": 1710, "forearm_girth": 262, "wrist_girth": 157}
+		}, nil).Findings
+		require.True(t, f.has(name), "%s: %v", name, f.Warnings)
+		require.NotEqual(t, f.has("too-long"), f.has("round-joint"), name)
+		require.Equal(t, name == "round-joint", f.suitsLengths(100), name)
+		require.InEpsilon(t, 2*math.Pi*50, f.Fit.Sits[0].Capacity, 0.01, name)
+		if name == "round-joint" {
+			require.Nil(t, f.Fit.TwoWay)
+		}
+	}
+}
+
 // A half shell holds nothing: no verdict, and no number that pretends one.
 func TestHalfShellIsNotHeld(t *testing.T) {
 	numbers(t)

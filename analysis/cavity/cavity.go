@@ -57,6 +57,7 @@ type Station struct {
 	Walls      []room.Wall     // what bounds a room there, in the section's coordinates
 	Barred     bool            // the line goes through something there; the room is that beside it
 
+	gaps    []bool  // parallel to Void: the side from there on is a gap
 	sealed  bool    // the wall laps over itself without closing
 	bridged float64 // mm of small gaps that count as wall
 	solid   bool    // the center lies in material, or within a single skin

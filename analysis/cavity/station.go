@@ -348,7 +348,7 @@ func (k *seek) sectioned(p *probe, along float64, plane section.Plane, v void.Vo
 	s := Station{
 		Along: along, Center: plane.Point, Normal: plane.Normal,
 		InnerGirth: v.Girth, Gap: v.Gap, Gaps: v.Widths(), Cover: v.Cover(r2.Vec{}),
-		Section: p.last, Void: v.Outline, sealed: v.Sealed, bridged: v.Bridged,
+		Section: p.last, Void: v.Outline, gaps: v.Gaps, sealed: v.Sealed, bridged: v.Bridged,
 		solid: winds(p.last.Chains) != 0,
 	}
 	r, walls, ok := p.room(&v, k.options.Aspects)

@@ -335,6 +335,21 @@ func (w Way) bend() (along float64, bent bool) {
 	return w.Along(i-1) + share*(w.Along(i)-w.Along(i-1)), true
 }
 
+// hooks returns by how much the last part of the way turns off the first, radians: the
+// lesser of what its sections and what their middles tell. Sections lie aslant at slanted
+// rims, and the middles of open ones aside.
+func (w Way) hooks() float64 {
+	st := w.Stations
+	last := len(st) - 1
+	if last < 2*aside {
+		return 0
+	}
+	first, then := st[last/3], st[last-last/3]
+	out := angle(r3.Sub(first.Center, st[0].Center), r3.Sub(st[last].Center, then.Center))
+	normals := angle(st[last/6].Normal, st[last-last/6].Normal)
+	return min(out, normals)
+}
+
 // angle returns the angle between two directions in radians, by the form that
 // is exact for small ones.
 func angle(a, b r3.Vec) float64 { return math.Atan2(r3.Norm(r3.Cross(a, b)), r3.Dot(a, b)) }
@@ -398,8 +413,11 @@ func throat(stations []cavity.Station, open []bool, aspect [2]float64) (at int, 
 	for i, s := range stations {
 		closed[i] = s.Closed()
 		order[i], atLeast[i], rooms[i] = i, min(lower(s, aspect), closed[i]), math.Inf(1)
-		if open[i] || s.Gap > 0 && s.Ellipse == nil {
+		switch {
+		case open[i] || s.Gap > 0 && s.Ellipse == nil && gapes(&s):
 			atLeast[i] = math.Inf(1)
+		case s.Gap > 0 && s.Ellipse == nil: // the search ended outside
+			atLeast[i] = closed[i]
 		}
 	}
 	slices.SortStableFunc(order, func(i, j int) int { return cmp.Compare(atLeast[i], atLeast[j]) })
@@ -410,7 +428,7 @@ func throat(stations []cavity.Station, open []bool, aspect [2]float64) (at int, 
 			break
 		}
 		r, _ := stations[i].RoomUpto(aspect, math.Nextafter(enough, math.Inf(1)))
-		rooms[i] = min(r.Girth, closed[i])
+		rooms[i] = max(atLeast[i], min(r.Girth, closed[i]))
 		least = min(least, rooms[i])
 	}
 	if math.IsInf(least, 1) {

@@ -126,7 +126,8 @@ func (q Question) Judge() Answer {
 		a.Bare = a.Rests
 	}
 	a.Missed = q.missed(mean, a)
-	if length, differ := mean.conflict(a.Range); differ {
+	// Of a shell that is bent, a scale along any one direction squeezes its sections.
+	if length, differ := mean.conflict(a.Range); differ && (q.Seat == nil || !q.Seat.joined) {
 		if two := mean.rangeNear(start, length); mean.worn(two) < mostScale {
 			a.TwoWay = &TwoWay{Girth: mean.middle(two), Length: length}
 		}
@@ -160,7 +161,11 @@ func (q Question) lengths() []Length {
 	if q.Seat == nil {
 		return nil
 	}
-	return slices.DeleteFunc(slices.Clone(q.Seat.Region.Lengths), func(l Length) bool { return q.long(l) <= 0 })
+	of := q.Seat.Region.Lengths
+	if q.Seat.joined {
+		of = q.Seat.Region.Joined
+	}
+	return slices.DeleteFunc(slices.Clone(of), func(l Length) bool { return q.long(l) <= 0 })
 }
 
 // long is the part's own length for a comparison, mm.

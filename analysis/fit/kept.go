@@ -46,6 +46,7 @@ type packedSeat struct {
 	Main  packedWay    `json:"main"`
 	Bend  float64      `json:"bend"`
 	Ends  [2]float64   `json:"ends"`
+	Joint bool         `json:"joint,omitempty"`
 	Pin   *float64     `json:"pin,omitempty"`
 	Rooms []rooms      `json:"rooms"` // each once
 	Rests []packedRest `json:"rests"`
@@ -69,7 +70,7 @@ func (in Inside) Pack() Packed {
 		out.Passings = append(out.Passings, packedPassing{p.Opening, p.To, p.Measure, p.Aspect, p.Throat, p.Along})
 	}
 	for _, s := range in.Seats {
-		packed := packedSeat{Main: s.Main.packed(), Bend: s.bend, Ends: s.ends, Pin: s.rest}
+		packed := packedSeat{Main: s.Main.packed(), Bend: s.bend, Ends: s.ends, Joint: s.joined, Pin: s.rest}
 		for _, r := range s.rests {
 			one := packedRest{
 				Sit:   slices.IndexFunc(s.Region.Sits, func(of Sit) bool { return of.Measure == r.Measure && of.Rim == r.Rim }),
@@ -100,7 +101,7 @@ func (p Packed) Unpack() (in Inside, ok bool) {
 		in.Passings = append(in.Passings, Passing{Opening: e.Opening, To: e.To, Measure: e.Measure, Aspect: e.Aspect, Throat: e.Throat, Along: e.Along})
 	}
 	for _, packed := range p.Seats {
-		s := &Seat{Region: in.Region, Main: packed.Main.way(), bend: packed.Bend, ends: packed.Ends, rest: packed.Pin}
+		s := &Seat{Region: in.Region, Main: packed.Main.way(), bend: packed.Bend, ends: packed.Ends, joined: packed.Joint, rest: packed.Pin}
 		for _, r := range packed.Rests {
 			if r.Sit < 0 || r.Sit >= len(in.Region.Sits) {
 				return in, false

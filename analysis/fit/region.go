@@ -112,6 +112,9 @@ type Region struct {
 	Stay Stay
 	// Lengths lists what the length of the part is compared with.
 	Lengths []Length
+	// Joined lists the same of a shell that goes round the joint at the end of the region:
+	// it covers some of the next one too.
+	Joined []Length
 	// Usual is what is wanted where nobody says otherwise, mm; only Padding, the
 	// eases and Loosest of it.
 	Usual Wants
@@ -254,6 +257,13 @@ var (
 	onHead  = Wants{Padding: 10, Ease: 10}
 )
 
+// What the length of a shell round the elbow, or the knee, is compared with: all that limb
+// shells cover of an arm or a leg.
+var (
+	wholeArm = []Length{{Name: "tip of the shoulder to past the wrist", Body: of("upper_arm_length").times("lower_arm_length", 1).plus(30)}}
+	wholeLeg = []Length{{Name: "outer ankle to the hip", Body: of("crotch_height").plus(hipJoint).less("ankle_height")}}
+)
+
 // Regions is the table of all regions, from the ground up. What passes which
 // way, what rests where within a part and how far it may slide is common
 // practice, no source, but for the way of a heel through a boot (short heel
@@ -273,12 +283,14 @@ func Regions() []Region {
 			Sits:    []Sit{{Measure: "calf_girth", Aspect: limb, At: of("calf_height"), Lead: true}, {Measure: "ankle_girth", Aspect: limb, At: ankleHeight()}, {Measure: "knee_girth", Aspect: limb, At: of("knee_height"), Spare: true}},
 			Stay:    Stay{Sense: -1, From: of("ankle_height"), To: of("knee_height").plus(kneecap)},
 			Lengths: []Length{{Name: "outer ankle to above the kneecap", Body: of("knee_height").plus(kneecap).less("ankle_height")}},
+			Joined:  wholeLeg,
 		}, {
 			Name: "thigh", Usual: onThigh, Limb: Leg,
 			Enters:  []Passage{{Measure: "heel_girth", Aspect: foot, Until: Through}, {Measure: "calf_girth", Aspect: limb, Until: Through}, {Measure: "knee_girth", Aspect: limb, Until: Through}},
 			Sits:    []Sit{{Measure: "thigh_girth", Aspect: limb, At: thighHeight(), Lead: true}, {Measure: "lower_thigh_girth", Aspect: limb, At: lowerThighHeight()}, {Measure: "knee_girth", Aspect: limb, At: of("knee_height"), Spare: true}},
 			Stay:    Stay{Sense: -1, From: of("knee_height").plus(-kneecap), To: of("crotch_height").plus(hipJoint)},
 			Lengths: []Length{{Name: "below the kneecap to the hip", Body: of("crotch_height").plus(hipJoint + kneecap).less("knee_height")}},
+			Joined:  wholeLeg,
 		}, {
 			Name: "hips", Usual: onTrunk, Limb: Trunk,
 			Enters:  []Passage{{Measure: "heel_girth", Aspect: foot, Until: Through}, {Measure: "hip_girth", Aspect: hips, Until: Widest, Deep: 0.8}},
@@ -301,12 +313,14 @@ func Regions() []Region {
 			Sits:    []Sit{{Measure: "upper_arm_girth", Aspect: limb, At: upperArmPlace(), Lead: true}, {Measure: "elbow_girth", Aspect: limb, At: of("upper_arm_length"), Spare: true}},
 			Stay:    Stay{Sense: 1, From: mm(0), To: of("upper_arm_length").plus(30)},
 			Lengths: []Length{{Name: "tip of the shoulder to below the elbow", Body: of("upper_arm_length").plus(30)}},
+			Joined:  wholeArm,
 		}, {
 			Name: "forearm", Usual: onLimb, Limb: Arm,
 			Enters:  []Passage{{Measure: "hand_over_thumb_girth", Aspect: hand, Until: Through}},
 			Sits:    []Sit{{Measure: "forearm_girth", Aspect: limb, At: forearmPlace(), Lead: true}, {Measure: "wrist_girth", Aspect: limb, At: wristPlace()}, {Measure: "elbow_girth", Aspect: limb, At: of("upper_arm_length"), Spare: true}},
 			Stay:    Stay{Sense: 1, From: of("upper_arm_length").plus(-30), To: wristPlace().plus(30)},
 			Lengths: []Length{{Name: "above the elbow to past the wrist", Body: of("lower_arm_length").plus(60)}},
+			Joined:  wholeArm,
 		}, {
 			Name: "hand", Usual: onHand, Limb: Arm,
 			Enters: []Passage{{Measure: "hand_over_thumb_girth", Aspect: hand, Until: Widest, Deep: 0.5}},

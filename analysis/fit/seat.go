@@ -16,9 +16,10 @@ type Seat struct {
 	Main   Way // from the opening by which the body enters
 	rests  []rest
 	bend   float64    // mm along Main to its bend
-	ends   [2]float64 // capacity at both ends of Main
+	ends   [2]float64 // room at both ends of Main
 	rest   *float64
-	lead   int // of rests, the leading one where it rests along Main; −1 where none does
+	joined bool // it goes round a joint
+	lead   int  // of rests, the leading one where it rests along Main; −1 where none does
 }
 
 // rest is one sit of the region with the room that it finds.
@@ -65,7 +66,8 @@ func newSeat(cavities []cavity.Cavity, r Region, all []Way, pin *float64) *Seat 
 	}
 	s := &Seat{Region: r, Main: main, rest: pin, lead: -1}
 	s.bend, _ = main.bend()
-	s.ends = [2]float64{main.Stations[0].Capacity, main.Stations[len(main.Stations)-1].Capacity}
+	s.joined = len(r.Joined) > 0 && main.hooks() >= bends
+	s.ends = main.rims()
 	along := map[[2]float64]rooms{}
 	for _, sit := range r.Sits {
 		if sit.Rim == NoRim {
@@ -92,6 +94,10 @@ func newSeat(cavities []cavity.Cavity, r Region, all []Way, pin *float64) *Seat 
 func (s *Seat) leading() int {
 	return slices.IndexFunc(s.rests, func(r rest) bool { return r.Lead && r.Rim == NoRim })
 }
+
+// Joined reports whether the shell is bent so far that it goes round an elbow or a knee: of
+// its length only a part lies along the region.
+func (s *Seat) Joined() bool { return s.joined }
 
 // isLeg: both legs of hips face away from the waist, none of them sideways.
 func isLeg(r Region) bool { return r.Stay.Sense < 0 }
@@ -123,9 +129,25 @@ func waysIn(cavities []cavity.Cavity, r Region, enter string) [][]Way {
 	}
 	out = append(out, all)
 	if w := all[0]; len(all) == 1 && enter == "" && turns(r) {
-		if last := len(w.Stations) - 1; w.Stations[last].Capacity >= alike*w.Stations[0].Capacity {
+		if rims := w.rims(); rims[1] >= alike*rims[0] {
 			out = append(out, []Way{w.turned()})
 		}
+	}
+	return out
+}
+
+// rims returns the room at the first and the last station of a way: what the capacity is
+// there, and where it is open, no more than once it is closed, though the ellipse hangs out.
+func (w Way) rims() (out [2]float64) {
+	for i, s := range [2]cavity.Station{w.Stations[0], w.Stations[len(w.Stations)-1]} {
+		out[i] = s.Capacity
+		if s.Gap == 0 {
+			continue
+		}
+		if out[i] == 0 && !gapes(&s) { // the search ended outside
+			out[i] = math.Inf(1)
+		}
+		out[i] = min(out[i], s.Closed())
 	}
 	return out
 }
@@ -279,7 +301,8 @@ func greatest(s *cavity.Station, aspect [2]float64) float64 {
 
 // roomsOf is the room at each station of a way, 0 where none is held. A section that
 // runs out over the rim of a part that is closed further in is open on one side, and an
-// ellipse may bulge out there; the body has no more room than within the rim.
+// ellipse may bulge out there; the body has no more room than within the rim, but for
+// what the shell widens up to there by the wall that it has.
 func roomsOf(w Way, openings []cavity.Opening, aspect [2]float64) []float64 {
 	st := w.Stations
 	out := make([]float64, len(st))
@@ -314,13 +337,23 @@ func roomsOf(w Way, openings []cavity.Opening, aspect [2]float64) []float64 {
 			return // open along its side
 		}
 		for ; k > 0; k-- {
-			out[order(k-1)] = min(out[order(k-1)], most)
+			i := order(k - 1)
+			out[i] = min(out[i], max(most, out[whole]*wider(&st[i], &st[whole])))
 		}
 	}
 	last := len(st) - 1
 	atEnd(w.From, func(k int) int { return k }, func(k int) float64 { return w.Along(k) })
 	atEnd(w.To, func(k int) int { return last - k }, func(k int) float64 { return w.Length - w.Along(last-k) })
 	return out
+}
+
+// wider is how many times as wide the shell is at a station as at a whole one further in;
+// 0 where that cannot be told, as of a section that lies aslant.
+func wider(s, whole *cavity.Station) float64 {
+	if between(s.Normal, whole.Normal) > slant {
+		return 0
+	}
+	return s.Wider(whole)
 }
 
 // held gives a station at which the search for the greatest ellipse ended outside, though
@@ -412,9 +445,30 @@ func slanted(st []cavity.Station) []float64 {
 	return out
 }
 
-// heading is where the middles of the sections go about station i.
+// heading is where the middles of the sections go about station i. Where that is whole,
+// those tell that are whole too, a little further off if need be: of one that is open the
+// middle lies aside.
 func heading(st []cavity.Station, i int) r3.Vec {
-	return r3.Sub(st[min(i+aside, len(st)-1)].Center, st[max(i-aside, 0)].Center)
+	from, to := max(i-aside, 0), min(i+aside, len(st)-1)
+	if st[i].Gap == 0 {
+		if first, last := wholeFrom(st, i, -1), wholeFrom(st, i, 1); first < last {
+			from, to = first, last
+		}
+	}
+	return r3.Sub(st[to].Center, st[from].Center)
+}
+
+// wholeFrom returns the last of the next few whole stations from i on, one way or the
+// other; i itself where there is none.
+func wholeFrom(st []cavity.Station, i, step int) int {
+	last, found := i, 0
+	for k := i + step; k >= 0 && k < len(st) && found < aside && (k-i)*step <= 3*aside; k += step {
+		if st[k].Gap == 0 {
+			last = k
+			found++
+		}
+	}
+	return last
 }
 
 // between is the angle between two lines, radians; 0 where one has no direction.
