@@ -165,15 +165,6 @@ func chapterOf(code string) string {
 	return ""
 }
 
-// concerns says at length the warnings that belong to a chapter.
-func (b *page) concerns(f *analysis.Findings, chapter string) {
-	for _, w := range f.Warnings {
-		if w.Level == analysis.LevelWarning && chapterOf(w.Code) == chapter {
-			b.block("**Warning:** " + prose(w.Text))
-		}
-	}
-}
-
 // warnings lists what asks the person to act.
 func warnings(f *analysis.Findings) []string {
 	var out []string

@@ -40,6 +40,9 @@ func openFolder(root string) (folder, error) {
 
 func (d folder) close() { d.root.Close() }
 
+// loosely is the folder for what can be made again: a power cut may lose it.
+func (d folder) loosely() folder { return folder{d.root, true} }
+
 // largestReport is more than any report or findings file can have: 64 MiB.
 // Beyond it a file is not read into memory.
 const largestReport = 64 << 20

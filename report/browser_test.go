@@ -59,7 +59,7 @@ function look(frame, name, width) {
 // and nothing that a file or a note is called by runs.
 func TestPagesInABrowser(t *testing.T) {
 	chromium := browser(t)
-	root := suit(t)
+	root := folderFor(t)
 	const hostile = `<img src=x onerror=alert(1)> "q" 'a' *b* a-very-long-name-without-any-place-to-break-it-that-goes-on-and-on.stl`
 	var frames strings.Builder
 	names := []string{}
@@ -83,7 +83,12 @@ func TestPagesInABrowser(t *testing.T) {
 	d.Fingerprint = "again"
 	require.NoError(t, Write(p, d))
 	show(p.Report())
-	require.NoError(t, WriteSuit(root, Suit{Wearer: "Mira", Brief: analysis.DefaultBrief(), Rows: suitRows(root), Judged: together.Judge(findingsIn(suitRows(root)), analysis.DefaultBrief())}))
+	rows := suitRows(root)
+	var findings []*analysis.Findings
+	for _, r := range rows {
+		findings = append(findings, r.Findings)
+	}
+	require.NoError(t, WriteSuit(root, Suit{Wearer: "Mira", Brief: analysis.DefaultBrief(), Rows: rows, Judged: together.Judge(findings, analysis.DefaultBrief())}))
 	show(suitName)
 	show(detailsReport)
 	writeFile(t, root, "probe.html", fmt.Sprintf(probe, frames.String()))

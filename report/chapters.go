@@ -1,11 +1,13 @@
 package report
 
 import (
-	"path"
 	"strings"
 
 	"gambeson/analysis"
 )
+
+// page gathers the chapters of a report.
+type page struct{ Page }
 
 // text is the report of a part that could be read: the answer, what to do,
 // then every reason, in the order in which a maker asks.
@@ -38,14 +40,6 @@ func (d Document) text(p Place, drawn pictures, kept []string) string {
 	}
 	b.cautions(region)
 	return inUnits(b.String(), d.Brief) + notesTop
-}
-
-// inUnits puts inches beside mm where the wearer measures in them.
-func inUnits(text string, brief analysis.Brief) string {
-	if brief.Wearer.Inches {
-		return withInches(text)
-	}
-	return text
 }
 
 // pieceOf says with which files the part was judged as one, if with any.
@@ -89,23 +83,6 @@ func (b *page) condition(f *analysis.Findings) {
 	b.table([]string{"fault", "count", "for example near", "what it means"}, rows)
 }
 
-// keptCopies says where earlier versions with the person's changes are.
-func (b *page) keptCopies(from string, kept []string) {
-	if len(kept) == 0 {
-		return
-	}
-	var files []string
-	for _, k := range kept {
-		files = append(files, link(code(path.Base(k)), href(from, k)))
-	}
-	b.block("An earlier version of this report had been changed above its notes. It is kept as it was: " + and(files) + ".")
-}
-
-func (b *page) cautions(regions ...string) {
-	b.heading("Cautions")
-	b.items(false, cautionsFor(regions))
-}
-
 // refusalText is the report of a file that could not be read. bands are those
 // of an earlier version that are still there.
 func refusalText(p Place, r Refusal, kept, bands []string) string {
@@ -125,10 +102,28 @@ func refusalText(p Place, r Refusal, kept, bands []string) string {
 	return b.String()
 }
 
-// why says what is wrong and where.
-func (r Refusal) why() string {
-	if r.Where == "" {
-		return sentence(r.Cause)
+// concerns says at length the warnings that belong to a chapter.
+func (b *page) concerns(f *analysis.Findings, chapter string) {
+	for _, w := range f.Warnings {
+		if w.Level == analysis.LevelWarning && chapterOf(w.Code) == chapter {
+			b.block("**Warning:** " + prose(w.Text))
+		}
 	}
-	return strings.TrimSuffix(sentence(r.Cause), ".") + " (at " + prose(r.Where) + ")."
+}
+
+// defectWords says what a fault of the mesh means and what to do about it.
+func defectWords(kind string) (name, means string) {
+	switch kind {
+	case "open-edge":
+		return "edges of a hole or a rim without thickness", "The surface is not closed there. The printing program may fill the wall or leave it out: close the holes in a modelling program, or look at its preview layer by layer."
+	case "non-manifold-edge":
+		return "edges where more than two facets meet", "Mostly walls that touch. Girths are not harmed; look at the preview there."
+	case "flipped":
+		return "facets facing the wrong way", "The printing program may take inside for outside there: let it correct the facets' directions, or look at its preview."
+	case "sliver":
+		return "facets too thin to print", "Harmless."
+	case "duplicate":
+		return "facets that lie twice in the same place", "Mostly harmless; look at the preview there."
+	}
+	return strings.ReplaceAll(kind, "-", " "), "Look at the preview there."
 }

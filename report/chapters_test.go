@@ -19,37 +19,6 @@ func worn(fit *analysis.Fit) Document {
 	return d
 }
 
-func TestTheAnswerGivesTheNumberThatMatters(t *testing.T) {
-	calf := analysis.Sit{Measure: "calf_girth", Needed: 413.1, Capacity: 390, Ease: -17.1}
-	ankle := analysis.Sit{Measure: "ankle_girth", Needed: 250, Capacity: 290, Ease: 46}
-	for name, c := range map[string]struct {
-		fit  *analysis.Fit
-		want string
-	}{
-		"tight":   {&analysis.Fit{Verdict: "tight", Sits: []analysis.Sit{ankle, calf}}, "**Too tight at 100 %:** the calf needs 413.1 mm inside and the part has 390.0 mm."},
-		"fits":    {&analysis.Fit{Verdict: "fits", Sits: []analysis.Sit{ankle}}, "**Fits at 100 %:** the tightest measure, the ankle, has 40.0 mm to spare."},
-		"loose":   {&analysis.Fit{Verdict: "loose", Lead: "ankle_girth", Sits: []analysis.Sit{calf, ankle}}, "**Too loose at 100 %:** the ankle has 46.0 mm of ease."},
-		"narrow":  {&analysis.Fit{Verdict: "tight", Sits: []analysis.Sit{ankle}, Narrow: &analysis.Narrow{Along: 57, Room: 237.1, Body: 340}}, "**Too tight at 100 %:** 57 mm in, the part has 237.1 mm, and the bare body there is about 340.0 mm."},
-		"both":    {&analysis.Fit{Verdict: "tight", Sits: []analysis.Sit{ankle, calf}, Narrow: &analysis.Narrow{Along: 57, Room: 237.1, Body: 340}}, "**Too tight at 100 %:** the calf needs 413.1 mm inside and the part has 390.0 mm."},
-		"bare":    {&analysis.Fit{Verdict: "tight"}, "**Too tight at 100 %.**"},
-		"blocked": {&analysis.Fit{Verdict: "blocked", Entries: []analysis.Entry{{Measure: "hand_girth", Passes: true}, {Measure: "heel_girth", Needed: 343.6, Throat: 311}}}, "**The body does not get in at 100 %:** the heel needs 343.6 mm and the narrowest place on its way has 311.0 mm."},
-		"unknown": {&analysis.Fit{Verdict: "unknown"}, "**Inside at 100 % the girth is 290.0 mm at the tightest place, 0 mm from the lower end (low z),** and 390.0 mm at the widest."},
-		"nobody":  {nil, "**Inside at 100 % the girth is 290.0 mm at the tightest place, 0 mm from the lower end (low z),** and 390.0 mm at the widest."},
-	} {
-		d := worn(c.fit)
-		if got := answer(&d.Findings); got != c.want {
-			t.Errorf("%s: got  %s\nwant %s", name, got, c.want)
-		}
-	}
-	d := worn(nil)
-	for i := range d.Findings.Cavities[0].Centrelines[0].Stations {
-		d.Findings.Cavities[0].Centrelines[0].Stations[i].Gap = 60
-	}
-	if got := answer(&d.Findings); !strings.HasPrefix(got, "**Open at the side, so no girth decides") || !strings.Contains(got, "the rims are 60.0 mm apart") {
-		t.Errorf("open: got %s", got)
-	}
-}
-
 func TestStepsFollowFromTheFindings(t *testing.T) {
 	p := Place{Part: "legs/greave-left.stl"}
 	steps := func(change func(d *Document)) string {
@@ -235,19 +204,6 @@ func TestStepsFollowFromTheFindings(t *testing.T) {
 	}
 }
 
-func TestNamesAreQuotedForTheShell(t *testing.T) {
-	for name, want := range map[string]string{
-		"legs/a-1.stl": "legs/a-1.stl", "my boot.stl": "'my boot.stl'", "it's.stl": `'it'\''s.stl'`, "-x.stl": "'-x.stl'", "$(rm).stl": "'$(rm).stl'",
-	} {
-		if got, ok := shellWord(name); got != want || !ok {
-			t.Errorf("%q: got %q", name, got)
-		}
-	}
-	if _, ok := shellWord("a\nb.stl"); ok {
-		t.Error("a line end can be typed")
-	}
-}
-
 // The table of girths has the ends, the tightest, the widest and not more rows
 // than a page takes, however long the part is.
 func TestGirthTablesKeepToAPage(t *testing.T) {
@@ -349,4 +305,92 @@ func TestOpeningsOfALatticeAreCounted(t *testing.T) {
 		}
 		require.Equal(t, 2*rows, strings.Count(b.String(), " mm |"), "girth and middle of each")
 	}
+}
+
+// Inches stand in a whole report.
+func TestReportsSayInches(t *testing.T) {
+	d := greave()
+	d.Brief.Wearer.Inches = true
+	p := Place{Root: folderFor(t), Part: d.Findings.Part}
+	require.NoError(t, Write(p, d))
+	if text := readFile(t, p.Root, p.Report()); !strings.Contains(text, "the calf needs 413.1 mm (16 1/4 in) inside") {
+		t.Errorf("no inches in\n%.600s", text)
+	}
+}
+
+func TestOddTryonsAreSettledByATapeFirst(t *testing.T) {
+	f := &analysis.Findings{Part: "forearm.stl", Percent: 100, Printed: 108.2, Region: &analysis.Region{Name: "forearm"}}
+	f.Warnings = []analysis.Warning{{Level: analysis.LevelWarning, Code: "try-ons-odd"}}
+	f.Fit = &analysis.Fit{Verdict: "blocked", Entries: []analysis.Entry{{Measure: "hand_over_thumb_girth", Source: "estimated"}}}
+	f.Testing = &analysis.Testing{Tried: []analysis.Tried{{Station: "hand_over_thumb_girth", Percent: 108.2, Verdict: "tight", Counts: true, Odd: true}}}
+	require.Contains(t, oddStep(f), "The hand over thumb girth is only *estimated*: measure it, and write it in `wearer.toml`.")
+	require.NotContains(t, oddStep(f), "delete")
+
+	f.Fit.Entries[0].Source = "given"
+	f.Testing.Tried = append(f.Testing.Tried, analysis.Tried{Station: "hand_over_thumb_girth", Percent: 108.2, Verdict: "fits", Counts: true, Odd: true})
+	require.Contains(t, oddStep(f), "The logbook has `tight` at 108.2 % and, after it, `fits` at 108.2 % at the hand over thumb: delete the entry that was wrong")
+}
+
+// An answer after which the advice would go against it asks to measure again.
+func TestAnswerAgainstTheAdviceIsMeasuredAgain(t *testing.T) {
+	after := func(verdict string, print float64) string {
+		var b page
+		b.afterwards(&analysis.Testing{Next: &analysis.NextBand{Percent: 108}, Then: []analysis.After{{Verdict: verdict, Likely: 0.1, Print: print, Chance: 0.9}}})
+		return b.String()
+	}
+	require.Contains(t, after("tight", 104), "measure there again: by all else that is known 104 % fits")
+	require.Contains(t, after("tight", 110), "print the part at 110 %")
+	require.Contains(t, after("loose", 104), "print the part at 104 %")
+	require.Contains(t, after("loose", 110), "measure there again")
+}
+
+// A band of two walls says how far apart to hold them, once for all its sheets.
+func TestBandOfTwoWallsIsSaid(t *testing.T) {
+	f := &analysis.Findings{Percent: 100, Bands: []analysis.Band{{Station: 260, Percent: 100, Height: 12, Apart: 287.4, Sheet: 1}, {Station: 260, Percent: 100, Height: 12, Apart: 287.4, Sheet: 2}, {Station: 80, Percent: 100, Height: 12}}}
+	require.Equal(t, 1, strings.Count(bandWords(f), "hold them 287.4 mm apart inside"))
+}
+
+// A scale at which a band fitted, and which is not the one to print at, is said beside it.
+func TestFittedElsewhereIsSaid(t *testing.T) {
+	tried := func(print float64, at ...float64) string {
+		out := &analysis.Testing{Print: print, Odds: [][2]float64{{90, 0.5}, {110, 0.9}}}
+		for _, p := range at {
+			out.Tried = append(out.Tried, analysis.Tried{Percent: p, Verdict: "fits", Counts: true})
+		}
+		return fittedElsewhere(out)
+	}
+	require.Empty(t, tried(101))
+	require.Equal(t, "; at 105 %, where a band was found to fit, of 80 in 100", tried(101, 110, 105))
+	require.Empty(t, tried(101, 105, 101))
+	loose := &analysis.Testing{Print: 101, Tried: []analysis.Tried{{Percent: 105, Verdict: "loose", Counts: true}, {Percent: 104, Verdict: "fits", Counts: true, Odd: true}, {Percent: 104, Verdict: "fits", Counts: true, Part: "other.stl"}}}
+	require.Empty(t, fittedElsewhere(loose))
+}
+
+// A lesser scale at which the part fits only as it is too short for what is tight says so.
+func TestTooShortIsSaidBesideTheScale(t *testing.T) {
+	f := &analysis.Findings{Percent: 100, Fit: &analysis.Fit{Verdict: "tight", Smallest: 96.5, Rests: 96.5, Missed: []string{"lower_thigh_girth"}, Entries: []analysis.Entry{{Measure: "knee_girth", Percent: 92.5, Passes: true}}}}
+	var b page
+	b.scale(f, analysis.DefaultBrief())
+	require.Contains(t, b.String(), "| once in, it has room from | 96.5 % | so short then that it does not reach the lower thigh |")
+}
+
+// Nobody is offered to accept a boot that is half a foot too long.
+func TestFarTooLongIsNotOffered(t *testing.T) {
+	d := boot()
+	f := &d.Findings
+	f.Percent, f.Fit.Recommended, f.Fit.Helps = 100, 119.5, nil
+	f.Fit.Lengths = []analysis.Length{{Measure: "foot_length", Body: 233, Room: 266, Smallest: 93.6, Largest: 101}}
+	require.NotContains(t, strings.Join(d.steps(Place{Root: "/suit", Part: "legs/boot-left.stl"}), "\n"), "accept")
+}
+
+// A try-on of the other side says by how much the tape tells the two apart.
+func TestTriedOnTheOtherSideSaysHowMuchItDiffers(t *testing.T) {
+	said := func(differs float64) string {
+		var b page
+		b.tried(&analysis.Testing{Tried: []analysis.Tried{{Part: "left.stl", Station: "calf_girth", Percent: 112, Verdict: "fits", Counts: true, Differs: differs}}})
+		return b.String()
+	}
+	require.NotContains(t, said(0), "by the tape")
+	require.Contains(t, said(-38), "the girth there is 38.0 mm smaller by the tape")
+	require.Contains(t, said(12), "12.0 mm larger")
 }

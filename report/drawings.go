@@ -73,15 +73,6 @@ func ourPicture(name string) bool {
 	return ok && known && (!numbered || strings.Trim(n, "0123456789") == "")
 }
 
-// ways lists the centrelines of all cavities.
-func ways(f *analysis.Findings) []analysis.Centreline {
-	var out []analysis.Centreline
-	for _, c := range f.Cavities {
-		out = append(out, c.Centrelines...)
-	}
-	return out
-}
-
 // draw draws and packs all pictures of a part.
 func draw(d Document) pictures {
 	all := ways(&d.Findings)
@@ -260,15 +251,6 @@ func smooth(points []r3.Vec) []r3.Vec {
 		}
 	}
 	return out
-}
-
-// also is what pictures write behind a length: inches where the wearer measures
-// in them.
-func also(brief analysis.Brief) picture.Also {
-	if !brief.Wearer.Inches {
-		return nil
-	}
-	return func(mm float64) string { return inch(mm) + " in" }
 }
 
 func vec(p [3]float64) r3.Vec { return r3.Vec{X: p[0], Y: p[1], Z: p[2]} }
@@ -543,10 +525,6 @@ func doubt(source string, sd float64) float64 {
 	}
 	return 0
 }
-
-// open reports whether the part does not go all the way round at a station.
-// (A cover that was not looked for is 0.)
-func open(s analysis.Station) bool { return s.Gap > 0 || s.Cover > 0 && s.Cover < 360 }
 
 // howApart says how pieces come apart; those of a file that holds several have no seam.
 func howApart(seams int) string {

@@ -70,16 +70,6 @@ func (b *page) gettingIn(f *analysis.Findings, p Place) {
 // to: a lattice has hundreds.
 const mostOpenings = 12
 
-// countOf counts what holds.
-func countOf[T any](all []T, holds func(T) bool) (n int) {
-	for _, x := range all {
-		if holds(x) {
-			n++
-		}
-	}
-	return n
-}
-
 // toOther tells what goes two ways apart, such as a thigh in either leg.
 func toOther(to string, twice bool) string {
 	if !twice || to == "" || to == "end" {

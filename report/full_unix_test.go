@@ -32,7 +32,7 @@ func writeOnAFullDisk(root string) error {
 // played by a limit on the size of files in a child: the write ends half-way
 // with EFBIG as it would with ENOSPC.
 func TestAFullDiskLeavesTheOldReport(t *testing.T) {
-	root := suit(t)
+	root := folderFor(t)
 	p, d := version(root, 0)
 	require.NoError(t, Write(p, d))
 	before := readFile(t, root, p.Report())
@@ -48,7 +48,7 @@ func TestAFullDiskLeavesTheOldReport(t *testing.T) {
 		t.Errorf("fingerprint %q stands though the run was not finished", got)
 	}
 	for name := range files(t, root) {
-		if strings.HasSuffix(name, tempEnd) {
+		if strings.HasSuffix(name, ".tmp") {
 			t.Errorf("%s is left behind", name)
 		}
 	}

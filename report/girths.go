@@ -1,8 +1,6 @@
 package report
 
-import (
-	"gambeson/analysis"
-)
+import "gambeson/analysis"
 
 // girths shows the girth along every way in pictures; the tables stand where the
 // numbers come from.
@@ -107,4 +105,21 @@ func stationRows(w analysis.Centreline, strapped bool) [][]string {
 		rows = append(rows, cells)
 	}
 	return rows
+}
+
+// wayWords names a way through a part: plain text, not yet Markdown.
+func wayWords(c analysis.Centreline) string {
+	end := func(name string) string {
+		if name == "end" {
+			return "the deep end"
+		}
+		return "opening " + name
+	}
+	switch {
+	case c.From == "" || c.From == "end":
+		return "from " + startWords(c)
+	case c.To == "":
+		return "from " + end(c.From)
+	}
+	return "from " + end(c.From) + " to " + end(c.To)
 }

@@ -13,7 +13,7 @@ import (
 )
 
 func TestLoadsAreOursAndReplaced(t *testing.T) {
-	root := suit(t)
+	root := folderFor(t)
 	loads := func(n int) (out []Load) {
 		for i := range n {
 			out = append(out, Load{Mesh: wedge(float64(i)), Map: image.NewRGBA(image.Rect(0, 0, 4, 4))})

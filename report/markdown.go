@@ -8,15 +8,15 @@ import (
 	"unicode/utf8"
 )
 
-// page gathers Markdown, block by block: every block ends with an empty line.
-type page struct{ strings.Builder }
+// Page gathers Markdown, block by block: every block ends with an empty line.
+type Page struct{ strings.Builder }
 
-func (b *page) block(text string)      { b.WriteString(text + "\n\n") }
-func (b *page) heading(text string)    { b.block("## " + text) }
-func (b *page) picture(alt, to string) { b.block("![" + prose(alt) + "](" + to + ")") }
+func (b *Page) block(text string)      { b.WriteString(text + "\n\n") }
+func (b *Page) heading(text string)    { b.block("## " + text) }
+func (b *Page) picture(alt, to string) { b.block("![" + prose(alt) + "](" + to + ")") }
 
 // items writes a list; numbered where the order matters.
-func (b *page) items(numbered bool, items []string) {
+func (b *Page) items(numbered bool, items []string) {
 	for i, item := range items {
 		if numbered {
 			b.WriteString(count(i+1) + ". ")
@@ -35,7 +35,7 @@ func (b *page) items(numbered bool, items []string) {
 
 // table writes a table of cells that are Markdown already. Columns whose
 // every cell is empty are left out, and so is a table without rows.
-func (b *page) table(head []string, rows [][]string) {
+func (b *Page) table(head []string, rows [][]string) {
 	if len(rows) == 0 {
 		return
 	}
@@ -176,4 +176,32 @@ func tomlText(name string) string {
 	}
 	b.WriteByte('"')
 	return b.String()
+}
+
+// bidi reports whether r changes the direction in which text is shown and so
+// could make one name look like another (Unicode Standard Annex 9).
+func bidi(r rune) bool {
+	return r == 0x61c || r == 0x200e || r == 0x200f || r >= 0x202a && r <= 0x202e || r >= 0x2066 && r <= 0x2069
+}
+
+func (b *Page) steps(steps []string) {
+	b.heading("What to do next")
+	b.items(true, steps)
+}
+
+// keptCopies says where earlier versions with the person's changes are.
+func (b *Page) keptCopies(from string, kept []string) {
+	if len(kept) == 0 {
+		return
+	}
+	var files []string
+	for _, k := range kept {
+		files = append(files, link(code(path.Base(k)), href(from, k)))
+	}
+	b.block("An earlier version of this report had been changed above its notes. It is kept as it was: " + and(files) + ".")
+}
+
+func (b *Page) cautions(regions ...string) {
+	b.heading("Cautions")
+	b.items(false, cautionsFor(regions))
 }

@@ -61,51 +61,36 @@ func wornShell(f *analysis.Findings) *analysis.Shell {
 	return f.Fit.Shell
 }
 
-// settings lists what was assumed about shell and printer, with its source:
-// a value that is the default counts as one.
-func settings(brief analysis.Brief, shell *analysis.Shell) [][]string {
-	usual := analysis.DefaultBrief()
-	from := func(same bool) string {
-		if same {
-			return "default"
-		}
-		return "`suit.toml`"
+// formatWords names a file format.
+func formatWords(format string) string {
+	switch format {
+	case "stl-binary":
+		return "binary STL"
+	case "stl-ascii":
+		return "text STL"
+	case "3mf", "obj":
+		return strings.ToUpper(format)
 	}
-	var rows [][]string
-	if s := shell; s != nil {
-		region := func(asked bool) string {
-			if asked {
-				return "`suit.toml`"
-			}
-			return "usual for what it covers"
-		}
-		u := usual.Shell
-		rows = append(rows,
-			[]string{"padding, each side", girth(s.Padding), region(s.Asked.Padding)},
-			[]string{"padding when pressed on the way in", girth(s.EntryPadding), from(s.EntryPadding == u.EntryPadding)},
-			[]string{"lining of the shell", girth(s.Liner), from(s.Liner == u.Liner)},
-			[]string{"ease wanted", girth(s.Ease), region(s.Asked.Ease)})
-		if brief.Wearer.OverUndersuit {
-			rows = append(rows, []string{"undersuit under the tape, which is taken off the girths", girth(s.Undersuit), "`wearer.toml`"})
-		}
-	}
-	p, q := brief.Printer, usual.Printer
-	same := p.Bed == q.Bed && p.Diameter == q.Diameter && p.Height == q.Height && p.Margin == q.Margin && len(p.Strips) == 0
-	rows = append(rows, []string{"printer's bed", volumeWords(p), from(same)})
-	if brief.Second != nil {
-		rows = append(rows, []string{"second printer's bed", volumeWords(*brief.Second), from(false)})
-	}
-	return rows
+	return prose(format)
 }
 
-// notes lists the doubts that do not ask for anything; faults of the mesh have
-// their own chapter.
-func notes(f *analysis.Findings) []string {
-	var out []string
-	for _, w := range f.Warnings {
-		if w.Level != analysis.LevelWarning && !(strings.HasPrefix(w.Code, "mesh-") && f.Mesh != nil && len(f.Mesh.Defects) > 0) {
-			out = append(out, prose(w.Text))
-		}
+// fromWhere says where a fact comes from.
+func fromWhere(source string) string {
+	switch source {
+	case "config":
+		return "`suit.toml`"
+	case "file":
+		return "the mesh file says so"
+	case "name":
+		return "guessed from the file's name"
+	case "shape":
+		return "guessed from the part's shape"
+	case "assumed":
+		return "assumed: the file does not say"
+	case "measured":
+		return "measured: `wearer.toml`"
+	case "estimated":
+		return "*estimated*: measure it"
 	}
-	return out
+	return "not known"
 }

@@ -129,7 +129,7 @@ func compose(text, fingerprint string, notes []byte) []byte {
 // the page beside it. A text that the person had changed is first saved as it
 // was under the name kept gives. text makes ours from the names of all that was
 // kept so.
-func (d folder) put(name, fingerprint string, kept func(hash string) string, text func(kept []string) string) error {
+func put(d folder, name, fingerprint string, kept func(hash string) string, text func(kept []string) string) error {
 	if !printed.MatchString(fingerprint) {
 		return fmt.Errorf("%s: the fingerprint %q is not letters and digits", shown(name), fingerprint)
 	}
@@ -141,22 +141,22 @@ func (d folder) put(name, fingerprint string, kept func(hash string) string, tex
 				return nil, err
 			}
 		}
-		return d.paged(name, text(d.kept(kept)), fingerprint, e.notes, kept)
+		return paged(d, name, text(keptCopies(d, kept)), fingerprint, e.notes, kept)
 	})
 }
 
 // paged writes the page beside a report and returns the report, which says so
 // where a file of the person's is in the page's way.
-func (d folder) paged(name, text, fingerprint string, notes []byte, kept func(hash string) string) ([]byte, error) {
-	err := d.writePage(name, text, notes, kept)
+func paged(d folder, name, text, fingerprint string, notes []byte, kept func(hash string) string) ([]byte, error) {
+	err := writePage(d, name, text, notes, kept)
 	if errors.Is(err, errInTheWay) {
 		text, err = strings.TrimSuffix(text, notesTop)+inTheWay(name)+notesTop, nil
 	}
 	return compose(text, fingerprint, notes), err
 }
 
-// kept lists the copies of reports that the person had changed.
-func (d folder) kept(name func(hash string) string) []string {
+// keptCopies lists the copies of reports that the person had changed.
+func keptCopies(d folder, name func(hash string) string) []string {
 	dir, pattern := path.Split(name("*"))
 	var out []string
 	for _, f := range d.list(path.Clean(dir)) {
@@ -166,12 +166,6 @@ func (d folder) kept(name func(hash string) string) []string {
 	}
 	return out
 }
-
-// keptName names the copy of a part's report that the person had changed.
-func (p Place) keptName(hash string) string { return p.Under(keptMark + hash + reportEnd) }
-
-// keptSuit names the copy of a SUIT.md that the person had changed.
-func keptSuit(hash string) string { return "SUIT." + keptMark + hash + reportEnd }
 
 // Fingerprint returns the fingerprint of the report at a place; false where
 // there is none, where it is not ours or not whole, where the findings beside
@@ -241,7 +235,7 @@ func MarkGone(p Place) error {
 		if !e.ours || !e.whole || bytes.HasPrefix(e.text, []byte(goneBanner)) {
 			return old, nil
 		}
-		gone, err := d.paged(p.Report(), goneBanner+string(e.text), "", e.notes, p.keptName)
+		gone, err := paged(d, p.Report(), goneBanner+string(e.text), "", e.notes, p.keptName)
 		if e.changed { // keep it known that the person changed the text
 			gone = bytes.Replace(gone, []byte("text="), []byte("text=0"), 1)
 		}
@@ -251,3 +245,41 @@ func MarkGone(p Place) error {
 
 // goneBanner stands on top of the report of a part that is gone.
 const goneBanner = "> **This part is no longer in the folder.** The report below is the last one that was written for it.\n\n"
+
+// listLine marks the report of an archive: it stands alone, without findings.
+const listLine = "<!-- gambeson list of an archive -->\n"
+
+// amend makes another text of ours of that of a report, and takes its fingerprint, so
+// that the part will be looked into again. A report that is not whole, that the person
+// changed or whose part is gone stays as it is, and so does its page.
+func amend(d folder, report string, text func(now []byte) string) error {
+	return d.rewrite(report, func(old []byte) ([]byte, error) {
+		e := parse(old)
+		if !e.ours || !e.whole || e.changed || bytes.HasPrefix(e.text, []byte(goneBanner)) {
+			return old, nil
+		}
+		return compose(text(e.text), "", e.notes), nil
+	})
+}
+
+// RenewPage makes the page of a report anew from what the report says.
+func RenewPage(p Place) error {
+	d, err := openFolder(p.Root)
+	if err != nil {
+		return err
+	}
+	defer d.close()
+	old, before, err := d.read(p.Report())
+	if before == nil || err != nil {
+		return err
+	}
+	e := parse(old)
+	if !e.ours || !e.whole || e.changed {
+		return nil
+	}
+	err = writePage(d, p.Report(), string(e.text), e.notes, p.keptName)
+	if errors.Is(err, errInTheWay) {
+		return nil // the report says so
+	}
+	return err
+}

@@ -1,7 +1,6 @@
 package report
 
 import (
-	"bytes"
 	"os"
 	"path/filepath"
 	"strings"
@@ -12,26 +11,11 @@ import (
 	"github.com/stretchr/testify/require"
 )
 
-// noteCases are things that people write.
-var noteCases = map[string]string{
-	"nothing":           "",
-	"a line":            "Glued on Tuesday.\n",
-	"no line end":       "holds well",
-	"windows lines":     "first\r\nsecond\r\n",
-	"headings":          "# Mine\n## Cautions\nNone.\n## Your notes\nagain\n",
-	"fenced heading":    "```\n## Your notes\n```\nafter\n",
-	"our own comments":  notesLine + "\n" + firstLine + "\n<!-- gambeson text=00 -->\n",
-	"not UTF-8":         "caf\xe9 \x00\x01\n",
-	"blank lines":       "\n\n  \n\ttab\n\n",
-	"a pasted report":   string(compose("# x\n\n"+notesTop, "ff", []byte("inner notes\n"))),
-	"looks like a hint": "\n" + notesHint + "\n\n",
-}
-
 func TestNotesAreKeptWordForWord(t *testing.T) {
 	for name, notes := range noteCases {
 		t.Run(name, func(t *testing.T) {
 			d := plate()
-			p := Place{Root: suit(t), Part: d.Findings.Part}
+			p := Place{Root: folderFor(t), Part: d.Findings.Part}
 			require.NoError(t, Write(p, d))
 			first := readFile(t, p.Root, p.Report())
 			writeFile(t, p.Root, p.Report(), first+notes)
@@ -39,13 +23,13 @@ func TestNotesAreKeptWordForWord(t *testing.T) {
 			d.Findings.Percent, d.Fingerprint = 90, "other"
 			require.NoError(t, Write(p, d))
 			got := readFile(t, p.Root, p.Report())
-			if !strings.HasSuffix(got, notesLine+"\n"+notes) {
+			if !strings.HasSuffix(got, lineNotes+"\n"+notes) {
 				t.Errorf("notes %q are not at the end of\n%s", notes, got)
 			}
 			if !strings.Contains(got, "90 %") {
 				t.Error("the report was not written again")
 			}
-			if strings.Contains(got, keptMark) {
+			if strings.Contains(got, "kept-") {
 				t.Error("notes alone were taken for a change of the report")
 			}
 
@@ -59,11 +43,11 @@ func TestNotesAreKeptWordForWord(t *testing.T) {
 }
 
 func TestNotesOfTheSuitAreKept(t *testing.T) {
-	root := suit(t)
+	root := folderFor(t)
 	require.NoError(t, WriteSuit(root, Suit{}))
 	writeFile(t, root, "SUIT.md", readFile(t, root, "SUIT.md")+"Fitting on Friday\r\n")
 	require.NoError(t, WriteSuit(root, Suit{Wearer: "Mira"}))
-	if got := readFile(t, root, "SUIT.md"); !strings.HasSuffix(got, notesLine+"\nFitting on Friday\r\n") || !strings.Contains(got, "Mira") {
+	if got := readFile(t, root, "SUIT.md"); !strings.HasSuffix(got, lineNotes+"\nFitting on Friday\r\n") || !strings.Contains(got, "Mira") {
 		t.Errorf("got\n%s", got)
 	}
 }
@@ -73,14 +57,14 @@ func TestNotesOfTheSuitAreKept(t *testing.T) {
 func TestAPersonsFileAtOurNameIsKeptWhole(t *testing.T) {
 	const theirs = "# My greave\n\n## Your notes\n\nbought 2024\r\n"
 	d := plate()
-	p := Place{Root: suit(t), Part: d.Findings.Part}
+	p := Place{Root: folderFor(t), Part: d.Findings.Part}
 	writeFile(t, p.Root, p.Report(), theirs)
 	writeFile(t, p.Root, "SUIT.md", theirs)
 	for range 2 {
 		require.NoError(t, Write(p, d))
 		require.NoError(t, WriteSuit(p.Root, Suit{}))
 		for _, name := range []string{p.Report(), "SUIT.md"} {
-			if got := readFile(t, p.Root, name); !strings.HasSuffix(got, notesLine+"\n"+theirs) {
+			if got := readFile(t, p.Root, name); !strings.HasSuffix(got, lineNotes+"\n"+theirs) {
 				t.Errorf("%s does not end with the person's file:\n%s", name, got)
 			}
 		}
@@ -91,7 +75,7 @@ func TestAPersonsFileAtOurNameIsKeptWhole(t *testing.T) {
 // names; changes that editors make unasked are none.
 func TestChangesAboveTheNotesAreKept(t *testing.T) {
 	d := plate()
-	p := Place{Root: suit(t), Part: d.Findings.Part}
+	p := Place{Root: folderFor(t), Part: d.Findings.Part}
 	require.NoError(t, Write(p, d))
 	ours := readFile(t, p.Root, p.Report())
 
@@ -100,7 +84,7 @@ func TestChangesAboveTheNotesAreKept(t *testing.T) {
 	} {
 		writeFile(t, p.Root, p.Report(), unasked)
 		require.NoError(t, Write(p, d))
-		if got := readFile(t, p.Root, p.Report()); strings.Contains(got, keptMark) {
+		if got := readFile(t, p.Root, p.Report()); strings.Contains(got, "kept-") {
 			t.Errorf("an editor's habit was taken for a change:\n%s", difference(ours, got))
 		}
 	}
@@ -114,7 +98,7 @@ func TestChangesAboveTheNotesAreKept(t *testing.T) {
 		d.Findings.Percent++
 		require.NoError(t, Write(p, d))
 		got := readFile(t, p.Root, p.Report())
-		copies, err := filepath.Glob(filepath.Join(p.Root, p.Under(keptMark+"*.md")))
+		copies, err := filepath.Glob(filepath.Join(p.Root, p.Under("kept-*.md")))
 		require.NoError(t, err)
 		require.Len(t, copies, 1)
 		kept, err := os.ReadFile(copies[0])
@@ -128,14 +112,14 @@ func TestChangesAboveTheNotesAreKept(t *testing.T) {
 
 func TestNothingIsLostWhenOurCommentsAreDeleted(t *testing.T) {
 	d := plate()
-	p := Place{Root: suit(t), Part: d.Findings.Part}
+	p := Place{Root: folderFor(t), Part: d.Findings.Part}
 	require.NoError(t, Write(p, d))
 	ours := readFile(t, p.Root, p.Report()) + "precious\n"
 	for name, damaged := range map[string]string{
-		"notes' line": strings.Replace(ours, notesLine+"\n", "", 1),
-		"first line":  strings.Replace(ours, firstLine+"\n", "", 1),
-		"both":        strings.Replace(strings.Replace(ours, notesLine+"\n", "", 1), firstLine+"\n", "", 1),
-		"heading too": strings.Replace(strings.Replace(ours, notesLine+"\n", "", 1), notesHeading, "## Mine", 1),
+		"notes' line": strings.Replace(ours, lineNotes+"\n", "", 1),
+		"first line":  strings.Replace(ours, lineFirst+"\n", "", 1),
+		"both":        strings.Replace(strings.Replace(ours, lineNotes+"\n", "", 1), lineFirst+"\n", "", 1),
+		"heading too": strings.Replace(strings.Replace(ours, lineNotes+"\n", "", 1), headNotes, "## Mine", 1),
 		"cut off":     ours[:len(ours)/2] + "precious\n",
 	} {
 		writeFile(t, p.Root, p.Report(), damaged)
@@ -146,8 +130,8 @@ func TestNothingIsLostWhenOurCommentsAreDeleted(t *testing.T) {
 			}
 		}
 	}
-	p.Root = suit(t)
-	writeFile(t, p.Root, p.Report(), strings.Replace(ours, notesLine+"\n", "", 1))
+	p.Root = folderFor(t)
+	writeFile(t, p.Root, p.Report(), strings.Replace(ours, lineNotes+"\n", "", 1))
 	require.NoError(t, Write(p, d))
 	if got := readFile(t, p.Root, p.Report()); got != ours {
 		t.Errorf("without its line the notes are not found by their heading:\n%s", difference(ours, got))
@@ -156,7 +140,7 @@ func TestNothingIsLostWhenOurCommentsAreDeleted(t *testing.T) {
 
 func TestFingerprintStandsOnlyForAWholeReport(t *testing.T) {
 	d := plate()
-	p := Place{Root: suit(t), Part: d.Findings.Part}
+	p := Place{Root: folderFor(t), Part: d.Findings.Part}
 	check := func(what, want string) {
 		t.Helper()
 		got, ok := Fingerprint(p)
@@ -177,7 +161,7 @@ func TestFingerprintStandsOnlyForAWholeReport(t *testing.T) {
 	check("empty", "")
 	writeFile(t, p.Root, p.Report(), strings.Repeat("\x00", len(ours)))
 	check("zeros", "")
-	writeFile(t, p.Root, p.Report(), "# Mine\n<!-- gambeson fingerprint=fe text=00 -->\n"+notesLine+"\n")
+	writeFile(t, p.Root, p.Report(), "# Mine\n<!-- gambeson fingerprint=fe text=00 -->\n"+lineNotes+"\n")
 	check("the person's", "")
 
 	writeFile(t, p.Root, p.Report(), ours)
@@ -197,14 +181,14 @@ func TestFingerprintStandsOnlyForAWholeReport(t *testing.T) {
 func TestAFingerprintIsLettersAndDigits(t *testing.T) {
 	d := plate()
 	d.Fingerprint = "a --> <b>"
-	if err := Write(Place{Root: suit(t), Part: d.Findings.Part}, d); err == nil {
+	if err := Write(Place{Root: folderFor(t), Part: d.Findings.Part}, d); err == nil {
 		t.Error("a fingerprint that ends its comment was accepted")
 	}
 }
 
 func TestPreviousIsSoundOrNil(t *testing.T) {
 	d := plate()
-	p := Place{Root: suit(t), Part: d.Findings.Part}
+	p := Place{Root: folderFor(t), Part: d.Findings.Part}
 	if f := Previous(p); f != nil {
 		t.Errorf("findings before any report: %+v", f)
 	}
@@ -229,7 +213,7 @@ func TestPreviousIsSoundOrNil(t *testing.T) {
 
 func TestGoneSaysSoOnTop(t *testing.T) {
 	d := plate()
-	p := Place{Root: suit(t), Part: d.Findings.Part}
+	p := Place{Root: folderFor(t), Part: d.Findings.Part}
 	require.NoError(t, MarkGone(p)) // nothing there, nothing made
 	if _, err := os.Stat(filepath.Join(p.Root, p.Report())); !os.IsNotExist(err) {
 		t.Errorf("a report was made for a part that is gone: %v", err)
@@ -252,21 +236,4 @@ func TestGoneSaysSoOnTop(t *testing.T) {
 	if got := readFile(t, p.Root, p.Report()); got != "mine" {
 		t.Errorf("a file of the person's was changed to %q", got)
 	}
-}
-
-func FuzzNotes(f *testing.F) {
-	for _, notes := range noteCases {
-		f.Add([]byte(notes))
-	}
-	f.Add(compose("# x\n\n"+notesTop, "", nil))
-	f.Fuzz(func(t *testing.T, data []byte) {
-		e := parse(compose("# x\n\n"+notesTop, "ff", data))
-		if !bytes.Equal(e.notes, data) || !e.ours || !e.whole || e.changed || e.fingerprint != "ff" {
-			t.Fatalf("notes %q came back as %+v", data, e)
-		}
-		once := compose("# x\n\n"+notesTop, "", parse(data).notes)
-		if twice := compose("# x\n\n"+notesTop, "", parse(once).notes); !bytes.Equal(once, twice) {
-			t.Fatalf("a file %q does not come to rest:\n%q\n%q", data, once, twice)
-		}
-	})
 }

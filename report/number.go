@@ -5,6 +5,8 @@ import (
 	"regexp"
 	"strconv"
 	"strings"
+
+	"gambeson/analysis"
 )
 
 // One precision for each kind of number, the unit always behind it:
@@ -161,4 +163,29 @@ func things(n int, thing string) string {
 		return "1 " + thing
 	}
 	return count(n) + " " + thing + "s"
+}
+
+// inUnits puts inches beside mm where the wearer measures in them.
+func inUnits(text string, brief analysis.Brief) string {
+	if brief.Wearer.Inches {
+		return withInches(text)
+	}
+	return text
+}
+
+// also is what pictures write behind a length: inches where the wearer measures
+// in them.
+func also(brief analysis.Brief) func(mm float64) string {
+	if !brief.Wearer.Inches {
+		return nil
+	}
+	return func(mm float64) string { return inch(mm) + " in" }
+}
+
+// give writes a number with its doubt, where that is known.
+func give(value, doubt string, sd float64) string {
+	if sd <= 0 {
+		return value
+	}
+	return value + " ± " + doubt
 }

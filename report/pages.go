@@ -12,8 +12,6 @@ import (
 	"path"
 	"strings"
 
-	"gambeson/analysis/mesh"
-
 	"github.com/yuin/goldmark"
 	"github.com/yuin/goldmark/ast"
 	"github.com/yuin/goldmark/extension"
@@ -42,14 +40,11 @@ const largestPicture = 4 << 20
 //go:embed page.css
 var pageStyle string
 
-// pageOf is the name of the page beside a report.
-func pageOf(report string) string { return strings.TrimSuffix(report, reportEnd) + pageEnd }
-
 // writePage writes the page beside a report of which ours is our text, with
 // the notes' heading at its end. A page that the person changed is first saved
 // as it was, under the name kept gives; a file that is not ours is left alone,
 // and errInTheWay says so.
-func (d folder) writePage(report, ours string, notes []byte, kept func(hash string) string) error {
+func writePage(d folder, report, ours string, notes []byte, kept func(hash string) string) error {
 	name := pageOf(report)
 	return d.rewrite(name, func(old []byte) ([]byte, error) {
 		if old != nil && len(bytes.Trim(old, "\x00")) > 0 {
@@ -63,7 +58,7 @@ func (d folder) writePage(report, ours string, notes []byte, kept func(hash stri
 				}
 			}
 		}
-		return d.page(report, ours, notes)
+		return pageText(d, report, ours, notes)
 	})
 }
 
@@ -97,8 +92,8 @@ func pageOwner(old []byte) (owner, string) {
 	return changed, textSum(old)[:8]
 }
 
-// page makes the page of a report.
-func (d folder) page(report, text string, notes []byte) ([]byte, error) {
+// pageText makes the page of a report.
+func pageText(d folder, report, text string, notes []byte) ([]byte, error) {
 	p := pagePart{dir: d, report: report}
 	text = strings.TrimPrefix(text, listLine)
 	hint := "*Write them in " + link(code(path.Base(report)), href(report, report)) + ", below its last line, and they are kept there word for word. They are shown here when the report is written again.*\n"
@@ -299,20 +294,6 @@ func (p *pagePart) link(w util.BufWriter, source []byte, n ast.Node, entering bo
 	}
 	_, _ = w.WriteString("<a href=\"" + html.EscapeString(to) + "\">")
 	return ast.WalkContinue, nil
-}
-
-// twinOf leads a link to a report to its page; plain is the link unescaped.
-func twinOf(to, plain string) string {
-	to, anchor, found := strings.Cut(to, "#")
-	if found {
-		anchor = "#" + anchor
-		plain, _, _ = strings.Cut(plain, "#")
-	}
-	of, is := strings.CutSuffix(path.Base(plain), reportEnd)
-	if is && (mesh.Known(of) || of+reportEnd == suitName || plain == suitFolder+"/"+detailsName) {
-		return strings.TrimSuffix(to, reportEnd) + pageEnd + anchor
-	}
-	return to + anchor
 }
 
 // local reports whether a link leads to a file near the report, or to a place

@@ -1,7 +1,6 @@
 package report
 
 import (
-	"bytes"
 	"encoding/json"
 	"fmt"
 	"path"
@@ -33,17 +32,6 @@ type Solid struct {
 	Mesh *mesh.Mesh
 }
 
-// Refusal says why a file could not be read, in words for its owner.
-type Refusal struct {
-	Where  string // "byte 84", "line 12", or ""
-	Cause  string
-	Remedy string // what to do about it, or ""
-}
-
-// solidHeader begins every STL file that we write: a mesh with it is ours to
-// replace, any other in our folders is left alone.
-const solidHeader = "gambeson"
-
 // Write writes a part's bands, pictures and findings and, last, its report:
 // where the report is there, the rest is complete. Then bands and pictures of
 // earlier runs are removed. Files that already hold what they should are not
@@ -58,10 +46,10 @@ func Write(p Place, d Document) error {
 	var drawn pictures
 	if d.Refusal == nil {
 		drawn = draw(d)
-		if err := dir.writeSolids(p, d.Bands); err != nil {
+		if err := writeSolids(dir, p, d.Bands); err != nil {
 			return err
 		}
-		if err := dir.writePictures(p, drawn); err != nil {
+		if err := writePictures(dir, p, drawn); err != nil {
 			return err
 		}
 	}
@@ -72,7 +60,7 @@ func Write(p Place, d Document) error {
 	if err := dir.write(p.Under(findingsName), append(data, '\n')); err != nil {
 		return err
 	}
-	err = dir.put(p.Report(), d.Fingerprint, p.keptName, func(kept []string) string {
+	err = put(dir, p.Report(), d.Fingerprint, p.keptName, func(kept []string) string {
 		if d.Refusal != nil {
 			return refusalText(p, *d.Refusal, kept, dir.list(p.Under("bands")))
 		}
@@ -81,10 +69,10 @@ func Write(p Place, d Document) error {
 	if err != nil || d.Refusal != nil {
 		return err // what an unreadable file left behind may still be of use
 	}
-	return dir.tidy(p, d.Bands, drawn)
+	return tidy(dir, p, d.Bands, drawn)
 }
 
-func (dir folder) writeSolids(p Place, solids []Solid) error {
+func writeSolids(dir folder, p Place, solids []Solid) error {
 	for _, s := range solids {
 		if err := dir.writeSolid(p.Under(s.File), s.Mesh); err != nil {
 			return err
@@ -93,15 +81,7 @@ func (dir folder) writeSolids(p Place, solids []Solid) error {
 	return nil
 }
 
-func (dir folder) writeSolid(name string, m *mesh.Mesh) error {
-	var b bytes.Buffer
-	if err := mesh.WriteSTL(&b, m, solidHeader); err != nil {
-		return failed(name, "cannot be written", err)
-	}
-	return dir.write(name, b.Bytes())
-}
-
-func (dir folder) writePictures(p Place, drawn pictures) error {
+func writePictures(dir folder, p Place, drawn pictures) error {
 	for _, d := range drawn.all() {
 		if d.err != nil {
 			return failed(p.Under(d.file), "cannot be drawn", d.err)
@@ -115,7 +95,7 @@ func (dir folder) writePictures(p Place, drawn pictures) error {
 
 // tidy removes our meshes and pictures of earlier runs: a band that is no
 // longer in the report would be printed in error.
-func (dir folder) tidy(p Place, solids []Solid, drawn pictures) error {
+func tidy(dir folder, p Place, solids []Solid, drawn pictures) error {
 	keep := map[string]bool{}
 	for _, s := range solids {
 		keep[path.Clean(s.File)] = true

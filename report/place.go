@@ -192,12 +192,6 @@ func device(stem string) bool {
 	return false
 }
 
-// bidi reports whether r changes the direction in which text is shown and so
-// could make one name look like another (Unicode Standard Annex 9).
-func bidi(r rune) bool {
-	return r == 0x61c || r == 0x200e || r == 0x200f || r >= 0x202a && r <= 0x202e || r >= 0x2066 && r <= 0x2069
-}
-
 // Ours reports whether a path, absolute or relative, is something that this
 // package writes: a report of a mesh file, anything in or below a folder
 // NAME.stl.fit (or .3mf, .obj, .zip, in any case) or SUIT.fit, SUIT.md, a
@@ -241,3 +235,32 @@ func CutFrom(file string) (part string, ok bool) {
 	}
 	return strings.ReplaceAll(file[:at], fitEnd+"/", "/"), true
 }
+
+// pageOf is the name of the page beside a report.
+func pageOf(report string) string { return strings.TrimSuffix(report, reportEnd) + pageEnd }
+
+// twinOf leads a link to a report to its page; plain is the link unescaped.
+func twinOf(to, plain string) string {
+	to, anchor, found := strings.Cut(to, "#")
+	if found {
+		anchor = "#" + anchor
+		plain, _, _ = strings.Cut(plain, "#")
+	}
+	of, is := strings.CutSuffix(path.Base(plain), reportEnd)
+	if is && (mesh.Known(of) || of+reportEnd == suitName || plain == suitFolder+"/"+detailsName) {
+		return strings.TrimSuffix(to, reportEnd) + pageEnd + anchor
+	}
+	return to + anchor
+}
+
+// keptName names the copy of a part's report that the person had changed.
+func (p Place) keptName(hash string) string { return p.Under(keptMark + hash + reportEnd) }
+
+// keptSuit names the copy of a SUIT.md that the person had changed.
+func keptSuit(hash string) string { return "SUIT." + keptMark + hash + reportEnd }
+
+// detailsReport is where the reasons lie.
+const detailsReport = suitFolder + "/" + detailsName
+
+// keptDetails names the copy of details that the person had changed.
+func keptDetails(hash string) string { return suitFolder + "/" + keptMark + hash + reportEnd }

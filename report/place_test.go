@@ -6,8 +6,6 @@ import (
 	"strings"
 	"testing"
 
-	"gambeson/analysis"
-
 	"github.com/stretchr/testify/require"
 )
 
@@ -129,22 +127,6 @@ func FuzzMember(f *testing.F) {
 		}
 		checkMember(t, Place{Root: "/suit", Part: "kit.zip", Member: member})
 	})
-}
-
-// A report tells which part it is about, whatever the name.
-func TestReportsAreFoundByAnyName(t *testing.T) {
-	root := t.TempDir()
-	var want []string
-	for _, name := range []string{"a.stl", "bad\xff.stl", strings.Repeat("long", 62) + "abc.stl", "new\nline.obj", "<b>&_*[x](y).3mf", "UPPER.STL"} {
-		p := Place{Root: root, Part: name}
-		require.NoError(t, Write(p, Document{Findings: analysis.Refused(name, "why"), Refusal: &Refusal{Cause: "why"}}))
-		want = append(want, p.Report())
-	}
-	var got []string
-	for _, p := range reports(root, root) {
-		got = append(got, p.Report())
-	}
-	require.ElementsMatch(t, want, got)
 }
 
 func TestCutFrom(t *testing.T) {

@@ -120,14 +120,6 @@ func overflows(w analysis.Warning) bool {
 	return w.Level == analysis.LevelWarning && w.Code == "bed-overflow"
 }
 
-// give writes a number with its doubt, where that is known.
-func give(value, doubt string, sd float64) string {
-	if sd <= 0 {
-		return value
-	}
-	return value + " ± " + doubt
-}
-
 // pieces lists the pieces and how they go together.
 func (b *page) pieces(bed *analysis.Bed, p Place) {
 	if len(bed.Pieces) == 0 {
@@ -313,41 +305,6 @@ func kindScales(bed *analysis.Bed) [4]float64 {
 	return [4]float64{l.AsIs, l.Turned, l.Laid, l.Tilted}
 }
 
-// volumeWords says what a printer prints on.
-func volumeWords(p analysis.Printer) string {
-	text := decimal(p.Bed[0], 1) + " × " + girth(p.Bed[1])
-	if p.Diameter > 0 {
-		text = "round, " + girth(p.Diameter) + " across"
-	}
-	text += ", " + girth(p.Height) + " high, " + girth(p.Margin) + " kept free at the edge"
-	if n := len(p.Strips); n > 0 {
-		text += " and round " + things(n, "strip") + " that cannot be printed on"
-	}
-	return text
-}
-
-// bedWords says in a table whether the part fits the bed.
-func bedWords(f *analysis.Findings) string {
-	bed := f.Bed
-	switch {
-	case bed == nil:
-		return ""
-	case bed.Fits:
-		return "yes, " + placementWords(bed.Placement)
-	case bed.Second != nil && bed.Second.Fits:
-		return "second printer, " + placementWords(bed.Second.Placement)
-	}
-	return "**no**, up to " + atMost(largest(bed))
-}
-
-// largest is the largest scale that needs no supports.
-func largest(b *analysis.Bed) float64 {
-	return max(b.Largest.AsIs, b.Largest.Turned, b.Largest.Laid)
-}
-
-// placementWords says how the part lies on the bed.
-func placementWords(p analysis.Placement) string { return prose(p.Words()) }
-
 // overOr says by how much a part is over the build volume, and lying how.
 func overOr(bed *analysis.Bed, otherwise string) string {
 	var out []string
@@ -360,14 +317,6 @@ func overOr(bed *analysis.Bed, otherwise string) string {
 		return otherwise
 	}
 	return placementWords(bed.Placement) + " it is " + and(out)
-}
-
-// or joins words as a sentence does.
-func or(words []string) string {
-	if n := len(words); n > 1 {
-		return strings.Join(words[:n-1], ", ") + " or " + words[n-1]
-	}
-	return strings.Join(words, "")
 }
 
 // drawOnBed draws the part on the bed that takes it, in the simplest placement

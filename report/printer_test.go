@@ -27,7 +27,7 @@ func bedded() Document {
 }
 
 func TestReportShowsThePartOnItsBed(t *testing.T) {
-	root := suit(t)
+	root := folderFor(t)
 	d := bedded()
 	p := Place{Root: root, Part: "torso/back-plate.obj"}
 	require.NoError(t, Write(p, d))

@@ -3,7 +3,6 @@ package report
 import (
 	"bytes"
 	"encoding/json"
-	"errors"
 	"fmt"
 	"strings"
 
@@ -28,38 +27,12 @@ func Renew(p Place, f analysis.Findings) error {
 	if err != nil {
 		return fmt.Errorf("%s: the findings hold what JSON cannot: %w", shown(p.Name()), err)
 	}
-	if err := (folder{d.root, true}).write(p.Under(findingsName), append(data, '\n')); err != nil {
+	if err := d.loosely().write(p.Under(findingsName), append(data, '\n')); err != nil {
 		return err
 	}
-	return d.rewrite(p.Report(), func(old []byte) ([]byte, error) {
-		e := parse(old)
-		if !e.ours || !e.whole || e.changed || bytes.HasPrefix(e.text, []byte(goneBanner)) {
-			return old, nil
-		}
-		return compose(renewed(f)+string(withoutRenewed(e.text)), "", e.notes), nil
+	return amend(d, p.Report(), func(text []byte) string {
+		return renewed(f) + string(withoutRenewed(text))
 	})
-}
-
-// RenewPage makes the page of a report anew from what the report says.
-func RenewPage(p Place) error {
-	d, err := openFolder(p.Root)
-	if err != nil {
-		return err
-	}
-	defer d.close()
-	old, before, err := d.read(p.Report())
-	if before == nil || err != nil {
-		return err
-	}
-	e := parse(old)
-	if !e.ours || !e.whole || e.changed {
-		return nil
-	}
-	err = d.writePage(p.Report(), string(e.text), e.notes, p.keptName)
-	if errors.Is(err, errInTheWay) {
-		return nil // the report says so
-	}
-	return err
 }
 
 // renewedStart begins the block that stands on top until the rest has followed.

@@ -3,9 +3,7 @@ package report
 import (
 	"fmt"
 	"path"
-	"slices"
 	"strings"
-	"unicode"
 
 	"gambeson/analysis"
 )
@@ -109,44 +107,6 @@ func oddStep(f *analysis.Findings) string {
 		text += " The logbook has " + pair + ": delete the entry that was wrong from `logbook.toml`."
 	}
 	return text
-}
-
-// oddGuesses lists the measures that a try-on does not go with, and that are only
-// estimated: nobody can correct them.
-func oddGuesses(f *analysis.Findings) (out []string) {
-	if f.Testing == nil || f.Fit == nil {
-		return nil
-	}
-	for _, t := range f.Testing.Tried {
-		guessed := slices.ContainsFunc(f.Fit.Sits, func(s analysis.Sit) bool { return s.Measure == t.Station && s.Source == "estimated" }) ||
-			slices.ContainsFunc(f.Fit.Entries, func(e analysis.Entry) bool { return e.Measure == t.Station && e.Source == "estimated" })
-		if t.Odd && guessed && !slices.Contains(out, t.Station) {
-			out = append(out, t.Station)
-		}
-	}
-	return out
-}
-
-// contradiction names the last two try-ons of one place that cannot both be right, "" where
-// there are none: what is larger was found tighter, or the same was found otherwise.
-func contradiction(f *analysis.Findings) string {
-	if f.Testing == nil {
-		return ""
-	}
-	room := map[string]int{"tight": -1, "loose": 1}
-	tried := f.Testing.Tried
-	for i := len(tried) - 1; i > 0; i-- {
-		for k := i - 1; k >= 0; k-- {
-			a, b := tried[k], tried[i]
-			if !a.Counts || !b.Counts || a.Station != b.Station || a.Part != b.Part {
-				continue
-			}
-			if more := room[b.Verdict] - room[a.Verdict]; more > 0 && (b.Percent < a.Percent || !differs(a.Percent, b.Percent)) || more < 0 && (b.Percent > a.Percent || !differs(a.Percent, b.Percent)) {
-				return code(a.Verdict) + " at " + percent(a.Percent) + " and, after it, " + code(b.Verdict) + " at " + percent(b.Percent) + " at the " + bodyPlace(a.Station)
-			}
-		}
-	}
-	return ""
 }
 
 // printStep asks to print the part, where nothing has to be known first or where
@@ -327,18 +287,6 @@ func missingStep(f *analysis.Findings) string {
 	return "Put " + and(gone) + " back into the folder: what follows is of the shell without."
 }
 
-// isPlate reports whether a part goes only part of the way round, so that a tape laid
-// from rim to rim has to tell its scale.
-func isPlate(f *analysis.Findings) bool {
-	_, ok := f.Widest()
-	return ok && f.Says("not-held") && !f.OnlyCovers()
-}
-
-// plateSet reports whether the scale of such a part was set, as its report asks.
-func plateSet(f *analysis.Findings) bool {
-	return isPlate(f) && (f.PercentSet || differs(f.Percent, 100))
-}
-
 // plateStep says how to find the scale of what goes only part of the way round; once it
 // is set, to print it.
 func plateStep(f *analysis.Findings, p Place) string {
@@ -416,11 +364,6 @@ func twoWayStep(f *analysis.Findings, p Place) string {
 		alike = " (or the scales that " + link(code(suitName), href(p.Report(), suitName)) + " has for both sides alike)"
 	}
 	return "Since its length asks for another scale than its girth, rescale the file itself to " + threeScales(f.Fit.TwoWay.Axes) + alike + ", save it over this one and " + to + " percent at 100" + open + "."
-}
-
-// threeScales names the scales along the axes of a file.
-func threeScales(axes [3]float64) string {
-	return fmt.Sprintf("x %s, y %s, z %s", percent(axes[0]), percent(axes[1]), percent(axes[2]))
 }
 
 // mostTooLong is how many times as long as the body a part may be for it to be offered to
@@ -531,27 +474,6 @@ func inHalves(f *analysis.Findings, e analysis.Entry) (how, key string) {
 	return "part it along its length in two halves that are strapped together, " + why, "halves = true"
 }
 
-// partsAlong reports whether a part is one of pieces that part along their length.
-func partsAlong(f *analysis.Findings) bool { return f.Assembly != nil && f.Assembly.Along }
-
-// halved is what gets in only where the part is parted in halves, if anything.
-func halved(f *analysis.Findings) (analysis.Entry, bool) {
-	for _, e := range f.Fit.Entries {
-		if !e.Passes && e.Panel == nil && e.Halves && opened(f) {
-			return e, true
-		}
-	}
-	return analysis.Entry{}, false
-}
-
-// over says what a band is tried on over: what only has to pass it presses the padding.
-func over(passes bool) string {
-	if passes {
-		return " as on the way in, with the padding pressed: `tight` is what does not pass"
-	}
-	return ""
-}
-
 // bandStep asks to print the first band and to note what it showed.
 func (d Document) bandStep(p Place) string {
 	f := &d.Findings
@@ -582,13 +504,6 @@ func (d Document) bandStep(p Place) string {
 	return step
 }
 
-// triedCommand is what notes that a part or a band of it fits at a station and a scale;
-// false where the part's name cannot be typed.
-func triedCommand(part, station string, scale float64) (string, bool) {
-	name, ok := shellWord(part)
-	return code("gambeson tried " + name + " --station " + station + " --percent " + strings.TrimSuffix(decimal(scale, 1), ".0") + " --verdict fits"), ok
-}
-
 // afterFits is the scale to print the part at where the next band fits, 0 where
 // another band follows; ok is false where no test is advised.
 func afterFits(f *analysis.Findings) (scale float64, ok bool) {
@@ -603,35 +518,6 @@ func afterFits(f *analysis.Findings) (scale float64, ok bool) {
 	return 0, true
 }
 
-// station names the place of a band for the logbook: the measure that it
-// answers for, else the distance in mm. (With several ways a distance does not
-// tell the place, and where a measure both passes and rests the measure does
-// not.)
-func station(f *analysis.Findings, band analysis.Band) string {
-	if f.Fit == nil {
-		return decimal(band.Station, 0)
-	}
-	rests := slices.ContainsFunc(f.Fit.Sits, func(s analysis.Sit) bool { return s.Measure == band.Measure })
-	if band.Measure != "" && !(band.Passes && rests) {
-		return band.Measure
-	}
-	return decimal(band.Station, 0)
-}
-
-// shellWord quotes a name for a command line; false where it holds what
-// cannot be typed.
-func shellWord(name string) (string, bool) {
-	if visible(name) != name {
-		return "", false
-	}
-	if strings.IndexFunc(name, func(r rune) bool {
-		return !(unicode.IsLetter(r) || unicode.IsDigit(r) || strings.ContainsRune("./_-", r))
-	}) < 0 && !strings.HasPrefix(name, "-") {
-		return name, true
-	}
-	return "'" + strings.ReplaceAll(name, "'", `'\''`) + "'", true
-}
-
 // fileLink links to a file of the part by the name it has in its folder.
 func fileLink(p Place, file string) string {
 	name := strings.TrimPrefix(file, p.Under("")+"/")
@@ -641,7 +527,36 @@ func fileLink(p Place, file string) string {
 	return link(code(name), href(p.Report(), file))
 }
 
-func (b *page) steps(steps []string) {
-	b.heading("What to do next")
-	b.items(true, steps)
+// missing lists the girths of a region that the wearer has not given.
+func missing(r *analysis.Region, w analysis.Wearer) []string {
+	if r == nil {
+		return nil
+	}
+	var out []string
+	for _, m := range tapes[r.Name] {
+		if _, ok := w.Measure(m, r.Side); !ok {
+			out = append(out, m)
+		}
+	}
+	return out
 }
+
+// tapes are the girths that settle the fit of a region, for the advice to
+// measure them (ISO 8559-1 names where it has one; which ones: common
+// practice, no source).
+var tapes = map[string][]string{
+	"foot":      {"foot_length", "heel_girth", "instep_girth"},
+	"lower_leg": {"calf_girth", "ankle_girth", "heel_girth"},
+	"thigh":     {"thigh_girth", "knee_girth"},
+	"hips":      {"hip_girth", "waist_girth", "thigh_girth"},
+	"torso":     {"chest_girth", "waist_girth", "neck_girth"},
+	"shoulder":  {"upper_arm_girth", "chest_girth"},
+	"upper_arm": {"upper_arm_girth", "elbow_girth"},
+	"forearm":   {"forearm_girth", "wrist_girth", "hand_girth"},
+	"hand":      {"hand_girth", "wrist_girth"},
+	"neck":      {"neck_girth", "head_girth"},
+	"head":      {"head_girth", "neck_girth"},
+}
+
+// tapeWords names a measure in a sentence, as Markdown: "calf girth".
+func tapeWords(measure string) string { return plainly(measure) }

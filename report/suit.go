@@ -84,9 +84,6 @@ type Row struct {
 	from string // the report in which it is named; see seenFrom
 }
 
-// listLine marks the report of an archive: it stands alone, without findings.
-const listLine = "<!-- gambeson list of an archive -->\n"
-
 // WriteSuit writes SUIT.md into a suit folder: warnings first, then every part;
 // and before it the reasons in SUIT.fit/details.md. They are written like a
 // report: whole or not at all, only where they differ, and with the person's
@@ -106,10 +103,10 @@ func WriteSuit(root string, s Suit) error {
 			return err
 		}
 	}
-	if err := dir.put(detailsReport, "", keptDetails, s.details); err != nil {
+	if err := put(dir, detailsReport, "", keptDetails, s.details); err != nil {
 		return err
 	}
-	return dir.put(suitName, "", keptSuit, s.text)
+	return put(dir, suitName, "", keptSuit, s.text)
 }
 
 // SuitFiles lists what WriteSuit writes, but for pictures, by path from the suit
@@ -117,12 +114,6 @@ func WriteSuit(root string, s Suit) error {
 func SuitFiles() []string {
 	return []string{suitName, pageOf(suitName), detailsReport, pageOf(detailsReport)}
 }
-
-// detailsReport is where the reasons lie.
-const detailsReport = suitFolder + "/" + detailsName
-
-// keptDetails names the copy of details that the person had changed.
-func keptDetails(hash string) string { return suitFolder + "/" + keptMark + hash + reportEnd }
 
 // WriteList writes the report of an archive: its members, each with a link to
 // its own report.
@@ -132,7 +123,7 @@ func WriteList(p Place, fingerprint string, rows []Row) error {
 		return err
 	}
 	defer dir.close()
-	return dir.put(p.Report(), fingerprint, p.keptName, func(kept []string) string {
+	return put(dir, p.Report(), fingerprint, p.keptName, func(kept []string) string {
 		return listText(p, rows, kept)
 	})
 }

@@ -232,9 +232,6 @@ func (b *page) toMeasure(s Suit, rows []Row) {
 	b.table([]string{"in `wearer.toml`", "where the tape runs", "the scale of", "known to, 9 in 10"}, cells)
 }
 
-// differs reports whether two scales read differently.
-func differs(a, b float64) bool { return percent(a) != percent(b) }
-
 // wantsScale reports whether a part is to get another scale than is wanted so
 // far. What a body goes into is not to be scaled by its looks.
 func wantsScale(p together.Part) bool {
@@ -747,14 +744,6 @@ func nameLink(name string, rows []Row) string {
 		}
 	}
 	return code(name)
-}
-
-// verb picks the form for one or for several.
-func verb(names []string, one, several string) string {
-	if len(names) == 1 {
-		return one
-	}
-	return several
 }
 
 // inTen says a chance as people do.

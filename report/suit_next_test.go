@@ -140,22 +140,6 @@ func TestSuitAsksToMendFilesFirst(t *testing.T) {
 	}
 }
 
-// A scale at which a band fitted, and which is not the one to print at, is said beside it.
-func TestFittedElsewhereIsSaid(t *testing.T) {
-	tried := func(print float64, at ...float64) string {
-		out := &analysis.Testing{Print: print, Odds: [][2]float64{{90, 0.5}, {110, 0.9}}}
-		for _, p := range at {
-			out.Tried = append(out.Tried, analysis.Tried{Percent: p, Verdict: "fits", Counts: true})
-		}
-		return fittedElsewhere(out)
-	}
-	require.Empty(t, tried(101))
-	require.Equal(t, "; at 105 %, where a band was found to fit, of 80 in 100", tried(101, 110, 105))
-	require.Empty(t, tried(101, 105, 101))
-	loose := &analysis.Testing{Print: 101, Tried: []analysis.Tried{{Percent: 105, Verdict: "loose", Counts: true}, {Percent: 104, Verdict: "fits", Counts: true, Odd: true}, {Percent: 104, Verdict: "fits", Counts: true, Part: "other.stl"}}}
-	require.Empty(t, fittedElsewhere(loose))
-}
-
 // What is tried on over all the padding, and what goes over it pressed, is told apart.
 func TestNextPrintSaysHowToTryOn(t *testing.T) {
 	says := func(passes ...bool) string {
@@ -172,22 +156,6 @@ func TestNextPrintSaysHowToTryOn(t *testing.T) {
 	require.Contains(t, says(true, true), "Try them on as on the way in")
 	require.Contains(t, says(true, false), "Try them on over all the padding (what only has to pass a band, as a heel or a hand, with it pressed), and note")
 	require.Empty(t, says())
-}
-
-// What was tried on decides the first line and the table, and says so where the advice
-// goes against it.
-func TestWhatWasTriedOnDecidesTheAnswer(t *testing.T) {
-	f := &analysis.Findings{Percent: 100, Cavities: make([]analysis.Cavity, 1), Fit: &analysis.Fit{Verdict: "loose", Recommended: 94}}
-	f.Testing = &analysis.Testing{Print: 100, Chance: 0.9, Odds: [][2]float64{{90, 0.9}, {110, 0.9}}, Tried: []analysis.Tried{{Percent: 98, Verdict: "fits", Counts: true}}}
-	require.Equal(t, "**Likely fits at 100 %, as the try-ons show:** with a chance of 90 in 100, though by the measures alone it would be too loose.", answer(f))
-	require.Equal(t, "fits, as tried on", verdictWords(f))
-	f.Testing.Odds = [][2]float64{{90, 0.7}, {110, 0.7}}
-	require.Contains(t, answer(f), "**Too loose at 100 %", "it is not likely enough")
-	f.Fit.Verdict, f.Testing.Print, f.Testing.Chance = "fits", 105, 0.95
-	f.Testing.Tried[0].Percent = 100
-	require.Contains(t, answer(f), "**Better at 105 % than at 100 %, by all that is known, though it goes against what was tried on:**")
-	f.Testing.Tried[0].Percent = 103
-	require.Contains(t, answer(f), ", as the try-ons show:**")
 }
 
 // A print that took other than was reckoned counts with what it took, and a part that has
@@ -225,33 +193,6 @@ func TestSuitCountsWhatPrintsTook(t *testing.T) {
 	require.Regexp(t, `printed +1 ■ 11\.0 h`, text)
 	s.Printed["a.stl"] = Took{Grams: 222} // nobody noted the hours: those of 95 %
 	require.Regexp(t, `printed +1 ■ 26\.4 h`, s.text(nil))
-}
-
-// An answer after which the advice would go against it asks to measure again.
-func TestAnswerAgainstTheAdviceIsMeasuredAgain(t *testing.T) {
-	after := func(verdict string, print float64) string {
-		var b page
-		b.afterwards(&analysis.Testing{Next: &analysis.NextBand{Percent: 108}, Then: []analysis.After{{Verdict: verdict, Likely: 0.1, Print: print, Chance: 0.9}}})
-		return b.String()
-	}
-	require.Contains(t, after("tight", 104), "measure there again: by all else that is known 104 % fits")
-	require.Contains(t, after("tight", 110), "print the part at 110 %")
-	require.Contains(t, after("loose", 104), "print the part at 104 %")
-	require.Contains(t, after("loose", 110), "measure there again")
-}
-
-// A band of two walls says how far apart to hold them, once for all its sheets.
-func TestBandOfTwoWallsIsSaid(t *testing.T) {
-	f := &analysis.Findings{Percent: 100, Bands: []analysis.Band{{Station: 260, Percent: 100, Height: 12, Apart: 287.4, Sheet: 1}, {Station: 260, Percent: 100, Height: 12, Apart: 287.4, Sheet: 2}, {Station: 80, Percent: 100, Height: 12}}}
-	require.Equal(t, 1, strings.Count(bandWords(f), "hold them 287.4 mm apart inside"))
-}
-
-// A lesser scale at which the part fits only as it is too short for what is tight says so.
-func TestTooShortIsSaidBesideTheScale(t *testing.T) {
-	f := &analysis.Findings{Percent: 100, Fit: &analysis.Fit{Verdict: "tight", Smallest: 96.5, Rests: 96.5, Missed: []string{"lower_thigh_girth"}, Entries: []analysis.Entry{{Measure: "knee_girth", Percent: 92.5, Passes: true}}}}
-	var b page
-	b.scale(f, analysis.DefaultBrief())
-	require.Contains(t, b.String(), "| once in, it has room from | 96.5 % | so short then that it does not reach the lower thigh |")
 }
 
 // A part whose own report asks for a test, which the suit has no band for, is printed:
@@ -301,33 +242,11 @@ func TestOddTryonsAreSettledByATape(t *testing.T) {
 	require.Empty(t, printedStep(s, rows), "it is to be settled first")
 	require.Contains(t, settleStep(s, rows), "Measure the **hand over thumb girth** for it, which is only *estimated*.")
 	require.NotContains(t, settleStep(s, rows), "delete")
-	require.Contains(t, oddStep(f), "The hand over thumb girth is only *estimated*: measure it, and write it in `wearer.toml`.")
-	require.NotContains(t, oddStep(f), "delete")
 
 	f.Fit.Entries[0].Source = "given"
 	f.Testing.Tried = append(f.Testing.Tried, analysis.Tried{Station: "hand_over_thumb_girth", Percent: 108.2, Verdict: "fits", Counts: true, Odd: true})
 	require.NotContains(t, settleStep(s, rows), "estimated")
 	require.Contains(t, settleStep(s, rows), "as of [`forearm.stl`](forearm.stl.md), delete the entry that was wrong from `logbook.toml`")
-	require.Contains(t, oddStep(f), "The logbook has `tight` at 108.2 % and, after it, `fits` at 108.2 % at the hand over thumb: delete the entry that was wrong")
-}
-
-// Two try-ons contradict each other where what is no larger was found looser.
-func TestContradiction(t *testing.T) {
-	for _, c := range []struct {
-		first, then       string
-		percent, afterOne float64
-		want              bool
-	}{
-		{"tight", "fits", 97, 97, true}, {"tight", "fits", 97, 95, true}, {"tight", "fits", 97, 99, false}, {"fits", "tight", 97, 99, true},
-		{"fits", "tight", 99, 97, false}, {"loose", "fits", 97, 99, true}, {"fits", "loose", 97, 95, true}, {"fits", "fits", 97, 95, false}, {"loose", "tight", 97, 97, true},
-	} {
-		f := &analysis.Findings{Testing: &analysis.Testing{Tried: []analysis.Tried{
-			{Station: "calf_girth", Percent: c.percent, Verdict: c.first, Counts: true}, {Station: "heel_girth", Percent: 100, Verdict: "fits", Counts: true}, {Station: "calf_girth", Percent: c.afterOne, Verdict: c.then, Counts: true},
-		}}}
-		require.Equal(t, c.want, contradiction(f) != "", "%v", c)
-		f.Testing.Tried[0].Counts = false
-		require.Empty(t, contradiction(f))
-	}
 }
 
 // When all is printed that is said, with what is still to be opened and tried on; and that

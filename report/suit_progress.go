@@ -5,7 +5,6 @@ import (
 	"slices"
 	"strings"
 
-	"gambeson/analysis"
 	together "gambeson/analysis/suit"
 )
 
@@ -69,22 +68,6 @@ func (b *page) progress(s Suit, rows []Row) {
 	}
 	b.block(square + ", with the first thing that it waits for; hours are of its print (*estimates*, or as `logbook.toml` has them). A part counts as printed when it stands there under `[[printed]]`.")
 	b.block("```text\n" + drawing.String() + "```")
-}
-
-// hindered reports whether a part is warned of for more than that it is printed in pieces
-// or has a panel taken off, as its report has them.
-func hindered(f *analysis.Findings) bool {
-	return slices.ContainsFunc(f.Warnings, func(w analysis.Warning) bool {
-		switch {
-		case w.Level != analysis.LevelWarning:
-			return false
-		case w.Code == "bed-overflow":
-			return f.Bed == nil || len(f.Bed.Pieces) == 0
-		case w.Code == "does-not-enter":
-			return !f.Fit.Opened() || !slices.ContainsFunc(f.Fit.Entries, func(e analysis.Entry) bool { return !e.Passes && e.Panel != nil })
-		}
-		return true
-	})
 }
 
 // stageOf says what a part waits for.

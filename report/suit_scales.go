@@ -146,11 +146,6 @@ func (b *page) noted(s Suit, rows []Row) {
 	b.block("```toml\n" + text.String() + "```")
 }
 
-// partLines is an entry of suit.toml for one part.
-func partLines(name, key string) string {
-	return "[[part]]\nfile = " + tomlText(name) + "\n" + key + "\n"
-}
-
 // suitScales says which scales serve the suit.
 func (b *page) suitScales(s together.Suit, rows []Row) {
 	if len(s.Scales) == 0 {

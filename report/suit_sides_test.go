@@ -52,24 +52,3 @@ func TestPrintThatIsStuckIsOpenedOnce(t *testing.T) {
 	require.Contains(t, printedStep(s, rows), "again at its new scale")
 	require.Contains(t, percentStep(s, rows), "the panel", "for the next print")
 }
-
-// Nobody is offered to accept a boot that is half a foot too long.
-func TestFarTooLongIsNotOffered(t *testing.T) {
-	d := boot()
-	f := &d.Findings
-	f.Percent, f.Fit.Recommended, f.Fit.Helps = 100, 119.5, nil
-	f.Fit.Lengths = []analysis.Length{{Measure: "foot_length", Body: 233, Room: 266, Smallest: 93.6, Largest: 101}}
-	require.NotContains(t, strings.Join(d.steps(Place{Root: "/suit", Part: "legs/boot-left.stl"}), "\n"), "accept")
-}
-
-// A try-on of the other side says by how much the tape tells the two apart.
-func TestTriedOnTheOtherSideSaysHowMuchItDiffers(t *testing.T) {
-	said := func(differs float64) string {
-		var b page
-		b.tried(&analysis.Testing{Tried: []analysis.Tried{{Part: "left.stl", Station: "calf_girth", Percent: 112, Verdict: "fits", Counts: true, Differs: differs}}})
-		return b.String()
-	}
-	require.NotContains(t, said(0), "by the tape")
-	require.Contains(t, said(-38), "the girth there is 38.0 mm smaller by the tape")
-	require.Contains(t, said(12), "12.0 mm larger")
-}

@@ -90,14 +90,14 @@ func heronSuit(parts []*analysis.Findings) Suit {
 }
 
 func TestSuitOfManyScalesReadsAsAccepted(t *testing.T) {
-	root := suit(t)
+	root := folderFor(t)
 	require.NoError(t, WriteSuit(root, heronSuit(heron())))
 	golden(t, "suit_heron.md", readFile(t, root, "SUIT.md"))
 	golden(t, "suit_heron_details.md", readFile(t, root, detailsReport))
 }
 
 func TestSuitOfOneScaleReadsAsAccepted(t *testing.T) {
-	root := suit(t)
+	root := folderFor(t)
 	legs := heron()[:4]
 	for _, boot := range legs[2:] {
 		boot.Fit.Smallest, boot.Bed.Largest = 101, analysis.Largest{AsIs: 102.4}

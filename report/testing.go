@@ -166,17 +166,6 @@ func larger(by float64) string {
 	return "larger"
 }
 
-// odds says a chance in a hundred, and never that it is certain.
-func odds(chance float64) string {
-	switch {
-	case chance < 0.005:
-		return "less than 1 in 100"
-	case chance > 0.995:
-		return "more than 99 in 100"
-	}
-	return decimal(100*chance, 0) + " in 100"
-}
-
 // nextBand is the band to print next: the advised one, else the first.
 func nextBand(f *analysis.Findings) analysis.Band {
 	if f.Testing != nil && f.Testing.Next != nil {

@@ -67,16 +67,6 @@ func bodySize(mm float64, source string, sd float64) string {
 	return text
 }
 
-// lead is the sit that the part hangs on.
-func lead(f *analysis.Findings) (analysis.Sit, bool) {
-	for _, s := range f.Fit.Sits {
-		if s.Measure == f.Fit.Lead {
-			return s, true
-		}
-	}
-	return analysis.Sit{}, false
-}
-
 // lengths compares the part's length with the body's.
 func (b *page) lengths(f *analysis.Findings) {
 	var rows [][]string
@@ -242,27 +232,6 @@ func (b *page) scale(f *analysis.Findings, brief analysis.Brief) {
 	}
 }
 
-// getsIn is the least scale at which everything passes by one opening; 0 where
-// none helps or nothing has to pass.
-func getsIn(f *analysis.Findings) float64 {
-	needs := map[string]float64{}
-	for _, e := range f.Fit.Entries {
-		at := e.Percent
-		if at == 0 {
-			at = math.Inf(1)
-		}
-		needs[e.Opening] = max(needs[e.Opening], at)
-	}
-	best := math.Inf(1)
-	for _, at := range needs {
-		best = min(best, at)
-	}
-	if math.IsInf(best, 1) {
-		return 0
-	}
-	return best
-}
-
 // fittedElsewhere says why a scale at which it was found to fit is not the one to print
 // at, where that is so; the nearest of them.
 func fittedElsewhere(t *analysis.Testing) string {
@@ -282,13 +251,6 @@ func fittedElsewhere(t *analysis.Testing) string {
 		return ""
 	}
 	return "; at " + percent(best) + ", where a band was found to fit, of " + odds(t.ChanceAt(best))
-}
-
-// opened says that the part is worn at a scale at which it must be opened to
-// get in.
-func opened(f *analysis.Findings) bool {
-	in := getsIn(f)
-	return f.Fit.Recommended > 0 && (f.Fit.Recommended < in || in == 0 && len(f.Fit.Entries) > 0)
 }
 
 func recommendedNote(f *analysis.Findings) string {

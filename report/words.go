@@ -22,9 +22,6 @@ func bodyLabel(measure string) string {
 	return visible(strings.ReplaceAll(strings.TrimSuffix(measure, "_girth"), "_", " "))
 }
 
-// tapeWords names a measure in a sentence, as Markdown: "calf girth".
-func tapeWords(measure string) string { return plainly(measure) }
-
 // regionWords names what a part covers: "left lower leg".
 func regionWords(r *analysis.Region) string {
 	if r == nil || r.Name == "" {
@@ -34,58 +31,6 @@ func regionWords(r *analysis.Region) string {
 		return prose(r.Side) + " " + plainly(r.Name)
 	}
 	return plainly(r.Name)
-}
-
-// fromWhere says where a fact comes from.
-func fromWhere(source string) string {
-	switch source {
-	case "config":
-		return "`suit.toml`"
-	case "file":
-		return "the mesh file says so"
-	case "name":
-		return "guessed from the file's name"
-	case "shape":
-		return "guessed from the part's shape"
-	case "assumed":
-		return "assumed: the file does not say"
-	case "measured":
-		return "measured: `wearer.toml`"
-	case "estimated":
-		return "*estimated*: measure it"
-	}
-	return "not known"
-}
-
-// tapes are the girths that settle the fit of a region, for the advice to
-// measure them (ISO 8559-1 names where it has one; which ones: common
-// practice, no source).
-var tapes = map[string][]string{
-	"foot":      {"foot_length", "heel_girth", "instep_girth"},
-	"lower_leg": {"calf_girth", "ankle_girth", "heel_girth"},
-	"thigh":     {"thigh_girth", "knee_girth"},
-	"hips":      {"hip_girth", "waist_girth", "thigh_girth"},
-	"torso":     {"chest_girth", "waist_girth", "neck_girth"},
-	"shoulder":  {"upper_arm_girth", "chest_girth"},
-	"upper_arm": {"upper_arm_girth", "elbow_girth"},
-	"forearm":   {"forearm_girth", "wrist_girth", "hand_girth"},
-	"hand":      {"hand_girth", "wrist_girth"},
-	"neck":      {"neck_girth", "head_girth"},
-	"head":      {"head_girth", "neck_girth"},
-}
-
-// missing lists the girths of a region that the wearer has not given.
-func missing(r *analysis.Region, w analysis.Wearer) []string {
-	if r == nil {
-		return nil
-	}
-	var out []string
-	for _, m := range tapes[r.Name] {
-		if _, ok := w.Measure(m, r.Side); !ok {
-			out = append(out, m)
-		}
-	}
-	return out
 }
 
 // and joins words as a sentence does.
@@ -112,19 +57,6 @@ func sentence(text string) string {
 		return text
 	}
 	return text + "."
-}
-
-// formatWords names a file format.
-func formatWords(format string) string {
-	switch format {
-	case "stl-binary":
-		return "binary STL"
-	case "stl-ascii":
-		return "text STL"
-	case "3mf", "obj":
-		return strings.ToUpper(format)
-	}
-	return prose(format)
 }
 
 // towards says in which direction something faces, of a part that looks along −y
@@ -161,23 +93,6 @@ func startWords(c analysis.Centreline) string {
 	return ends[towards([3]float64{a[0] - b[0], a[1] - b[1], a[2] - b[2]})]
 }
 
-// wayWords names a way through a part: plain text, not yet Markdown.
-func wayWords(c analysis.Centreline) string {
-	end := func(name string) string {
-		if name == "end" {
-			return "the deep end"
-		}
-		return "opening " + name
-	}
-	switch {
-	case c.From == "" || c.From == "end":
-		return "from " + startWords(c)
-	case c.To == "":
-		return "from " + end(c.From)
-	}
-	return "from " + end(c.From) + " to " + end(c.To)
-}
-
 // verdictWords is the verdict in a table.
 func verdictWords(f *analysis.Findings) string {
 	switch {
@@ -203,23 +118,6 @@ func verdictWords(f *analysis.Findings) string {
 		return "**does not get in**"
 	}
 	return "girths only"
-}
-
-// defectWords says what a fault of the mesh means and what to do about it.
-func defectWords(kind string) (name, means string) {
-	switch kind {
-	case "open-edge":
-		return "edges of a hole or a rim without thickness", "The surface is not closed there. The printing program may fill the wall or leave it out: close the holes in a modelling program, or look at its preview layer by layer."
-	case "non-manifold-edge":
-		return "edges where more than two facets meet", "Mostly walls that touch. Girths are not harmed; look at the preview there."
-	case "flipped":
-		return "facets facing the wrong way", "The printing program may take inside for outside there: let it correct the facets' directions, or look at its preview."
-	case "sliver":
-		return "facets too thin to print", "Harmless."
-	case "duplicate":
-		return "facets that lie twice in the same place", "Mostly harmless; look at the preview there."
-	}
-	return strings.ReplaceAll(kind, "-", " "), "Look at the preview there."
 }
 
 // The cautions that belong to the job. Sources: prints and fumes, NIOSH,
@@ -255,4 +153,38 @@ func cautionsFor(covered []string) []string {
 		}
 	}
 	return append(out, cautions...)
+}
+
+// countOf counts what holds.
+func countOf[T any](all []T, holds func(T) bool) (n int) {
+	for _, x := range all {
+		if holds(x) {
+			n++
+		}
+	}
+	return n
+}
+
+// or joins words as a sentence does.
+func or(words []string) string {
+	if n := len(words); n > 1 {
+		return strings.Join(words[:n-1], ", ") + " or " + words[n-1]
+	}
+	return strings.Join(words, "")
+}
+
+// differs reports whether two scales read differently.
+func differs(a, b float64) bool { return percent(a) != percent(b) }
+
+// verb picks the form for one or for several.
+func verb(names []string, one, several string) string {
+	if len(names) == 1 {
+		return one
+	}
+	return several
+}
+
+// partLines is an entry of suit.toml for one part.
+func partLines(name, key string) string {
+	return "[[part]]\nfile = " + tomlText(name) + "\n" + key + "\n"
 }

@@ -2,43 +2,16 @@ package report
 
 import (
 	"bufio"
-	"errors"
 	"fmt"
-	"io/fs"
 	"os"
 	"os/exec"
 	"path/filepath"
 	"strings"
-	"sync"
 	"testing"
 	"time"
 
 	"github.com/stretchr/testify/require"
 )
-
-// files lists every file below root with its content; folders end in "/".
-func files(t *testing.T, root string) map[string]string {
-	t.Helper()
-	out := map[string]string{}
-	require.NoError(t, filepath.WalkDir(root, func(name string, e fs.DirEntry, err error) error {
-		if err != nil || name == root {
-			return err
-		}
-		rel, err := filepath.Rel(root, name)
-		if err != nil {
-			return err
-		}
-		rel = filepath.ToSlash(rel)
-		if !e.Type().IsRegular() {
-			out[rel+"/"] = ""
-			return nil
-		}
-		data, err := os.ReadFile(name)
-		out[rel] = string(data)
-		return err
-	}))
-	return out
-}
 
 // old makes every file look as if it had been written long ago.
 func old(t *testing.T, root string) time.Time {
@@ -53,7 +26,7 @@ func old(t *testing.T, root string) time.Time {
 func TestEqualContentIsNotWritten(t *testing.T) {
 	d := greave()
 	d.Outlines = nil // one picture is enough
-	p := Place{Root: suit(t), Part: d.Findings.Part}
+	p := Place{Root: folderFor(t), Part: d.Findings.Part}
 	require.NoError(t, Write(p, d))
 	require.NoError(t, WriteSuit(p.Root, Suit{Rows: suitRows(p.Root)}))
 	long := old(t, p.Root)
@@ -79,7 +52,7 @@ func TestEqualContentIsNotWritten(t *testing.T) {
 
 // Whatever Write makes, Ours knows; whatever lay there before is as it was.
 func TestWriteMakesOursAndTouchesNothingElse(t *testing.T) {
-	root := suit(t)
+	root := folderFor(t)
 	theirs := []string{"legs/greave-left.stl", "suit.toml", "wearer.toml", "legs/notes.md", ".gambeson-mine.tmp"}
 	for _, name := range theirs {
 		writeFile(t, root, name, "theirs "+name)
@@ -118,7 +91,7 @@ func TestWriteMakesOursAndTouchesNothingElse(t *testing.T) {
 // is not.
 func TestOldBandsAreRemovedOnceTheReportIsWritten(t *testing.T) {
 	d := greave()
-	p := Place{Root: suit(t), Part: d.Findings.Part}
+	p := Place{Root: folderFor(t), Part: d.Findings.Part}
 	d.Outlines = append(d.Outlines, ring(265, 66, 58, 5))
 	require.NoError(t, Write(p, d))
 	for _, name := range []string{"bands/my own.stl", "photo.png", "notes.txt"} {
@@ -145,33 +118,6 @@ func TestOldBandsAreRemovedOnceTheReportIsWritten(t *testing.T) {
 	}
 }
 
-func TestSweepRemovesOurOrphansOnly(t *testing.T) {
-	root := suit(t)
-	orphan := "legs/" + tempStart + "ABCDEFGHIJKLMNOPQRSTUVWXYZ" + tempEnd
-	theirs := []string{"legs/a.stl", "legs/" + tempStart + "short" + tempEnd, "legs/x.tmp", tempStart + "abcdefghijklmnopqrstuvwxyz" + tempEnd}
-	for _, name := range append(theirs, orphan) {
-		writeFile(t, root, name, "x")
-	}
-	folder := filepath.Join(root, tempStart+"BBCDEFGHIJKLMNOPQRSTUVWXYZ"+tempEnd)
-	require.NoError(t, os.Mkdir(folder, 0o755))
-	require.NoError(t, Sweep(root))
-	left := files(t, root)
-	if _, ok := left[orphan]; ok {
-		t.Error("the orphan is still there")
-	}
-	for _, name := range theirs {
-		if _, ok := left[name]; !ok {
-			t.Errorf("%s is gone", name)
-		}
-	}
-	if _, err := os.Stat(folder); err != nil {
-		t.Error("a folder of the person's is gone")
-	}
-	if err := Sweep(filepath.Join(root, "nowhere")); err == nil {
-		t.Error("a folder that is not there was swept")
-	}
-}
-
 // In the way of a report, links, pipes and folders are left alone, and the
 // error names the file once.
 func TestWhatStandsInTheWayIsLeftAlone(t *testing.T) {
@@ -194,7 +140,7 @@ func TestWhatStandsInTheWayIsLeftAlone(t *testing.T) {
 		"part's folder is gone":     func(root string) error { return os.Remove(filepath.Join(root, "legs")) },
 	} {
 		t.Run(name, func(t *testing.T) {
-			root := suit(t)
+			root := folderFor(t)
 			require.NoError(t, block(root))
 			before := files(t, root)
 			err := Write(Place{Root: root, Part: d.Findings.Part}, d)
@@ -214,7 +160,7 @@ func TestWhatStandsInTheWayIsLeftAlone(t *testing.T) {
 				t.Errorf("a folder that the person removed was made again")
 			}
 			for name := range after {
-				if strings.HasSuffix(name, tempEnd) {
+				if strings.HasSuffix(name, ".tmp") {
 					t.Errorf("%s is left behind", name)
 				}
 			}
@@ -223,40 +169,9 @@ func TestWhatStandsInTheWayIsLeftAlone(t *testing.T) {
 	}
 }
 
-// A report that the person saves while it is composed is composed again from
-// what they saved.
-func TestASaveInBetweenIsNotOverwritten(t *testing.T) {
-	root := suit(t)
-	writeFile(t, root, "SUIT.md", "one")
-	dir, err := openFolder(root)
-	require.NoError(t, err)
-	defer dir.close()
-	saved := 0
-	require.NoError(t, dir.rewrite("SUIT.md", func(old []byte) ([]byte, error) {
-		if saved++; saved < 3 {
-			writeFile(t, root, "SUIT.md", fmt.Sprintf("saved %d", saved))
-		}
-		return append([]byte("seen: "), old...), nil
-	}))
-	if got := readFile(t, root, "SUIT.md"); got != "seen: saved 2" {
-		t.Errorf("got %q", got)
-	}
-	err = dir.rewrite("SUIT.md", func([]byte) ([]byte, error) {
-		saved++
-		writeFile(t, root, "SUIT.md", strings.Repeat("x", saved))
-		return []byte("ours"), nil
-	})
-	if err == nil || readFile(t, root, "SUIT.md") != strings.Repeat("x", saved) {
-		t.Errorf("saved at every moment: error %v", err)
-	}
-	if got := len(files(t, root)); got != 3 {
-		t.Errorf("%d files are left behind", got-3)
-	}
-}
-
 func TestReplacingKeepsPermissions(t *testing.T) {
 	d := plate()
-	p := Place{Root: suit(t), Part: d.Findings.Part}
+	p := Place{Root: folderFor(t), Part: d.Findings.Part}
 	require.NoError(t, Write(p, d))
 	report := filepath.Join(p.Root, p.Report())
 	require.NoError(t, os.Chmod(report, 0o640))
@@ -266,20 +181,6 @@ func TestReplacingKeepsPermissions(t *testing.T) {
 	require.NoError(t, err)
 	if info.Mode().Perm() != 0o640 {
 		t.Errorf("mode is now %v", info.Mode())
-	}
-}
-
-func TestErrorsSayWhatFailedOnce(t *testing.T) {
-	for _, err := range []error{
-		&fs.PathError{Op: "openat", Path: "legs/a.stl.md", Err: errors.New("no space left on device")},
-		&os.LinkError{Op: "renameat", Old: "x", New: "legs/a.stl.md", Err: errors.New("no space left on device")},
-	} {
-		if got := failed("legs/a.stl.md", "cannot be written", err).Error(); got != "legs/a.stl.md: cannot be written: no space left on device" {
-			t.Errorf("got %q", got)
-		}
-	}
-	if got := shown("a\x1b[2J\nb"); strings.ContainsAny(got, "\x1b\n") {
-		t.Errorf("an error could clear the terminal: %q", got)
 	}
 }
 
@@ -323,11 +224,11 @@ func version(root string, n int) (Place, Document) {
 func TestAKilledRunLeavesOldOrNew(t *testing.T) {
 	want := map[string]bool{}
 	for n := range 2 {
-		p, d := version(suit(t), n)
+		p, d := version(folderFor(t), n)
 		require.NoError(t, Write(p, d))
 		want[readFile(t, p.Root, p.Report())] = true
 	}
-	root := suit(t)
+	root := folderFor(t)
 	p, _ := version(root, 0)
 	for round := range 12 {
 		child := exec.Command(os.Args[0])
@@ -352,41 +253,8 @@ func TestAKilledRunLeavesOldOrNew(t *testing.T) {
 	}
 	require.NoError(t, Sweep(root))
 	for name := range files(t, root) {
-		if strings.HasSuffix(name, tempEnd) {
+		if strings.HasSuffix(name, ".tmp") {
 			t.Errorf("%s is left after the sweep", name)
-		}
-	}
-}
-
-// A person moves the folder of a part about while its report is written: that
-// may fail, but leaves nothing half-written wherever the folder goes.
-func TestFolderMovedWhileWriting(t *testing.T) {
-	root := t.TempDir()
-	require.NoError(t, os.MkdirAll(filepath.Join(root, "here"), 0o755))
-	d, err := openFolder(root)
-	require.NoError(t, err)
-	defer d.close()
-	here, there := filepath.Join(root, "here"), filepath.Join(root, "there")
-	wrote := 0
-	for n := range 100 {
-		var mover sync.WaitGroup
-		mover.Go(func() {
-			_ = os.Rename(here, there)
-			_ = os.Rename(there, here)
-		})
-		if d.write("here/a.stl.fit/x.json", fmt.Appendf(nil, "%d", n)) == nil {
-			wrote++
-		}
-		mover.Wait()
-	}
-	if wrote == 0 {
-		t.Error("nothing could be written")
-	}
-	for _, dir := range []string{"here", "there"} {
-		for _, name := range d.list(dir + "/a.stl.fit") {
-			if name != "x.json" {
-				t.Errorf("%s was left in %s", name, dir)
-			}
 		}
 	}
 }

@@ -1,0 +1,58 @@
+package report
+
+import (
+	"testing"
+
+	"gambeson/analysis"
+	together "gambeson/analysis/suit"
+
+	"github.com/stretchr/testify/require"
+)
+
+func TestSuitReadsAsAccepted(t *testing.T) {
+	root := folderFor(t)
+	rows := sampleRows(root)
+	require.NoError(t, WriteSuit(root, Suit{
+		Wearer:   "Mira <of> Lantern Street",
+		Brief:    analysis.DefaultBrief(),
+		Rows:     rows,
+		Judged:   together.Judge(findingsIn(rows), analysis.DefaultBrief()),
+		Problems: []Problem{{File: "wearer.toml", Text: `line 4: unknown key "calf_grith"; did you mean calf_girth?`, Kept: "the values of the last good file"}},
+		Gone:     []Gone{{Place: Place{Root: root, Part: "helm (old).stl"}, Now: "helm.stl"}},
+	}))
+	golden(t, "suit.md", readFile(t, root, "SUIT.md"))
+	golden(t, "suit_details.md", readFile(t, root, detailsReport))
+}
+
+func TestListReadsAsAccepted(t *testing.T) {
+	p := Place{Root: folderFor(t), Part: "kit.zip"}
+	arm, _ := bootFindings()
+	require.NoError(t, WriteList(p, "f00", []Row{
+		{Place: Place{Root: p.Root, Part: "kit.zip", Member: "legs/b.stl"}, Refusal: &Refusal{Cause: "the member is encrypted"}},
+		{Place: Place{Root: p.Root, Part: "kit.zip", Member: "arms/a.stl"}, Findings: &arm},
+	}))
+	golden(t, "list.md", readFile(t, p.Root, "kit.zip.md"))
+	got, ok := Fingerprint(p)
+	if !ok || got != "f00" {
+		t.Errorf("fingerprint of a list is %q, %v", got, ok)
+	}
+}
+
+func sampleRows(root string) []Row {
+	var rows []Row
+	for _, part := range []func() (analysis.Findings, analysis.Brief){plateFindings, greaveFindings, bootFindings} {
+		f, _ := part()
+		rows = append(rows, Row{Place: Place{Root: root, Part: f.Part}, Findings: &f})
+	}
+	return append(rows,
+		Row{Place: Place{Root: root, Part: "legs/half.stl"}, Refusal: &Refusal{Where: "byte 684", Cause: "12 triangles are announced, 11 are there", Remedy: "copy the file again"}},
+		Row{Place: Place{Root: root, Part: "kit.zip", Member: "arms/*left*.stl"}, Findings: &analysis.Findings{Part: "kit.zip/arms/*left*.stl", Percent: 100}})
+}
+
+func findingsIn(rows []Row) []*analysis.Findings {
+	var out []*analysis.Findings
+	for _, r := range rows {
+		out = append(out, r.Findings)
+	}
+	return out
+}
