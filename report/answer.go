@@ -5,12 +5,13 @@ import (
 	"slices"
 
 	"gambeson/analysis"
+	"gambeson/report/words"
 )
 
 // answer is the verdict on the body in one sentence with the number that
 // matters.
 func answer(f *analysis.Findings) string {
-	at := " at " + percent(f.Percent)
+	at := " at " + words.Percent(f.Percent)
 	if tight, has := f.Tightest(); f.OnlyCovers() && !(has && open(tight)) {
 		return "**No way through for a body was found**, so there are no girths to compare: the part covers, but does not go round."
 	}
@@ -20,7 +21,7 @@ func answer(f *analysis.Findings) string {
 	}
 	if scale, ok := f.Surpassed(); ok {
 		return fmt.Sprintf("**Better at %s than%s, %s:** there it fits with a chance of %s, here of %s.",
-			percent(scale), at, asTried(f), odds(f.Testing.Chance), odds(f.Testing.ChanceAt(f.Percent)))
+			words.Percent(scale), at, asTried(f), odds(f.Testing.Chance), odds(f.Testing.ChanceAt(f.Percent)))
 	}
 	if (verdict == "tight" || verdict == "loose") && f.Felt() {
 		return fmt.Sprintf("**Likely fits%s, %s:** with a chance of %s, though by the measures alone it would be too %s.",
@@ -31,26 +32,26 @@ func answer(f *analysis.Findings) string {
 		for _, e := range f.Fit.Entries {
 			if !e.Passes {
 				return fmt.Sprintf("**The body does not get in%s:** the %s needs %s and the narrowest place on its way has %s.",
-					at, bodyPart(e.Measure, e.Source), girth(e.Needed), girth(e.Throat))
+					at, bodyPart(e.Measure, e.Source), words.Girth(e.Needed), words.Girth(e.Throat))
 			}
 		}
 		return "**The body does not get in" + at + ".**"
 	case "tight":
 		if n, only := onlyNarrow(f); only {
-			return fmt.Sprintf("**Too tight%s:** %s in, the part has %s, and the bare body there is about %s.", at, along(n.Along), girth(n.Room), girth(n.Body))
+			return fmt.Sprintf("**Too tight%s:** %s in, the part has %s, and the bare body there is about %s.", at, words.Along(n.Along), words.Girth(n.Room), words.Girth(n.Body))
 		}
 		if s, ok := tightest(f); ok {
-			return fmt.Sprintf("**Too tight%s:** the %s needs %s inside and the part has %s.", at, bodyPart(s.Measure, s.Source), girth(s.Needed), girth(s.Capacity))
+			return fmt.Sprintf("**Too tight%s:** the %s needs %s inside and the part has %s.", at, bodyPart(s.Measure, s.Source), words.Girth(s.Needed), words.Girth(s.Capacity))
 		}
 		return "**Too tight" + at + ".**"
 	case "loose":
 		if s, ok := lead(f); ok {
-			return fmt.Sprintf("**Too loose%s:** the %s has %s of ease.", at, bodyPart(s.Measure, s.Source), girth(s.Ease))
+			return fmt.Sprintf("**Too loose%s:** the %s has %s of ease.", at, bodyPart(s.Measure, s.Source), words.Girth(s.Ease))
 		}
 		return "**Too loose" + at + ".**"
 	case "fits":
 		if s, ok := tightest(f); ok {
-			return fmt.Sprintf("**Fits%s:** the tightest measure, the %s, has %s.", at, bodyPart(s.Measure, s.Source), spare(s.Capacity-s.Needed))
+			return fmt.Sprintf("**Fits%s:** the tightest measure, the %s, has %s.", at, bodyPart(s.Measure, s.Source), words.Spare(s.Capacity-s.Needed))
 		}
 		return "**Fits" + at + ".**"
 	}
@@ -64,19 +65,19 @@ func girthAnswer(f *analysis.Findings, at string) string {
 	if !ok {
 		return "**The part does not close round the body anywhere,** so there is no girth to compare."
 	}
-	where := along(tight.Along)
+	where := words.Along(tight.Along)
 	for _, w := range ways(f) {
 		if i, _ := w.Ends(); i >= 0 && w.Stations[i].Along == tight.Along && w.Stations[i].Center == tight.Center {
-			where += " from " + prose(startWords(w))
+			where += " from " + words.Prose(words.StartOf(w))
 			break
 		}
 	}
 	if open(tight) {
 		return fmt.Sprintf("**Open at the side, so no girth decides whether it fits:** straps hold it. Round the body it has %s to %s of wall%s; where that is shortest, %s, the rims are %s apart.",
-			girth(tight.InnerGirth), girth(wide.InnerGirth), at, where, girth(tight.Gap))
+			words.Girth(tight.InnerGirth), words.Girth(wide.InnerGirth), at, where, words.Girth(tight.Gap))
 	}
 	return fmt.Sprintf("**Inside%s the girth is %s at the tightest place, %s,** and %s at the widest.",
-		at, girth(tight.InnerGirth), where, girth(wide.InnerGirth))
+		at, words.Girth(tight.InnerGirth), where, words.Girth(wide.InnerGirth))
 }
 
 // tightest returns the sit that has the least of what it needs.
@@ -95,7 +96,7 @@ func asTried(f *analysis.Findings) string {
 	own := slices.DeleteFunc(slices.Clone(f.Testing.Tried), func(t analysis.Tried) bool { return t.Part != "" || !t.Counts })
 	switch {
 	case slices.ContainsFunc(own, func(t analysis.Tried) bool {
-		return analysis.Against(f.Testing.Print, t.Percent, t.Verdict) || t.Verdict == "fits" && !differs(t.Percent, f.Percent) && f.Advised() > 0
+		return analysis.Against(f.Testing.Print, t.Percent, t.Verdict) || t.Verdict == "fits" && !words.Differs(t.Percent, f.Percent) && f.Advised() > 0
 	}):
 		return "by all that is known, though it goes against what was tried on"
 	case len(own) > 0:
@@ -117,9 +118,9 @@ func onlyNarrow(f *analysis.Findings) (n analysis.Narrow, only bool) {
 // bodyPart is a measure in a sentence; one that is estimated says so.
 func bodyPart(measure, source string) string {
 	if source == "estimated" {
-		return bodyPlace(measure) + " (*estimated*)"
+		return words.BodyPlace(measure) + " (*estimated*)"
 	}
-	return bodyPlace(measure)
+	return words.BodyPlace(measure)
 }
 
 // besides lists in short what else asks the person to act than the verdict has
@@ -135,9 +136,9 @@ func besides(f *analysis.Findings) []string {
 		if w.Level != analysis.LevelWarning {
 			continue
 		}
-		text := capital(inShort(w, f)) + "."
+		text := words.Capital(inShort(w, f)) + "."
 		if chapterOf(w.Code) == "" {
-			text = prose(w.Text)
+			text = words.Prose(w.Text)
 		}
 		if !said[w.Code] {
 			out = append(out, "**Warning:** "+text)
@@ -170,7 +171,7 @@ func warnings(f *analysis.Findings) []string {
 	var out []string
 	for _, w := range f.Warnings {
 		if w.Level == analysis.LevelWarning {
-			out = append(out, "**Warning:** "+prose(w.Text))
+			out = append(out, "**Warning:** "+words.Prose(w.Text))
 		}
 	}
 	return out

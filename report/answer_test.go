@@ -5,6 +5,7 @@ import (
 	"testing"
 
 	"gambeson/analysis"
+	"gambeson/report/words"
 
 	"github.com/stretchr/testify/require"
 )
@@ -53,7 +54,7 @@ func TestWhatWasTriedOnDecidesTheAnswer(t *testing.T) {
 	f := &analysis.Findings{Percent: 100, Cavities: make([]analysis.Cavity, 1), Fit: &analysis.Fit{Verdict: "loose", Recommended: 94}}
 	f.Testing = &analysis.Testing{Print: 100, Chance: 0.9, Odds: [][2]float64{{90, 0.9}, {110, 0.9}}, Tried: []analysis.Tried{{Percent: 98, Verdict: "fits", Counts: true}}}
 	require.Equal(t, "**Likely fits at 100 %, as the try-ons show:** with a chance of 90 in 100, though by the measures alone it would be too loose.", answer(f))
-	require.Equal(t, "fits, as tried on", verdictWords(f))
+	require.Equal(t, "fits, as tried on", words.Verdict(f))
 	f.Testing.Odds = [][2]float64{{90, 0.7}, {110, 0.7}}
 	require.Contains(t, answer(f), "**Too loose at 100 %", "it is not likely enough")
 	f.Fit.Verdict, f.Testing.Print, f.Testing.Chance = "fits", 105, 0.95

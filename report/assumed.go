@@ -4,6 +4,7 @@ import (
 	"strings"
 
 	"gambeson/analysis"
+	"gambeson/report/words"
 )
 
 // notes lists the doubts that do not ask for anything; faults of the mesh have
@@ -12,7 +13,7 @@ func notes(f *analysis.Findings) []string {
 	var out []string
 	for _, w := range f.Warnings {
 		if w.Level != analysis.LevelWarning && !(strings.HasPrefix(w.Code, "mesh-") && f.Mesh != nil && len(f.Mesh.Defects) > 0) {
-			out = append(out, prose(w.Text))
+			out = append(out, words.Prose(w.Text))
 		}
 	}
 	return out
@@ -38,12 +39,12 @@ func settings(brief analysis.Brief, shell *analysis.Shell) [][]string {
 		}
 		u := usual.Shell
 		rows = append(rows,
-			[]string{"padding, each side", girth(s.Padding), region(s.Asked.Padding)},
-			[]string{"padding when pressed on the way in", girth(s.EntryPadding), from(s.EntryPadding == u.EntryPadding)},
-			[]string{"lining of the shell", girth(s.Liner), from(s.Liner == u.Liner)},
-			[]string{"ease wanted", girth(s.Ease), region(s.Asked.Ease)})
+			[]string{"padding, each side", words.Girth(s.Padding), region(s.Asked.Padding)},
+			[]string{"padding when pressed on the way in", words.Girth(s.EntryPadding), from(s.EntryPadding == u.EntryPadding)},
+			[]string{"lining of the shell", words.Girth(s.Liner), from(s.Liner == u.Liner)},
+			[]string{"ease wanted", words.Girth(s.Ease), region(s.Asked.Ease)})
 		if brief.Wearer.OverUndersuit {
-			rows = append(rows, []string{"undersuit under the tape, which is taken off the girths", girth(s.Undersuit), "`wearer.toml`"})
+			rows = append(rows, []string{"undersuit under the tape, which is taken off the girths", words.Girth(s.Undersuit), "`wearer.toml`"})
 		}
 	}
 	p, q := brief.Printer, usual.Printer

@@ -4,23 +4,24 @@ import (
 	"strings"
 
 	"gambeson/analysis"
+	"gambeson/report/words"
 )
 
 // page gathers the chapters of a report.
-type page struct{ Page }
+type page struct{ words.Page }
 
 // text is the report of a part that could be read: the answer, what to do,
 // then every reason, in the order in which a maker asks.
 func (d Document) text(p Place, drawn pictures, kept []string) string {
 	f := &d.Findings
 	var b page
-	b.block("# " + code(p.Name()))
-	b.block(strings.Join([]string{answer(f), bedAnswer(f)}, " "))
+	b.Block("# " + words.Code(p.Name()))
+	b.Block(strings.Join([]string{answer(f), bedAnswer(f)}, " "))
 	if piece := d.pieceOf(); piece != "" {
-		b.block(piece)
+		b.Block(piece)
 	}
-	b.items(false, besides(f))
-	b.steps(d.steps(p))
+	b.Items(false, besides(f))
+	b.Steps(d.steps(p))
 	b.drawing(drawn.part, p)
 	b.scale(f, d.Brief)
 	b.drawing(drawn.ladder, p)
@@ -33,13 +34,13 @@ func (d Document) text(p Place, drawn pictures, kept []string) string {
 	b.testing(f, p)
 	b.condition(f)
 	b.method(f, d.Brief)
-	b.keptCopies(p.Report(), kept)
+	b.KeptCopies(p.Report(), kept)
 	region := ""
 	if f.Region != nil {
 		region = f.Region.Name
 	}
-	b.cautions(region)
-	return inUnits(b.String(), d.Brief) + notesTop
+	b.Cautions(region)
+	return words.InUnits(b.String(), d.Brief) + notesTop
 }
 
 // pieceOf says with which files the part was judged as one, if with any.
@@ -50,7 +51,7 @@ func (d Document) pieceOf() string {
 	}
 	var mates []string
 	for _, m := range f.Assembly.Mates {
-		mates = append(mates, code(m))
+		mates = append(mates, words.Code(m))
 	}
 	text := "This file is one piece of a shell, with " + strings.Join(mates, ", ") + ". What is said of the body holds for the whole shell, what is said of the bed and the mesh for this file alone."
 	if f.Assembly.Along && !d.Brief.Glued {
@@ -65,39 +66,39 @@ func (b *page) condition(f *analysis.Findings) {
 	if m == nil {
 		return
 	}
-	b.heading("The mesh")
+	b.Heading("The mesh")
 	b.concerns(f, "mesh")
 	text := "The surface is closed: the printing program can tell inside from outside."
 	if !m.Closed {
 		text = "**The surface is not closed.**"
 	}
 	if m.Components > 1 {
-		text += " The file holds " + count(m.Components) + " separate shells."
+		text += " The file holds " + words.Count(m.Components) + " separate shells."
 	}
-	b.block(text)
+	b.Block(text)
 	var rows [][]string
 	for _, d := range m.Defects {
 		name, means := defectWords(d.Kind)
-		rows = append(rows, []string{prose(name), count(d.Count), spot(d.Where), means})
+		rows = append(rows, []string{words.Prose(name), words.Count(d.Count), words.Spot(d.Where), means})
 	}
-	b.table([]string{"fault", "count", "for example near", "what it means"}, rows)
+	b.Table([]string{"fault", "count", "for example near", "what it means"}, rows)
 }
 
 // refusalText is the report of a file that could not be read. bands are those
 // of an earlier version that are still there.
 func refusalText(p Place, r Refusal, kept, bands []string) string {
 	var b page
-	b.block("# " + code(p.Name()))
-	b.block("**This file could not be read:** " + r.why())
+	b.Block("# " + words.Code(p.Name()))
+	b.Block("**This file could not be read:** " + r.why())
 	remedy := "Save or download the file again."
 	if r.Remedy != "" {
-		remedy = capital(sentence(r.Remedy))
+		remedy = words.Capital(words.Sentence(r.Remedy))
 	}
-	b.steps([]string{remedy, "Then wait: this report is written again as soon as the file changes."})
+	b.Steps([]string{remedy, "Then wait: this report is written again as soon as the file changes."})
 	if len(bands) > 0 {
-		b.block("The test bands in " + link(code("bands"), href(p.Report(), p.Under("bands"))) + " belong to an earlier version of the file.")
+		b.Block("The test bands in " + words.Link(words.Code("bands"), words.Href(p.Report(), p.Under("bands"))) + " belong to an earlier version of the file.")
 	}
-	b.keptCopies(p.Report(), kept)
+	b.KeptCopies(p.Report(), kept)
 	b.WriteString(notesTop)
 	return b.String()
 }
@@ -106,7 +107,7 @@ func refusalText(p Place, r Refusal, kept, bands []string) string {
 func (b *page) concerns(f *analysis.Findings, chapter string) {
 	for _, w := range f.Warnings {
 		if w.Level == analysis.LevelWarning && chapterOf(w.Code) == chapter {
-			b.block("**Warning:** " + prose(w.Text))
+			b.Block("**Warning:** " + words.Prose(w.Text))
 		}
 	}
 }

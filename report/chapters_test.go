@@ -7,6 +7,7 @@ import (
 	"testing"
 
 	"gambeson/analysis"
+	"gambeson/report/words"
 
 	"github.com/stretchr/testify/require"
 )
@@ -220,7 +221,7 @@ func TestGirthTablesKeepToAPage(t *testing.T) {
 		if !strings.Contains(text, "tightest") || length > 60 && !strings.Contains(text, "widest") {
 			t.Errorf("%v mm: ends are not marked:\n%s", length, text)
 		}
-		if !strings.HasPrefix(text, "0 mm") || !strings.Contains("\n"+text, "\n"+along(length)+"|") && !strings.Contains("\n"+text, "\n"+along(length)+" **") {
+		if !strings.HasPrefix(text, "0 mm") || !strings.Contains("\n"+text, "\n"+words.Along(length)+"|") && !strings.Contains("\n"+text, "\n"+words.Along(length)+" **") {
 			t.Errorf("%v mm: an end is missing:\n%s", length, text)
 		}
 	}
@@ -240,7 +241,7 @@ func TestTwoWaysOfOneMeasureAreToldApart(t *testing.T) {
 	d.Findings.Fit.Sits = append(d.Findings.Fit.Sits, left, right)
 	var b page
 	b.sits(&d.Findings, d.Brief)
-	for _, want := range []string{"| thigh, to opening B |", "| thigh, to opening C |", "| " + bodyPlace(d.Findings.Fit.Sits[0].Measure) + " |"} {
+	for _, want := range []string{"| thigh, to opening B |", "| thigh, to opening C |", "| " + words.BodyPlace(d.Findings.Fit.Sits[0].Measure) + " |"} {
 		require.Contains(t, b.String(), want)
 	}
 }

@@ -11,6 +11,7 @@ import (
 
 	"gambeson/analysis"
 	"gambeson/report/picture"
+	"gambeson/report/words"
 
 	"gonum.org/v1/gonum/spatial/r3"
 )
@@ -53,7 +54,7 @@ func (p pictures) all() []drawing {
 // drawing shows a picture where it was drawn.
 func (b *page) drawing(d drawing, p Place) {
 	if d.file != "" {
-		b.picture(d.alt, href(p.Report(), p.Under(d.file)))
+		b.Picture(d.alt, words.Href(p.Report(), p.Under(d.file)))
 	}
 }
 
@@ -138,7 +139,7 @@ func (d Document) drawPart() drawing {
 	h := shell(d)
 	alt := partAlt(h)
 	h.Openings = labelled(h.Openings, ways(&d.Findings))
-	h.TightestText = inUnits(h.TightestText, d.Brief)
+	h.TightestText = words.InUnits(h.TightestText, d.Brief)
 	return drawing{file: pictureName("part", 0), alt: alt, image: picture.Part(h)}
 }
 
@@ -177,9 +178,9 @@ func (d Document) drawGirth(i int, w analysis.Centreline) drawing {
 	}
 	c := curve(&d.Findings, w, i == 0)
 	alt := girthAlt(c, w)
-	c.Also = also(d.Brief)
+	c.Also = words.Also(d.Brief)
 	for k := range c.Needs {
-		c.Needs[k].Text = inUnits(c.Needs[k].Text, d.Brief)
+		c.Needs[k].Text = words.InUnits(c.Needs[k].Text, d.Brief)
 	}
 	return drawing{file: pictureName("girth", i), alt: alt, image: picture.Girth(c)}
 }
@@ -192,7 +193,7 @@ func shell(d Document) picture.Shell {
 	if d.Own != nil {
 		what = "The whole shell at "
 	}
-	h := picture.Shell{Title: what + percent(d.Findings.Percent), Part: d.Shown, Panel: d.Panel}
+	h := picture.Shell{Title: what + words.Percent(d.Findings.Percent), Part: d.Shown, Panel: d.Panel}
 	for _, w := range ways(&d.Findings) {
 		if w.From != "A" && w.To != "A" {
 			continue // from leg to leg nobody goes
@@ -209,22 +210,22 @@ func shell(d Document) picture.Shell {
 		}
 	}
 	for _, o := range d.Outlines {
-		text := "band at " + along(o.Along)
+		text := "band at " + words.Along(o.Along)
 		if o.Body != nil {
-			text += ": " + bodyLabel(o.Body.Measure)
+			text += ": " + words.BodyLabel(o.Body.Measure)
 			if o.Body.Passes {
 				text += " on its way in"
 			}
 		} else if len(d.Findings.Bands) == 0 {
-			text = "section at " + along(o.Along)
+			text = "section at " + words.Along(o.Along)
 		}
 		h.Rings = append(h.Rings, picture.Ring{Loop: o.Ring, Text: text})
 	}
 	if s, ok := d.Findings.Tightest(); ok {
 		at := vec(s.Center)
-		h.Tightest, h.TightestText = &at, "tightest, inner girth "+girth(s.InnerGirth)
+		h.Tightest, h.TightestText = &at, "tightest, inner girth "+words.Girth(s.InnerGirth)
 		if open(s) {
-			h.TightestText = "least wall, " + girth(s.InnerGirth)
+			h.TightestText = "least wall, " + words.Girth(s.InnerGirth)
 		}
 	}
 	if d.Findings.Fit != nil {
@@ -261,11 +262,11 @@ func (d Document) drawPieces() drawing {
 	if b == nil || len(b.Pieces) == 0 || len(d.Parted) != len(b.Pieces) {
 		return drawing{}
 	}
-	p := picture.Parting{Title: "In " + things(len(b.Pieces), "piece") + " at " + percent(d.Findings.Percent)}
+	p := picture.Parting{Title: "In " + words.Things(len(b.Pieces), "piece") + " at " + words.Percent(d.Findings.Percent)}
 	for i, piece := range b.Pieces {
-		text := inUnits(size(piece.Bounds), d.Brief)
+		text := words.InUnits(words.Size(piece.Bounds), d.Brief)
 		if piece.Hours > 0 {
-			text += ", " + hours(piece.Hours)
+			text += ", " + words.Hours(piece.Hours)
 		}
 		p.Pieces = append(p.Pieces, picture.Piece{Mesh: d.Parted[i], Text: text})
 	}
@@ -290,16 +291,16 @@ func (d Document) drawLadder() drawing {
 		Title: "The scale that fits, by all that is known", Smallest: t.Smallest, SD: t.SD, Curve: t.Odds, Print: t.Print, Chance: t.Chance,
 	}
 	if f.Fit != nil {
-		b.Least, b.Most = upTenth(needed(f)), downTenth(f.Fit.Loosest)
+		b.Least, b.Most = words.UpTenth(needed(f)), words.DownTenth(f.Fit.Loosest)
 	}
 	if f.Bed != nil && largest(f.Bed) < 1e5 {
-		b.Bed = downTenth(largest(f.Bed))
+		b.Bed = words.DownTenth(largest(f.Bed))
 	}
 	if t.Next != nil {
 		b.Rungs = append(b.Rungs, picture.Rung{Percent: t.Next.Percent, Text: "print next"})
 		for _, a := range t.Then {
 			if a.Band > 0 {
-				b.Rungs = append(b.Rungs, picture.Rung{Percent: a.Band, Text: "then, if it is " + visible(a.Verdict)})
+				b.Rungs = append(b.Rungs, picture.Rung{Percent: a.Band, Text: "then, if it is " + words.Visible(a.Verdict)})
 			}
 		}
 	}
@@ -312,18 +313,18 @@ func (d Document) drawLadder() drawing {
 		}
 	}
 	for _, e := range t.Tried {
-		trial := picture.Trial{Percent: e.Percent, Verdict: visible(e.Verdict), Text: visible(strings.ReplaceAll(e.Station, "_", " "))}
+		trial := picture.Trial{Percent: e.Percent, Verdict: words.Visible(e.Verdict), Text: words.Visible(strings.ReplaceAll(e.Station, "_", " "))}
 		switch {
 		case e.Odd:
 			trial.Text = "the odd one out"
 		case !e.Counts:
 			trial.Text = "says nothing"
 		case e.Part != "":
-			trial.Text = "on " + visible(e.Part)
+			trial.Text = "on " + words.Visible(e.Part)
 		}
 		b.Tried = append(b.Tried, trial)
 	}
-	alt := "By all that is known " + beginsToFit(t) + " at " + percent(t.Smallest) + " ± " + percent(t.SD) + "; printed at " + percent(t.Print) + " it fits, once on, " + odds(t.Chance) + lessIsWorn(t)
+	alt := "By all that is known " + beginsToFit(t) + " at " + words.Percent(t.Smallest) + " ± " + words.Percent(t.SD) + "; printed at " + words.Percent(t.Print) + " it fits, once on, " + odds(t.Chance) + lessIsWorn(t)
 	return drawing{file: pictureName("ladder", 0), alt: alt, image: picture.Ladder(b)}
 }
 
@@ -334,30 +335,30 @@ func (d Document) drawSection(i int, o analysis.Outline, all []analysis.Centreli
 		at = d.Findings.Percent
 	}
 	other := math.Abs(at-d.Findings.Percent) > 0.05
-	title, note := "Section "+along(o.Along)+" along the part, at "+percent(at), ""
+	title, note := "Section "+words.Along(o.Along)+" along the part, at "+words.Percent(at), ""
 	if o.Way >= 0 && o.Way < len(all) {
 		title, note = sectionTitle(all[o.Way], o.Along, at), stationNote(all[o.Way], o.Along, at/d.Findings.Percent)
 	}
 	alt := title + ": " + note
 	if o.Body != nil {
-		body := bodyLabel(o.Body.Measure)
+		body := words.BodyLabel(o.Body.Measure)
 		if o.Body.Passes {
 			body += " on its way in"
 		}
-		needs := girth(o.Body.Needed)
+		needs := words.Girth(o.Body.Needed)
 		if !o.Body.Passes {
 			needs += " with its ease" // which is not drawn
 		}
-		body = capital(body) + ": " + spare(o.Body.Has-o.Body.Needed) + ", needs " + needs + ", has " + girth(o.Body.Has)
+		body = words.Capital(body) + ": " + words.Spare(o.Body.Has-o.Body.Needed) + ", needs " + needs + ", has " + words.Girth(o.Body.Has)
 		alt = title + ". " + body + gapWordsOf(o.Body.Gaps)
 		girths, _, _ := strings.Cut(note, ", capacity") // of any shape: it would be taken for the body's
-		note = body + ". " + capital(girths) + "."
+		note = body + ". " + words.Capital(girths) + "."
 	}
 	if other && len(d.Findings.Bands) > 0 {
-		note = "As the test band is. " + capital(note)
+		note = "As the test band is. " + words.Capital(note)
 		alt = strings.Replace(alt, title, title+", as the test band is", 1)
 	}
-	return drawing{file: pictureName("section", i), alt: alt, image: picture.Section(title, inUnits(capital(note), d.Brief), o, also(d.Brief))}
+	return drawing{file: pictureName("section", i), alt: alt, image: picture.Section(title, words.InUnits(words.Capital(note), d.Brief), o, words.Also(d.Brief))}
 }
 
 // gapWordsOf says the least and the greatest gap between body and wall.
@@ -366,14 +367,14 @@ func gapWordsOf(gaps []analysis.WallGap) string {
 		return ""
 	}
 	if gaps[0].Gap < 0 {
-		return "; as an ellipse it reaches " + girth(-gaps[0].Gap) + " into the wall"
+		return "; as an ellipse it reaches " + words.Girth(-gaps[0].Gap) + " into the wall"
 	}
-	return "; gap to the wall " + girth(gaps[0].Gap) + " to " + girth(gaps[1].Gap)
+	return "; gap to the wall " + words.Girth(gaps[0].Gap) + " to " + words.Girth(gaps[1].Gap)
 }
 
 // sectionTitle says where along a way a section is.
 func sectionTitle(w analysis.Centreline, at, scale float64) string {
-	where := along(at) + " from " + visible(startWords(w)) + ", at " + percent(scale)
+	where := words.Along(at) + " from " + words.Visible(words.StartOf(w)) + ", at " + words.Percent(scale)
 	tightest, widest := w.Ends()
 	name := func(closed, gaping string, i int) string {
 		if open(w.Stations[i]) {
@@ -397,12 +398,12 @@ func stationNote(w analysis.Centreline, at, factor float64) string {
 		if s.Along != at {
 			continue
 		}
-		note := "inner girth " + girth(factor*s.InnerGirth)
+		note := "inner girth " + words.Girth(factor*s.InnerGirth)
 		if open(s) {
-			note = "open: wall " + girth(factor*s.InnerGirth) + ", gap " + girth(factor*s.Gap)
+			note = "open: wall " + words.Girth(factor*s.InnerGirth) + ", gap " + words.Girth(factor*s.Gap)
 		}
 		if s.Capacity > 0 {
-			note += ", capacity " + girth(factor*s.Capacity)
+			note += ", capacity " + words.Girth(factor*s.Capacity)
 		}
 		return note
 	}
@@ -424,7 +425,7 @@ func strapped(f *analysis.Findings, w analysis.Centreline) bool {
 // where they rest or pass; those that name no opening belong to the first way.
 func curve(f *analysis.Findings, w analysis.Centreline, first bool) picture.Curve {
 	strapped := strapped(f, w)
-	c := picture.Curve{Title: "Girth " + visible(wayWords(w)) + ", at " + percent(f.Percent), From: visible(startWords(w))}
+	c := picture.Curve{Title: "Girth " + words.Visible(wayWords(w)) + ", at " + words.Percent(f.Percent), From: words.Visible(words.StartOf(w))}
 	for _, s := range w.Stations {
 		st := picture.Station{Along: s.Along, Inner: s.InnerGirth, Capacity: s.Capacity, Open: open(s)}
 		if strapped {
@@ -446,7 +447,7 @@ func curve(f *analysis.Findings, w analysis.Centreline, first bool) picture.Curv
 			continue
 		}
 		c.Needs = append(c.Needs, picture.Need{
-			Label: bodyLabel(s.Measure), Text: spare(s.Capacity-s.Needed) + ": needs " + wanted(s.Needed, s.Source, s.SD) + ", has " + girth(s.Capacity),
+			Label: words.BodyLabel(s.Measure), Text: words.Spare(s.Capacity-s.Needed) + ": needs " + wanted(s.Needed, s.Source, s.SD) + ", has " + words.Girth(s.Capacity),
 			Along: at, Body: s.Body, Girth: s.Needed, SD: doubt(s.Source, s.SD), Estimated: s.Source == "estimated", Has: s.Capacity,
 		})
 	}
@@ -459,11 +460,11 @@ func curve(f *analysis.Findings, w analysis.Centreline, first bool) picture.Curv
 		default:
 			continue
 		}
-		label := bodyLabel(e.Measure)
+		label := words.BodyLabel(e.Measure)
 		if slices.ContainsFunc(f.Fit.Entries, func(o analysis.Entry) bool {
 			return o.Measure == e.Measure && o.Opening == e.To && e.Opening == o.To
 		}) {
-			label += " by " + visible(e.Opening)
+			label += " by " + words.Visible(e.Opening)
 		}
 		need := picture.Need{
 			Label: label, Text: "must pass: needs " + wanted(e.Needed, e.Source, e.SD), Along: math.NaN(), Passes: true,
@@ -471,7 +472,7 @@ func curve(f *analysis.Findings, w analysis.Centreline, first bool) picture.Curv
 		}
 		if e.Throat > 0 {
 			need.Along, need.Has = at, e.Throat
-			need.Text = spare(e.Throat-e.Needed) + " on its way in: needs " + wanted(e.Needed, e.Source, e.SD) + ", has " + girth(e.Throat)
+			need.Text = words.Spare(e.Throat-e.Needed) + " on its way in: needs " + wanted(e.Needed, e.Source, e.SD) + ", has " + words.Girth(e.Throat)
 		}
 		c.Needs = append(c.Needs, need)
 	}
@@ -482,7 +483,7 @@ func curve(f *analysis.Findings, w analysis.Centreline, first bool) picture.Curv
 func girthAlt(c picture.Curve, w analysis.Centreline) string {
 	var said []string
 	if i := c.Tightest; i >= 0 {
-		said = append(said, "tightest "+girth(w.Stations[i].InnerGirth)+" at "+along(w.Stations[i].Along))
+		said = append(said, "tightest "+words.Girth(w.Stations[i].InnerGirth)+" at "+words.Along(w.Stations[i].Along))
 	}
 	for _, n := range c.Needs {
 		text, _, _ := strings.Cut(n.Text, ": needs")
@@ -497,7 +498,7 @@ func girthAlt(c picture.Curve, w analysis.Centreline) string {
 
 // partAlt says in words what the picture of the part shows.
 func partAlt(h picture.Shell) string {
-	said := []string{things(len(h.Openings), "opening")}
+	said := []string{words.Things(len(h.Openings), "opening")}
 	if h.Tightest != nil {
 		said = append(said, h.TightestText)
 	}
@@ -513,9 +514,9 @@ func partAlt(h picture.Shell) string {
 // wanted is a girth that is needed: an estimate with how far it may be off.
 func wanted(mm float64, source string, sd float64) string {
 	if doubt(source, sd) > 0 {
-		return "about " + decimal(mm, 1) + " ± " + girth(sd)
+		return "about " + words.Decimal(mm, 1) + " ± " + words.Girth(sd)
 	}
-	return girth(mm)
+	return words.Girth(mm)
 }
 
 // doubt is the standard deviation that is worth drawing: that of an estimate.
@@ -531,5 +532,5 @@ func howApart(seams int) string {
 	if seams == 0 {
 		return ", lying clear of each other"
 	}
-	return ", pulled apart at " + things(seams, "seam")
+	return ", pulled apart at " + words.Things(seams, "seam")
 }

@@ -9,6 +9,7 @@ import (
 	"gambeson/analysis"
 	"gambeson/analysis/mesh"
 	"gambeson/report/picture"
+	"gambeson/report/words"
 
 	"github.com/stretchr/testify/require"
 	"gonum.org/v1/gonum/spatial/r2"
@@ -160,7 +161,7 @@ func TestPicturesSayInches(t *testing.T) {
 	if same != 1 {
 		t.Errorf("%d of %d pictures are the same in inches, want the ladder alone", same, len(plain.all()))
 	}
-	if got := also(d.Brief)(391.1); got != "15 3/8 in" { // 15.398 in
+	if got := words.Also(d.Brief)(391.1); got != "15 3/8 in" { // 15.398 in
 		t.Errorf("391.1 mm is %q", got)
 	}
 }

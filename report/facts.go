@@ -8,6 +8,7 @@ import (
 	"unicode"
 
 	"gambeson/analysis"
+	"gambeson/report/words"
 )
 
 // ways lists the centrelines of all cavities.
@@ -67,7 +68,7 @@ func largest(b *analysis.Bed) float64 {
 }
 
 // placementWords says how the part lies on the bed.
-func placementWords(p analysis.Placement) string { return prose(p.Words()) }
+func placementWords(p analysis.Placement) string { return words.Prose(p.Words()) }
 
 // bedWords says in a table whether the part fits the bed.
 func bedWords(f *analysis.Findings) string {
@@ -80,18 +81,18 @@ func bedWords(f *analysis.Findings) string {
 	case bed.Second != nil && bed.Second.Fits:
 		return "second printer, " + placementWords(bed.Second.Placement)
 	}
-	return "**no**, up to " + atMost(largest(bed))
+	return "**no**, up to " + words.AtMost(largest(bed))
 }
 
 // volumeWords says what a printer prints on.
 func volumeWords(p analysis.Printer) string {
-	text := decimal(p.Bed[0], 1) + " × " + girth(p.Bed[1])
+	text := words.Decimal(p.Bed[0], 1) + " × " + words.Girth(p.Bed[1])
 	if p.Diameter > 0 {
-		text = "round, " + girth(p.Diameter) + " across"
+		text = "round, " + words.Girth(p.Diameter) + " across"
 	}
-	text += ", " + girth(p.Height) + " high, " + girth(p.Margin) + " kept free at the edge"
+	text += ", " + words.Girth(p.Height) + " high, " + words.Girth(p.Margin) + " kept free at the edge"
 	if n := len(p.Strips); n > 0 {
-		text += " and round " + things(n, "strip") + " that cannot be printed on"
+		text += " and round " + words.Things(n, "strip") + " that cannot be printed on"
 	}
 	return text
 }
@@ -118,7 +119,7 @@ func isPlate(f *analysis.Findings) bool {
 
 // plateSet reports whether the scale of such a part was set, as its report asks.
 func plateSet(f *analysis.Findings) bool {
-	return isPlate(f) && (f.PercentSet || differs(f.Percent, 100))
+	return isPlate(f) && (f.PercentSet || words.Differs(f.Percent, 100))
 }
 
 // oddGuesses lists the measures that a try-on does not go with, and that are only
@@ -151,8 +152,8 @@ func contradiction(f *analysis.Findings) string {
 			if !a.Counts || !b.Counts || a.Station != b.Station || a.Part != b.Part {
 				continue
 			}
-			if more := room[b.Verdict] - room[a.Verdict]; more > 0 && (b.Percent < a.Percent || !differs(a.Percent, b.Percent)) || more < 0 && (b.Percent > a.Percent || !differs(a.Percent, b.Percent)) {
-				return code(a.Verdict) + " at " + percent(a.Percent) + " and, after it, " + code(b.Verdict) + " at " + percent(b.Percent) + " at the " + bodyPlace(a.Station)
+			if more := room[b.Verdict] - room[a.Verdict]; more > 0 && (b.Percent < a.Percent || !words.Differs(a.Percent, b.Percent)) || more < 0 && (b.Percent > a.Percent || !words.Differs(a.Percent, b.Percent)) {
+				return words.Code(a.Verdict) + " at " + words.Percent(a.Percent) + " and, after it, " + words.Code(b.Verdict) + " at " + words.Percent(b.Percent) + " at the " + words.BodyPlace(a.Station)
 			}
 		}
 	}
@@ -189,31 +190,31 @@ func over(passes bool) string {
 // not.)
 func station(f *analysis.Findings, band analysis.Band) string {
 	if f.Fit == nil {
-		return decimal(band.Station, 0)
+		return words.Decimal(band.Station, 0)
 	}
 	rests := slices.ContainsFunc(f.Fit.Sits, func(s analysis.Sit) bool { return s.Measure == band.Measure })
 	if band.Measure != "" && !(band.Passes && rests) {
 		return band.Measure
 	}
-	return decimal(band.Station, 0)
+	return words.Decimal(band.Station, 0)
 }
 
 // threeScales names the scales along the axes of a file.
 func threeScales(axes [3]float64) string {
-	return fmt.Sprintf("x %s, y %s, z %s", percent(axes[0]), percent(axes[1]), percent(axes[2]))
+	return fmt.Sprintf("x %s, y %s, z %s", words.Percent(axes[0]), words.Percent(axes[1]), words.Percent(axes[2]))
 }
 
 // triedCommand is what notes that a part or a band of it fits at a station and a scale;
 // false where the part's name cannot be typed.
 func triedCommand(part, station string, scale float64) (string, bool) {
 	name, ok := shellWord(part)
-	return code("gambeson tried " + name + " --station " + station + " --percent " + strings.TrimSuffix(decimal(scale, 1), ".0") + " --verdict fits"), ok
+	return words.Code("gambeson tried " + name + " --station " + station + " --percent " + strings.TrimSuffix(words.Decimal(scale, 1), ".0") + " --verdict fits"), ok
 }
 
 // shellWord quotes a name for a command line; false where it holds what
 // cannot be typed.
 func shellWord(name string) (string, bool) {
-	if visible(name) != name {
+	if words.Visible(name) != name {
 		return "", false
 	}
 	if strings.IndexFunc(name, func(r rune) bool {
@@ -232,5 +233,5 @@ func odds(chance float64) string {
 	case chance > 0.995:
 		return "more than 99 in 100"
 	}
-	return decimal(100*chance, 0) + " in 100"
+	return words.Decimal(100*chance, 0) + " in 100"
 }

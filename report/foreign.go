@@ -4,6 +4,8 @@ import (
 	"path"
 	"slices"
 	"strings"
+
+	"gambeson/report/words"
 )
 
 // Foreign tells of the name of a file that is not read, though it is of a format for
@@ -25,28 +27,28 @@ func (b *page) foreign(names []string) {
 	var meshes, archives []string
 	for _, n := range names {
 		if _, archive := Foreign(n); archive {
-			archives = append(archives, code(n))
+			archives = append(archives, words.Code(n))
 		} else {
-			meshes = append(meshes, code(n))
+			meshes = append(meshes, words.Code(n))
 		}
 	}
 	named := func(files []string) string {
 		if more := len(files) - mostNamed; more > 1 {
-			files = append(slices.Clone(files[:mostNamed]), count(more)+" more")
+			files = append(slices.Clone(files[:mostNamed]), words.Count(more)+" more")
 		}
-		return and(files)
+		return words.And(files)
 	}
 	var items []string
 	if len(meshes) > 0 {
-		items = append(items, named(meshes)+": save "+verb(meshes, "it", "them")+" as STL, 3MF or OBJ in a modelling program.")
+		items = append(items, named(meshes)+": save "+words.Verb(meshes, "it", "them")+" as STL, 3MF or OBJ in a modelling program.")
 	}
 	if len(archives) > 0 {
-		items = append(items, named(archives)+": unpack "+verb(archives, "it", "them")+"; of archives only ZIP is read.")
+		items = append(items, named(archives)+": unpack "+words.Verb(archives, "it", "them")+"; of archives only ZIP is read.")
 	}
 	if len(items) == 0 {
 		return
 	}
-	b.heading("Not looked into")
-	b.block("These formats are not read.")
-	b.items(false, items)
+	b.Heading("Not looked into")
+	b.Block("These formats are not read.")
+	b.Items(false, items)
 }

@@ -1,6 +1,9 @@
 package report
 
-import "gambeson/analysis"
+import (
+	"gambeson/analysis"
+	"gambeson/report/words"
+)
 
 // girths shows the girth along every way in pictures; the tables stand where the
 // numbers come from.
@@ -10,17 +13,17 @@ func (b *page) girths(f *analysis.Findings, p Place, drawn pictures) {
 		return
 	}
 	if f.Fit == nil || len(f.Fit.Sits)+len(f.Fit.Lengths) == 0 {
-		b.heading("Girth along the part") // no body to wear it
+		b.Heading("Girth along the part") // no body to wear it
 	} else {
-		b.block("### Girth along the part")
+		b.Block("### Girth along the part")
 	}
 	for i := range all {
 		if i < len(drawn.girths) && drawn.girths[i].file != "" {
-			b.picture(drawn.girths[i].alt, href(p.Report(), p.Under(drawn.girths[i].file)))
+			b.Picture(drawn.girths[i].alt, words.Href(p.Report(), p.Under(drawn.girths[i].file)))
 		}
 	}
 	for _, d := range drawn.sections {
-		b.picture(d.alt, href(p.Report(), p.Under(d.file)))
+		b.Picture(d.alt, words.Href(p.Report(), p.Under(d.file)))
 	}
 }
 
@@ -35,20 +38,20 @@ func (b *page) girthTables(f *analysis.Findings) {
 			skipped++
 			continue
 		}
-		b.block("### Girths " + prose(wayWords(w)))
-		text := "Distances run " + prose(wayWords(w)) + ". To measure them yourself, lay the tape inside, square to the way through."
+		b.Block("### Girths " + words.Prose(wayWords(w)))
+		text := "Distances run " + words.Prose(wayWords(w)) + ". To measure them yourself, lay the tape inside, square to the way through."
 		var less []string
 		for _, label := range curve(f, w, i == 0).Own() {
-			less = append(less, prose(label))
+			less = append(less, words.Prose(label))
 		}
 		if len(less) > 0 {
-			text += " Capacity is the room for the roomiest shape; the body keeps its own, and has less for the " + and(less) + ": see Wearing it and Getting in."
+			text += " Capacity is the room for the roomiest shape; the body keeps its own, and has less for the " + words.And(less) + ": see Wearing it and Getting in."
 		}
-		b.block(text)
-		b.table([]string{"distance", "inner girth", "capacity", "goes round", "gap"}, stationRows(w, strapped(f, w)))
+		b.Block(text)
+		b.Table([]string{"distance", "inner girth", "capacity", "goes round", "gap"}, stationRows(w, strapped(f, w)))
 	}
 	if skipped > 0 {
-		b.block("Not shown: " + things(skipped, "way") + " between openings that no part of the body takes, such as from leg to leg; their girths are in `findings.json`.")
+		b.Block("Not shown: " + words.Things(skipped, "way") + " between openings that no part of the body takes, such as from leg to leg; their girths are in `findings.json`.")
 	}
 }
 
@@ -91,14 +94,14 @@ func stationRows(w analysis.Centreline, strapped bool) [][]string {
 		if due {
 			next += distance
 		}
-		cells := []string{along(s.Along) + mark, girth(s.InnerGirth), known(s.Capacity), "", ""}
+		cells := []string{words.Along(s.Along) + mark, words.Girth(s.InnerGirth), known(s.Capacity), "", ""}
 		if strapped {
 			cells[2] = ""
 		}
 		if open(s) {
 			cells[3] = "open"
 			if s.Cover > 0 {
-				cells[3] = degrees(s.Cover)
+				cells[3] = words.Degrees(s.Cover)
 			}
 			cells[4] = known(s.Gap)
 		}
@@ -117,7 +120,7 @@ func wayWords(c analysis.Centreline) string {
 	}
 	switch {
 	case c.From == "" || c.From == "end":
-		return "from " + startWords(c)
+		return "from " + words.StartOf(c)
 	case c.To == "":
 		return "from " + end(c.From)
 	}

@@ -9,6 +9,7 @@ import (
 	"gambeson/analysis"
 	"gambeson/analysis/suit/joint"
 	"gambeson/report/picture"
+	"gambeson/report/words"
 )
 
 // joints is the chapter on where parts meet: the gaps, how far the joints bend
@@ -18,15 +19,15 @@ func (b *page) joints(from string, all []joint.Joint, rows []Row, shown string) 
 	if len(all) == 0 {
 		return
 	}
-	b.heading("Where parts meet")
-	b.block("The gap that two parts leave along the limb, standing straight, and how far the joint bends before their rims touch, at the scales that are set now.")
-	b.table([]string{"joint", "between", "gap", "movement", "before the rims touch", "without shells"}, jointCells(all, rows))
-	b.items(false, jointItems(all))
+	b.Heading("Where parts meet")
+	b.Block("The gap that two parts leave along the limb, standing straight, and how far the joint bends before their rims touch, at the scales that are set now.")
+	b.Table([]string{"joint", "between", "gap", "movement", "before the rims touch", "without shells"}, jointCells(all, rows))
+	b.Items(false, jointItems(all))
 	if shown != "" {
 		j, bend, _ := mostHindered(all)
-		b.picture(jointTitle(j, bend), href(from, shown))
+		b.Picture(jointTitle(j, bend), words.Href(from, shown))
 	}
-	b.block(jointMethod)
+	b.Block(jointMethod)
 }
 
 // hindered says in short where parts keep a joint from bending; the details say
@@ -38,9 +39,9 @@ func (b *page) hindered(all []joint.Joint) {
 		text := ""
 		switch least, ok := leastBend(j); {
 		case j.Note != nil:
-			text = "the parts overlap by " + along(-j.Gap) + " and cannot bend"
+			text = "the parts overlap by " + words.Along(-j.Gap) + " and cannot bend"
 		case ok && len(least.Unmet()) > 0:
-			text = least.Name + " " + degrees(least.Touch) + " of " + degrees(least.Normal) + " before the rims touch"
+			text = least.Name + " " + words.Degrees(least.Touch) + " of " + words.Degrees(least.Normal) + " before the rims touch"
 		}
 		if text == "" {
 			continue
@@ -55,11 +56,11 @@ func (b *page) hindered(all []joint.Joint) {
 	}
 	var items []string
 	for _, text := range texts {
-		items = append(items, capital(jointNames(said[text]))+": "+text+".")
+		items = append(items, words.Capital(jointNames(said[text]))+": "+text+".")
 	}
-	b.heading("Where parts meet")
-	b.items(false, items)
-	b.block(detailsLink("#where-parts-meet", "How much to cut off where") + ".")
+	b.Heading("Where parts meet")
+	b.Items(false, items)
+	b.Block(detailsLink("#where-parts-meet", "How much to cut off where") + ".")
 }
 
 // leastBend is the movement of which least is left; ok is false where the parts
@@ -90,7 +91,7 @@ func jointCells(all []joint.Joint, rows []Row) [][]string {
 			cells = append(cells, append(first, "", "not known", ""))
 		}
 		for _, bend := range j.Bends {
-			cells = append(cells, append(first, bend.Name, bendWords(bend), degrees(bend.Normal)))
+			cells = append(cells, append(first, bend.Name, bendWords(bend), words.Degrees(bend.Normal)))
 			first = []string{jointName(j), "", ""} // a row stands alone on a telephone
 		}
 	}
@@ -104,19 +105,19 @@ func jointLink(r joint.Rim, rows []Row) string {
 			return rowLink(row)
 		}
 	}
-	return code(r.Part)
+	return words.Code(r.Part)
 }
 
 // jointName is a joint with its side: "left knee".
 func jointName(j joint.Joint) string { return strings.TrimSpace(j.Side + " " + j.Name) }
 
 func gapWords(j joint.Joint) string {
-	text := along(math.Abs(j.Gap))
+	text := words.Along(math.Abs(j.Gap))
 	if j.Gap < 0 {
 		text += " of overlap"
 	}
 	if j.SD > 0 {
-		text += " ± " + along(j.SD)
+		text += " ± " + words.Along(j.SD)
 	}
 	return text
 }
@@ -125,9 +126,9 @@ func bendWords(b joint.Bend) string {
 	if b.Share >= 1 {
 		return "all of it"
 	}
-	text := degrees(b.Touch)
+	text := words.Degrees(b.Touch)
 	if b.SD >= 0.5 {
-		text += " ± " + degrees(b.SD)
+		text += " ± " + words.Degrees(b.SD)
 	}
 	return text
 }
@@ -173,7 +174,7 @@ func jointItems(all []joint.Joint) []string {
 	var out []string
 	for _, i := range items {
 		names := jointNames(i.names)
-		text := strings.ReplaceAll(i.text, "**"+sided, "**"+capital(names))
+		text := strings.ReplaceAll(i.text, "**"+sided, "**"+words.Capital(names))
 		out = append(out, strings.ReplaceAll(text, sided, names))
 	}
 	if len(free) > 0 {
@@ -206,7 +207,7 @@ func jointNames(names []string) string {
 			out = append(out, "the "+n)
 		}
 	}
-	return and(out)
+	return words.And(out)
 }
 
 // jointText says what hinders a joint and what would help, and how much of its
@@ -214,11 +215,11 @@ func jointNames(names []string) string {
 func jointText(j joint.Joint) (share float64, text string) {
 	switch {
 	case j.Note != nil:
-		return -1, "**Note:** " + prose(j.Note.Text)
+		return -1, "**Note:** " + words.Prose(j.Note.Text)
 	case j.Gap <= 0:
-		text = "The " + shellName(j.Upper) + " and the " + shellName(j.Lower) + " overlap by " + along(-j.Gap) + " at " + sided + ", as they often do there."
+		text = "The " + shellName(j.Upper) + " and the " + shellName(j.Lower) + " overlap by " + words.Along(-j.Gap) + " at " + sided + ", as they often do there."
 		if j.Clear > 0 {
-			text += " Their rims are " + along(j.Clear) + " apart all round, less a wall: it bends as far as that lets it."
+			text += " Their rims are " + words.Along(j.Clear) + " apart all round, less a wall: it bends as far as that lets it."
 		}
 		return 1, text
 	}
@@ -231,7 +232,7 @@ func jointText(j joint.Joint) (share float64, text string) {
 		}
 	}
 	if wider, _ := j.Into(); slips(j) && share < 1 {
-		said = append(said, "The rim of the "+shellName(wider)+" is "+along(j.Clear)+" wider all round: the other part may slip into it instead, which gives more room than is reckoned here.")
+		said = append(said, "The rim of the "+shellName(wider)+" is "+words.Along(j.Clear)+" wider all round: the other part may slip into it instead, which gives more room than is reckoned here.")
 	}
 	return share, strings.Join(said, " ")
 }
@@ -245,7 +246,7 @@ func slips(j joint.Joint) bool {
 
 // bendText is the sentence on one movement and the advice for it.
 func bendText(j joint.Joint, b joint.Bend) string {
-	text := "**" + sided + " " + b.Name + " " + degrees(b.Touch) + " of " + degrees(b.Normal) + " before the rims touch " + b.Where + "**: "
+	text := "**" + sided + " " + b.Name + " " + words.Degrees(b.Touch) + " of " + words.Degrees(b.Normal) + " before the rims touch " + b.Where + "**: "
 	var does, not []string
 	for _, n := range b.Met() {
 		does = append(does, n.For)
@@ -255,15 +256,15 @@ func bendText(j joint.Joint, b joint.Bend) string {
 	}
 	switch {
 	case len(not) == 0:
-		text += "enough " + and(does) + "."
+		text += "enough " + words.And(does) + "."
 	case len(does) == 0:
-		text += "too little " + or(not) + "."
+		text += "too little " + words.Or(not) + "."
 	default:
-		text += "enough " + and(does) + ", not " + or(not) + "."
+		text += "enough " + words.And(does) + ", not " + words.Or(not) + "."
 	}
 	for _, r := range []joint.Rim{j.Upper, j.Lower} {
 		if r.Away < 0 && !j.Laps {
-			text += " The " + shellName(r) + " reaches " + along(-r.Away) + " past the joint."
+			text += " The " + shellName(r) + " reaches " + words.Along(-r.Away) + " past the joint."
 		}
 	}
 	return text + cutText(j, b)
@@ -277,19 +278,19 @@ func cutText(j joint.Joint, b joint.Bend) string {
 		return ""
 	}
 	if len(b.Cuts) == 0 {
-		return " A third off both parts would not give room " + unmet[0].For + " (" + degrees(unmet[0].Angle) + ")."
+		return " A third off both parts would not give room " + unmet[0].For + " (" + words.Degrees(unmet[0].Angle) + ")."
 	}
 	c := b.Cuts[0]
-	text := " " + capital(c.For) + " (" + degrees(c.Angle) + "), cut " + offWords(j, b, c) + " over " + along(c.Wide) + ", running out to nothing"
+	text := " " + words.Capital(c.For) + " (" + words.Degrees(c.Angle) + "), cut " + offWords(j, b, c) + " over " + words.Along(c.Wide) + ", running out to nothing"
 	if last := b.Cuts[len(b.Cuts)-1]; last.Angle > c.Angle {
-		text += "; " + last.For + " (" + degrees(last.Angle) + "), " + offWords(j, b, last) + " over " + along(last.Wide)
+		text += "; " + last.For + " (" + words.Degrees(last.Angle) + "), " + offWords(j, b, last) + " over " + words.Along(last.Wide)
 	}
 	return text + "."
 }
 
 // offWords says what to cut off which rim, and what off both instead.
 func offWords(j joint.Joint, b joint.Bend, c joint.Cut) string {
-	each := along(math.Ceil(c.Each)) + " off each of the two rims"
+	each := words.Along(math.Ceil(c.Each)) + " off each of the two rims"
 	if c.Part == "" {
 		return each + " " + b.Side
 	}
@@ -297,7 +298,7 @@ func offWords(j joint.Joint, b joint.Bend, c joint.Cut) string {
 	if c.Part == j.Upper.Part {
 		of = j.Upper
 	}
-	text := along(math.Ceil(c.Off)) + " off the " + c.Rim + " rim of the " + shellName(of) + " " + b.Side
+	text := words.Along(math.Ceil(c.Off)) + " off the " + c.Rim + " rim of the " + shellName(of) + " " + b.Side
 	if c.Each > 0 {
 		text += " (or " + each + ")"
 	}
@@ -319,7 +320,7 @@ func mostHindered(all []joint.Joint) (j joint.Joint, bend joint.Bend, ok bool) {
 }
 
 func jointTitle(j joint.Joint, b joint.Bend) string {
-	return "The " + jointName(j) + " " + b.Name + " " + degrees(b.Touch) + " before the rims touch"
+	return "The " + jointName(j) + " " + b.Name + " " + words.Degrees(b.Touch) + " before the rims touch"
 }
 
 // jointDrawing draws the joint that is hindered most; ok is false where none is.
@@ -331,19 +332,19 @@ func jointDrawing(all []joint.Joint, brief analysis.Brief) (d drawing, ok bool) 
 	d = drawing{file: pictureName("joint", 0), alt: jointTitle(j, b)}
 	d.image = picture.Bent(picture.Joint{
 		Title: d.alt,
-		Note:  inUnits("Rims "+rimWords(j.Upper, "above", "below")+" and "+rimWords(j.Lower, "below", "above")+" the joint's axis", brief),
+		Note:  words.InUnits("Rims "+rimWords(j.Upper, "above", "below")+" and "+rimWords(j.Lower, "below", "above")+" the joint's axis", brief),
 		Upper: shellName(j.Upper), Lower: shellName(j.Lower), Meet: meetWords(b),
 		Above: j.Upper.Away, Below: j.Lower.Away, UpperRadius: j.Upper.Radius(), LowerRadius: j.Lower.Radius(),
-		Axis: b.Offset, Gap: j.Gap, Touch: b.Touch, Normal: b.Normal, UpperTurns: j.Limb == "trunk", Also: also(brief),
+		Axis: b.Offset, Gap: j.Gap, Touch: b.Touch, Normal: b.Normal, UpperTurns: j.Limb == "trunk", Also: words.Also(brief),
 	})
 	return d, true
 }
 
 func rimWords(r joint.Rim, beyond, past string) string {
 	if r.Away < 0 {
-		return along(-r.Away) + " " + past
+		return words.Along(-r.Away) + " " + past
 	}
-	return along(r.Away) + " " + beyond
+	return words.Along(r.Away) + " " + beyond
 }
 
 // meetWords names the side on which the rims meet in a picture.

@@ -5,21 +5,22 @@ import (
 	"strings"
 
 	"gambeson/analysis"
+	"gambeson/report/words"
 )
 
 // method tells where every number comes from, and what was assumed.
 func (b *page) method(f *analysis.Findings, brief analysis.Brief) {
-	b.heading("Where the numbers come from")
-	b.block("**Measured** is what was read off the mesh or with a tape. *About* and *estimated* is reckoned from other measures or by a model; what stands behind ± is one standard deviation, but where *9 in 10* says how often a range holds. *Guessed*, *assumed* and *default* is neither: check it.")
+	b.Heading("Where the numbers come from")
+	b.Block("**Measured** is what was read off the mesh or with a tape. *About* and *estimated* is reckoned from other measures or by a model; what stands behind ± is one standard deviation, but where *9 in 10* says how often a range holds. *Guessed*, *assumed* and *default* is neither: check it.")
 	var rows [][]string
 	row := func(what, value, source string) { rows = append(rows, []string{what, value, source}) }
 	if m := f.Mesh; m != nil {
-		row("mesh", formatWords(m.Format)+", "+things(m.Triangles, "triangle"), "read from the file")
-		row("size of the file", size(m.Bounds), "measured on the mesh")
-		row("material", volume(m.Volume)+" with "+area(m.Area)+" of surface", "measured on the mesh")
+		row("mesh", formatWords(m.Format)+", "+words.Things(m.Triangles, "triangle"), "read from the file")
+		row("size of the file", words.Size(m.Bounds), "measured on the mesh")
+		row("material", words.Volume(m.Volume)+" with "+words.Area(m.Area)+" of surface", "measured on the mesh")
 	}
 	if u := f.Unit; u != nil {
-		row("unit of the file", prose(u.Name), fromWhere(u.Source))
+		row("unit of the file", words.Prose(u.Name), fromWhere(u.Source))
 	}
 	if len(f.Cavities) > 0 {
 		row("inner girth", "length of the loop inside, where a plane square to the way through cuts the part", "measured on the mesh")
@@ -35,20 +36,20 @@ func (b *page) method(f *analysis.Findings, brief analysis.Brief) {
 		row("capacity", says, "measured on the mesh")
 	}
 	if r := f.Region; r != nil && r.Name != "" {
-		row("covers", regionWords(r), fromWhere(r.Source))
+		row("covers", words.Region(r), fromWhere(r.Source))
 	}
 	if f.Fit != nil {
 		seen := map[string]bool{}
 		for _, s := range f.Fit.Sits {
 			if !seen[s.Measure] {
 				seen[s.Measure] = true
-				row(bodyPlace(s.Measure)+" of the body", bodySize(s.Body, s.Source, s.SD), fromWhere(s.Source))
+				row(words.BodyPlace(s.Measure)+" of the body", bodySize(s.Body, s.Source, s.SD), fromWhere(s.Source))
 			}
 		}
 		row("needed", "girth of the body and of all that lies between: a layer t thick makes it 2π·t longer", "worked out")
 	}
-	b.table([]string{"what", "value", "source"}, append(rows, settings(brief, wornShell(f))...))
-	b.items(false, notes(f))
+	b.Table([]string{"what", "value", "source"}, append(rows, settings(brief, wornShell(f))...))
+	b.Items(false, notes(f))
 	b.girthTables(f)
 }
 
@@ -71,7 +72,7 @@ func formatWords(format string) string {
 	case "3mf", "obj":
 		return strings.ToUpper(format)
 	}
-	return prose(format)
+	return words.Prose(format)
 }
 
 // fromWhere says where a fact comes from.

@@ -9,6 +9,7 @@ import (
 
 	"gambeson/analysis"
 	together "gambeson/analysis/suit"
+	"gambeson/report/words"
 
 	"github.com/stretchr/testify/require"
 )
@@ -114,7 +115,7 @@ func TestEachPartIsNamedInAStep(t *testing.T) {
 		for _, row := range s.Rows {
 			at := stageOf(s, row)
 			stages[at]++
-			name := code(row.Place.Part)
+			name := words.Code(row.Place.Part)
 			if _, took := s.Printed[row.Place.Part]; !took {
 				require.True(t, strings.Contains(said+bands, name), "seed %d, suit %d: %s (%s) is named nowhere:\n%s", seed, suit, name, stageNames[at], text)
 			}

@@ -12,6 +12,8 @@ import (
 	"path"
 	"strings"
 
+	"gambeson/report/words"
+
 	"github.com/yuin/goldmark"
 	"github.com/yuin/goldmark/ast"
 	"github.com/yuin/goldmark/extension"
@@ -67,7 +69,7 @@ var errInTheWay = errors.New("was not written by gambeson")
 
 // inTheWay is what a report says where a page could not be put beside it.
 func inTheWay(report string) string {
-	return "No page could be put beside this report: " + code(path.Base(pageOf(report))) + " is there and is not gambeson's. Move it away to get one.\n\n"
+	return "No page could be put beside this report: " + words.Code(path.Base(pageOf(report))) + " is there and is not gambeson's. Move it away to get one.\n\n"
 }
 
 type owner int
@@ -96,7 +98,7 @@ func pageOwner(old []byte) (owner, string) {
 func pageText(d folder, report, text string, notes []byte) ([]byte, error) {
 	p := pagePart{dir: d, report: report}
 	text = strings.TrimPrefix(text, listLine)
-	hint := "*Write them in " + link(code(path.Base(report)), href(report, report)) + ", below its last line, and they are kept there word for word. They are shown here when the report is written again.*\n"
+	hint := "*Write them in " + words.Link(words.Code(path.Base(report)), words.Href(report, report)) + ", below its last line, and they are kept there word for word. They are shown here when the report is written again.*\n"
 	above, err := p.html(strings.Replace(text, notesHint+"\n", hint, 1))
 	if err != nil {
 		return nil, fmt.Errorf("%s: cannot be made: %w", shown(pageOf(report)), err)
@@ -112,7 +114,7 @@ func pageText(d folder, report, text string, notes []byte) ([]byte, error) {
 		"<meta name=\"referrer\" content=\"no-referrer\">\n<meta name=\"color-scheme\" content=\"light dark\">\n")
 	b.WriteString("<title>" + p.title + "</title>\n<style>\n" + pageStyle + "</style>\n</head>\n<body>\n")
 	if report != suitName {
-		b.WriteString("<p class=\"up\"><a href=\"" + html.EscapeString(href(report, pageOf(suitName))) + "\">The whole suit</a></p>\n")
+		b.WriteString("<p class=\"up\"><a href=\"" + html.EscapeString(words.Href(report, pageOf(suitName))) + "\">The whole suit</a></p>\n")
 	}
 	b.WriteString("<main>\n" + above)
 	if strings.TrimSpace(below) != "" {

@@ -17,6 +17,7 @@ import (
 	"unicode/utf8"
 
 	"gambeson/analysis/mesh"
+	"gambeson/report/words"
 )
 
 // Place is where a part lies and where what is said about it goes. No other
@@ -161,7 +162,7 @@ func label(member string) string {
 // Windows, its device names, a leading dot, trailing dots and blanks.
 func harmless(name string) string {
 	clean := strings.Map(func(r rune) rune {
-		if r == utf8.RuneError || unicode.In(r, unicode.Cc, unicode.Zl, unicode.Zp) || bidi(r) || strings.ContainsRune(`<>:"/\|?*`, r) {
+		if r == utf8.RuneError || unicode.In(r, unicode.Cc, unicode.Zl, unicode.Zp) || words.Bidi(r) || strings.ContainsRune(`<>:"/\|?*`, r) {
 			return '_'
 		}
 		return r

@@ -8,6 +8,7 @@ import (
 	"gambeson/analysis"
 	"gambeson/analysis/mesh"
 	"gambeson/report/picture"
+	"gambeson/report/words"
 
 	"gonum.org/v1/gonum/spatial/r3"
 )
@@ -25,10 +26,10 @@ func bedAnswer(f *analysis.Findings) string {
 	}
 	text := "**It does not fit the bed: " + overOr(bed, "too large") + ".**"
 	if l := largest(bed); l > 0 {
-		text += " It fits up to " + atMost(l) + ", you need " + percent(f.Percent) + "."
+		text += " It fits up to " + words.AtMost(l) + ", you need " + words.Percent(f.Percent) + "."
 	}
 	if bed.Offer != nil {
-		text += " " + capital(placementWords(*bed.Offer)) + " it would fit, on supports."
+		text += " " + words.Capital(placementWords(*bed.Offer)) + " it would fit, on supports."
 	}
 	return text
 }
@@ -44,9 +45,9 @@ func bedStep(f *analysis.Findings) string {
 		ways = append([]string{"print it " + placementWords(*bed.Offer) + " on supports"}, ways...)
 	}
 	if l := largest(bed); l > 0 && wearable(f, l) {
-		ways = append([]string{"print it at " + atMost(l) + " at most"}, ways...)
+		ways = append([]string{"print it at " + words.AtMost(l) + " at most"}, ways...)
 	}
-	return "Make it fit the bed: " + or(ways) + "."
+	return "Make it fit the bed: " + words.Or(ways) + "."
 }
 
 // wearable reports whether nothing that is known of the body stands against a
@@ -63,33 +64,33 @@ func (b *page) printer(f *analysis.Findings, p Place, drawn drawing) {
 	if f.Bed == nil && f.Print == nil {
 		return
 	}
-	b.heading("The printer")
+	b.Heading("The printer")
 	b.concerns(f, "printer")
 	if bed := f.Bed; bed != nil {
 		if bed.Fits || bed.Offer != nil || !slices.ContainsFunc(f.Warnings, overflows) {
-			b.block(onBed(f, bed, "the bed"))
+			b.Block(onBed(f, bed, "the bed"))
 		}
 		if bed.Second != nil {
-			b.block(onBed(f, bed.Second, "the second printer"))
+			b.Block(onBed(f, bed.Second, "the second printer"))
 		}
 		if need := needed(f); need > largest(bed) && need > f.Percent {
-			b.block("The body needs " + atLeast(need) + ", the bed takes it up to " + atMost(largest(bed)) + " in one piece, not tilted.")
+			b.Block("The body needs " + words.AtLeast(need) + ", the bed takes it up to " + words.AtMost(largest(bed)) + " in one piece, not tilted.")
 		}
 		if drawn.file != "" {
-			b.picture(drawn.alt, href(p.Report(), p.Under(drawn.file)))
+			b.Picture(drawn.alt, words.Href(p.Report(), p.Under(drawn.file)))
 		}
 		b.scales(bed)
 		b.pieces(bed, p)
 		if text := loadsWords(bed); text != "" {
-			b.block(text)
+			b.Block(text)
 		}
 	}
 	if w := f.Wall; w != nil {
 		where := ""
 		if w.From != "" && w.From != "end" {
-			where = ", " + along(w.Along) + " from opening " + prose(w.From)
+			where = ", " + words.Along(w.Along) + " from opening " + words.Prose(w.From)
 		}
-		b.block("The wall round the body is " + girth(w.Thinnest) + " thick where it is thinnest" + where + ": " + things(int(w.Lines+1e-6), "line") + " of the nozzle.")
+		b.Block("The wall round the body is " + words.Girth(w.Thinnest) + " thick where it is thinnest" + where + ": " + words.Things(int(w.Lines+1e-6), "line") + " of the nozzle.")
 	}
 	if c := f.Print; c != nil {
 		what := "Printing it"
@@ -98,9 +99,9 @@ func (b *page) printer(f *analysis.Findings, p Place, drawn drawing) {
 		}
 		corrected := ""
 		if c.Prints > 0 {
-			corrected = ", corrected by " + things(c.Prints, "print") + " in `logbook.toml`"
+			corrected = ", corrected by " + words.Things(c.Prints, "print") + " in `logbook.toml`"
 		}
-		b.block(what + " takes about " + give(hours(c.Hours), hours(c.HoursSD), c.HoursSD) + " and " + give(grams(c.Grams), grams(c.GramsSD), c.GramsSD) + " of filament (" + metres(c.Metres) + ") at " + percent(f.Percent) + atAdvised(f) + ", supports not counted. These are *estimates*" + corrected + ".")
+		b.Block(what + " takes about " + words.Give(words.Hours(c.Hours), words.Hours(c.HoursSD), c.HoursSD) + " and " + words.Give(words.Grams(c.Grams), words.Grams(c.GramsSD), c.GramsSD) + " of filament (" + words.Metres(c.Metres) + ") at " + words.Percent(f.Percent) + atAdvised(f) + ", supports not counted. These are *estimates*" + corrected + ".")
 	}
 }
 
@@ -112,7 +113,7 @@ func atAdvised(f *analysis.Findings) string {
 		return ""
 	}
 	c := f.Print.At(to)
-	return ", about " + hours(c.Hours) + " and " + grams(c.Grams) + " at the advised " + percent(to)
+	return ", about " + words.Hours(c.Hours) + " and " + words.Grams(c.Grams) + " at the advised " + words.Percent(to)
 }
 
 // overflows reports whether a warning says already that the bed is too small.
@@ -136,35 +137,35 @@ func (b *page) pieces(bed *analysis.Bed, p Place) {
 	if slices.ContainsFunc(bed.Seams, slanting) {
 		text += ". A seam runs aslant where it takes fewer pieces so, or keeps the seam short and clear of where the body rests"
 	}
-	b.block(text + ".")
+	b.Block(text + ".")
 	var rows [][]string
 	for i, piece := range bed.Pieces {
 		bodies := ""
 		if piece.Bodies > 1 {
-			bodies = "falls into " + count(piece.Bodies) + " separate bodies"
+			bodies = "falls into " + words.Count(piece.Bodies) + " separate bodies"
 		}
-		rows = append(rows, []string{count(i + 1), fileLink(p, piece.File), size(piece.Bounds), hung(piece.Overhang), cost(piece.Hours, hours), cost(piece.Grams, grams), bodies})
+		rows = append(rows, []string{words.Count(i + 1), fileLink(p, piece.File), words.Size(piece.Bounds), hung(piece.Overhang), cost(piece.Hours, words.Hours), cost(piece.Grams, words.Grams), bodies})
 	}
-	b.table([]string{"piece", "file", "size", "hangs over", "about", "filament", "note"}, rows)
+	b.Table([]string{"piece", "file", "size", "hangs over", "about", "filament", "note"}, rows)
 	rows = nil
 	for _, s := range bed.Seams {
 		pins := "none"
 		var kinds []string
 		for _, pin := range s.Pins {
-			kinds = append(kinds, count(pin.Count)+" of "+trimmed(pin.Diameter)+" mm ("+along(pin.Depth)+" deep)")
+			kinds = append(kinds, words.Count(pin.Count)+" of "+trimmed(pin.Diameter)+" mm ("+words.Along(pin.Depth)+" deep)")
 		}
 		if len(kinds) > 0 {
-			pins = and(kinds)
+			pins = words.And(kinds)
 		}
 		switch {
 		case s.Unkeyed != "" && len(kinds) == 0:
-			pins = prose(s.Unkeyed)
+			pins = words.Prose(s.Unkeyed)
 		case s.Unkeyed != "":
-			pins += "; " + prose(strings.ToLower(s.Unkeyed[:1])+s.Unkeyed[1:])
+			pins += "; " + words.Prose(strings.ToLower(s.Unkeyed[:1])+s.Unkeyed[1:])
 		}
-		rows = append(rows, []string{numbers(s.Below) + " to " + numbers(s.Above), along(s.Length), pins})
+		rows = append(rows, []string{numbers(s.Below) + " to " + numbers(s.Above), words.Along(s.Length), pins})
 	}
-	b.table([]string{"seam between pieces", "length", "holes for pins"}, rows)
+	b.Table([]string{"seam between pieces", "length", "holes for pins"}, rows)
 }
 
 // slanting reports whether a seam lies along none of the file's axes.
@@ -178,7 +179,7 @@ func slanting(s analysis.Seam) bool {
 
 // trimmed writes a diameter without needless decimals: 4, 1.75.
 func trimmed(mm float64) string {
-	text := decimal(mm, 2)
+	text := words.Decimal(mm, 2)
 	if strings.Contains(text, ".") {
 		text = strings.TrimSuffix(strings.TrimRight(text, "0"), ".")
 	}
@@ -186,11 +187,11 @@ func trimmed(mm float64) string {
 }
 
 func numbers(list []int) string {
-	var words []string
+	var out []string
 	for _, n := range list {
-		words = append(words, count(n))
+		out = append(out, words.Count(n))
 	}
-	return and(words)
+	return words.And(out)
 }
 
 // hung says an overhang in a table.
@@ -198,7 +199,7 @@ func hung(mm2 float64) string {
 	if mm2 <= 0 {
 		return "nothing"
 	}
-	return area(mm2)
+	return words.Area(mm2)
 }
 
 // cost writes what is known of a cost.
@@ -220,15 +221,15 @@ func loadsWords(bed *analysis.Bed) string {
 		what = "its pieces"
 	}
 	if n := bed.BandLoads; n > 0 {
-		said = append(said, count(n)+" for the test bands alone")
+		said = append(said, words.Count(n)+" for the test bands alone")
 		what += " and the bands"
 	}
 	if n := bed.Loads; n > 0 {
-		said = append(said, count(n)+" for "+what)
+		said = append(said, words.Count(n)+" for "+what)
 	}
-	text := "Bed loads: " + and(said) + "."
+	text := "Bed loads: " + words.And(said) + "."
 	if bed.BandLoads > 0 {
-		text += " " + code("gambeson loads") + " lays the bands of the whole suit out together."
+		text += " " + words.Code("gambeson loads") + " lays the bands of the whole suit out together."
 	}
 	return text
 }
@@ -247,17 +248,17 @@ func needed(f *analysis.Findings) float64 {
 
 // onBed says how the part lies on one bed.
 func onBed(f *analysis.Findings, bed *analysis.Bed, where string) string {
-	at, l := " at "+percent(f.Percent), bed.Placement
+	at, l := " at "+words.Percent(f.Percent), bed.Placement
 	if bed.Fits {
-		text := "Fits " + where + at + ", " + placementWords(l) + ": it is then " + size(l.Size) + ". " + standing(l)
+		text := "Fits " + where + at + ", " + placementWords(l) + ": it is then " + words.Size(l.Size) + ". " + standing(l)
 		if e := bed.Easier; e != nil {
-			text += " " + capital(placementWords(*e)) + " it would be easier to print: " + hung(e.Overhang) + " would hang over, on a first layer of " + area(e.FirstLayer) + "."
+			text += " " + words.Capital(placementWords(*e)) + " it would be easier to print: " + hung(e.Overhang) + " would hang over, on a first layer of " + words.Area(e.FirstLayer) + "."
 		}
 		return text
 	}
 	text := "Does not fit " + where + at + ": " + overOr(bed, "too large") + "."
 	if o := bed.Offer; o != nil {
-		text += " It would fit " + placementWords(*o) + ", " + size(o.Size) + ". " + standing(*o)
+		text += " It would fit " + placementWords(*o) + ", " + words.Size(o.Size) + ". " + standing(*o)
 	}
 	return text
 }
@@ -267,11 +268,11 @@ func standing(l analysis.Placement) string {
 	if l.FirstLayer <= 0 && l.Overhang <= 0 {
 		return ""
 	}
-	text := "The first layer holds it on " + area(l.FirstLayer)
+	text := "The first layer holds it on " + words.Area(l.FirstLayer)
 	if l.Overhang <= 0 {
 		return text + "; nothing of it hangs over by more than 45°."
 	}
-	return text + "; " + area(l.Overhang) + " hang over by more than 45° and may need support (a rough measure)."
+	return text + "; " + words.Area(l.Overhang) + " hang over by more than 45° and may need support (a rough measure)."
 }
 
 // scales lists the largest scale of every kind of placement.
@@ -282,8 +283,8 @@ func (b *page) scales(bed *analysis.Bed) {
 	}
 	kinds := [4]string{"as it lies", "turned on the bed", "laid on another side", "tilted, with supports"}
 	first := kindScales(bed)
-	if bed.Second == nil && first[0] > 0 && !slices.ContainsFunc(first[1:], func(s float64) bool { return atMost(s) != atMost(first[0]) }) {
-		b.block("It fits up to " + atMost(first[0]) + " as it lies, and no further turned, laid on another side or tilted.")
+	if bed.Second == nil && first[0] > 0 && !slices.ContainsFunc(first[1:], func(s float64) bool { return words.AtMost(s) != words.AtMost(first[0]) }) {
+		b.Block("It fits up to " + words.AtMost(first[0]) + " as it lies, and no further turned, laid on another side or tilted.")
 		return
 	}
 	var rows [][]string
@@ -291,13 +292,13 @@ func (b *page) scales(bed *analysis.Bed) {
 		if first[k] <= 0 {
 			continue
 		}
-		r := []string{how, atMost(first[k])}
+		r := []string{how, words.AtMost(first[k])}
 		if bed.Second != nil {
-			r = append(r, atMost(kindScales(bed.Second)[k]))
+			r = append(r, words.AtMost(kindScales(bed.Second)[k]))
 		}
 		rows = append(rows, r)
 	}
-	b.table(head, rows)
+	b.Table(head, rows)
 }
 
 func kindScales(bed *analysis.Bed) [4]float64 {
@@ -310,20 +311,20 @@ func overOr(bed *analysis.Bed, otherwise string) string {
 	var out []string
 	for k, side := range [3]string{"wide (x)", "deep (y)", "high (z)"} {
 		if bed.Over[k] > 0 {
-			out = append(out, girth(bed.Over[k])+" too "+side)
+			out = append(out, words.Girth(bed.Over[k])+" too "+side)
 		}
 	}
 	if len(out) == 0 {
 		return otherwise
 	}
-	return placementWords(bed.Placement) + " it is " + and(out)
+	return placementWords(bed.Placement) + " it is " + words.And(out)
 }
 
 // drawOnBed draws the part on the bed that takes it, in the simplest placement
 // that fits; on the first one, over its edges, where none does.
 func (d Document) drawOnBed(bed *analysis.Bed) drawing {
 	printer, l := d.Brief.Printer, bed.Placement
-	at := " at " + percent(d.Findings.Percent) + ", "
+	at := " at " + words.Percent(d.Findings.Percent) + ", "
 	heading := "On the bed" + at + l.Words()
 	switch second := bed.Second; {
 	case bed.Fits:
@@ -341,13 +342,13 @@ func (d Document) drawOnBed(bed *analysis.Bed) drawing {
 		part, panel = d.Own, nil
 	}
 	b := picture.Bed{
-		Title: visible(heading), Width: printer.Bed[0], Depth: printer.Bed[1], Height: printer.Height,
-		Margin: printer.Margin, Strips: printer.Strips, Part: onSpot(part, panel, l), Also: also(d.Brief),
+		Title: words.Visible(heading), Width: printer.Bed[0], Depth: printer.Bed[1], Height: printer.Height,
+		Margin: printer.Margin, Strips: printer.Strips, Part: onSpot(part, panel, l), Also: words.Also(d.Brief),
 	}
 	if printer.Diameter > 0 {
 		b.Width, b.Depth, b.Round = printer.Diameter, printer.Diameter, true
 	}
-	return drawing{file: pictureName("bed", 0), alt: b.Title + ": " + size(l.Size), image: picture.OnBed(b)}
+	return drawing{file: pictureName("bed", 0), alt: b.Title + ": " + words.Size(l.Size), image: picture.OnBed(b)}
 }
 
 // onSpot puts the part, and the panel where it is apart, as they lie on the bed.

@@ -10,6 +10,7 @@ import (
 	"gambeson/analysis"
 	"gambeson/analysis/mesh"
 	"gambeson/analysis/shape"
+	"gambeson/report/words"
 
 	"github.com/stretchr/testify/require"
 	"gonum.org/v1/gonum/spatial/r3"
@@ -123,5 +124,5 @@ func TestPanelOverTheWholeLength(t *testing.T) {
 	require.Equal(t, "over its whole length", row[2])
 	e.Panel.To -= 30
 	row = panelRow(f, *e, Place{Part: f.Part})
-	require.Equal(t, along(e.Panel.To), row[2])
+	require.Equal(t, words.Along(e.Panel.To), row[2])
 }

@@ -1,6 +1,10 @@
 package report
 
-import "strings"
+import (
+	"strings"
+
+	"gambeson/report/words"
+)
 
 // Refusal says why a file could not be read, in words for its owner.
 type Refusal struct {
@@ -12,7 +16,7 @@ type Refusal struct {
 // why says what is wrong and where.
 func (r Refusal) why() string {
 	if r.Where == "" {
-		return sentence(r.Cause)
+		return words.Sentence(r.Cause)
 	}
-	return strings.TrimSuffix(sentence(r.Cause), ".") + " (at " + prose(r.Where) + ")."
+	return strings.TrimSuffix(words.Sentence(r.Cause), ".") + " (at " + words.Prose(r.Where) + ")."
 }

@@ -1,6 +1,9 @@
 package report
 
-import "gambeson/analysis"
+import (
+	"gambeson/analysis"
+	"gambeson/report/words"
+)
 
 // openRing says that a test band has to be cut open before it is tried on: a
 // closed ring that the body does not pass is never forced over it. "" where it
@@ -21,7 +24,7 @@ func (d Document) openRing(band analysis.Band) string {
 	for _, e := range f.Fit.Entries {
 		if e.Percent == 0 || e.Percent > band.Percent*(1+1e-4) {
 			if in := getsIn(f); in == 0 || in > band.Percent*(1+1e-4) {
-				return "Cut it open at one side before you try it on: at this scale the " + bodyPlace(e.Measure) + " does not pass it closed, and it must never be forced."
+				return "Cut it open at one side before you try it on: at this scale the " + words.BodyPlace(e.Measure) + " does not pass it closed, and it must never be forced."
 			}
 		}
 	}

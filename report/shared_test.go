@@ -12,6 +12,7 @@ import (
 
 	"gambeson/analysis"
 	"gambeson/analysis/mesh"
+	"gambeson/report/words"
 
 	"github.com/stretchr/testify/require"
 	"gonum.org/v1/gonum/spatial/r3"
@@ -283,7 +284,7 @@ const (
 // markup from a name, and tables of as many cells as heads.
 func soundText(t *testing.T, name, text string) {
 	t.Helper()
-	if !utf8.ValidString(text) || visible(strings.ReplaceAll(text, "\n", "")) != strings.ReplaceAll(text, "\n", "") {
+	if !utf8.ValidString(text) || words.Visible(strings.ReplaceAll(text, "\n", "")) != strings.ReplaceAll(text, "\n", "") {
 		t.Errorf("%s: not fit to be shown", name)
 	}
 	if n := strings.Count(text, "\n"+headNotes+"\n"); n != 1 || !strings.HasSuffix(text, topNotes) {

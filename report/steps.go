@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"gambeson/analysis"
+	"gambeson/report/words"
 )
 
 // mostSteps is how many things one can be asked to do next.
@@ -61,9 +62,9 @@ func (d Document) steps(p Place) []string {
 
 // oncePrinted says what is left to do of a part that is printed and fits: to open it.
 func oncePrinted(f *analysis.Findings, p Place) []string {
-	text := "It is printed at " + percent(f.Printed) + ", says `logbook.toml`"
-	if differs(f.Printed, f.Percent) {
-		return []string{text + ", and this report is of " + percent(f.Percent) + ". To have it of the part that you have, " + addTo(f.Part, "percent = "+strings.TrimSuffix(percent(f.Printed), " %"))}
+	text := "It is printed at " + words.Percent(f.Printed) + ", says `logbook.toml`"
+	if words.Differs(f.Printed, f.Percent) {
+		return []string{text + ", and this report is of " + words.Percent(f.Percent) + ". To have it of the part that you have, " + addTo(f.Part, "percent = "+strings.TrimSuffix(words.Percent(f.Printed), " %"))}
 	}
 	if open := panelStep(f, p); open != "" {
 		return []string{text + ".", open}
@@ -77,7 +78,7 @@ func misprinted(f *analysis.Findings, p Place) []string {
 	if f.Printed == 0 {
 		return nil
 	}
-	text := "It is printed at " + percent(f.Printed) + ", says `logbook.toml`, and "
+	text := "It is printed at " + words.Percent(f.Printed) + ", says `logbook.toml`, and "
 	if found := f.PrintFound(); found != "" {
 		return []string{text + "was found " + found + ": what follows is for the next print."}
 	}
@@ -95,13 +96,13 @@ func oddStep(f *analysis.Findings) string {
 	if !f.Unsettled() {
 		return ""
 	}
-	text := "Settle what was tried on, as the warning under " + link("Scale", "#scale") + " has it, before anything more is printed."
+	text := "Settle what was tried on, as the warning under " + words.Link("Scale", "#scale") + " has it, before anything more is printed."
 	if guessed := oddGuesses(f); len(guessed) > 0 {
-		var words []string
+		var measures []string
 		for _, m := range guessed {
-			words = append(words, tapeWords(m))
+			measures = append(measures, tapeWords(m))
 		}
-		text += " The " + and(words) + " " + verb(guessed, "is", "are") + " only *estimated*: measure " + verb(guessed, "it", "them") + ", and write " + verb(guessed, "it", "them") + " in `wearer.toml`."
+		text += " The " + words.And(measures) + " " + words.Verb(guessed, "is", "are") + " only *estimated*: measure " + words.Verb(guessed, "it", "them") + ", and write " + words.Verb(guessed, "it", "them") + " in `wearer.toml`."
 	}
 	if pair := contradiction(f); pair != "" {
 		text += " The logbook has " + pair + ": delete the entry that was wrong from `logbook.toml`."
@@ -131,7 +132,7 @@ func (d Document) printStep(p Place, then, tested bool) string {
 	what += inPieces(f, p) + printCost(f)
 	switch {
 	case needless && f.Testing.Print > 0 && f.Testing.Chance < analysis.WillDo:
-		return "Do not print it yet: the best scale, " + percent(f.Testing.Print) + ", fits with a chance of only " + odds(f.Testing.Chance) + ", and no test band finds a better one. Look at the warnings, change the file or the padding, or have it opened (`halves = true`)."
+		return "Do not print it yet: the best scale, " + words.Percent(f.Testing.Print) + ", fits with a chance of only " + odds(f.Testing.Chance) + ", and no test band finds a better one. Look at the warnings, change the file or the padding, or have it opened (`halves = true`)."
 	case pieces && !needless:
 		return what + "."
 	}
@@ -139,7 +140,7 @@ func (d Document) printStep(p Place, then, tested bool) string {
 		if f.Print == nil && inPieces(f, p) == "" {
 			what += " as it is"
 		}
-		what += ", or at the scale that " + link(code(suitName), href(p.Report(), suitName)) + " has for it"
+		what += ", or at the scale that " + words.Link(words.Code(suitName), words.Href(p.Report(), suitName)) + " has for it"
 	}
 	if needless {
 		return what + ": a test band would cost more hours than it saves."
@@ -162,7 +163,7 @@ func inPieces(f *analysis.Findings, p Place) string {
 	for _, piece := range f.Bed.Pieces {
 		files = append(files, fileLink(p, piece.File))
 	}
-	return " in pieces, " + and(files)
+	return " in pieces, " + words.And(files)
 }
 
 // printCost says what the print takes, at the scale that is advised.
@@ -175,16 +176,16 @@ func printCost(f *analysis.Findings) string {
 		at = to
 	}
 	c := f.Print.At(at)
-	return " (about " + hours(c.Hours) + " and " + grams(c.Grams) + " at " + percent(at) + ")"
+	return " (about " + words.Hours(c.Hours) + " and " + words.Grams(c.Grams) + " at " + words.Percent(at) + ")"
 }
 
 // addTo asks for lines at the end of suit.toml, where they go before what is
 // said there of the same part.
 func addTo(part string, keys ...string) string {
-	if visible(part) != part {
-		return "in `suit.toml`, under `[[part]]`, write " + code(strings.Join(keys, ", ")) + " for this part."
+	if words.Visible(part) != part {
+		return "in `suit.toml`, under `[[part]]`, write " + words.Code(strings.Join(keys, ", ")) + " for this part."
 	}
-	lines := strings.Split("```toml\n"+partLines(part, strings.Join(keys, "\n"))+"```", "\n")
+	lines := strings.Split("```toml\n"+words.PartLines(part, strings.Join(keys, "\n"))+"```", "\n")
 	return "add at the end of `suit.toml`:\n\n" + stepIndent + strings.Join(lines, "\n"+stepIndent) + "\n"
 }
 
@@ -230,12 +231,12 @@ func twiceStep(f *analysis.Findings) string {
 func singlesStep(f *analysis.Findings, p Place) string {
 	var files []string
 	for _, s := range f.Singles {
-		files = append(files, link(code(path.Base(s.File)), href(p.Report(), s.File)))
+		files = append(files, words.Link(words.Code(path.Base(s.File)), words.Href(p.Report(), s.File)))
 	}
 	if files == nil {
 		return ""
 	}
-	return "Copy " + and(files) + " into the suit's folder, each under a name that says what it covers and on which side (as `forearm-left.stl`), and take this file out of the folder. Each is then looked into by itself; nothing else that is said here holds before that."
+	return "Copy " + words.And(files) + " into the suit's folder, each under a name that says what it covers and on which side (as `forearm-left.stl`), and take this file out of the folder. Each is then looked into by itself; nothing else that is said here holds before that."
 }
 
 // speckStep asks to delete what lies far outside.
@@ -282,9 +283,9 @@ func missingStep(f *analysis.Findings) string {
 	}
 	var gone []string
 	for _, g := range f.Assembly.Gone {
-		gone = append(gone, code(g))
+		gone = append(gone, words.Code(g))
 	}
-	return "Put " + and(gone) + " back into the folder: what follows is of the shell without."
+	return "Put " + words.And(gone) + " back into the folder: what follows is of the shell without."
 }
 
 // plateStep says how to find the scale of what goes only part of the way round; once it
@@ -296,9 +297,9 @@ func plateStep(f *analysis.Findings, p Place) string {
 	wide, _ := f.Widest()
 	from := " over all the padding, round the body from where one rim is to lie to where the other is, at its widest place: "
 	if !plateSet(f) {
-		return "Lay a tape" + from + "the wall has " + girth(wide.InnerGirth) + " there. Where the tape shows more or less by so many percent, set `percent` to as many more or less."
+		return "Lay a tape" + from + "the wall has " + words.Girth(wide.InnerGirth) + " there. Where the tape shows more or less by so many percent, set `percent` to as many more or less."
 	}
-	text := "Lay the tape once more" + from + "at " + percent(f.Percent) + ", as set, the wall has " + girth(wide.InnerGirth) + " there. Where the tape shows the same, "
+	text := "Lay the tape once more" + from + "at " + words.Percent(f.Percent) + ", as set, the wall has " + words.Girth(wide.InnerGirth) + " there. Where the tape shows the same, "
 	if hindered(f) {
 		text += "settle what is warned of, or accept it; then "
 	}
@@ -331,20 +332,20 @@ func (d Document) measureStep(p Place) string {
 	if f.Fit != nil {
 		if d.tellsMuch() {
 			h := f.Fit.Helps[0]
-			return "Measure the " + tapeWords(h.Measure) + " and write " + code(d.keyOf(h.Measure)+" = …") + " in `wearer.toml`: the scale that fits is then known to ± " + percent(analysis.NineInTen*h.SD) + " instead of ± " + percent(analysis.NineInTen*doubtOf(f)) + ", 9 in 10."
+			return "Measure the " + tapeWords(h.Measure) + " and write " + words.Code(d.keyOf(h.Measure)+" = …") + " in `wearer.toml`: the scale that fits is then known to ± " + words.Percent(analysis.NineInTen*h.SD) + " instead of ± " + words.Percent(analysis.NineInTen*doubtOf(f)) + ", 9 in 10."
 		}
 		if f.Fit.Verdict != "" && f.Fit.Verdict != "unknown" || len(d.Brief.Wearer.Measures) > 0 {
 			return ""
 		}
 	}
-	var words []string
+	var measures []string
 	for _, m := range missing(f.Region, d.Brief.Wearer) {
-		words = append(words, code(m))
+		measures = append(measures, words.Code(m))
 	}
-	if len(words) == 0 {
+	if len(measures) == 0 {
 		return ""
 	}
-	return "Measure " + and(words) + " with a tape, on the skin or over one thin layer, and write them in `wearer.toml`, in millimetres. This report is then written again."
+	return "Measure " + words.And(measures) + " with a tape, on the skin or over one thin layer, and write them in `wearer.toml`, in millimetres. This report is then written again."
 }
 
 // twoWayStep offers a scale of its own for the length.
@@ -356,12 +357,12 @@ func twoWayStep(f *analysis.Findings, p Place) string {
 	if f.Fit.TwoWay.Opened {
 		open = "; the part has still to be opened to get in"
 	}
-	if differs(f.Percent, 100) {
+	if words.Differs(f.Percent, 100) {
 		to = "set"
 	}
 	alike := ""
 	if f.Region != nil && f.Region.Side != "" {
-		alike = " (or the scales that " + link(code(suitName), href(p.Report(), suitName)) + " has for both sides alike)"
+		alike = " (or the scales that " + words.Link(words.Code(suitName), words.Href(p.Report(), suitName)) + " has for both sides alike)"
 	}
 	return "Since its length asks for another scale than its girth, rescale the file itself to " + threeScales(f.Fit.TwoWay.Axes) + alike + ", save it over this one and " + to + " percent at 100" + open + "."
 }
@@ -382,7 +383,7 @@ func instead(f *analysis.Findings, scale string) string {
 			if l.Room*to/f.Percent > mostTooLong*l.Body {
 				return "" // nobody walks in that
 			}
-			text = fmt.Sprintf("Or accept that it is too long (inside %s, the body has %s), which in a boot makes one stumble, and ", girth(l.Room*to/f.Percent), girth(l.Body)) + strings.ToLower(scale[:1]) + scale[1:]
+			text = fmt.Sprintf("Or accept that it is too long (inside %s, the body has %s), which in a boot makes one stumble, and ", words.Girth(l.Room*to/f.Percent), words.Girth(l.Body)) + strings.ToLower(scale[:1]) + scale[1:]
 		}
 	}
 	return text
@@ -402,7 +403,7 @@ func panelStep(f *analysis.Findings, p Place) string {
 		text := how + ", and " + addTo(f.Part, key)
 		if q := e.Panel; q != nil {
 			text = fmt.Sprintf("take a panel off the wall facing %s: %s wide, from opening %s %s. With it off, the %s passes.",
-				towards(q.Facing), girth(q.Width), prose(e.Opening), downTo(f, e), bodyPlace(e.Measure))
+				words.Towards(q.Facing), words.Girth(q.Width), words.Prose(e.Opening), downTo(f, e), words.BodyPlace(e.Measure))
 			if q.File != "" && q.Rest != "" {
 				text += " Both are cut: " + fileLink(p, q.File) + " and " + fileLink(p, q.Rest) + "."
 			}
@@ -415,9 +416,9 @@ func panelStep(f *analysis.Findings, p Place) string {
 		case f.Fit.Rests > f.Percent: // too tight anyway
 			return ""
 		case f.Advised() > 0:
-			return "Or keep " + percent(f.Percent) + " and " + text
+			return "Or keep " + words.Percent(f.Percent) + " and " + text
 		}
-		return capital(text)
+		return words.Capital(text)
 	}
 	return ""
 }
@@ -429,13 +430,13 @@ func scaleStep(f *analysis.Findings, p Place) string {
 	if scale <= 0 {
 		return ""
 	}
-	text := percent(scale)
+	text := words.Percent(scale)
 	_, tried := f.TriedScale()
 	atLeastThat := f.Fit.Recommended <= 0 && !tried
 	if atLeastThat {
-		text = atLeast(scale)
+		text = words.AtLeast(scale)
 	}
-	if text == percent(f.Percent) {
+	if text == words.Percent(f.Percent) {
 		return ""
 	}
 	step := "Use " + text
@@ -445,7 +446,7 @@ func scaleStep(f *analysis.Findings, p Place) string {
 	case tried:
 		step += ", " + asTried(f)
 	}
-	step += " (or the scale that " + link(code(suitName), href(p.Report(), suitName)) + " has for it"
+	step += " (or the scale that " + words.Link(words.Code(suitName), words.Href(p.Report(), suitName)) + " has for it"
 	if f.Bed != nil && scale > largest(f.Bed) {
 		step += "; more than the bed takes in one piece"
 	}
@@ -465,11 +466,11 @@ func scaleStep(f *analysis.Findings, p Place) string {
 // what suit.toml is to say of it.
 func inHalves(f *analysis.Findings, e analysis.Entry) (how, key string) {
 	if partsAlong(f) {
-		return "join its pieces by straps in place of glue (glued together, they do not let the " + bodyPlace(e.Measure) + " pass)", "strapped = true"
+		return "join its pieces by straps in place of glue (glued together, they do not let the " + words.BodyPlace(e.Measure) + " pass)", "strapped = true"
 	}
-	why := "for no panel lets the " + bodyPlace(e.Measure) + " pass"
+	why := "for no panel lets the " + words.BodyPlace(e.Measure) + " pass"
 	if f.OverBed() {
-		why = "to let the " + bodyPlace(e.Measure) + " pass: with a panel taken off it would still be larger than the bed"
+		why = "to let the " + words.BodyPlace(e.Measure) + " pass: with a panel taken off it would still be larger than the bed"
 	}
 	return "part it along its length in two halves that are strapped together, " + why, "halves = true"
 }
@@ -484,12 +485,12 @@ func (d Document) bandStep(p Place) string {
 		return ""
 	}
 	band := nextBand(f)
-	step := "Print the test band " + fileLink(p, band.File) + " first (" + girth(band.Height) + " high"
+	step := "Print the test band " + fileLink(p, band.File) + " first (" + words.Girth(band.Height) + " high"
 	if band.Hours > 0 {
-		step += ", " + hours(band.Hours)
+		step += ", " + words.Hours(band.Hours)
 	}
 	if band.Grams > 0 {
-		step += ", " + grams(band.Grams)
+		step += ", " + words.Grams(band.Grams)
 	}
 	step += ") and try it on" + over(band.Passes) + "."
 	if first := d.openRing(band); first != "" {
@@ -499,7 +500,7 @@ func (d Document) bandStep(p Place) string {
 		step += " Then note what it showed, `tight`, `fits` or `loose`: " + command + "."
 	}
 	if after, told := afterFits(f); told && after > 0 {
-		step += " If it fits, print the part at " + percent(after) + "; what another answer leads to stands under " + link("Is a test worth it", "#is-a-test-worth-it") + "."
+		step += " If it fits, print the part at " + words.Percent(after) + "; what another answer leads to stands under " + words.Link("Is a test worth it", "#is-a-test-worth-it") + "."
 	}
 	return step
 }
@@ -524,7 +525,7 @@ func fileLink(p Place, file string) string {
 	if name == file {
 		name = path.Base(file)
 	}
-	return link(code(name), href(p.Report(), file))
+	return words.Link(words.Code(name), words.Href(p.Report(), file))
 }
 
 // missing lists the girths of a region that the wearer has not given.
@@ -559,4 +560,4 @@ var tapes = map[string][]string{
 }
 
 // tapeWords names a measure in a sentence, as Markdown: "calf girth".
-func tapeWords(measure string) string { return plainly(measure) }
+func tapeWords(measure string) string { return words.Plainly(measure) }

@@ -9,6 +9,7 @@ import (
 	together "gambeson/analysis/suit"
 	"gambeson/analysis/suit/joint"
 	"gambeson/report/picture"
+	"gambeson/report/words"
 )
 
 // Suit is everything that SUIT.md is made of.
@@ -133,29 +134,29 @@ func (s Suit) text(kept []string) string {
 	var b page
 	whose := "# The suit"
 	if s.Wearer != "" {
-		whose += " of " + prose(s.Wearer)
+		whose += " of " + words.Prose(s.Wearer)
 	}
-	b.block(whose)
+	b.Block(whose)
 	steps := suitSteps(s, rows)
 	w := append(append(problems(s.Problems), mistaken(s.Mistaken)...), rowWarnings(rows)...)
 	w = append(w, copyWarnings(s.Judged, rows)...)
 	for _, m := range s.Misnamed {
-		w = append(w, sentence(m)+" What stands there holds for no part.")
+		w = append(w, words.Sentence(m)+" What stands there holds for no part.")
 	}
 	if step := s.waitStep(rows); step != "" && len(steps) > 0 {
 		steps = slices.Insert(steps, 0, step)
 	}
 	answer := "**" + s.answer(rows) + "**"
 	if len(steps) > 0 && len(w) > mostNamed { // which fill a telephone
-		answer += " " + link("What to do next", "#what-to-do-next") + "."
+		answer += " " + words.Link("What to do next", "#what-to-do-next") + "."
 	}
-	b.block(answer)
+	b.Block(answer)
 	if len(w) > 0 {
-		b.heading("Warnings")
-		b.items(false, w)
+		b.Heading("Warnings")
+		b.Items(false, w)
 	}
 	if len(steps) > 0 {
-		b.steps(steps)
+		b.Steps(steps)
 	}
 	b.nextPrint(s.Judged, rows)
 	b.suitParts(s.Judged, s.Printed, rows)
@@ -165,10 +166,10 @@ func (s Suit) text(kept []string) string {
 	b.hindered(s.Joints)
 	b.foreign(s.Foreign)
 	b.gone(s.Gone)
-	b.keptCopies(suitName, kept)
-	b.heading("Cautions")
-	b.block(suitCaution + " Reasons, assumptions and all cautions: " + detailsLink("", "the suit in detail") + ".")
-	return inUnits(b.String(), s.Brief) + notesTop
+	b.KeptCopies(suitName, kept)
+	b.Heading("Cautions")
+	b.Block(suitCaution + " Reasons, assumptions and all cautions: " + detailsLink("", "the suit in detail") + ".")
+	return words.InUnits(b.String(), s.Brief) + notesTop
 }
 
 // pastBed returns rows without the warnings that the bed is too small for what is
@@ -193,14 +194,14 @@ func (s Suit) answer(rows []Row) string {
 	if s.ToCome == 0 {
 		return tally(rows)
 	}
-	come := things(s.ToCome, "file") + " not looked into yet"
+	come := words.Things(s.ToCome, "file") + " not looked into yet"
 	switch {
 	case s.Watched && len(rows) == 0:
-		return things(s.ToCome, "file") + " " + isAre(s.ToCome) + " being looked into, none is done yet."
+		return words.Things(s.ToCome, "file") + " " + isAre(s.ToCome) + " being looked into, none is done yet."
 	case s.Watched:
-		come = things(s.ToCome, "file") + " still to be looked into"
+		come = words.Things(s.ToCome, "file") + " still to be looked into"
 	case len(rows) == 0:
-		return capital(come) + "."
+		return words.Capital(come) + "."
 	}
 	parts, rest, _ := strings.Cut(tally(rows), ":")
 	return parts + " so far, " + come + ":" + rest
@@ -212,7 +213,7 @@ func (s Suit) waitStep(rows []Row) string {
 	if s.ToCome == 0 || len(rows) == 0 {
 		return ""
 	}
-	others := "the other " + things(s.ToCome, "file")
+	others := "the other " + words.Things(s.ToCome, "file")
 	if s.ToCome == 1 {
 		others = "one more file"
 	}
@@ -220,7 +221,7 @@ func (s Suit) waitStep(rows []Row) string {
 	if !s.Watched {
 		wait = "Have " + others + " looked into, with `gambeson check` and this folder"
 	}
-	return wait + ": what follows is of the " + things(len(rows), "part") + " so far alone, and may change."
+	return wait + ": what follows is of the " + words.Things(len(rows), "part") + " so far alone, and may change."
 }
 
 func isAre(n int) string {
@@ -234,8 +235,8 @@ func isAre(n int) string {
 const suitCaution = "A printed shell is a costume, **not protective equipment**. **Too tight stops the blood:** at numb, tingling, cold or discoloured skin take it off at once; never force anything on. Each report has the cautions for its part."
 
 // detailsLink leads from SUIT.md to a chapter of the details.
-func detailsLink(chapter, words string) string {
-	return link(words, href(suitName, detailsReport)+chapter)
+func detailsLink(chapter, label string) string {
+	return words.Link(label, words.Href(suitName, detailsReport)+chapter)
 }
 
 // regions lists what the parts cover.
@@ -253,15 +254,15 @@ func listText(p Place, rows []Row, kept []string) string {
 	rows = seenFrom(p.Report(), rows)
 	var b page
 	b.WriteString(listLine)
-	b.block("# " + code(p.Name()))
-	b.block("**" + tally(rows) + "** Each part in this archive has a report of its own.")
+	b.Block("# " + words.Code(p.Name()))
+	b.Block("**" + tally(rows) + "** Each part in this archive has a report of its own.")
 	if w := rowWarnings(rows); len(w) > 0 {
-		b.heading("Warnings")
-		b.items(false, w)
+		b.Heading("Warnings")
+		b.Items(false, w)
 	}
 	b.parts(rows)
-	b.keptCopies(p.Report(), kept)
-	b.cautions(regions(rows)...)
+	b.KeptCopies(p.Report(), kept)
+	b.Cautions(regions(rows)...)
 	b.WriteString(notesTop)
 	return b.String()
 }
@@ -303,12 +304,12 @@ func tally(rows []Row) string {
 	if len(rows) == 0 {
 		return "No part yet: put a mesh file (STL, 3MF, OBJ) into the folder."
 	}
-	text := things(len(rows), "part") + ": " + count(len(rows)-warned-refused) + " without a warning"
+	text := words.Things(len(rows), "part") + ": " + words.Count(len(rows)-warned-refused) + " without a warning"
 	if warned > 0 {
-		text += ", " + count(warned) + " with one"
+		text += ", " + words.Count(warned) + " with one"
 	}
 	if refused > 0 {
-		text += ", " + count(refused) + " that could not be read"
+		text += ", " + words.Count(refused) + " that could not be read"
 	}
 	return text + "."
 }
@@ -317,9 +318,9 @@ func tally(rows []Row) string {
 func problems(all []Problem) []string {
 	var out []string
 	for _, p := range all {
-		text := "**" + code(p.File) + " cannot be used:** " + sentence(p.Text)
+		text := "**" + words.Code(p.File) + " cannot be used:** " + words.Sentence(p.Text)
 		if p.Kept != "" {
-			text += " Until it is mended, " + prose(p.Kept) + " hold."
+			text += " Until it is mended, " + words.Prose(p.Kept) + " hold."
 		}
 		out = append(out, text)
 	}
@@ -330,14 +331,14 @@ func problems(all []Problem) []string {
 func mistaken(all []Mistaken) []string {
 	var out []string
 	for _, m := range all {
-		out = append(out, "**"+code(m.File)+" is not read.** If it is meant as "+code(m.Meant)+", give it that name, to the letter: some systems show neither a `.txt` at the end nor what else differs.")
+		out = append(out, "**"+words.Code(m.File)+" is not read.** If it is meant as "+words.Code(m.Meant)+", give it that name, to the letter: some systems show neither a `.txt` at the end nor what else differs.")
 	}
 	return out
 }
 
 // rowLink links to a part's report.
 func rowLink(r Row) string {
-	return link(code(r.Place.Name()), href(r.from, r.Place.Report()))
+	return words.Link(words.Code(r.Place.Name()), words.Href(r.from, r.Place.Report()))
 }
 
 // rowWarnings lists the parts that ask the person to act, what could not be read
@@ -353,7 +354,7 @@ func rowWarnings(rows []Row) []string {
 			}
 			text += ": " + r.Refusal.why()
 			if r.Refusal.Remedy != "" {
-				text += " " + capital(sentence(r.Refusal.Remedy))
+				text += " " + words.Capital(words.Sentence(r.Refusal.Remedy))
 			}
 			out = append(out, text)
 		}
@@ -377,20 +378,20 @@ func (b *page) parts(rows []Row) {
 		}
 		cost := []string{"", ""}
 		if f.Print != nil {
-			cost = []string{hours(f.Print.Hours), grams(f.Print.Grams)}
+			cost = []string{words.Hours(f.Print.Hours), words.Grams(f.Print.Grams)}
 		}
 		cells = append(cells, []string{
-			rowLink(r), regionWords(f.Region), verdictWords(f), percent(f.Percent), tightestWords(f),
+			rowLink(r), words.Region(f.Region), words.Verdict(f), words.Percent(f.Percent), tightestWords(f),
 			bedWords(f), bandLinks(r), cost[0], cost[1],
 		})
 	}
 	if len(cells) == 0 {
 		return
 	}
-	b.heading("Parts")
-	b.table([]string{"part", "covers", "on the body", "scale", "tightest inside", "on the bed", "test bands", "hours", "filament"}, cells)
+	b.Heading("Parts")
+	b.Table([]string{"part", "covers", "on the body", "scale", "tightest inside", "on the bed", "test bands", "hours", "filament"}, cells)
 	if slices.ContainsFunc(rows, func(r Row) bool { return r.Findings != nil && r.Findings.Print != nil }) {
-		b.block("Hours and filament are *estimates* for that scale, supports not counted.")
+		b.Block("Hours and filament are *estimates* for that scale, supports not counted.")
 	}
 }
 
@@ -401,16 +402,16 @@ func tightestWords(f *analysis.Findings) string {
 		return ""
 	}
 	if open(s) {
-		return "open: " + girth(s.InnerGirth) + " of wall at " + along(s.Along)
+		return "open: " + words.Girth(s.InnerGirth) + " of wall at " + words.Along(s.Along)
 	}
-	return girth(s.InnerGirth) + " at " + along(s.Along)
+	return words.Girth(s.InnerGirth) + " at " + words.Along(s.Along)
 }
 
 // bandLinks links to a part's bands by the place they are cut at.
 func bandLinks(r Row) string {
 	var out []string
 	for _, b := range r.Findings.Bands {
-		out = append(out, link(along(b.Station), href(r.from, b.File)))
+		out = append(out, words.Link(words.Along(b.Station), words.Href(r.from, b.File)))
 	}
 	return strings.Join(out, ", ")
 }
@@ -421,14 +422,14 @@ func (b *page) gone(parts []Gone) {
 	}
 	var items []string
 	for _, g := range parts {
-		item := link(code(g.Place.Name()), href(suitName, g.Place.Report()))
+		item := words.Link(words.Code(g.Place.Name()), words.Href(suitName, g.Place.Report()))
 		if g.Now != "" {
-			item += ": the file is called " + code(g.Now) + " now"
+			item += ": the file is called " + words.Code(g.Now) + " now"
 		}
 		items = append(items, item)
 	}
 	slices.Sort(items)
-	b.heading("No longer in the folder")
-	b.block("Their last reports are kept; delete them when they are of no more use.")
-	b.items(false, items)
+	b.Heading("No longer in the folder")
+	b.Block("Their last reports are kept; delete them when they are of no more use.")
+	b.Items(false, items)
 }

@@ -5,14 +5,15 @@ import (
 
 	"gambeson/analysis"
 	together "gambeson/analysis/suit"
+	"gambeson/report/words"
 )
 
 // details says why SUIT.md says what it says, and what is too long for it.
 func (s Suit) details(kept []string) string {
 	rows := seenFrom(detailsReport, s.Rows)
 	var b page
-	b.block("# The suit in detail")
-	b.block("What to do is in " + link(code(suitName), href(detailsReport, suitName)) + "; here are the reasons.")
+	b.Block("# The suit in detail")
+	b.Block("What to do is in " + words.Link(words.Code(suitName), words.Href(detailsReport, suitName)) + "; here are the reasons.")
 	b.lines(s.Judged, rows)
 	b.noted(s, rows)
 	b.suitScales(s.Judged, rows)
@@ -22,11 +23,11 @@ func (s Suit) details(kept []string) string {
 	b.kin(s.Kin, s.Judged.Pairs)
 	b.joints(detailsReport, s.Joints, rows, shownJoint(s))
 	b.rowNotes(rows, s.Unmatched)
-	b.heading("What was assumed")
-	b.table([]string{"what", "value", "source"}, append(suitShell(s.Brief.Shell), settings(s.Brief, nil)...))
-	b.keptCopies(detailsReport, kept)
-	b.cautions(regions(rows)...)
-	return inUnits(b.String(), s.Brief) + notesTop
+	b.Heading("What was assumed")
+	b.Table([]string{"what", "value", "source"}, append(suitShell(s.Brief.Shell), settings(s.Brief, nil)...))
+	b.KeptCopies(detailsReport, kept)
+	b.Cautions(regions(rows)...)
+	return words.InUnits(b.String(), s.Brief) + notesTop
 }
 
 // kin lists the parts that have the shape of another one; left and right are
@@ -40,14 +41,14 @@ func (b *page) kin(all []analysis.Relation, pairs []together.Pair) {
 	var items []string
 	for _, r := range all {
 		if !r.Mirror && !paired(r) {
-			items = append(items, sentence(r.Text))
+			items = append(items, words.Sentence(r.Text))
 		}
 	}
 	if len(items) == 0 {
 		return
 	}
-	b.heading("The same shape twice")
-	b.items(false, items)
+	b.Heading("The same shape twice")
+	b.Items(false, items)
 }
 
 // suitShell lists what holds between skin and shell for parts that ask for
@@ -55,7 +56,7 @@ func (b *page) kin(all []analysis.Relation, pairs []together.Pair) {
 func suitShell(s analysis.Shell) [][]string {
 	row := func(what string, mm float64, asked bool) []string {
 		if asked {
-			return []string{what, girth(mm), "`suit.toml`"}
+			return []string{what, words.Girth(mm), "`suit.toml`"}
 		}
 		return []string{what, "as usual for what a part covers", "default; each report has it"}
 	}
@@ -83,17 +84,17 @@ func (b *page) rowNotes(rows []Row, more []string) {
 	}
 	var items []string
 	for _, m := range more {
-		items = append(items, sentence(m))
+		items = append(items, words.Sentence(m))
 	}
 	for _, n := range texts {
-		parts := and(about[n])
+		parts := words.And(about[n])
 		if len(about[n]) > mostNamed {
-			parts = things(len(about[n]), "part")
+			parts = words.Things(len(about[n]), "part")
 		}
 		items = append(items, n+" ("+parts+")")
 	}
 	if len(items) > 0 {
-		b.heading("Notes")
-		b.items(false, items)
+		b.Heading("Notes")
+		b.Items(false, items)
 	}
 }

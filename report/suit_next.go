@@ -7,6 +7,7 @@ import (
 
 	"gambeson/analysis"
 	together "gambeson/analysis/suit"
+	"gambeson/report/words"
 )
 
 // suitSteps says what to do next for the whole suit, the cheapest answer first:
@@ -38,7 +39,7 @@ func coverStep(rows []Row) string {
 	if len(names) == 0 {
 		return ""
 	}
-	return "Say in `suit.toml` what " + partLinks(names, rows) + " " + verb(names, "covers", "cover") + ": `region = …` under `[[part]]`."
+	return "Say in `suit.toml` what " + partLinks(names, rows) + " " + words.Verb(names, "covers", "cover") + ": `region = …` under `[[part]]`."
 }
 
 // sizeStep asks what the parts are whose size fits nobody.
@@ -47,7 +48,7 @@ func sizeStep(rows []Row) string {
 	if len(names) == 0 {
 		return ""
 	}
-	return "Settle what " + partLinks(names, rows) + " " + verb(names, "covers", "cover") + " or the unit of " + verb(names, "its file", "their files") + " in `suit.toml`, as " + verb(names, "its report says", "their reports say") + ": until then nothing that is said of " + verb(names, "it", "them") + " holds."
+	return "Settle what " + partLinks(names, rows) + " " + words.Verb(names, "covers", "cover") + " or the unit of " + words.Verb(names, "its file", "their files") + " in `suit.toml`, as " + words.Verb(names, "its report says", "their reports say") + ": until then nothing that is said of " + words.Verb(names, "it", "them") + " holds."
 }
 
 // apartStep asks for a file for each part where some hold several.
@@ -56,7 +57,7 @@ func apartStep(rows []Row) string {
 	if len(names) == 0 {
 		return ""
 	}
-	return "Give each part in " + partLinks(names, rows) + " a file of its own: they lie ready, as " + verb(names, "its report says", "their reports say") + "."
+	return "Give each part in " + partLinks(names, rows) + " a file of its own: they lie ready, as " + words.Verb(names, "its report says", "their reports say") + "."
 }
 
 // togetherStep asks to move pieces together that lie apart in their file.
@@ -65,7 +66,7 @@ func togetherStep(rows []Row) string {
 	if len(names) == 0 {
 		return ""
 	}
-	return "Move the pieces in " + partLinks(names, rows) + " together, as " + verb(names, "its report says", "their reports say") + ": until then nothing that is said of " + verb(names, "it", "them") + " holds."
+	return "Move the pieces in " + partLinks(names, rows) + " together, as " + words.Verb(names, "its report says", "their reports say") + ": until then nothing that is said of " + words.Verb(names, "it", "them") + " holds."
 }
 
 // mendStep asks to mend the files that cannot be worn or printed as they are.
@@ -74,7 +75,7 @@ func mendStep(rows []Row) string {
 	if len(names) == 0 {
 		return ""
 	}
-	return "Mend " + partLinks(names, rows) + " in a modelling program, as " + verb(names, "its report says", "their reports say") + ", before anything of " + verb(names, "it", "them") + " is printed."
+	return "Mend " + partLinks(names, rows) + " in a modelling program, as " + words.Verb(names, "its report says", "their reports say") + ", before anything of " + words.Verb(names, "it", "them") + " is printed."
 }
 
 // copies lists the pairs of which one is made for the other side.
@@ -121,17 +122,17 @@ func goneStep(rows []Row) string {
 	for _, r := range rows {
 		if f := r.Findings; f != nil && f.Assembly != nil {
 			for _, g := range f.Assembly.Gone {
-				if !slices.Contains(gone, code(g)) {
-					gone = append(gone, code(g))
+				if !slices.Contains(gone, words.Code(g)) {
+					gone = append(gone, words.Code(g))
 				}
 			}
 		}
 	}
-	missing := and(gone)
+	missing := words.And(gone)
 	if len(gone) > mostNamed || len(gone) == 0 {
 		missing = "the missing pieces"
 	}
-	return "Put " + missing + " back, or say in `suit.toml` that the shell is whole without, as " + verb(names, "the report of ", "the reports of ") + partLinks(names, rows) + " " + verb(names, "has", "have") + " it: what is said of " + verb(names, "it", "them") + " is of what is left."
+	return "Put " + missing + " back, or say in `suit.toml` that the shell is whole without, as " + words.Verb(names, "the report of ", "the reports of ") + partLinks(names, rows) + " " + words.Verb(names, "has", "have") + " it: what is said of " + words.Verb(names, "it", "them") + " is of what is left."
 }
 
 // settleStep asks to settle try-ons that do not go with what else is known.
@@ -143,7 +144,7 @@ func settleStep(s together.Suit, rows []Row) string {
 		case r.Findings != nil && r.Findings.Unsettled():
 			names = append(names, r.Place.Name())
 			for _, m := range oddGuesses(r.Findings) {
-				if text := "**" + plainly(m) + "**"; !slices.Contains(guessed, text) {
+				if text := "**" + words.Plainly(m) + "**"; !slices.Contains(guessed, text) {
 					guessed = append(guessed, text)
 				}
 			}
@@ -157,13 +158,13 @@ func settleStep(s together.Suit, rows []Row) string {
 	if len(names) == 0 {
 		return ""
 	}
-	before := verb(names, "it", "them")
+	before := words.Verb(names, "it", "them")
 	if len(wait) > 0 {
 		before += ", or " + partLinks(wait, rows) + ","
 	}
-	text := "Settle what was tried on of " + partLinks(names, rows) + ", as " + verb(names, "its report says", "their reports say") + ", before more of " + before + " is set or printed."
+	text := "Settle what was tried on of " + partLinks(names, rows) + ", as " + words.Verb(names, "its report says", "their reports say") + ", before more of " + before + " is set or printed."
 	if len(guessed) > 0 {
-		text += " Measure the " + and(guessed) + " for it, which " + verb(guessed, "is", "are") + " only *estimated*."
+		text += " Measure the " + words.And(guessed) + " for it, which " + words.Verb(guessed, "is", "are") + " only *estimated*."
 	}
 	if len(against) > 0 {
 		text += " Where a later try-on of the same place says other than an earlier one, as of " + partLinks(against, rows) + ", delete the entry that was wrong from `logbook.toml`."
@@ -199,12 +200,12 @@ func wearerStep(s Suit, rows []Row) string {
 func tapeStep(s together.Suit) string {
 	var names []string
 	for _, m := range s.Measures {
-		names = append(names, "**"+plainly(m.Name)+"**")
+		names = append(names, "**"+words.Plainly(m.Name)+"**")
 	}
 	if len(names) == 0 {
 		return ""
 	}
-	return "Measure the " + and(names) + " and write " + verb(names, "it", "them") + " in `wearer.toml`: see [what to measure next](#what-to-measure-next)."
+	return "Measure the " + words.And(names) + " and write " + words.Verb(names, "it", "them") + " in `wearer.toml`: see [what to measure next](#what-to-measure-next)."
 }
 
 // toMeasure says what each measure brings, the most telling first.
@@ -221,21 +222,21 @@ func (b *page) toMeasure(s Suit, rows []Row) {
 		}
 		doubt := ""
 		if m.Before > 0 {
-			doubt = "± " + percent(m.Before) + ", then ± " + percent(m.After)
+			doubt = "± " + words.Percent(m.Before) + ", then ± " + words.Percent(m.After)
 		}
-		cells = append(cells, []string{code(m.Name), prose(s.Hows[m.Name]), strings.Join(does, "; "), doubt})
+		cells = append(cells, []string{words.Code(m.Name), words.Prose(s.Hows[m.Name]), strings.Join(does, "; "), doubt})
 	}
 	if len(cells) == 0 {
 		return
 	}
-	b.heading("What to measure next")
-	b.table([]string{"in `wearer.toml`", "where the tape runs", "the scale of", "known to, 9 in 10"}, cells)
+	b.Heading("What to measure next")
+	b.Table([]string{"in `wearer.toml`", "where the tape runs", "the scale of", "known to, 9 in 10"}, cells)
 }
 
 // wantsScale reports whether a part is to get another scale than is wanted so
 // far. What a body goes into is not to be scaled by its looks.
 func wantsScale(p together.Part) bool {
-	return p.Printed == 0 && !p.Odd && suited(p) && differs(p.Scale, p.Wanted)
+	return p.Printed == 0 && !p.Odd && suited(p) && words.Differs(p.Scale, p.Wanted)
 }
 
 // percentStep asks to write the suit's scales where others are wanted so far.
@@ -247,7 +248,7 @@ func percentStep(s together.Suit, rows []Row) string {
 		if !wantsScale(p) || slices.Contains(risky, p.Name) {
 			continue
 		}
-		text := percent(p.Scale)
+		text := words.Percent(p.Scale)
 		if change[text] == nil {
 			scales = append(scales, p.Scale)
 		}
@@ -257,7 +258,7 @@ func percentStep(s together.Suit, rows []Row) string {
 	open := toOpen(s, rows)
 	told := openings{} // with the scale to set
 	for _, scale := range scales {
-		text := percent(scale)
+		text := words.Percent(scale)
 		at := openedAt(s, change[text], open, rows)
 		said = append(said, text+" for "+partLinks(change[text], rows)+at.words(change[text], rows))
 		told.halves, told.unglued, told.panel = slices.Concat(told.halves, at.halves), slices.Concat(told.unglued, at.unglued), slices.Concat(told.panel, at.panel)
@@ -276,19 +277,19 @@ func percentStep(s together.Suit, rows []Row) string {
 		lines = " (" + detailsLink("#lines-for-suittoml", "lines for `suit.toml`") + ")"
 	}
 	if names := open.halves; len(names) > 0 {
-		text = append(text, "Part "+partLinks(names, rows)+" along "+verb(names, "its", "their")+" length in two halves, with `halves = true`: closed, the body gets in only at scales that are too large"+lines+".")
+		text = append(text, "Part "+partLinks(names, rows)+" along "+words.Verb(names, "its", "their")+" length in two halves, with `halves = true`: closed, the body gets in only at scales that are too large"+lines+".")
 	}
 	if names := open.unglued; len(names) > 0 {
 		text = append(text, "Join the pieces "+partLinks(names, rows)+" by straps in place of glue, with `strapped = true`: closed, the body gets in only at scales that are too large"+lines+".")
 	}
 	if names := open.panel; len(names) > 0 {
-		text = append(text, "Take off "+partLinks(names, rows)+" the panel that "+verb(names, "its report has", "their reports have")+", to get in.")
+		text = append(text, "Take off "+partLinks(names, rows)+" the panel that "+words.Verb(names, "its report has", "their reports have")+", to get in.")
 	}
 	for _, stretch := range toStretch(s) {
-		text = append(text, "Rescale the "+verb(stretch.names, "file", "files")+" of "+partLinks(stretch.names, rows)+" "+verb(stretch.names, "itself", "themselves")+" to "+stretch.to+": at no scale that is the same in all directions do both girth and length fit.")
+		text = append(text, "Rescale the "+words.Verb(stretch.names, "file", "files")+" of "+partLinks(stretch.names, rows)+" "+words.Verb(stretch.names, "itself", "themselves")+" to "+stretch.to+": at no scale that is the same in all directions do both girth and length fit.")
 	}
 	if len(risky) > 0 {
-		text = append(text, "Leave "+partLinks(risky, rows)+" as "+verb(risky, "it is", "they are")+" until you have measured: by the *estimate* the risk at the scale for the suit is **high**.")
+		text = append(text, "Leave "+partLinks(risky, rows)+" as "+words.Verb(risky, "it is", "they are")+" until you have measured: by the *estimate* the risk at the scale for the suit is **high**.")
 	}
 	return strings.Join(text, " ")
 }
@@ -341,10 +342,10 @@ func (o openings) words(all []string, rows []Row) string {
 		names []string
 		how   string
 	}{
-		{o.panel, "with the panel of " + verb(o.panel, "its report", "their reports") + " off"},
-		{o.halves, "parted along " + verb(o.halves, "its", "their") + " length in two halves (`halves = true`)"},
+		{o.panel, "with the panel of " + words.Verb(o.panel, "its report", "their reports") + " off"},
+		{o.halves, "parted along " + words.Verb(o.halves, "its", "their") + " length in two halves (`halves = true`)"},
 		{o.unglued, "with the pieces joined by straps in place of glue (`strapped = true`)"},
-		{o.unsaid, "opened, as " + verb(o.unsaid, "its report then says", "their reports then say")},
+		{o.unsaid, "opened, as " + words.Verb(o.unsaid, "its report then says", "their reports then say")},
 	} {
 		switch len(way.names) {
 		case 0:
@@ -357,7 +358,7 @@ func (o openings) words(all []string, rows []Row) string {
 	if ways == nil {
 		return ""
 	}
-	return ", at which the body gets " + and(ways)
+	return ", at which the body gets " + words.And(ways)
 }
 
 // openedAt tells of the parts that are to get a scale which the body gets into there only
@@ -438,7 +439,7 @@ func (b *page) nextPrint(s together.Suit, rows []Row) {
 	if len(s.First) == 0 {
 		return
 	}
-	b.heading("Next print")
+	b.Heading("Next print")
 	var items []string
 	again, alone := false, false
 	for _, t := range s.First {
@@ -452,7 +453,7 @@ func (b *page) nextPrint(s together.Suit, rows []Row) {
 			}
 		}
 		items = append(items, text)
-		if p, _ := s.Part(t.Part); wantsScale(p) && !p.Follows && differs(p.Scale, t.Band.Percent) {
+		if p, _ := s.Part(t.Part); wantsScale(p) && !p.Follows && words.Differs(p.Scale, t.Band.Percent) {
 			again = true
 		}
 		if f := findingsOf(t.Part, rows); f == nil || f.Testing == nil || f.Testing.WorthIt {
@@ -464,24 +465,24 @@ func (b *page) nextPrint(s together.Suit, rows []Row) {
 		saves = " At the common scales it saves most for what it costs."
 	}
 	what, cost := loadWords(s)
-	text := "**" + capital(what) + cost + ".**" + saves
+	text := "**" + words.Capital(what) + cost + ".**" + saves
 	if !alone {
 		text += " Printed each at its own best scale, the parts would need no test: see their reports."
 	}
 	if again {
 		text += " Set the scales before: bands are then cut anew."
 	}
-	b.block(text)
-	b.items(false, items)
+	b.Block(text)
+	b.Items(false, items)
 	how := " over all the padding"
-	switch countOf(s.First, func(t together.Trial) bool { return t.Band.Passes }) {
+	switch words.CountOf(s.First, func(t together.Trial) bool { return t.Band.Passes }) {
 	case len(s.First):
 		how = over(true)
 	case 0:
 	default:
 		how += " (what only has to pass a band, as a heel or a hand, with it pressed)"
 	}
-	b.block("Try " + itOrThem(s) + " on" + how + ", and note what it showed, `tight`, `fits` or `loose`, with the command behind it.")
+	b.Block("Try " + itOrThem(s) + " on" + how + ", and note what it showed, `tight`, `fits` or `loose`, with the command behind it.")
 }
 
 // loadStep asks to print the next bed load.
@@ -490,9 +491,9 @@ func loadStep(s together.Suit, rows []Row) string {
 		return ""
 	}
 	what, cost := loadWords(s)
-	text := "Print " + link(what, "#next-print") + cost + ", and try " + itOrThem(s) + " on."
+	text := "Print " + words.Link(what, "#next-print") + cost + ", and try " + itOrThem(s) + " on."
 	if len(s.Later) > 0 {
-		text += " " + verb(s.Later, "The band", "The bands") + " of " + printLinks(s.Later, rows) + " " + verb(s.Later, "comes", "come") + " in a later load."
+		text += " " + words.Verb(s.Later, "The band", "The bands") + " of " + printLinks(s.Later, rows) + " " + words.Verb(s.Later, "comes", "come") + " in a later load."
 	}
 	return text
 }
@@ -511,30 +512,30 @@ func loadWords(s together.Suit) (what, cost string) {
 	for _, t := range s.First {
 		took, weighs = took+t.Band.Hours, weighs+t.Band.Grams
 	}
-	what = "one bed load of " + things(len(s.First), "test band")
+	what = "one bed load of " + words.Things(len(s.First), "test band")
 	if len(s.First) == 1 {
 		what = "one test band"
 	}
 	if took > 0 {
-		cost = ", about " + hours(took) + " and " + grams(weighs)
+		cost = ", about " + words.Hours(took) + " and " + words.Grams(weighs)
 	}
 	return what, cost
 }
 
 // trialWords names a band with its part and its cost.
 func trialWords(t together.Trial, rows []Row) string {
-	at := "at " + along(t.Band.Station)
+	at := "at " + words.Along(t.Band.Station)
 	if t.Measure != "" {
-		at = "at the " + bodyPlace(t.Measure)
+		at = "at the " + words.BodyPlace(t.Measure)
 	}
-	cost := []string{percent(t.Band.Percent)}
+	cost := []string{words.Percent(t.Band.Percent)}
 	if t.Band.Hours > 0 {
-		cost = append(cost, hours(t.Band.Hours))
+		cost = append(cost, words.Hours(t.Band.Hours))
 	}
 	if t.Band.Grams > 0 {
-		cost = append(cost, grams(t.Band.Grams))
+		cost = append(cost, words.Grams(t.Band.Grams))
 	}
-	return link("Band "+at, href(suitName, t.Band.File)) + " of " + partLinks([]string{t.Part}, rows) + " (" + strings.Join(cost, ", ") + ")"
+	return words.Link("Band "+at, words.Href(suitName, t.Band.File)) + " of " + partLinks([]string{t.Part}, rows) + " (" + strings.Join(cost, ", ") + ")"
 }
 
 // prints are the parts that no other step of a suit names.
@@ -589,29 +590,29 @@ func printStep(s Suit, rows []Row) string {
 	sure, unsure, plates, rest := p.sure, p.unsure, p.plates, p.rest
 	var text []string
 	if len(sure) > 0 {
-		text = append(text, "Print "+printLinks(sure, rows)+": nothing that is known stands against "+verb(sure, "it", "them")+".")
+		text = append(text, "Print "+printLinks(sure, rows)+": nothing that is known stands against "+words.Verb(sure, "it", "them")+".")
 	}
 	if len(unsure) > 0 {
 		text = append(text, "Print "+printLinks(unsure, rows)+": no test is worth its hours, though "+inTen(least)+" such prints do not fit.")
 	}
 	if len(plates) > 0 {
-		text = append(text, "Print "+printLinks(plates, rows)+" at the "+verb(plates, "scale that is set", "scales that are set")+", where a tape laid once more from rim to rim, as "+verb(plates, "its report says", "their reports say")+", shows the same as the wall has.")
+		text = append(text, "Print "+printLinks(plates, rows)+" at the "+words.Verb(plates, "scale that is set", "scales that are set")+", where a tape laid once more from rim to rim, as "+words.Verb(plates, "its report says", "their reports say")+", shows the same as the wall has.")
 	}
 	if names := p.lengths; len(names) > 0 {
-		text = append(text, "Print "+printLinks(names, rows)+", if you accept that "+verb(names, "its length does", "their lengths do")+" not fit, as "+verb(names, "its report warns", "their reports warn")+": in girth nothing that is known stands against "+verb(names, "it", "them")+".")
+		text = append(text, "Print "+printLinks(names, rows)+", if you accept that "+words.Verb(names, "its length does", "their lengths do")+" not fit, as "+words.Verb(names, "its report warns", "their reports warn")+": in girth nothing that is known stands against "+words.Verb(names, "it", "them")+".")
 	}
 	tested := slices.DeleteFunc(slices.Concat(sure, unsure, p.lengths), func(name string) bool {
 		f := findingsOf(name, rows)
 		return f == nil || f.Testing == nil || !f.Testing.WorthIt
 	})
 	if len(tested) > 0 {
-		text = append(text, verb(tested, "The test that the report of ", "The tests that the reports of ")+printLinks(tested, rows)+" "+verb(tested, "advises is for the best scale of that part alone: this one needs none.", "advise are for the best scales of those parts alone: these need none."))
+		text = append(text, words.Verb(tested, "The test that the report of ", "The tests that the reports of ")+printLinks(tested, rows)+" "+words.Verb(tested, "advises is for the best scale of that part alone: this one needs none.", "advise are for the best scales of those parts alone: these need none."))
 	}
 	if names := p.noted(); len(names) > 0 {
-		text = append(text, "Note "+verb(names, "it", "each")+" in `logbook.toml` once it is printed: "+detailsLink("#"+logbookLines, "the lines")+" are ready to copy.")
+		text = append(text, "Note "+words.Verb(names, "it", "each")+" in `logbook.toml` once it is printed: "+detailsLink("#"+logbookLines, "the lines")+" are ready to copy.")
 	}
 	if len(rest) > 0 {
-		text = append(text, "See "+verb(rest, "the report", "the reports")+" of "+printLinks(rest, rows)+" for what is to be done before "+verb(rest, "it is", "they are")+" printed.")
+		text = append(text, "See "+words.Verb(rest, "the report", "the reports")+" of "+printLinks(rest, rows)+" for what is to be done before "+words.Verb(rest, "it is", "they are")+" printed.")
 	}
 	return strings.Join(text, " ")
 }
@@ -645,7 +646,7 @@ func doneStep(s Suit, rows []Row) string {
 	}
 	text := "All parts are printed."
 	if len(panel) > 0 {
-		text += " Take off " + partLinks(panel, rows) + " the panel that " + verb(panel, "its report has", "their reports have") + ", to get in."
+		text += " Take off " + partLinks(panel, rows) + " the panel that " + words.Verb(panel, "its report has", "their reports have") + ", to get in."
 	}
 	if len(untried) == 0 {
 		return text + " What was tried on fits: nothing is left to print."
@@ -676,11 +677,11 @@ func printLinks(names []string, rows []Row) string {
 	for _, n := range names {
 		text := nameLink(n, rows)
 		if f := findingsOf(n, rows); f != nil && f.Bed != nil && len(f.Bed.Pieces) > 0 {
-			text += " (in " + count(len(f.Bed.Pieces)) + " pieces)"
+			text += " (in " + words.Count(len(f.Bed.Pieces)) + " pieces)"
 		}
 		out = append(out, text)
 	}
-	return and(out)
+	return words.And(out)
 }
 
 // printedStep asks to try on what is printed, and likely does not fit by what is known
@@ -701,10 +702,10 @@ func printedStep(s together.Suit, rows []Row) string {
 	}
 	text := ""
 	if len(found) > 0 {
-		text = "Print " + partLinks(found, rows) + " again at " + verb(found, "its new scale", "their new scales") + ": " + verb(found, "the print was", "the prints were") + " found not to fit."
+		text = "Print " + partLinks(found, rows) + " again at " + words.Verb(found, "its new scale", "their new scales") + ": " + words.Verb(found, "the print was", "the prints were") + " found not to fit."
 	}
 	if len(stuck) > 0 {
-		text = strings.TrimSpace(text + " Open " + partLinks(stuck, rows) + ", as " + verb(stuck, "its report says", "their reports say") + ", and try " + verb(stuck, "it", "them") + " on once inside: that the way in was tight says nothing of what rests there. Note that with `gambeson tried` before you print " + verb(stuck, "it", "them") + " again.")
+		text = strings.TrimSpace(text + " Open " + partLinks(stuck, rows) + ", as " + words.Verb(stuck, "its report says", "their reports say") + ", and try " + words.Verb(stuck, "it", "them") + " on once inside: that the way in was tight says nothing of what rests there. Note that with `gambeson tried` before you print " + words.Verb(stuck, "it", "them") + " again.")
 	}
 	if len(odd) == 0 {
 		return text
@@ -712,7 +713,7 @@ func printedStep(s together.Suit, rows []Row) string {
 	if text != "" {
 		text += " "
 	}
-	return text + "Try on " + partLinks(odd, rows) + ", " + verb(odd, "which is", "which are") + " printed: by what is known now " + verb(odd, "it likely does", "they likely do") + " not fit. Note with `gambeson tried` what you find, before you print " + verb(odd, "it", "them") + " again."
+	return text + "Try on " + partLinks(odd, rows) + ", " + words.Verb(odd, "which is", "which are") + " printed: by what is known now " + words.Verb(odd, "it likely does", "they likely do") + " not fit. Note with `gambeson tried` what you find, before you print " + words.Verb(odd, "it", "them") + " again."
 }
 
 // stuckPrint reports whether a part was found tight as it is printed where the body only
@@ -727,13 +728,13 @@ func stuckPrint(f *analysis.Findings) bool {
 // partLinks names parts, or counts them where they are many.
 func partLinks(names []string, rows []Row) string {
 	if len(names) > mostNamed {
-		return things(len(names), "part")
+		return words.Things(len(names), "part")
 	}
 	var out []string
 	for _, n := range names {
 		out = append(out, nameLink(n, rows))
 	}
-	return and(out)
+	return words.And(out)
 }
 
 // nameLink links to the report of a part by its name.
@@ -743,7 +744,7 @@ func nameLink(name string, rows []Row) string {
 			return rowLink(r)
 		}
 	}
-	return code(name)
+	return words.Code(name)
 }
 
 // inTen says a chance as people do.
@@ -754,21 +755,21 @@ func inTen(chance float64) string {
 	case n >= 10:
 		return "almost certain"
 	default:
-		return "about " + decimal(max(n, 1), 0) + " in 10"
+		return "about " + words.Decimal(max(n, 1), 0) + " in 10"
 	}
 }
 
 // stakeWords says what a wrong print costs.
 func stakeWords(s together.Suit, stake together.Stake) string {
-	text := hours(stake.Cost) + " to print"
+	text := words.Hours(stake.Cost) + " to print"
 	if s.ByVolume {
-		text = volume(stake.Cost) + " of material"
+		text = words.Volume(stake.Cost) + " of material"
 	}
 	switch n := len(stake.Parts); {
 	case n == 2:
 		text += " for both"
 	case n > 2:
-		text += " for all " + count(n)
+		text += " for all " + words.Count(n)
 	}
 	return text
 }

@@ -5,6 +5,7 @@ import (
 
 	"gambeson/analysis"
 	together "gambeson/analysis/suit"
+	"gambeson/report/words"
 )
 
 // suitParts is the table of all parts with what was decided about them, and what
@@ -25,28 +26,28 @@ func (b *page) suitParts(s together.Suit, took map[string]Took, rows []Row) {
 		cost := []string{"", ""}
 		if f.Print != nil {
 			c := noted.or(f.Print.At(scale))
-			cost = []string{hours(c.Hours), grams(c.Grams)}
+			cost = []string{words.Hours(c.Hours), words.Grams(c.Grams)}
 		}
 		cells = append(cells, append([]string{
-			rowLink(r), verdictWords(f) + atOther(f), bedInShort(f, p), fitting(p), ofSuit(p),
+			rowLink(r), words.Verdict(f) + atOther(f), bedInShort(f, p), fitting(p), ofSuit(p),
 		}, append(cost, riskInShort(p))...))
 	}
 	if len(cells) == 0 {
 		return
 	}
-	b.heading("Parts")
-	b.table([]string{"part", "on the body", "on the bed", "fits at", "for the suit", "hours", "filament", "risk"}, cells)
+	b.Heading("Parts")
+	b.Table([]string{"part", "on the body", "on the bed", "fits at", "for the suit", "hours", "filament", "risk"}, cells)
 	if text := all.words(); text != "" {
-		b.block(text)
+		b.Block(text)
 	}
 }
 
 // atOther names the scale that a verdict is for where it is not the file's own.
 func atOther(f *analysis.Findings) string {
-	if !differs(f.Percent, 100) {
+	if !words.Differs(f.Percent, 100) {
 		return ""
 	}
-	return " at " + percent(f.Percent)
+	return " at " + words.Percent(f.Percent)
 }
 
 // bedInShort says whether the bed takes a part.
@@ -60,18 +61,18 @@ func bedInShort(f *analysis.Findings, p together.Part) string {
 			return "yes, but not once rescaled"
 		}
 		if p.Scale > 0 && p.OverBed(p.Scale) {
-			return "yes, but not at " + percent(p.Scale)
+			return "yes, but not at " + words.Percent(p.Scale)
 		}
 		if len(bed.Pieces) > 0 {
-			return "in " + things(len(bed.Pieces), "piece")
+			return "in " + words.Things(len(bed.Pieces), "piece")
 		}
 		return "yes"
 	case bed.Second != nil && bed.Second.Fits:
 		return "the second"
 	case len(bed.Pieces) > 0:
-		return "in " + things(len(bed.Pieces), "piece")
+		return "in " + words.Things(len(bed.Pieces), "piece")
 	case largest(bed) > 0:
-		return "**no**, up to " + atMost(largest(bed))
+		return "**no**, up to " + words.AtMost(largest(bed))
 	}
 	return "**no**"
 }
@@ -113,13 +114,13 @@ func fitting(p together.Part) string {
 func span(r *together.Range) string {
 	switch {
 	case r.Smallest > 0 && r.Loosest > r.Smallest:
-		return strings.TrimSuffix(atLeast(r.Smallest), " %") + " to " + atMost(r.Loosest)
+		return strings.TrimSuffix(words.AtLeast(r.Smallest), " %") + " to " + words.AtMost(r.Loosest)
 	case r.Smallest > 0 && r.Loosest > 0:
-		return "at " + atLeast(r.Smallest) + ", with more padding elsewhere"
+		return "at " + words.AtLeast(r.Smallest) + ", with more padding elsewhere"
 	case r.Smallest > 0:
-		return atLeast(r.Smallest) + " or more"
+		return words.AtLeast(r.Smallest) + " or more"
 	default:
-		return atMost(r.Loosest) + " or less"
+		return words.AtMost(r.Loosest) + " or less"
 	}
 }
 
@@ -129,12 +130,12 @@ func ofSuit(p together.Part) string {
 		return "rescale the file"
 	}
 	if p.Printed > 0 {
-		return percent(p.Printed) + ", printed"
+		return words.Percent(p.Printed) + ", printed"
 	}
 	if !suited(p) {
 		return ""
 	}
-	return percent(p.Scale)
+	return words.Percent(p.Scale)
 }
 
 // suited reports whether a part has a scale for the suit.
@@ -171,8 +172,8 @@ func riskWords(p together.Part, f *analysis.Findings) string {
 	switch {
 	case p.Stretch != nil:
 		word += " once it is rescaled"
-	case differs(r.At, p.Wanted):
-		word += " at " + percent(r.At)
+	case words.Differs(r.At, p.Wanted):
+		word += " at " + words.Percent(r.At)
 	}
 	why := riskReasons(p, f)
 	switch {
@@ -209,15 +210,15 @@ func riskReasons(p together.Part, f *analysis.Findings) []string {
 	}
 	var guessed []string
 	for _, m := range r.Estimated {
-		guessed = append(guessed, plainly(m))
+		guessed = append(guessed, words.Plainly(m))
 	}
 	switch {
 	case len(guessed) > 2:
-		out = append(out, count(len(guessed))+" measures only *estimated*")
+		out = append(out, words.Count(len(guessed))+" measures only *estimated*")
 	case len(guessed) > 0:
-		out = append(out, and(guessed)+" only *estimated*")
+		out = append(out, words.And(guessed)+" only *estimated*")
 	case r.Uncertain:
-		out = append(out, "what fits is only known to ± "+percent(p.Range.Doubt()))
+		out = append(out, "what fits is only known to ± "+words.Percent(p.Range.Doubt()))
 	}
 	if r.OpenMesh {
 		out = append(out, "open mesh")
@@ -239,7 +240,7 @@ func (b *page) atRisk(s together.Suit, rows []Row) {
 		if p.Risk.Level == together.Low || len(items) == mostAtRisk {
 			continue
 		}
-		at := " at " + percent(p.Risk.At)
+		at := " at " + words.Percent(p.Risk.At)
 		if p.Stretch != nil {
 			at = ", once rescaled"
 		}
@@ -254,13 +255,13 @@ func (b *page) atRisk(s together.Suit, rows []Row) {
 	if len(items) == 0 {
 		return
 	}
-	b.heading("Most at risk")
+	b.Heading("Most at risk")
 	by := "By the chance that a print is too tight or too loose for all the padding and ease asked for, times its hours."
 	if s.ByVolume {
 		by = "By the chance that a print is too tight or too loose for all the padding and ease asked for, times its material, which stands in for hours that are not known."
 	}
-	b.block(by + " A part's own report counts less ease as fitting too, as many wearers would. An open mesh, parting for the bed or being too long counts as 1 in 10, which is a guess.")
-	b.items(true, items)
+	b.Block(by + " A part's own report counts less ease as fitting too, as many wearers would. An open mesh, parting for the bed or being too long counts as 1 in 10, which is a guess.")
+	b.Items(true, items)
 }
 
 // findingsOf returns the findings of the part of a name, nil where there are none.
@@ -283,12 +284,12 @@ func (b *page) partReasons(s together.Suit, rows []Row) {
 		}
 		p, _ := s.Part(f.Part)
 		cells = append(cells, []string{
-			rowLink(r), regionWords(f.Region), tightestWords(f), bedWords(f), bandLinks(r), riskWords(p, f),
+			rowLink(r), words.Region(f.Region), tightestWords(f), bedWords(f), bandLinks(r), riskWords(p, f),
 		})
 	}
 	if len(cells) == 0 {
 		return
 	}
-	b.heading("Part by part")
-	b.table([]string{"part", "covers", "tightest inside", "on the bed", "test bands", "risk that it does not fit"}, cells)
+	b.Heading("Part by part")
+	b.Table([]string{"part", "covers", "tightest inside", "on the bed", "test bands", "risk that it does not fit"}, cells)
 }

@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	together "gambeson/analysis/suit"
+	"gambeson/report/words"
 )
 
 // stage is how far a part has come. The names are those in the drawing.
@@ -57,17 +58,17 @@ func (b *page) progress(s Suit, rows []Row) {
 		}
 		line := fmt.Sprintf("%-14s %2d %s", stageNames[at], parts[at], strings.Repeat("■", (parts[at]+each-1)/each))
 		if took[at] > 0 {
-			line += " " + hours(took[at])
+			line += " " + words.Hours(took[at])
 		}
 		drawing.WriteString(strings.TrimRight(line, " ") + "\n")
 	}
-	b.heading("Progress")
+	b.Heading("Progress")
 	square := "Each ■ is a part"
 	if each > 1 {
-		square = "Each ■ is up to " + things(each, "part")
+		square = "Each ■ is up to " + words.Things(each, "part")
 	}
-	b.block(square + ", with the first thing that it waits for; hours are of its print (*estimates*, or as `logbook.toml` has them). A part counts as printed when it stands there under `[[printed]]`.")
-	b.block("```text\n" + drawing.String() + "```")
+	b.Block(square + ", with the first thing that it waits for; hours are of its print (*estimates*, or as `logbook.toml` has them). A part counts as printed when it stands there under `[[printed]]`.")
+	b.Block("```text\n" + drawing.String() + "```")
 }
 
 // stageOf says what a part waits for.

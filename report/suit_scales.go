@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	together "gambeson/analysis/suit"
+	"gambeson/report/words"
 )
 
 var numerals = []string{"No", "One", "Two", "Three", "Four", "Five", "Six", "Seven", "Eight", "Nine", "Ten"}
@@ -15,13 +16,13 @@ func (b *page) commonScales(s together.Suit, rows []Row) {
 	if len(s.Scales) == 0 {
 		return
 	}
-	b.heading("Common scales")
+	b.Heading("Common scales")
 	text := scalesAnswer(s.Scales, rows)
 	if over := overAll(s.Scales); len(over) > 0 {
 		text += " Not on the bed in one piece then: " + partLinks(over, rows) + "."
 	}
 	for _, scale := range followed(s, true) {
-		text += " " + capital(partLinks(scale.names, rows)) + " " + verb(scale.names, "follows", "follow") + " the nearest parts at " + scale.text + "."
+		text += " " + words.Capital(partLinks(scale.names, rows)) + " " + words.Verb(scale.names, "follows", "follow") + " the nearest parts at " + scale.text + "."
 	}
 	for _, p := range s.Pairs {
 		if p.Apart != nil {
@@ -29,13 +30,13 @@ func (b *page) commonScales(s together.Suit, rows []Row) {
 		}
 	}
 	text += sharingWords(s, rows)
-	b.block(text + " " + detailsLink("#scales", "Why these") + ".")
+	b.Block(text + " " + detailsLink("#scales", "Why these") + ".")
 }
 
 // apartWords says why the two of a pair have each their own scale, and what that costs.
 func apartWords(s together.Suit, p together.Pair, rows []Row) string {
-	text := capital(partLinks([]string{p.Left, p.Right}, rows)) + " each have their own: the " + bodyPlace(p.Apart.Measure) + " was measured as " +
-		girth(p.Apart.Left) + " on the left and " + girth(p.Apart.Right) + " on the right, and no one scale serves both."
+	text := words.Capital(partLinks([]string{p.Left, p.Right}, rows)) + " each have their own: the " + words.BodyPlace(p.Apart.Measure) + " was measured as " +
+		words.Girth(p.Apart.Left) + " on the left and " + words.Girth(p.Apart.Right) + " on the right, and no one scale serves both."
 	l, _ := s.Part(p.Left)
 	r, _ := s.Part(p.Right)
 	if l.Stretch != nil || r.Stretch != nil || l.Scale <= 0 || r.Scale <= 0 {
@@ -50,7 +51,7 @@ func apartWords(s together.Suit, p together.Pair, rows []Row) string {
 		longer, ratio = "left", 1/ratio
 	}
 	if more := math.Round(100 * (ratio - 1)); more >= 1 {
-		text += " The " + longer + " one then is about " + decimal(more, 0) + " % longer than the other."
+		text += " The " + longer + " one then is about " + words.Decimal(more, 0) + " % longer than the other."
 	}
 	return text
 }
@@ -64,12 +65,12 @@ func sharingWords(s together.Suit, rows []Row) string {
 		}
 		own, text := p.Shares, nameLink(p.Name, rows)
 		if p.Risk.Unfit-own.Misfit >= together.LowBelow {
-			text += ": the chance that it does not fit is " + inTen(p.Risk.Unfit) + " at " + percent(p.Scale) + ", " + inTen(own.Misfit) + " at its own " + percent(own.Own)
+			text += ": the chance that it does not fit is " + inTen(p.Risk.Unfit) + " at " + words.Percent(p.Scale) + ", " + inTen(own.Misfit) + " at its own " + words.Percent(own.Own)
 			if own.Less > 0 {
-				text += ", where it takes " + hours(own.Less) + " less"
+				text += ", where it takes " + words.Hours(own.Less) + " less"
 			}
 		} else {
-			text += " takes " + hours(own.Less) + " more at " + percent(p.Scale) + " than at its own " + percent(own.Own)
+			text += " takes " + words.Hours(own.Less) + " more at " + words.Percent(p.Scale) + " than at its own " + words.Percent(own.Own)
 		}
 		said = append(said, text)
 	}
@@ -77,7 +78,7 @@ func sharingWords(s together.Suit, rows []Row) string {
 		return ""
 	}
 	if len(said) > mostNamed {
-		said = append(said[:mostNamed:mostNamed], "as much for "+things(len(said)-mostNamed, "other part"))
+		said = append(said[:mostNamed:mostNamed], "as much for "+words.Things(len(said)-mostNamed, "other part"))
 	}
 	return " **What sharing a scale costs:** " + strings.Join(said, "; ") + ". A part that is given its own in `suit.toml` keeps it."
 }
@@ -98,12 +99,12 @@ func (b *page) lines(s together.Suit, rows []Row) {
 	wait := guessedAtRisk(s)
 	open := toOpen(s, rows)
 	for _, p := range s.Parts {
-		if visible(p.Name) != p.Name || slices.Contains(wait, p.Name) {
+		if words.Visible(p.Name) != p.Name || slices.Contains(wait, p.Name) {
 			continue
 		}
 		var keys []string
 		if wantsScale(p) {
-			keys = append(keys, "percent = "+strings.TrimSuffix(percent(p.Scale), " %"))
+			keys = append(keys, "percent = "+strings.TrimSuffix(words.Percent(p.Scale), " %"))
 		}
 		if slices.Contains(open.halves, p.Name) {
 			keys = append(keys, "halves = true")
@@ -112,17 +113,17 @@ func (b *page) lines(s together.Suit, rows []Row) {
 			keys = append(keys, "strapped = true")
 		}
 		if len(keys) > 0 {
-			text.WriteString(partLines(p.Name, strings.Join(keys, "\n")))
+			text.WriteString(words.PartLines(p.Name, strings.Join(keys, "\n")))
 		}
 	}
 	if text.Len() == 0 {
 		return
 	}
-	b.heading("Lines for suit.toml")
-	b.block("Add these at its end for the common scales. Where entries match the same part, the later one counts.")
-	b.block("```toml\n" + text.String() + "```")
+	b.Heading("Lines for suit.toml")
+	b.Block("Add these at its end for the common scales. Where entries match the same part, the later one counts.")
+	b.Block("```toml\n" + text.String() + "```")
 	if len(wait) > 0 {
-		b.block(capital(partLinks(wait, rows)) + " " + verb(wait, "waits", "wait") + " for a measure: by the *estimate* the risk at the common scale is **high**.")
+		b.Block(words.Capital(partLinks(wait, rows)) + " " + words.Verb(wait, "waits", "wait") + " for a measure: by the *estimate* the risk at the common scale is **high**.")
 	}
 }
 
@@ -134,16 +135,16 @@ func (b *page) noted(s Suit, rows []Row) {
 	p, _ := toPrint(s, rows)
 	var text strings.Builder
 	for _, name := range p.noted() {
-		if f := findingsOf(name, rows); f != nil && visible(name) == name {
-			text.WriteString("[[printed]]\npart = " + tomlText(name) + "\npercent = " + strings.TrimSuffix(percent(f.Percent), " %") + "\n")
+		if f := findingsOf(name, rows); f != nil && words.Visible(name) == name {
+			text.WriteString("[[printed]]\npart = " + words.TOML(name) + "\npercent = " + strings.TrimSuffix(words.Percent(f.Percent), " %") + "\n")
 		}
 	}
 	if text.Len() == 0 {
 		return
 	}
-	b.heading("Lines for logbook.toml")
-	b.block("Add those of a part at its end once it is printed. With `hours = …` and `grams = …` under them, what the print took counts in place of the estimate.")
-	b.block("```toml\n" + text.String() + "```")
+	b.Heading("Lines for logbook.toml")
+	b.Block("Add those of a part at its end once it is printed. With `hours = …` and `grams = …` under them, what the print took counts in place of the estimate.")
+	b.Block("```toml\n" + text.String() + "```")
 }
 
 // suitScales says which scales serve the suit.
@@ -151,18 +152,18 @@ func (b *page) suitScales(s together.Suit, rows []Row) {
 	if len(s.Scales) == 0 {
 		return
 	}
-	b.heading("Scales")
-	b.block(scalesAnswer(s.Scales, rows))
+	b.Heading("Scales")
+	b.Block(scalesAnswer(s.Scales, rows))
 	if tabled(s.Scales) {
 		b.scaleTable(s.Scales, rows)
 	}
-	b.items(false, scaleRemarks(s, rows))
+	b.Items(false, scaleRemarks(s, rows))
 	if len(s.OnBed) > 0 {
 		n := "one scale"
 		if len(s.OnBed) > 1 {
 			n = strings.ToLower(numeral(len(s.OnBed))) + " scales"
 		}
-		b.block("**To keep on the bed in one piece what can be kept there, it takes " + n + ":** " + groupWords(s.OnBed, rows) + ".")
+		b.Block("**To keep on the bed in one piece what can be kept there, it takes " + n + ":** " + groupWords(s.OnBed, rows) + ".")
 		if tabled(s.OnBed) {
 			b.scaleTable(s.OnBed, rows)
 		}
@@ -170,7 +171,7 @@ func (b *page) suitScales(s together.Suit, rows []Row) {
 	if len(s.Scales) == 1 && len(s.Scales[0].Parts) == 1 {
 		return
 	}
-	b.block("A part's own report names the scale that is best for that part alone; these are what the suit needs to be of few scales. Fewer are not likely enough to fit at every part, or would move one that is set and good. Left and right get one size, unless both were measured and differ by more than one size serves; parts that meet at a joint do where they can, and each scale is as near as can be to what its parts would have by themselves. No part gets a scale at which, by what is known of the body, it would more likely than 1 in 4 have to be printed again, unless it has hardly a better scale. A scale that is set already stays where it is nearly as good as the best, and what is printed keeps its own. What was tried on keeps the scale at which it fits, or gets one that this has shown to be nearly as good as the best. Where as many scales also keep to the bed, or are surer, those were taken.")
+	b.Block("A part's own report names the scale that is best for that part alone; these are what the suit needs to be of few scales. Fewer are not likely enough to fit at every part, or would move one that is set and good. Left and right get one size, unless both were measured and differ by more than one size serves; parts that meet at a joint do where they can, and each scale is as near as can be to what its parts would have by themselves. No part gets a scale at which, by what is known of the body, it would more likely than 1 in 4 have to be printed again, unless it has hardly a better scale. A scale that is set already stays where it is nearly as good as the best, and what is printed keeps its own. What was tried on keeps the scale at which it fits, or gets one that this has shown to be nearly as good as the best. Where as many scales also keep to the bed, or are surer, those were taken.")
 }
 
 // scalesAnswer is the scales in one sentence.
@@ -178,9 +179,9 @@ func scalesAnswer(groups []together.Group, rows []Row) string {
 	if len(groups) == 1 {
 		g := groups[0]
 		if len(g.Parts) == 1 {
-			return "**" + percent(g.Scale) + " serves " + partLinks(g.Parts, rows) + "**, the only part of which it is known what fits."
+			return "**" + words.Percent(g.Scale) + " serves " + partLinks(g.Parts, rows) + "**, the only part of which it is known what fits."
 		}
-		return "**One scale serves all: " + percent(g.Scale) + "**, for the " + things(len(g.Parts), "part") + " of which it is known what fits."
+		return "**One scale serves all: " + words.Percent(g.Scale) + "**, for the " + words.Things(len(g.Parts), "part") + " of which it is known what fits."
 	}
 	return "**" + numeral(len(groups)) + " scales serve all:** " + groupWords(groups, rows) + "."
 }
@@ -199,14 +200,14 @@ func numeral(n int) string {
 	if n < len(numerals) {
 		return numerals[n]
 	}
-	return count(n)
+	return words.Count(n)
 }
 
 // groupWords lists scales with their parts: "104 % for a and b; 112 % for c".
 func groupWords(groups []together.Group, rows []Row) string {
 	var out []string
 	for _, g := range groups {
-		out = append(out, percent(g.Scale)+" for "+partLinks(g.Parts, rows))
+		out = append(out, words.Percent(g.Scale)+" for "+partLinks(g.Parts, rows))
 	}
 	return strings.Join(out, "; ")
 }
@@ -218,9 +219,9 @@ func (b *page) scaleTable(groups []together.Group, rows []Row) {
 		if len(g.Over) > 0 {
 			over = "not in one piece: " + allLinks(g.Over, rows)
 		}
-		cells = append(cells, []string{percent(g.Scale), allLinks(g.Parts, rows), over})
+		cells = append(cells, []string{words.Percent(g.Scale), allLinks(g.Parts, rows), over})
 	}
-	b.table([]string{"scale", "parts", "on the bed"}, cells)
+	b.Table([]string{"scale", "parts", "on the bed"}, cells)
 }
 
 // allLinks names parts, however many.
@@ -237,17 +238,17 @@ func scaleRemarks(s together.Suit, rows []Row) []string {
 	var out []string
 	for _, g := range s.Scales {
 		if len(g.Over) > 0 {
-			out = append(out, "At "+percent(g.Scale)+" the bed does not take "+partLinks(g.Over, rows)+" in one piece.")
+			out = append(out, "At "+words.Percent(g.Scale)+" the bed does not take "+partLinks(g.Over, rows)+" in one piece.")
 		}
 		if len(g.Opened) > 0 {
-			out = append(out, capital(partLinks(g.Opened, rows))+" "+verb(g.Opened, "has", "have")+" to be opened by a panel or in halves: a scale at which the body gets in without would be too loose.")
+			out = append(out, words.Capital(partLinks(g.Opened, rows))+" "+words.Verb(g.Opened, "has", "have")+" to be opened by a panel or in halves: a scale at which the body gets in without would be too loose.")
 		}
 		if len(g.Loose) > 0 {
-			out = append(out, capital(partLinks(g.Loose, rows))+": every scale that is wide enough is too loose at the leading measure. The smallest counts here; take up the room with padding.")
+			out = append(out, words.Capital(partLinks(g.Loose, rows))+": every scale that is wide enough is too loose at the leading measure. The smallest counts here; take up the room with padding.")
 		}
 	}
 	for _, f := range followed(s, true) {
-		out = append(out, capital(partLinks(f.names, rows))+" "+verb(f.names, "takes", "take")+" the scale of the nearest parts, "+f.text+": nothing of the body rests in "+verb(f.names, "it", "them")+" that would tell.")
+		out = append(out, words.Capital(partLinks(f.names, rows))+" "+words.Verb(f.names, "takes", "take")+" the scale of the nearest parts, "+f.text+": nothing of the body rests in "+words.Verb(f.names, "it", "them")+" that would tell.")
 	}
 	for _, f := range followed(s, false) {
 		f.names = slices.DeleteFunc(f.names, func(name string) bool { // a tape tells its scale
@@ -257,7 +258,7 @@ func scaleRemarks(s together.Suit, rows []Row) []string {
 		if len(f.names) == 0 {
 			continue
 		}
-		out = append(out, capital(partLinks(f.names, rows))+" would look right at the scale of the nearest parts, "+f.text+". What fits in "+verb(f.names, "it", "them")+" is not known yet: until then "+verb(f.names, "it stays as it is", "they stay as they are")+".")
+		out = append(out, words.Capital(partLinks(f.names, rows))+" would look right at the scale of the nearest parts, "+f.text+". What fits in "+words.Verb(f.names, "it", "them")+" is not known yet: until then "+words.Verb(f.names, "it stays as it is", "they stay as they are")+".")
 	}
 	return out
 }
@@ -277,7 +278,7 @@ func followed(s together.Suit, take bool) []follower {
 		if !p.Follows || p.Risk.NoWay != take {
 			continue
 		}
-		text := percent(p.Scale)
+		text := words.Percent(p.Scale)
 		if i := slices.IndexFunc(out, func(f follower) bool { return f.text == text }); i >= 0 {
 			out[i].names = append(out[i].names, p.Name)
 		} else {
@@ -302,22 +303,22 @@ func (b *page) pairs(s together.Suit, rows []Row) {
 		switch {
 		case l.Stretch != nil || r.Stretch != nil:
 			scale = "rescale the files"
-		case l.Scale > 0 && differs(l.Scale, r.Scale):
-			scale = percent(l.Scale) + " and " + percent(r.Scale)
+		case l.Scale > 0 && words.Differs(l.Scale, r.Scale):
+			scale = words.Percent(l.Scale) + " and " + words.Percent(r.Scale)
 		case l.Scale > 0:
-			scale = percent(l.Scale)
+			scale = words.Percent(l.Scale)
 		}
-		if p.Ratio > 0 && differs(100*p.Ratio, 100) {
-			note = "the second file is drawn at " + percent(100*p.Ratio) + " of the first, so each has its own scale for one size"
+		if p.Ratio > 0 && words.Differs(100*p.Ratio, 100) {
+			note = "the second file is drawn at " + words.Percent(100*p.Ratio) + " of the first, so each has its own scale for one size"
 		}
 		if a := p.Apart; a != nil {
-			note = "two sizes: the " + bodyPlace(a.Measure) + " was measured as " + girth(a.Left) + " and " + girth(a.Right)
+			note = "two sizes: the " + words.BodyPlace(a.Measure) + " was measured as " + words.Girth(a.Left) + " and " + words.Girth(a.Right)
 		}
 		cells = append(cells, []string{nameLink(p.Left, rows), nameLink(p.Right, rows), how, scale, note})
 	}
 	if len(cells) == 0 {
 		return
 	}
-	b.heading("Pairs")
-	b.table([]string{"one", "the other", "told by", "scale for both", "mind"}, cells)
+	b.Heading("Pairs")
+	b.Table([]string{"one", "the other", "told by", "scale for both", "mind"}, cells)
 }

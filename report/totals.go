@@ -1,6 +1,9 @@
 package report
 
-import "gambeson/analysis"
+import (
+	"gambeson/analysis"
+	"gambeson/report/words"
+)
 
 // totals sums what parts and bands take. Doubts add up: they are those of the
 // same model. The files of one shell have the same bands, which count once.
@@ -99,9 +102,9 @@ func (t *totals) words() string {
 	if t.unknown {
 		text = "The parts whose cost is known"
 	}
-	text += ", at the suit's scale where they have one: " + give(hours(p.Hours), hours(p.HoursSD), p.HoursSD) + ", " + weighing(p) + ", supports not counted."
+	text += ", at the suit's scale where they have one: " + words.Give(words.Hours(p.Hours), words.Hours(p.HoursSD), p.HoursSD) + ", " + weighing(p) + ", supports not counted."
 	if t.bands > 0 {
-		text += " All test bands: " + hours(t.bandHours) + ", " + weight(t.bandG) + "."
+		text += " All test bands: " + words.Hours(t.bandHours) + ", " + weight(t.bandG) + "."
 	}
 	return text + t.testWords() + " These are *estimates*."
 }
@@ -114,7 +117,7 @@ func (t *totals) testWords() string {
 	case t.tests == 0:
 		return " By the reports no test is worth its hours."
 	}
-	text := " The tests that the reports advise take " + hours(t.tests) + " on average, against " + hours(t.print.Hours) + " of real prints, and save " + hours(t.savedAgain) + " of prints done again"
+	text := " The tests that the reports advise take " + words.Hours(t.tests) + " on average, against " + words.Hours(t.print.Hours) + " of real prints, and save " + words.Hours(t.savedAgain) + " of prints done again"
 	if len(t.sides) > 0 {
 		text += "; what one shows of a left part tells of the right one"
 	}
@@ -124,15 +127,15 @@ func (t *totals) testWords() string {
 // weighing writes grams with their doubt in the same unit.
 func weighing(p analysis.Print) string {
 	if p.Grams < 1000 {
-		return give(grams(p.Grams), grams(p.GramsSD), p.GramsSD)
+		return words.Give(words.Grams(p.Grams), words.Grams(p.GramsSD), p.GramsSD)
 	}
-	return give(weight(p.Grams), withUnit(p.GramsSD/1000, 1, " kg"), p.GramsSD)
+	return words.Give(weight(p.Grams), words.WithUnit(p.GramsSD/1000, 1, " kg"), p.GramsSD)
 }
 
 // weight writes grams, from a kilogram on in kilograms.
 func weight(g float64) string {
 	if g < 1000 {
-		return grams(g)
+		return words.Grams(g)
 	}
-	return withUnit(g/1000, 1, " kg")
+	return words.WithUnit(g/1000, 1, " kg")
 }

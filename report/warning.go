@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"gambeson/analysis"
+	"gambeson/report/words"
 )
 
 // inShort says a warning in a few words with the number that matters, as
@@ -31,7 +32,7 @@ func inShort(w analysis.Warning, f *analysis.Findings) string {
 	case "mesh-open":
 		text = "the surface has holes"
 	case "parts-several":
-		text = "the file holds " + things(len(f.Singles), "part") + ", which have to be told apart first"
+		text = "the file holds " + words.Things(len(f.Singles), "part") + ", which have to be told apart first"
 	case "pieces-clear":
 		text = "the space between its pieces counts as room"
 	case "stands-in-way":
@@ -74,7 +75,7 @@ func firstWords(text string) string {
 	if first, rest, ok := strings.Cut(text, " "); ok && strings.ToUpper(first) != first || len(first) == 1 {
 		text = strings.ToLower(first[:1]) + first[1:] + " " + rest
 	}
-	return prose(text)
+	return words.Prose(text)
 }
 
 // shutOut says what does not get in.
@@ -84,7 +85,7 @@ func shutOut(f *analysis.Findings) string {
 	}
 	for _, e := range f.Fit.Entries {
 		if !e.Passes {
-			return "the " + bodyPart(e.Measure, e.Source) + " does not get in, " + spare(e.Throat-e.Needed)
+			return "the " + bodyPart(e.Measure, e.Source) + " does not get in, " + words.Spare(e.Throat-e.Needed)
 		}
 	}
 	return ""
@@ -93,7 +94,7 @@ func shutOut(f *analysis.Findings) string {
 // squeezed says where it is too tight.
 func squeezed(f *analysis.Findings) string {
 	if n, only := onlyNarrow(f); only {
-		return "too narrow for the bare body at " + along(n.Along) + ", by " + girth(n.Body-n.Room)
+		return "too narrow for the bare body at " + words.Along(n.Along) + ", by " + words.Girth(n.Body-n.Room)
 	}
 	if f.Fit == nil {
 		return ""
@@ -102,7 +103,7 @@ func squeezed(f *analysis.Findings) string {
 	if !ok || s.Capacity >= s.Needed {
 		return ""
 	}
-	return "too tight at the " + bodyPart(s.Measure, s.Source) + " by " + girth(s.Needed-s.Capacity)
+	return "too tight at the " + bodyPart(s.Measure, s.Source) + " by " + words.Girth(s.Needed-s.Capacity)
 }
 
 // slack says where it is too loose.
@@ -114,7 +115,7 @@ func slack(f *analysis.Findings) string {
 	if !ok {
 		return ""
 	}
-	return "too loose at the " + bodyPart(s.Measure, s.Source) + ", " + girth(s.Ease) + " of ease"
+	return "too loose at the " + bodyPart(s.Measure, s.Source) + ", " + words.Girth(s.Ease) + " of ease"
 }
 
 // ofLength says at which scale the length would do.
@@ -125,9 +126,9 @@ func ofLength(code string, f *analysis.Findings) string {
 	for _, l := range f.Fit.Lengths {
 		switch {
 		case code == "too-short" && l.Smallest > f.Percent:
-			return "too short, long enough from " + atLeast(l.Smallest)
+			return "too short, long enough from " + words.AtLeast(l.Smallest)
 		case code == "too-long" && l.Largest > 0 && l.Largest < f.Percent:
-			return "too long above " + atMost(l.Largest)
+			return "too long above " + words.AtMost(l.Largest)
 		}
 	}
 	return ""
@@ -143,10 +144,10 @@ func overBed(w analysis.Warning, f *analysis.Findings) string {
 		return text
 	}
 	if n := len(f.Bed.Pieces); n > 0 {
-		return text + " in one piece, but in " + count(n)
+		return text + " in one piece, but in " + words.Count(n)
 	}
 	if l := largest(f.Bed); l > 0 {
-		text += ", only up to " + atMost(l)
+		text += ", only up to " + words.AtMost(l)
 	}
 	return text
 }
@@ -162,5 +163,5 @@ func inShortAll(f *analysis.Findings) string {
 			}
 		}
 	}
-	return capital(strings.Join(said, "; "))
+	return words.Capital(strings.Join(said, "; "))
 }

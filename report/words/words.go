@@ -1,4 +1,7 @@
-package report
+// Package words says numbers, names and lists as people read them, in Markdown: one
+// precision for each kind of number, whatever stands in a name shown as text, and the
+// blocks that every report is made of. It knows no report and no file.
+package words
 
 import (
 	"math"
@@ -10,39 +13,39 @@ import (
 	"gambeson/analysis"
 )
 
-// plainly turns a key such as "lower_leg" into Markdown: "lower leg".
-func plainly(key string) string { return prose(strings.ReplaceAll(key, "_", " ")) }
+// Plainly turns a key such as "lower_leg" into Markdown: "lower leg".
+func Plainly(key string) string { return Prose(strings.ReplaceAll(key, "_", " ")) }
 
-// bodyPlace is the place a girth is measured at, as Markdown: "calf_girth" is
+// BodyPlace is the place a girth is measured at, as Markdown: "calf_girth" is
 // "calf".
-func bodyPlace(measure string) string { return prose(bodyLabel(measure)) }
+func BodyPlace(measure string) string { return Prose(BodyLabel(measure)) }
 
-// bodyLabel is bodyPlace for pictures.
-func bodyLabel(measure string) string {
-	return visible(strings.ReplaceAll(strings.TrimSuffix(measure, "_girth"), "_", " "))
+// BodyLabel is BodyPlace for pictures.
+func BodyLabel(measure string) string {
+	return Visible(strings.ReplaceAll(strings.TrimSuffix(measure, "_girth"), "_", " "))
 }
 
-// regionWords names what a part covers: "left lower leg".
-func regionWords(r *analysis.Region) string {
+// Region names what a part covers: "left lower leg".
+func Region(r *analysis.Region) string {
 	if r == nil || r.Name == "" {
 		return ""
 	}
 	if r.Side != "" {
-		return prose(r.Side) + " " + plainly(r.Name)
+		return Prose(r.Side) + " " + Plainly(r.Name)
 	}
-	return plainly(r.Name)
+	return Plainly(r.Name)
 }
 
-// and joins words as a sentence does.
-func and(words []string) string {
+// And joins words as a sentence does.
+func And(words []string) string {
 	if n := len(words); n > 1 {
 		return strings.Join(words[:n-1], ", ") + " and " + words[n-1]
 	}
 	return strings.Join(words, "")
 }
 
-// capital makes a sentence of a phrase.
-func capital(text string) string {
+// Capital makes a sentence of a phrase.
+func Capital(text string) string {
 	if text == "" {
 		return ""
 	}
@@ -50,18 +53,18 @@ func capital(text string) string {
 	return string(unicode.ToUpper(first)) + text[n:]
 }
 
-// sentence makes a shown text end as a sentence does.
-func sentence(text string) string {
-	text = prose(text)
+// Sentence makes a shown text end as a sentence does.
+func Sentence(text string) string {
+	text = Prose(text)
 	if last, _ := utf8.DecodeLastRuneInString(text); text == "" || strings.ContainsRune(".!?…", last) {
 		return text
 	}
 	return text + "."
 }
 
-// towards says in which direction something faces, of a part that looks along −y
+// Towards says in which direction something faces, of a part that looks along −y
 // as files mostly do: its left, which is the wearer's, is then +x.
-func towards(v [3]float64) string {
+func Towards(v [3]float64) string {
 	words := [3][2]string{{"right (−x)", "left (+x)"}, {"front (−y)", "back (+y)"}, {"down (−z)", "up (+z)"}}
 	most := 0
 	for k := range v {
@@ -75,9 +78,9 @@ func towards(v [3]float64) string {
 	return words[most][0]
 }
 
-// startWords says where a way begins, so that the tape is laid from that end:
+// StartOf says where a way begins, so that the tape is laid from that end:
 // plain text, not yet Markdown.
-func startWords(c analysis.Centreline) string {
+func StartOf(c analysis.Centreline) string {
 	if c.From != "" && c.From != "end" {
 		return "opening " + c.From
 	}
@@ -90,11 +93,11 @@ func startWords(c analysis.Centreline) string {
 		"front (−y)": "the front end (low y)", "back (+y)": "the back end (high y)",
 		"down (−z)": "the lower end (low z)", "up (+z)": "the upper end (high z)",
 	}
-	return ends[towards([3]float64{a[0] - b[0], a[1] - b[1], a[2] - b[2]})]
+	return ends[Towards([3]float64{a[0] - b[0], a[1] - b[1], a[2] - b[2]})]
 }
 
-// verdictWords is the verdict in a table.
-func verdictWords(f *analysis.Findings) string {
+// Verdict is the verdict in a table.
+func Verdict(f *analysis.Findings) string {
 	switch {
 	case f.OnlyCovers():
 		return "no way through"
@@ -155,8 +158,8 @@ func cautionsFor(covered []string) []string {
 	return append(out, cautions...)
 }
 
-// countOf counts what holds.
-func countOf[T any](all []T, holds func(T) bool) (n int) {
+// CountOf counts what holds.
+func CountOf[T any](all []T, holds func(T) bool) (n int) {
 	for _, x := range all {
 		if holds(x) {
 			n++
@@ -165,26 +168,26 @@ func countOf[T any](all []T, holds func(T) bool) (n int) {
 	return n
 }
 
-// or joins words as a sentence does.
-func or(words []string) string {
+// Or joins words as a sentence does that leaves the choice.
+func Or(words []string) string {
 	if n := len(words); n > 1 {
 		return strings.Join(words[:n-1], ", ") + " or " + words[n-1]
 	}
 	return strings.Join(words, "")
 }
 
-// differs reports whether two scales read differently.
-func differs(a, b float64) bool { return percent(a) != percent(b) }
+// Differs reports whether two scales read differently.
+func Differs(a, b float64) bool { return Percent(a) != Percent(b) }
 
-// verb picks the form for one or for several.
-func verb(names []string, one, several string) string {
+// Verb picks the form for one or for several.
+func Verb(names []string, one, several string) string {
 	if len(names) == 1 {
 		return one
 	}
 	return several
 }
 
-// partLines is an entry of suit.toml for one part.
-func partLines(name, key string) string {
-	return "[[part]]\nfile = " + tomlText(name) + "\n" + key + "\n"
+// PartLines is an entry of suit.toml for one part.
+func PartLines(name, key string) string {
+	return "[[part]]\nfile = " + TOML(name) + "\n" + key + "\n"
 }

@@ -1,4 +1,4 @@
-package report
+package words
 
 import (
 	"net/url"
@@ -16,7 +16,7 @@ func TestNamesAreShownLetterByLetter(t *testing.T) {
 		"\xff.stl": "`\ufffd.stl`", "\u202egnp.lts": "`\ufffdgnp.lts`", "Ärmel 👩‍🎤.stl": "`Ärmel 👩‍🎤.stl`",
 		"a|b*.stl": `a\|b\*.stl`, "[a]: b.stl": `\[a\]: b.stl`, // CommonMark 4.7: it would define a link
 	} {
-		if got := code(name); got != want {
+		if got := Code(name); got != want {
 			t.Errorf("%q: got %q, want %q", name, got, want)
 		}
 	}
@@ -31,19 +31,19 @@ func TestTextIsShownAsItReads(t *testing.T) {
 		"a\n\n## Your notes\nb": `a \#\# Your notes b`, "a|b": `a\|b`, "&lt; ~~x~~": `\&lt; \~\~x\~\~`,
 		"www.example.org": `www\.example.org`, "3.5 mm": `3\.5 mm`,
 	} {
-		if got := prose(text); got != want {
+		if got := Prose(text); got != want {
 			t.Errorf("%q: got %q, want %q", text, got, want)
 		}
 	}
 	long := strings.Repeat(".", 1<<20) // would take hours if it were quadratic
-	if got := prose(long); len(got) != len(long) {
+	if got := Prose(long); len(got) != len(long) {
 		t.Errorf("%d bytes of %d", len(got), len(long))
 	}
 }
 
 // A link leads from a report to the file it names, whatever bytes both hold.
 func TestLinksLeadToTheirFile(t *testing.T) {
-	if got, want := href("SUIT.md", "legs/\xff\xfe.stl"), "legs/%FF%FE.stl"; got != want { // no text in any encoding
+	if got, want := Href("SUIT.md", "legs/\xff\xfe.stl"), "legs/%FF%FE.stl"; got != want { // no text in any encoding
 		t.Errorf("address %q, want %q", got, want)
 	}
 	rapid.Check(t, func(t *rapid.T) {
@@ -52,7 +52,7 @@ func TestLinksLeadToTheirFile(t *testing.T) {
 			return strings.Join(rapid.SliceOfN(element, 1, 4).Draw(t, "elements"), "/")
 		})
 		from, to := file.Draw(t, "from"), file.Draw(t, "to")
-		got := href(from, to)
+		got := Href(from, to)
 		if strings.Trim(got, "abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ0123456789%/-._~") != "" {
 			t.Fatalf("address %q is not plain", got)
 		}

@@ -1,4 +1,4 @@
-package report
+package words
 
 import (
 	"math"
@@ -22,9 +22,9 @@ import (
 //
 // A number that is not finite is "unknown".
 
-// decimal writes v with a fixed number of decimals, never as −0 nor with an
+// Decimal writes v with a fixed number of decimals, never as −0 nor with an
 // exponent.
-func decimal(v float64, digits int) string {
+func Decimal(v float64, digits int) string {
 	if math.IsNaN(v) || math.IsInf(v, 0) {
 		return "unknown"
 	}
@@ -54,23 +54,41 @@ func grouped(digits string) string {
 	return sign + digits
 }
 
-func withUnit(v float64, digits int, unit string) string {
-	text := decimal(v, digits)
+// WithUnit writes v as Decimal does, its unit behind it.
+func WithUnit(v float64, digits int, unit string) string {
+	text := Decimal(v, digits)
 	if text == "unknown" {
 		return text
 	}
 	return text + unit
 }
 
-func girth(mm float64) string   { return withUnit(mm, 1, " mm") }
-func along(mm float64) string   { return withUnit(mm, 0, " mm") }
-func degrees(d float64) string  { return withUnit(d, 0, "°") }
-func hours(h float64) string    { return withUnit(h, 1, " h") }
-func grams(g float64) string    { return withUnit(g, 0, " g") }
-func metres(m float64) string   { return withUnit(m, 1, " m") }
-func count(n int) string        { return grouped(strconv.Itoa(n)) }
-func area(mm2 float64) string   { return withUnit(mm2/100, 1, " cm²") }
-func volume(mm3 float64) string { return withUnit(mm3/1000, 1, " cm³") }
+// Girth writes a girth or a size in mm: 389.4 mm.
+func Girth(mm float64) string { return WithUnit(mm, 1, " mm") }
+
+// Along writes a place along a part, or a length that is known to the millimetre: 72 mm.
+func Along(mm float64) string { return WithUnit(mm, 0, " mm") }
+
+// Degrees writes an angle.
+func Degrees(d float64) string { return WithUnit(d, 0, "°") }
+
+// Hours writes the time that a print takes.
+func Hours(h float64) string { return WithUnit(h, 1, " h") }
+
+// Grams writes a mass of filament.
+func Grams(g float64) string { return WithUnit(g, 0, " g") }
+
+// Metres writes a length of filament.
+func Metres(m float64) string { return WithUnit(m, 1, " m") }
+
+// Count writes how many there are.
+func Count(n int) string { return grouped(strconv.Itoa(n)) }
+
+// Area writes an area in mm² in cm².
+func Area(mm2 float64) string { return WithUnit(mm2/100, 1, " cm²") }
+
+// Volume writes a volume in mm³ in cm³.
+func Volume(mm3 float64) string { return WithUnit(mm3/1000, 1, " cm³") }
 
 // lengthIn matches what is left as it is, code and links, and lengths in mm, also
 // three of them with × between, and in front of them what tells a place, which is
@@ -100,7 +118,7 @@ func withInches(text string) string {
 // less than half an inch is no matter for a tape: 0.08.
 func inch(mm float64) string {
 	if mm < 12.7 {
-		return decimal(mm/25.4, 2)
+		return Decimal(mm/25.4, 2)
 	}
 	n, whole := int(math.Round(mm/25.4*16)), ""
 	if n >= 16 {
@@ -116,36 +134,43 @@ func inch(mm float64) string {
 	return strings.TrimSpace(whole + " " + strconv.Itoa(part) + "/" + strconv.Itoa(of))
 }
 
-// percent writes a scale to a tenth, without ".0".
-func percent(p float64) string {
-	text := decimal(p, 1)
+// Percent writes a scale to a tenth, without ".0".
+func Percent(p float64) string {
+	text := Decimal(p, 1)
 	if text == "unknown" {
 		return text
 	}
 	return strings.TrimSuffix(text, ".0") + " %"
 }
 
-// atMost and atLeast write a limit so that the scale written keeps to it.
-// (A millionth of a percent forgives the rounding of the arithmetic.)
-func atMost(p float64) string  { return percent(downTenth(p)) }
-func atLeast(p float64) string { return percent(upTenth(p)) }
+// A limit is written so that the scale written keeps to it. (A millionth of a
+// percent forgives the rounding of the arithmetic.)
 
-func downTenth(p float64) float64 { return math.Floor(p*10+1e-6) / 10 }
-func upTenth(p float64) float64   { return math.Ceil(p*10-1e-6) / 10 }
+// AtMost writes a largest scale.
+func AtMost(p float64) string { return Percent(DownTenth(p)) }
 
-// size writes three lengths.
-func size(mm [3]float64) string {
-	return decimal(mm[0], 1) + " × " + decimal(mm[1], 1) + " × " + girth(mm[2])
+// AtLeast writes a smallest scale.
+func AtLeast(p float64) string { return Percent(UpTenth(p)) }
+
+// DownTenth is the scale that AtMost writes.
+func DownTenth(p float64) float64 { return math.Floor(p*10+1e-6) / 10 }
+
+// UpTenth is the scale that AtLeast writes.
+func UpTenth(p float64) float64 { return math.Ceil(p*10-1e-6) / 10 }
+
+// Size writes three lengths.
+func Size(mm [3]float64) string {
+	return Decimal(mm[0], 1) + " × " + Decimal(mm[1], 1) + " × " + Girth(mm[2])
 }
 
-// spot writes a place in the file's own coordinates.
-func spot(mm [3]float64) string {
-	return "x " + decimal(mm[0], 1) + ", y " + decimal(mm[1], 1) + ", z " + girth(mm[2])
+// Spot writes a place in the file's own coordinates.
+func Spot(mm [3]float64) string {
+	return "x " + Decimal(mm[0], 1) + ", y " + Decimal(mm[1], 1) + ", z " + Girth(mm[2])
 }
 
-// spare says what an ease means.
-func spare(mm float64) string {
-	switch text := decimal(mm, 1); {
+// Spare says what an ease means.
+func Spare(mm float64) string {
+	switch text := Decimal(mm, 1); {
 	case text == "unknown":
 		return text
 	case text == "0.0":
@@ -157,33 +182,33 @@ func spare(mm float64) string {
 	}
 }
 
-// things says how many there are: "1 band", "12 bands".
-func things(n int, thing string) string {
+// Things says how many there are: "1 band", "12 bands".
+func Things(n int, thing string) string {
 	if n == 1 {
 		return "1 " + thing
 	}
-	return count(n) + " " + thing + "s"
+	return Count(n) + " " + thing + "s"
 }
 
-// inUnits puts inches beside mm where the wearer measures in them.
-func inUnits(text string, brief analysis.Brief) string {
+// InUnits puts inches beside mm where the wearer measures in them.
+func InUnits(text string, brief analysis.Brief) string {
 	if brief.Wearer.Inches {
 		return withInches(text)
 	}
 	return text
 }
 
-// also is what pictures write behind a length: inches where the wearer measures
+// Also is what pictures write behind a length: inches where the wearer measures
 // in them.
-func also(brief analysis.Brief) func(mm float64) string {
+func Also(brief analysis.Brief) func(mm float64) string {
 	if !brief.Wearer.Inches {
 		return nil
 	}
 	return func(mm float64) string { return inch(mm) + " in" }
 }
 
-// give writes a number with its doubt, where that is known.
-func give(value, doubt string, sd float64) string {
+// Give writes a number with its doubt, where that is known.
+func Give(value, doubt string, sd float64) string {
 	if sd <= 0 {
 		return value
 	}

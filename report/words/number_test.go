@@ -1,4 +1,4 @@
-package report
+package words
 
 import (
 	"math"
@@ -12,19 +12,19 @@ import (
 func TestNumbersHaveOnePrecisionAndAUnit(t *testing.T) {
 	zero := math.Copysign(0, -1)
 	for _, c := range []struct{ got, want string }{
-		{girth(389.44), "389.4 mm"}, {girth(zero), "0.0 mm"}, {girth(-0.04), "0.0 mm"}, {girth(-0.06), "−0.1 mm"},
-		{girth(math.NaN()), "unknown"}, {girth(math.Inf(-1)), "unknown"}, {girth(1e-300), "0.0 mm"},
-		{girth(1e21), "1 000 000 000 000 000 000 000.0 mm"},
-		{along(71.5001), "72 mm"}, {along(-0.4), "0 mm"},
-		{percent(107), "107 %"}, {percent(97.227), "97.2 %"}, {percent(99.96), "100 %"}, {percent(zero), "0 %"},
-		{atMost(97.27), "97.2 %"}, {atMost(100), "100 %"}, {atMost(99.9999999999), "100 %"}, {atMost(99.95), "99.9 %"},
-		{atLeast(110.41), "110.5 %"}, {atLeast(110.4), "110.4 %"}, {atLeast(100.0000000001), "100 %"},
-		{degrees(44.6), "45°"}, {hours(22.42), "22.4 h"}, {hours(0), "0.0 h"}, {grams(310.4), "310 g"}, {metres(104.24), "104.2 m"},
-		{area(241220), "2412.2 cm²"}, {volume(362000), "362.0 cm³"},
-		{count(999), "999"}, {count(9999), "9999"}, {count(12800), "12 800"}, {count(-1234567), "-1 234 567"},
-		{spare(9), "9.0 mm to spare"}, {spare(-17.06), "17.1 mm too little"}, {spare(zero), "just enough"}, {spare(-0.01), "just enough"},
-		{spare(math.NaN()), "unknown"},
-		{size([3]float64{1, 20.06, 300}), "1.0 × 20.1 × 300.0 mm"}, {things(1, "part"), "1 part"}, {things(0, "part"), "0 parts"},
+		{Girth(389.44), "389.4 mm"}, {Girth(zero), "0.0 mm"}, {Girth(-0.04), "0.0 mm"}, {Girth(-0.06), "−0.1 mm"},
+		{Girth(math.NaN()), "unknown"}, {Girth(math.Inf(-1)), "unknown"}, {Girth(1e-300), "0.0 mm"},
+		{Girth(1e21), "1 000 000 000 000 000 000 000.0 mm"},
+		{Along(71.5001), "72 mm"}, {Along(-0.4), "0 mm"},
+		{Percent(107), "107 %"}, {Percent(97.227), "97.2 %"}, {Percent(99.96), "100 %"}, {Percent(zero), "0 %"},
+		{AtMost(97.27), "97.2 %"}, {AtMost(100), "100 %"}, {AtMost(99.9999999999), "100 %"}, {AtMost(99.95), "99.9 %"},
+		{AtLeast(110.41), "110.5 %"}, {AtLeast(110.4), "110.4 %"}, {AtLeast(100.0000000001), "100 %"},
+		{Degrees(44.6), "45°"}, {Hours(22.42), "22.4 h"}, {Hours(0), "0.0 h"}, {Grams(310.4), "310 g"}, {Metres(104.24), "104.2 m"},
+		{Area(241220), "2412.2 cm²"}, {Volume(362000), "362.0 cm³"},
+		{Count(999), "999"}, {Count(9999), "9999"}, {Count(12800), "12 800"}, {Count(-1234567), "-1 234 567"},
+		{Spare(9), "9.0 mm to spare"}, {Spare(-17.06), "17.1 mm too little"}, {Spare(zero), "just enough"}, {Spare(-0.01), "just enough"},
+		{Spare(math.NaN()), "unknown"},
+		{Size([3]float64{1, 20.06, 300}), "1.0 × 20.1 × 300.0 mm"}, {Things(1, "part"), "1 part"}, {Things(0, "part"), "0 parts"},
 	} {
 		if c.got != c.want {
 			t.Errorf("got %q, want %q", c.got, c.want)
@@ -35,11 +35,11 @@ func TestNumbersHaveOnePrecisionAndAUnit(t *testing.T) {
 func TestLimitsKeepToWhatWasFound(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		v := rapid.Float64Range(0.1, 1000).Draw(t, "percent")
-		up, down := number(t, atLeast(v)), number(t, atMost(v))
+		up, down := number(t, AtLeast(v)), number(t, AtMost(v))
 		if up < v-1e-6 || up > v+0.1+1e-6 || down > v+1e-6 || down < v-0.1-1e-6 {
 			t.Fatalf("%v is at least %v, at most %v", v, up, down)
 		}
-		if text := girth(v * 1e6); strings.ContainsAny(text, "eE") {
+		if text := Girth(v * 1e6); strings.ContainsAny(text, "eE") {
 			t.Fatalf("exponent in %q", text)
 		}
 	})

@@ -1,4 +1,4 @@
-package report
+package words
 
 import (
 	"fmt"
@@ -11,15 +11,20 @@ import (
 // Page gathers Markdown, block by block: every block ends with an empty line.
 type Page struct{ strings.Builder }
 
-func (b *Page) block(text string)      { b.WriteString(text + "\n\n") }
-func (b *Page) heading(text string)    { b.block("## " + text) }
-func (b *Page) picture(alt, to string) { b.block("![" + prose(alt) + "](" + to + ")") }
+// Block writes a paragraph, or another block, that is Markdown already.
+func (b *Page) Block(text string) { b.WriteString(text + "\n\n") }
 
-// items writes a list; numbered where the order matters.
-func (b *Page) items(numbered bool, items []string) {
+// Heading begins a chapter.
+func (b *Page) Heading(text string) { b.Block("## " + text) }
+
+// Picture shows the picture at an address from Href; alt is plain text.
+func (b *Page) Picture(alt, to string) { b.Block("![" + Prose(alt) + "](" + to + ")") }
+
+// Items writes a list; numbered where the order matters.
+func (b *Page) Items(numbered bool, items []string) {
 	for i, item := range items {
 		if numbered {
-			b.WriteString(count(i+1) + ". ")
+			b.WriteString(Count(i+1) + ". ")
 		} else {
 			b.WriteString("- ")
 		}
@@ -33,9 +38,9 @@ func (b *Page) items(numbered bool, items []string) {
 	}
 }
 
-// table writes a table of cells that are Markdown already. Columns whose
+// Table writes a table of cells that are Markdown already. Columns whose
 // every cell is empty are left out, and so is a table without rows.
-func (b *Page) table(head []string, rows [][]string) {
+func (b *Page) Table(head []string, rows [][]string) {
 	if len(rows) == 0 {
 		return
 	}
@@ -62,25 +67,31 @@ func (b *Page) table(head []string, rows [][]string) {
 	b.WriteString("\n")
 }
 
-// visible makes a text fit to be shown: valid UTF-8 and, in place of what
+// Visible makes a text fit to be shown: valid UTF-8 and, in place of what
 // ends a line, moves the cursor or turns the direction of reading, U+FFFD.
-func visible(text string) string {
+func Visible(text string) string {
 	return strings.Map(func(r rune) rune {
-		if unicode.In(r, unicode.Cc, unicode.Zl, unicode.Zp) || bidi(r) {
+		if unicode.In(r, unicode.Cc, unicode.Zl, unicode.Zp) || Bidi(r) {
 			return utf8.RuneError
 		}
 		return r
 	}, strings.ToValidUTF8(text, string(utf8.RuneError)))
 }
 
-// code shows a name letter by letter: a code span with a fence longer than
+// Bidi reports whether r changes the direction in which text is shown and so
+// could make one name look like another (Unicode Standard Annex 9).
+func Bidi(r rune) bool {
+	return r == 0x61c || r == 0x200e || r == 0x200f || r >= 0x202a && r <= 0x202e || r >= 0x2066 && r <= 0x2069
+}
+
+// Code shows a name letter by letter: a code span with a fence longer than
 // any run of backticks within (CommonMark 6.1). In a table a bar would end the
 // cell even there, and at the start of a paragraph "]:" would define a link
 // (4.7), so that a name with one of them is shown as escaped text.
-func code(name string) string {
-	name = visible(name)
+func Code(name string) string {
+	name = Visible(name)
 	if strings.Contains(name, "|") || strings.Contains(name, "]:") {
-		return prose(name)
+		return Prose(name)
 	}
 	fence, run := 1, 0
 	for _, r := range name {
@@ -99,10 +110,10 @@ func code(name string) string {
 	return strings.Repeat("`", fence) + pad + name + pad + strings.Repeat("`", fence)
 }
 
-// prose shows a text as it reads: whatever Markdown or HTML would take for
+// Prose shows a text as it reads: whatever Markdown or HTML would take for
 // markup is escaped, line ends become blanks.
-func prose(text string) string {
-	text = visible(strings.Join(strings.Fields(text), " "))
+func Prose(text string) string {
+	text = Visible(strings.Join(strings.Fields(text), " "))
 	var b strings.Builder
 	letters := []rune(text)
 	digits := true // nothing but digits so far
@@ -129,14 +140,14 @@ func prose(text string) string {
 
 func wordy(r rune) bool { return unicode.IsLetter(r) || unicode.IsDigit(r) }
 
-// link writes a link. label is Markdown already, to is an address from href.
-func link(label, to string) string { return "[" + label + "](" + to + ")" }
+// Link writes a link. label is Markdown already, to is an address from Href.
+func Link(label, to string) string { return "[" + label + "](" + to + ")" }
 
-// href returns the address of a file as seen from another, both relative to
+// Href returns the address of a file as seen from another, both relative to
 // the same folder and with slashes. Every byte that is not plain is escaped
 // (RFC 3986, 2.1), so that blanks, brackets, colons and bytes that are no
 // letters in any encoding lead to the right file.
-func href(from, to string) string {
+func Href(from, to string) string {
 	up := 0
 	dir := path.Dir(from)
 	for dir != "." && !strings.HasPrefix(to, dir+"/") {
@@ -159,9 +170,9 @@ func href(from, to string) string {
 	return b.String()
 }
 
-// tomlText writes a name as a TOML basic string (TOML 1.0.0, String): what is
+// TOML writes a name as a TOML basic string (TOML 1.0.0, String): what is
 // not plain is escaped.
-func tomlText(name string) string {
+func TOML(name string) string {
 	var b strings.Builder
 	b.WriteByte('"')
 	for _, r := range name {
@@ -178,30 +189,27 @@ func tomlText(name string) string {
 	return b.String()
 }
 
-// bidi reports whether r changes the direction in which text is shown and so
-// could make one name look like another (Unicode Standard Annex 9).
-func bidi(r rune) bool {
-	return r == 0x61c || r == 0x200e || r == 0x200f || r >= 0x202a && r <= 0x202e || r >= 0x2066 && r <= 0x2069
+// Steps is the chapter of what to do next, the most useful first.
+func (b *Page) Steps(steps []string) {
+	b.Heading("What to do next")
+	b.Items(true, steps)
 }
 
-func (b *Page) steps(steps []string) {
-	b.heading("What to do next")
-	b.items(true, steps)
-}
-
-// keptCopies says where earlier versions with the person's changes are.
-func (b *Page) keptCopies(from string, kept []string) {
+// KeptCopies says where earlier versions with the person's changes are.
+func (b *Page) KeptCopies(from string, kept []string) {
 	if len(kept) == 0 {
 		return
 	}
 	var files []string
 	for _, k := range kept {
-		files = append(files, link(code(path.Base(k)), href(from, k)))
+		files = append(files, Link(Code(path.Base(k)), Href(from, k)))
 	}
-	b.block("An earlier version of this report had been changed above its notes. It is kept as it was: " + and(files) + ".")
+	b.Block("An earlier version of this report had been changed above its notes. It is kept as it was: " + And(files) + ".")
 }
 
-func (b *Page) cautions(regions ...string) {
-	b.heading("Cautions")
-	b.items(false, cautionsFor(regions))
+// Cautions is the chapter of the cautions for what the parts cover, by the names of
+// their regions.
+func (b *Page) Cautions(regions ...string) {
+	b.Heading("Cautions")
+	b.Items(false, cautionsFor(regions))
 }
