@@ -5,6 +5,7 @@ import (
 	"testing"
 
 	"gambeson/analysis"
+	"gambeson/report/sample"
 	"gambeson/report/words"
 
 	"github.com/stretchr/testify/require"
@@ -12,7 +13,7 @@ import (
 
 // judged is a part with one way through it and what the body makes of it.
 func judged(fit *analysis.Fit) *analysis.Findings {
-	f, _ := greaveFindings()
+	f, _ := sample.Greave()
 	f.Fit, f.Percent = fit, 100
 	return &f
 }

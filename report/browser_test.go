@@ -14,6 +14,7 @@ import (
 
 	"gambeson/analysis"
 	together "gambeson/analysis/suit"
+	"gambeson/report/sample"
 
 	"github.com/stretchr/testify/require"
 )
@@ -59,7 +60,7 @@ function look(frame, name, width) {
 // and nothing that a file or a note is called by runs.
 func TestPagesInABrowser(t *testing.T) {
 	chromium := browser(t)
-	root := folderFor(t)
+	root := sample.Folder(t)
 	const hostile = `<img src=x onerror=alert(1)> "q" 'a' *b* a-very-long-name-without-any-place-to-break-it-that-goes-on-and-on.stl`
 	var frames strings.Builder
 	names := []string{}
@@ -79,7 +80,7 @@ func TestPagesInABrowser(t *testing.T) {
 	d.Findings.Part = hostile
 	p := Place{Root: root, Part: hostile}
 	require.NoError(t, Write(p, d))
-	writeFile(t, root, p.Report(), readFile(t, root, p.Report())+"<script>document.title='ran'</script> <img src=x onerror=alert(2)> [x](javascript:alert(3)) ![far](https://example.org/a.png)\n\n| a | table |\n|---|---|\n| "+strings.Repeat("wide ", 60)+" | x |\n")
+	sample.WriteFile(t, root, p.Report(), sample.ReadFile(t, root, p.Report())+"<script>document.title='ran'</script> <img src=x onerror=alert(2)> [x](javascript:alert(3)) ![far](https://example.org/a.png)\n\n| a | table |\n|---|---|\n| "+strings.Repeat("wide ", 60)+" | x |\n")
 	d.Fingerprint = "again"
 	require.NoError(t, Write(p, d))
 	show(p.Report())
@@ -91,7 +92,7 @@ func TestPagesInABrowser(t *testing.T) {
 	require.NoError(t, WriteSuit(root, Suit{Wearer: "Mira", Brief: analysis.DefaultBrief(), Rows: rows, Judged: together.Judge(findings, analysis.DefaultBrief())}))
 	show(suitName)
 	show(detailsReport)
-	writeFile(t, root, "probe.html", fmt.Sprintf(probe, frames.String()))
+	sample.WriteFile(t, root, "probe.html", fmt.Sprintf(probe, frames.String()))
 
 	ctx, cancel := context.WithTimeout(t.Context(), 2*time.Minute)
 	defer cancel()

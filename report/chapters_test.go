@@ -7,6 +7,7 @@ import (
 	"testing"
 
 	"gambeson/analysis"
+	"gambeson/report/sample"
 	"gambeson/report/words"
 
 	"github.com/stretchr/testify/require"
@@ -209,7 +210,7 @@ func TestStepsFollowFromTheFindings(t *testing.T) {
 // than a page takes, however long the part is.
 func TestGirthTablesKeepToAPage(t *testing.T) {
 	for _, length := range []float64{0, 5, 60, 380, 2000, 9000} {
-		w := analysis.Centreline{Length: length, Stations: stations(length, func(z float64) float64 { return 300 + (z-length/3)*(z-length/3)/1e4 })}
+		w := analysis.Centreline{Length: length, Stations: sample.Stations(length, func(z float64) float64 { return 300 + (z-length/3)*(z-length/3)/1e4 })}
 		rows := stationRows(w, false)
 		if len(rows) == 0 || len(rows) > mostRows+5 {
 			t.Errorf("%v mm: %d rows", length, len(rows))
@@ -312,9 +313,9 @@ func TestOpeningsOfALatticeAreCounted(t *testing.T) {
 func TestReportsSayInches(t *testing.T) {
 	d := greave()
 	d.Brief.Wearer.Inches = true
-	p := Place{Root: folderFor(t), Part: d.Findings.Part}
+	p := Place{Root: sample.Folder(t), Part: d.Findings.Part}
 	require.NoError(t, Write(p, d))
-	if text := readFile(t, p.Root, p.Report()); !strings.Contains(text, "the calf needs 413.1 mm (16 1/4 in) inside") {
+	if text := sample.ReadFile(t, p.Root, p.Report()); !strings.Contains(text, "the calf needs 413.1 mm (16 1/4 in) inside") {
 		t.Errorf("no inches in\n%.600s", text)
 	}
 }

@@ -9,6 +9,7 @@ import (
 	"gambeson/analysis"
 	"gambeson/analysis/mesh"
 	"gambeson/report/picture"
+	"gambeson/report/sample"
 	"gambeson/report/words"
 
 	"github.com/stretchr/testify/require"
@@ -30,7 +31,7 @@ func allKnown() Document {
 		Then:  []analysis.After{{Verdict: "tight", Likely: 0.4, Band: 117}, {Verdict: "fits", Likely: 0.5, Print: 114}},
 		Tried: []analysis.Tried{{Station: "calf_girth", Percent: 107, Verdict: "tight", Counts: true}, {Station: "calf_girth", Percent: 120, Verdict: "tight", Counts: true, Odd: true}},
 	}
-	d.Shown = wedge(0)
+	d.Shown = sample.Wedge(0)
 	d.Outlines = []analysis.Outline{ring(265, 60, 55, 4)}
 	d.Outlines[0].Body = &analysis.BodyOutline{
 		Measure: "calf_girth", Skin: analysis.Ellipse{Major: 118, Minor: 108}, Padding: 4, Needed: 413.1, Has: 390,
@@ -38,7 +39,7 @@ func allKnown() Document {
 	}
 	f.Bed.Pieces = []analysis.Piece{{File: "pieces/1.stl", Bounds: [3]float64{100, 90, 80}, Hours: 5.5}, {File: "pieces/2.stl", Bounds: [3]float64{100, 90, 70}}}
 	f.Bed.Seams = []analysis.Seam{{Plane: analysis.Plane{Normal: [3]float64{0, 0, 1}}, Above: []int{2}, Below: []int{1}}}
-	d.Parted = []*mesh.Mesh{wedge(0), wedge(30)}
+	d.Parted = []*mesh.Mesh{sample.Wedge(0), sample.Wedge(30)}
 	return d
 }
 

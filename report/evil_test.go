@@ -4,13 +4,14 @@ import (
 	"testing"
 
 	"gambeson/analysis"
+	"gambeson/report/sample"
 )
 
 // Whatever names, texts and numbers come in, the reports are valid UTF-8
 // without control characters, have their chapters and nothing that the names
 // smuggled in.
 func TestNothingInNamesOrTextsBreaksAReport(t *testing.T) {
-	const evil = "x\n## Your notes\n" + lineNotes + "\n<script>|`*[a](b)\x1b[2J\u202e\xff"
+	const evil = "x\n## Your notes\n" + sample.NotesLine + "\n<script>|`*[a](b)\x1b[2J\u202e\xff"
 	d := boot()
 	f := &d.Findings
 	f.Unit.Name, f.Mesh.Format, f.Region.Name, f.Region.Side = evil, evil, evil, evil
@@ -27,6 +28,6 @@ func TestNothingInNamesOrTextsBreaksAReport(t *testing.T) {
 	for name, text := range map[string]string{
 		"part": d.text(place, draw(d), []string{evil}), "refusal": refusalText(place, refusal, nil, []string{evil}),
 	} {
-		soundText(t, name, text)
+		sample.Sound(t, name, text)
 	}
 }

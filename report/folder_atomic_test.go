@@ -10,36 +10,38 @@ import (
 	"sync"
 	"testing"
 
+	"gambeson/report/sample"
+
 	"github.com/stretchr/testify/require"
 )
 
 // A report that the person saves while it is composed is composed again from
 // what they saved.
 func TestASaveInBetweenIsNotOverwritten(t *testing.T) {
-	root := folderFor(t)
-	writeFile(t, root, "SUIT.md", "one")
+	root := sample.Folder(t)
+	sample.WriteFile(t, root, "SUIT.md", "one")
 	dir, err := openFolder(root)
 	require.NoError(t, err)
 	defer dir.close()
 	saved := 0
 	require.NoError(t, dir.rewrite("SUIT.md", func(old []byte) ([]byte, error) {
 		if saved++; saved < 3 {
-			writeFile(t, root, "SUIT.md", fmt.Sprintf("saved %d", saved))
+			sample.WriteFile(t, root, "SUIT.md", fmt.Sprintf("saved %d", saved))
 		}
 		return append([]byte("seen: "), old...), nil
 	}))
-	if got := readFile(t, root, "SUIT.md"); got != "seen: saved 2" {
+	if got := sample.ReadFile(t, root, "SUIT.md"); got != "seen: saved 2" {
 		t.Errorf("got %q", got)
 	}
 	err = dir.rewrite("SUIT.md", func([]byte) ([]byte, error) {
 		saved++
-		writeFile(t, root, "SUIT.md", strings.Repeat("x", saved))
+		sample.WriteFile(t, root, "SUIT.md", strings.Repeat("x", saved))
 		return []byte("ours"), nil
 	})
-	if err == nil || readFile(t, root, "SUIT.md") != strings.Repeat("x", saved) {
+	if err == nil || sample.ReadFile(t, root, "SUIT.md") != strings.Repeat("x", saved) {
 		t.Errorf("saved at every moment: error %v", err)
 	}
-	if got := len(files(t, root)); got != 3 {
+	if got := len(sample.Files(t, root)); got != 3 {
 		t.Errorf("%d files are left behind", got-3)
 	}
 }
@@ -92,16 +94,16 @@ func TestFolderMovedWhileWriting(t *testing.T) {
 }
 
 func TestSweepRemovesOurOrphansOnly(t *testing.T) {
-	root := folderFor(t)
+	root := sample.Folder(t)
 	orphan := "legs/" + tempStart + "ABCDEFGHIJKLMNOPQRSTUVWXYZ" + tempEnd
 	theirs := []string{"legs/a.stl", "legs/" + tempStart + "short" + tempEnd, "legs/x.tmp", tempStart + "abcdefghijklmnopqrstuvwxyz" + tempEnd}
 	for _, name := range append(theirs, orphan) {
-		writeFile(t, root, name, "x")
+		sample.WriteFile(t, root, name, "x")
 	}
 	folder := filepath.Join(root, tempStart+"BBCDEFGHIJKLMNOPQRSTUVWXYZ"+tempEnd)
 	require.NoError(t, os.Mkdir(folder, 0o755))
 	require.NoError(t, Sweep(root))
-	left := files(t, root)
+	left := sample.Files(t, root)
 	if _, ok := left[orphan]; ok {
 		t.Error("the orphan is still there")
 	}

@@ -4,12 +4,10 @@ import (
 	"testing"
 
 	"gambeson/analysis"
+	"gambeson/report/sample"
 
 	"github.com/stretchr/testify/require"
 )
-
-// To accept a change, look at the .got file that the test leaves beside the
-// golden one and rename it.
 
 func TestReportsReadAsAccepted(t *testing.T) {
 	for _, part := range []struct {
@@ -20,19 +18,19 @@ func TestReportsReadAsAccepted(t *testing.T) {
 		{"fits.md", fittingGreave()}, {"tried.md", triedBefore()}, {"nobody.md", nobody()},
 	} {
 		t.Run(part.golden, func(t *testing.T) {
-			p := Place{Root: folderFor(t), Part: part.doc.Findings.Part}
+			p := Place{Root: sample.Folder(t), Part: part.doc.Findings.Part}
 			require.NoError(t, Write(p, part.doc))
-			golden(t, part.golden, readFile(t, p.Root, p.Report()))
+			sample.Golden(t, part.golden, sample.ReadFile(t, p.Root, p.Report()))
 		})
 	}
 }
 
 func TestRefusalReadsAsAccepted(t *testing.T) {
-	p := Place{Root: folderFor(t), Part: "legs/half.stl"}
+	p := Place{Root: sample.Folder(t), Part: "legs/half.stl"}
 	require.NoError(t, Write(p, Document{Fingerprint: "9", Refusal: &Refusal{
 		Where: "byte 684", Cause: "12 triangles are announced, 11 are there", Remedy: "copy the file again",
 	}}))
-	golden(t, "refusal.md", readFile(t, p.Root, p.Report()))
+	sample.Golden(t, "refusal.md", sample.ReadFile(t, p.Root, p.Report()))
 }
 
 func suitRows(root string) []Row {
@@ -66,7 +64,7 @@ func triedBefore() Document {
 	d := fittingGreave()
 	f := &d.Findings
 	band := analysis.Band{File: "legs/greave-left.stl.fit/bands/265mm.stl", Station: 265, Percent: 103, Height: 12, Arcs: 1, Hours: 0.9, Grams: 16, Measure: "calf_girth", Reason: "where the calf rests and has the least room", Notches: 1}
-	f.Bands, d.Bands = []analysis.Band{band}, []Solid{{File: "bands/265mm.stl", Mesh: wedge(265)}}
+	f.Bands, d.Bands = []analysis.Band{band}, []Solid{{File: "bands/265mm.stl", Mesh: sample.Wedge(265)}}
 	f.Testing = &analysis.Testing{WorthIt: true, Text: "A test saves 3.1 h: print the band at 103 % first.", Smallest: 99.1, SD: 2.2, Odds: [][2]float64{{95, 0.03}, {99, 0.48}, {104, 0.9}, {110, 0.2}}, Print: 104, Chance: 0.9, TestHours: 0.9, Reprints: 3.1,
 		Next:  &analysis.NextBand{Band: band.File, Percent: 103},
 		Then:  []analysis.After{{Verdict: "tight", Likely: 0.2, Band: 105}, {Verdict: "fits", Likely: 0.7, Print: 104, Chance: 0.97}, {Verdict: "loose", Likely: 0.1, Print: 101, Chance: 0.95}},

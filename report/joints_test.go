@@ -7,6 +7,7 @@ import (
 	"gambeson/analysis"
 	"gambeson/analysis/fit/survey"
 	"gambeson/analysis/suit/joint"
+	"gambeson/report/sample"
 
 	"github.com/stretchr/testify/require"
 )
@@ -60,8 +61,8 @@ func joinedRows(root string) []Row {
 func TestJointsReadAsAccepted(t *testing.T) {
 	var b page
 	all := joint.Between(joined(), joinedWearer())
-	b.joints(suitName, all, joinedRows(folderFor(t)), "SUIT.fit/joint.png")
-	golden(t, "joints.md", b.String())
+	b.joints(suitName, all, joinedRows(sample.Folder(t)), "SUIT.fit/joint.png")
+	sample.Golden(t, "joints.md", b.String())
 }
 
 func TestNoJointsNoChapter(t *testing.T) {

@@ -8,15 +8,16 @@ import (
 	"testing"
 
 	"gambeson/analysis/mesh"
+	"gambeson/report/sample"
 
 	"github.com/stretchr/testify/require"
 )
 
 func TestLoadsAreOursAndReplaced(t *testing.T) {
-	root := folderFor(t)
+	root := sample.Folder(t)
 	loads := func(n int) (out []Load) {
 		for i := range n {
-			out = append(out, Load{Mesh: wedge(float64(i)), Map: image.NewRGBA(image.Rect(0, 0, 4, 4))})
+			out = append(out, Load{Mesh: sample.Wedge(float64(i)), Map: image.NewRGBA(image.Rect(0, 0, 4, 4))})
 		}
 		return out
 	}
@@ -32,12 +33,12 @@ func TestLoadsAreOursAndReplaced(t *testing.T) {
 		t.Error("a mesh of the person's is taken for ours")
 	}
 	var want bytes.Buffer
-	require.NoError(t, mesh.WriteSTL(&want, wedge(1), solidHeader))
-	require.Equal(t, want.String(), readFile(t, root, names[1]))
+	require.NoError(t, mesh.WriteSTL(&want, sample.Wedge(1), solidHeader))
+	require.Equal(t, want.String(), sample.ReadFile(t, root, names[1]))
 
 	// Of the person's files none is touched.
-	writeFile(t, root, "SUIT.fit/loads/load-9.stl", "solid mine")
-	writeFile(t, root, "SUIT.fit/loads/load-plan.txt", "mine")
+	sample.WriteFile(t, root, "SUIT.fit/loads/load-9.stl", "solid mine")
+	sample.WriteFile(t, root, "SUIT.fit/loads/load-plan.txt", "mine")
 	_, err = WriteLoads(root, loads(1))
 	require.NoError(t, err)
 	left, err := os.ReadDir(filepath.Join(root, "SUIT.fit/loads"))
@@ -48,8 +49,8 @@ func TestLoadsAreOursAndReplaced(t *testing.T) {
 	}
 	require.Equal(t, []string{"load-1.png", "load-1.stl", "load-9.stl", "load-plan.txt"}, have)
 
-	writeFile(t, root, "SUIT.fit/loads/load-2.stl", "solid mine")
+	sample.WriteFile(t, root, "SUIT.fit/loads/load-2.stl", "solid mine")
 	_, err = WriteLoads(root, loads(2))
 	require.ErrorContains(t, err, "SUIT.fit/loads/load-2.stl")
-	require.Equal(t, "solid mine", readFile(t, root, "SUIT.fit/loads/load-2.stl"))
+	require.Equal(t, "solid mine", sample.ReadFile(t, root, "SUIT.fit/loads/load-2.stl"))
 }

@@ -3,10 +3,12 @@ package report
 import (
 	"bytes"
 	"testing"
+
+	"gambeson/report/sample"
 )
 
 func FuzzNotes(f *testing.F) {
-	for _, notes := range noteCases {
+	for _, notes := range sample.Notes {
 		f.Add([]byte(notes))
 	}
 	f.Add(compose("# x\n\n"+notesTop, "", nil))

@@ -6,6 +6,8 @@ import (
 	"strings"
 	"testing"
 
+	"gambeson/report/sample"
+
 	"github.com/stretchr/testify/require"
 )
 
@@ -14,12 +16,12 @@ func pageFor(t *testing.T, name, notes string) (Place, string) {
 	t.Helper()
 	d := boot()
 	d.Findings.Part = name
-	p := Place{Root: folderFor(t), Part: name}
+	p := Place{Root: sample.Folder(t), Part: name}
 	require.NoError(t, Write(p, d))
-	writeFile(t, p.Root, p.Report(), readFile(t, p.Root, p.Report())+notes)
+	sample.WriteFile(t, p.Root, p.Report(), sample.ReadFile(t, p.Root, p.Report())+notes)
 	d.Fingerprint = "again"
 	require.NoError(t, Write(p, d))
-	return p, readFile(t, p.Root, pageOf(p.Report()))
+	return p, sample.ReadFile(t, p.Root, pageOf(p.Report()))
 }
 
 // A page holds all that the report says and shows, and asks nothing of a
@@ -35,7 +37,7 @@ func TestAPageStandsAlone(t *testing.T) {
 		}
 	}
 	sources := regexp.MustCompile(`src="([^"]{0,22})`).FindAllStringSubmatch(page, -1)
-	drawn := strings.Count(readFile(t, p.Root, p.Report()), "![")
+	drawn := strings.Count(sample.ReadFile(t, p.Root, p.Report()), "![")
 	if len(sources) < 3 || len(sources) != drawn {
 		t.Errorf("%d pictures in the page, %d in the report", len(sources), drawn)
 	}
@@ -87,10 +89,10 @@ func TestNamesAndNotesStayText(t *testing.T) {
 
 // Links lead from page to page, and to files as the report's do.
 func TestPagesLinkToPages(t *testing.T) {
-	root := folderFor(t)
+	root := sample.Folder(t)
 	rows := suitRows(root)
 	require.NoError(t, WriteSuit(root, Suit{Rows: rows, Gone: []Gone{{Place: Place{Root: root, Part: "helm (old).stl"}}}}))
-	page := readFile(t, root, "SUIT.html")
+	page := sample.ReadFile(t, root, "SUIT.html")
 	for _, want := range []string{`href="legs/greave-left.stl.html"`, `href="boot%20right.3mf.html"`, `href="kit.zip.fit/arms/_left_~`, `href="helm%20%28old%29.stl.html"`, `href="SUIT.md"`} {
 		if !strings.Contains(page, want) {
 			t.Errorf("%s is not in the page", want)
@@ -114,14 +116,14 @@ func TestPagesLinkToPages(t *testing.T) {
 // kept.
 func TestAPersonsPageIsLeftAlone(t *testing.T) {
 	d := plate()
-	p := Place{Root: folderFor(t), Part: d.Findings.Part}
+	p := Place{Root: sample.Folder(t), Part: d.Findings.Part}
 	const mine = "<html>my plans</html>"
-	writeFile(t, p.Root, pageOf(p.Report()), mine)
+	sample.WriteFile(t, p.Root, pageOf(p.Report()), mine)
 	require.NoError(t, Write(p, d))
-	if got := readFile(t, p.Root, pageOf(p.Report())); got != mine {
+	if got := sample.ReadFile(t, p.Root, pageOf(p.Report())); got != mine {
 		t.Errorf("the person's page is now %q", got)
 	}
-	if report := readFile(t, p.Root, p.Report()); !strings.Contains(report, "No page could be put beside this report") {
+	if report := sample.ReadFile(t, p.Root, p.Report()); !strings.Contains(report, "No page could be put beside this report") {
 		t.Error("the report does not say so")
 	}
 	if _, ok := Fingerprint(p); !ok {
@@ -131,15 +133,15 @@ func TestAPersonsPageIsLeftAlone(t *testing.T) {
 	d = greave()
 	p.Part = d.Findings.Part
 	require.NoError(t, Write(p, d))
-	own := readFile(t, p.Root, pageOf(p.Report()))
-	writeFile(t, p.Root, pageOf(p.Report()), strings.Replace(own, "</main>", "<p>mine</p></main>", 1))
+	own := sample.ReadFile(t, p.Root, pageOf(p.Report()))
+	sample.WriteFile(t, p.Root, pageOf(p.Report()), strings.Replace(own, "</main>", "<p>mine</p></main>", 1))
 	d.Fingerprint = "other"
 	require.NoError(t, Write(p, d))
-	if got := readFile(t, p.Root, pageOf(p.Report())); strings.Contains(got, "<p>mine</p>") {
+	if got := sample.ReadFile(t, p.Root, pageOf(p.Report())); strings.Contains(got, "<p>mine</p>") {
 		t.Error("the page was not made again")
 	}
 	kept := 0
-	for name := range files(t, p.Root) {
+	for name := range sample.Files(t, p.Root) {
 		if strings.HasPrefix(path.Base(name), "kept-") && strings.HasSuffix(name, ".html") {
 			kept++
 		}
@@ -152,10 +154,10 @@ func TestAPersonsPageIsLeftAlone(t *testing.T) {
 // Whatever is said of a part is said by its page, too.
 func TestPagesFollowTheReport(t *testing.T) {
 	d := plate()
-	p := Place{Root: folderFor(t), Part: d.Findings.Part}
+	p := Place{Root: sample.Folder(t), Part: d.Findings.Part}
 	seen := func(want string) {
 		t.Helper()
-		if page := readFile(t, p.Root, pageOf(p.Report())); !strings.Contains(page, want) {
+		if page := sample.ReadFile(t, p.Root, pageOf(p.Report())); !strings.Contains(page, want) {
 			t.Errorf("%q is not in the page", want)
 		}
 	}

@@ -10,6 +10,7 @@ import (
 	"gambeson/analysis"
 	"gambeson/analysis/mesh"
 	"gambeson/analysis/shape"
+	"gambeson/report/sample"
 	"gambeson/report/words"
 
 	"github.com/stretchr/testify/require"
@@ -28,11 +29,11 @@ func bedded() Document {
 }
 
 func TestReportShowsThePartOnItsBed(t *testing.T) {
-	root := folderFor(t)
+	root := sample.Folder(t)
 	d := bedded()
 	p := Place{Root: root, Part: "torso/back-plate.obj"}
 	require.NoError(t, Write(p, d))
-	text := readFile(t, root, p.Report())
+	text := sample.ReadFile(t, root, p.Report())
 	if !strings.Contains(text, "](back-plate.obj.fit/bed.png)") {
 		t.Errorf("the report does not show the bed:\n%s", text)
 	}

@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"gambeson/analysis"
+	"gambeson/report/sample"
 
 	"gonum.org/v1/gonum/spatial/r2"
 )
@@ -12,14 +13,14 @@ import (
 
 // greave is the document of that part.
 func greave() Document {
-	findings, brief := greaveFindings()
+	findings, brief := sample.Greave()
 	return Document{
 		Brief:       brief,
 		Fingerprint: "a1b2c3d4",
 		Findings:    findings,
 		Bands: []Solid{
-			{File: "bands/000mm.stl", Mesh: wedge(0)},
-			{File: "bands/265mm.stl", Mesh: wedge(265)},
+			{File: "bands/000mm.stl", Mesh: sample.Wedge(0)},
+			{File: "bands/265mm.stl", Mesh: sample.Wedge(265)},
 		},
 		Outlines: []analysis.Outline{ring(0, 46, 40, 5)},
 	}
@@ -27,7 +28,7 @@ func greave() Document {
 
 // boot is the document of that part.
 func boot() Document {
-	findings, brief := bootFindings()
+	findings, brief := sample.Boot()
 	return Document{
 		Brief:       brief,
 		Fingerprint: "b007",
@@ -39,7 +40,7 @@ func boot() Document {
 
 // plate is the document of that part.
 func plate() Document {
-	findings, brief := plateFindings()
+	findings, brief := sample.Plate()
 	return Document{
 		Brief:       brief,
 		Findings:    findings,

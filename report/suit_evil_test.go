@@ -4,12 +4,13 @@ import (
 	"testing"
 
 	"gambeson/analysis"
+	"gambeson/report/sample"
 )
 
 // Whatever names, texts and numbers come in, SUIT.md and lists are sound.
 func TestNothingInNamesOrTextsBreaksTheSuit(t *testing.T) {
-	const evil = "x\n## Your notes\n" + lineNotes + "\n<script>|`*[a](b)\x1b[2J\u202e\xff"
-	findings, _ := bootFindings()
+	const evil = "x\n## Your notes\n" + sample.NotesLine + "\n<script>|`*[a](b)\x1b[2J\u202e\xff"
+	findings, _ := sample.Boot()
 	f := &findings
 	f.Unit.Name, f.Mesh.Format, f.Region.Name, f.Region.Side = evil, evil, evil, evil
 	f.Mesh.Defects = []analysis.Defect{{Kind: evil, Count: 1}}
@@ -27,6 +28,6 @@ func TestNothingInNamesOrTextsBreaksTheSuit(t *testing.T) {
 	for name, text := range map[string]string{
 		"suit": all.text([]string{evil}), "list": listText(place.Archive(), rows, nil),
 	} {
-		soundText(t, name, text)
+		sample.Sound(t, name, text)
 	}
 }

@@ -5,12 +5,13 @@ import (
 
 	"gambeson/analysis"
 	together "gambeson/analysis/suit"
+	"gambeson/report/sample"
 
 	"github.com/stretchr/testify/require"
 )
 
 func TestSuitReadsAsAccepted(t *testing.T) {
-	root := folderFor(t)
+	root := sample.Folder(t)
 	rows := sampleRows(root)
 	require.NoError(t, WriteSuit(root, Suit{
 		Wearer:   "Mira <of> Lantern Street",
@@ -20,18 +21,18 @@ func TestSuitReadsAsAccepted(t *testing.T) {
 		Problems: []Problem{{File: "wearer.toml", Text: `line 4: unknown key "calf_grith"; did you mean calf_girth?`, Kept: "the values of the last good file"}},
 		Gone:     []Gone{{Place: Place{Root: root, Part: "helm (old).stl"}, Now: "helm.stl"}},
 	}))
-	golden(t, "suit.md", readFile(t, root, "SUIT.md"))
-	golden(t, "suit_details.md", readFile(t, root, detailsReport))
+	sample.Golden(t, "suit.md", sample.ReadFile(t, root, "SUIT.md"))
+	sample.Golden(t, "suit_details.md", sample.ReadFile(t, root, detailsReport))
 }
 
 func TestListReadsAsAccepted(t *testing.T) {
-	p := Place{Root: folderFor(t), Part: "kit.zip"}
-	arm, _ := bootFindings()
+	p := Place{Root: sample.Folder(t), Part: "kit.zip"}
+	arm, _ := sample.Boot()
 	require.NoError(t, WriteList(p, "f00", []Row{
 		{Place: Place{Root: p.Root, Part: "kit.zip", Member: "legs/b.stl"}, Refusal: &Refusal{Cause: "the member is encrypted"}},
 		{Place: Place{Root: p.Root, Part: "kit.zip", Member: "arms/a.stl"}, Findings: &arm},
 	}))
-	golden(t, "list.md", readFile(t, p.Root, "kit.zip.md"))
+	sample.Golden(t, "list.md", sample.ReadFile(t, p.Root, "kit.zip.md"))
 	got, ok := Fingerprint(p)
 	if !ok || got != "f00" {
 		t.Errorf("fingerprint of a list is %q, %v", got, ok)
@@ -40,7 +41,7 @@ func TestListReadsAsAccepted(t *testing.T) {
 
 func sampleRows(root string) []Row {
 	var rows []Row
-	for _, part := range []func() (analysis.Findings, analysis.Brief){plateFindings, greaveFindings, bootFindings} {
+	for _, part := range []func() (analysis.Findings, analysis.Brief){sample.Plate, sample.Greave, sample.Boot} {
 		f, _ := part()
 		rows = append(rows, Row{Place: Place{Root: root, Part: f.Part}, Findings: &f})
 	}

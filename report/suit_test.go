@@ -6,6 +6,7 @@ import (
 
 	"gambeson/analysis"
 	together "gambeson/analysis/suit"
+	"gambeson/report/sample"
 
 	"github.com/stretchr/testify/require"
 )
@@ -21,7 +22,7 @@ func shellOf(name, region, side string, smallest, loosest, doubt float64) *analy
 		Mesh:   &analysis.Mesh{Format: "stl-binary", Triangles: 4000 + len(name), Bounds: [3]float64{120, 130, 320}, Area: 240000, Volume: 350000, Closed: true},
 		Bed:    &analysis.Bed{Fits: true, Largest: analysis.Largest{AsIs: 108, Turned: 121}, Placement: analysis.Placement{Kind: "as-is", Size: [3]float64{120, 130, 320}}},
 		Cavities: []analysis.Cavity{{Centrelines: []analysis.Centreline{
-			{From: "A", To: "B", Length: 320, Stations: stations(320, func(z float64) float64 { return 330 + z/4 })},
+			{From: "A", To: "B", Length: 320, Stations: sample.Stations(320, func(z float64) float64 { return 330 + z/4 })},
 		}}},
 		Fit: &analysis.Fit{
 			Verdict: "fits", Smallest: smallest, Loosest: loosest, Recommended: best,
@@ -90,21 +91,21 @@ func heronSuit(parts []*analysis.Findings) Suit {
 }
 
 func TestSuitOfManyScalesReadsAsAccepted(t *testing.T) {
-	root := folderFor(t)
+	root := sample.Folder(t)
 	require.NoError(t, WriteSuit(root, heronSuit(heron())))
-	golden(t, "suit_heron.md", readFile(t, root, "SUIT.md"))
-	golden(t, "suit_heron_details.md", readFile(t, root, detailsReport))
+	sample.Golden(t, "suit_heron.md", sample.ReadFile(t, root, "SUIT.md"))
+	sample.Golden(t, "suit_heron_details.md", sample.ReadFile(t, root, detailsReport))
 }
 
 func TestSuitOfOneScaleReadsAsAccepted(t *testing.T) {
-	root := folderFor(t)
+	root := sample.Folder(t)
 	legs := heron()[:4]
 	for _, boot := range legs[2:] {
 		boot.Fit.Smallest, boot.Bed.Largest = 101, analysis.Largest{AsIs: 102.4}
 	}
 	legs[3].Print, legs[3].Mesh = nil, nil // not a twin by its shape
 	require.NoError(t, WriteSuit(root, heronSuit(legs)))
-	golden(t, "suit_legs.md", readFile(t, root, "SUIT.md"))
+	sample.Golden(t, "suit_legs.md", sample.ReadFile(t, root, "SUIT.md"))
 }
 
 // Many warnings push what to do next out of sight: the answer leads there.

@@ -10,6 +10,8 @@ import (
 	"testing"
 	"time"
 
+	"gambeson/report/sample"
+
 	"github.com/stretchr/testify/require"
 )
 
@@ -17,7 +19,7 @@ import (
 func old(t *testing.T, root string) time.Time {
 	t.Helper()
 	long := time.Date(2020, 2, 2, 2, 2, 2, 0, time.UTC)
-	for name := range files(t, root) {
+	for name := range sample.Files(t, root) {
 		require.NoError(t, os.Chtimes(filepath.Join(root, filepath.FromSlash(name)), long, long))
 	}
 	return long
@@ -26,13 +28,13 @@ func old(t *testing.T, root string) time.Time {
 func TestEqualContentIsNotWritten(t *testing.T) {
 	d := greave()
 	d.Outlines = nil // one picture is enough
-	p := Place{Root: folderFor(t), Part: d.Findings.Part}
+	p := Place{Root: sample.Folder(t), Part: d.Findings.Part}
 	require.NoError(t, Write(p, d))
 	require.NoError(t, WriteSuit(p.Root, Suit{Rows: suitRows(p.Root)}))
 	long := old(t, p.Root)
 	require.NoError(t, Write(p, d))
 	require.NoError(t, WriteSuit(p.Root, Suit{Rows: suitRows(p.Root)}))
-	for name := range files(t, p.Root) {
+	for name := range sample.Files(t, p.Root) {
 		info, err := os.Stat(filepath.Join(p.Root, name))
 		require.NoError(t, err)
 		if !info.ModTime().Equal(long) {
@@ -52,12 +54,12 @@ func TestEqualContentIsNotWritten(t *testing.T) {
 
 // Whatever Write makes, Ours knows; whatever lay there before is as it was.
 func TestWriteMakesOursAndTouchesNothingElse(t *testing.T) {
-	root := folderFor(t)
+	root := sample.Folder(t)
 	theirs := []string{"legs/greave-left.stl", "suit.toml", "wearer.toml", "legs/notes.md", ".gambeson-mine.tmp"}
 	for _, name := range theirs {
-		writeFile(t, root, name, "theirs "+name)
+		sample.WriteFile(t, root, name, "theirs "+name)
 	}
-	before := files(t, root)
+	before := sample.Files(t, root)
 	for _, d := range []Document{greave(), plate()} {
 		require.NoError(t, Write(Place{Root: root, Part: d.Findings.Part}, d))
 	}
@@ -65,7 +67,7 @@ func TestWriteMakesOursAndTouchesNothingElse(t *testing.T) {
 	require.NoError(t, WriteList(Place{Root: root, Part: "kit.zip"}, "1", nil))
 	require.NoError(t, WriteSuit(root, Suit{}))
 	made := 0
-	for name, text := range files(t, root) {
+	for name, text := range sample.Files(t, root) {
 		if was, ok := before[name]; ok {
 			if was != text {
 				t.Errorf("%s was changed", name)
@@ -81,7 +83,7 @@ func TestWriteMakesOursAndTouchesNothingElse(t *testing.T) {
 		t.Errorf("only %d files made", made)
 	}
 	for name := range before {
-		if !strings.HasSuffix(name, "/") && readFile(t, root, name) != before[name] {
+		if !strings.HasSuffix(name, "/") && sample.ReadFile(t, root, name) != before[name] {
 			t.Errorf("%s is gone", name)
 		}
 	}
@@ -91,11 +93,11 @@ func TestWriteMakesOursAndTouchesNothingElse(t *testing.T) {
 // is not.
 func TestOldBandsAreRemovedOnceTheReportIsWritten(t *testing.T) {
 	d := greave()
-	p := Place{Root: folderFor(t), Part: d.Findings.Part}
+	p := Place{Root: sample.Folder(t), Part: d.Findings.Part}
 	d.Outlines = append(d.Outlines, ring(265, 66, 58, 5))
 	require.NoError(t, Write(p, d))
 	for _, name := range []string{"bands/my own.stl", "photo.png", "notes.txt"} {
-		writeFile(t, p.Root, p.Under(name), "theirs")
+		sample.WriteFile(t, p.Root, p.Under(name), "theirs")
 	}
 	d.Bands, d.Findings.Bands, d.Outlines, d.Fingerprint = d.Bands[1:], d.Findings.Bands[1:], d.Outlines[:1], "next"
 	require.NoError(t, Write(p, d))
@@ -113,7 +115,7 @@ func TestOldBandsAreRemovedOnceTheReportIsWritten(t *testing.T) {
 	if _, err := os.Stat(filepath.Join(p.Root, p.Under("bands/265mm.stl"))); err != nil {
 		t.Error(err)
 	}
-	if got := readFile(t, p.Root, p.Report()); !strings.Contains(got, "earlier version of the file") {
+	if got := sample.ReadFile(t, p.Root, p.Report()); !strings.Contains(got, "earlier version of the file") {
 		t.Errorf("the refusal does not speak of the bands that are left:\n%s", got)
 	}
 }
@@ -124,7 +126,7 @@ func TestWhatStandsInTheWayIsLeftAlone(t *testing.T) {
 	d := greave()
 	d.Findings.Cavities, d.Outlines = nil, nil // pictures take time
 	outside := t.TempDir()
-	writeFile(t, outside, "target", "theirs")
+	sample.WriteFile(t, outside, "target", "theirs")
 	report := filepath.FromSlash(Place{Part: d.Findings.Part}.Report())
 	fit := filepath.FromSlash(Place{Part: d.Findings.Part}.Under(""))
 	for name, block := range map[string]func(root string) error{
@@ -140,9 +142,9 @@ func TestWhatStandsInTheWayIsLeftAlone(t *testing.T) {
 		"part's folder is gone":     func(root string) error { return os.Remove(filepath.Join(root, "legs")) },
 	} {
 		t.Run(name, func(t *testing.T) {
-			root := folderFor(t)
+			root := sample.Folder(t)
 			require.NoError(t, block(root))
-			before := files(t, root)
+			before := sample.Files(t, root)
 			err := Write(Place{Root: root, Part: d.Findings.Part}, d)
 			if err == nil {
 				t.Fatal("no error")
@@ -150,7 +152,7 @@ func TestWhatStandsInTheWayIsLeftAlone(t *testing.T) {
 			if n := strings.Count(err.Error(), "greave-left.stl."); n != 1 {
 				t.Errorf("the file is named %d times: %v", n, err)
 			}
-			after := files(t, root)
+			after := sample.Files(t, root)
 			for name := range before {
 				if _, ok := after[name]; !ok {
 					t.Errorf("%s is gone", name)
@@ -164,14 +166,14 @@ func TestWhatStandsInTheWayIsLeftAlone(t *testing.T) {
 					t.Errorf("%s is left behind", name)
 				}
 			}
-			require.Equal(t, map[string]string{"target": "theirs"}, files(t, outside))
+			require.Equal(t, map[string]string{"target": "theirs"}, sample.Files(t, outside))
 		})
 	}
 }
 
 func TestReplacingKeepsPermissions(t *testing.T) {
 	d := plate()
-	p := Place{Root: folderFor(t), Part: d.Findings.Part}
+	p := Place{Root: sample.Folder(t), Part: d.Findings.Part}
 	require.NoError(t, Write(p, d))
 	report := filepath.Join(p.Root, p.Report())
 	require.NoError(t, os.Chmod(report, 0o640))
@@ -217,18 +219,18 @@ func version(root string, n int) (Place, Document) {
 	d := plate()
 	d.Findings.Percent = float64(100 + n)
 	d.Fingerprint = fmt.Sprint("version", n)
-	d.Bands = []Solid{{File: "bands/1.stl", Mesh: wedge(float64(n))}}
+	d.Bands = []Solid{{File: "bands/1.stl", Mesh: sample.Wedge(float64(n))}}
 	return Place{Root: root, Part: d.Findings.Part}, d
 }
 
 func TestAKilledRunLeavesOldOrNew(t *testing.T) {
 	want := map[string]bool{}
 	for n := range 2 {
-		p, d := version(folderFor(t), n)
+		p, d := version(sample.Folder(t), n)
 		require.NoError(t, Write(p, d))
-		want[readFile(t, p.Root, p.Report())] = true
+		want[sample.ReadFile(t, p.Root, p.Report())] = true
 	}
-	root := folderFor(t)
+	root := sample.Folder(t)
 	p, _ := version(root, 0)
 	for round := range 12 {
 		child := exec.Command(os.Args[0])
@@ -244,7 +246,7 @@ func TestAKilledRunLeavesOldOrNew(t *testing.T) {
 		}
 		require.NoError(t, child.Process.Kill())
 		_ = child.Wait() // killed, as was wanted
-		if got := readFile(t, root, p.Report()); !want[got] {
+		if got := sample.ReadFile(t, root, p.Report()); !want[got] {
 			t.Fatalf("round %d: the report is neither version:\n%s", round, got)
 		}
 		if f := Previous(p); f == nil {
@@ -252,7 +254,7 @@ func TestAKilledRunLeavesOldOrNew(t *testing.T) {
 		}
 	}
 	require.NoError(t, Sweep(root))
-	for name := range files(t, root) {
+	for name := range sample.Files(t, root) {
 		if strings.HasSuffix(name, ".tmp") {
 			t.Errorf("%s is left after the sweep", name)
 		}

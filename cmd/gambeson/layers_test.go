@@ -22,6 +22,7 @@ var floors = map[string][]string{
 	"config":                  {"analysis"},
 	"report":                  {"report/words", "report/picture", "analysis/suit", "analysis/suit/joint", "analysis", "analysis/mesh"},
 	"report/words":            {"analysis"},
+	"report/sample":           {"report/words", "analysis", "analysis/mesh"}, // for tests
 	"report/picture":          {"analysis", "analysis/mesh", "analysis/pages"},
 	"analysis/suit":           {"analysis", "analysis/bed", "analysis/likeness"},
 	"analysis":                {"analysis/assembly", "analysis/fit", "analysis/fit/guess", "analysis/fit/survey", "analysis/bed", "analysis/bed/parting", "analysis/bed/pin", "analysis/band", "analysis/cost", "analysis/tryon", "analysis/likeness", "analysis/cavity", "analysis/cavity/room", "analysis/section", "analysis/mesh"},

@@ -1,34 +1,28 @@
-package report
+// Package sample holds what the tests of the reports share: findings of an invented
+// suit, a folder to write it into, and how a text is compared with the one accepted.
+package sample
 
 import (
-	"fmt"
-	"io/fs"
 	"math"
-	"os"
-	"path/filepath"
-	"strings"
-	"testing"
-	"unicode/utf8"
 
 	"gambeson/analysis"
 	"gambeson/analysis/mesh"
-	"gambeson/report/words"
 
-	"github.com/stretchr/testify/require"
 	"gonum.org/v1/gonum/spatial/r3"
 )
 
-// The parts of the Lantern Street Players' suit for Mira, as findings.
+// The parts of the Lantern Street Players' suit for Mira, as findings and what was
+// asked.
 
-// greaveFindings is a lower leg that is too tight, in the first form of the findings:
+// Greave is a lower leg that is too tight, in the first form of the findings:
 // one straight way, no openings.
-func greaveFindings() (analysis.Findings, analysis.Brief) {
+func Greave() (analysis.Findings, analysis.Brief) {
 	brief := analysis.DefaultBrief()
 	brief.Percent = 107
 	brief.Region = analysis.Region{Name: "lower_leg", Side: "left", Source: "name"}
 	brief.Shell.Padding, brief.Shell.Asked.Padding = 4, true
 	brief.Wearer.Measures = map[string]float64{"calf_girth": 382}
-	way := analysis.Centreline{Length: 380, Stations: stations(380, func(z float64) float64 {
+	way := analysis.Centreline{Length: 380, Stations: Stations(380, func(z float64) float64 {
 		return 290 + 100*math.Sin(math.Max(0, z-60)/130)
 	})}
 	return analysis.Findings{
@@ -66,12 +60,12 @@ func greaveFindings() (analysis.Findings, analysis.Brief) {
 	}, brief
 }
 
-// bootFindings has all that later findings bring: openings, entries, a panel,
+// Boot has all that later findings bring: openings, entries, a panel,
 // capacity, cover, estimates, an interval, pieces and costs.
-func bootFindings() (analysis.Findings, analysis.Brief) {
+func Boot() (analysis.Findings, analysis.Brief) {
 	brief := analysis.DefaultBrief()
 	brief.Region = analysis.Region{Name: "foot", Side: "right", Source: "config"}
-	way := analysis.Centreline{From: "A", To: "end", Length: 300, Stations: stations(300, func(z float64) float64 {
+	way := analysis.Centreline{From: "A", To: "end", Length: 300, Stations: Stations(300, func(z float64) float64 {
 		return 330 - 0.1*z
 	})}
 	for i := range way.Stations {
@@ -130,8 +124,8 @@ func bootFindings() (analysis.Findings, analysis.Brief) {
 	}, brief
 }
 
-// plateFindings has no way through, and two printers to lie on.
-func plateFindings() (analysis.Findings, analysis.Brief) {
+// Plate has no way through, and two printers to lie on.
+func Plate() (analysis.Findings, analysis.Brief) {
 	brief := analysis.DefaultBrief()
 	brief.Printer.Strips = [][4]float64{{0, 200, 40, 20}}
 	brief.Second = &analysis.Printer{Diameter: 300, Height: 320, Margin: 4}
@@ -147,8 +141,8 @@ func plateFindings() (analysis.Findings, analysis.Brief) {
 	}, brief
 }
 
-// stations run up z every 5 mm; girth gives the inner girth.
-func stations(length float64, girth func(z float64) float64) []analysis.Station {
+// Stations run up z every 5 mm; girth gives the inner girth.
+func Stations(length float64, girth func(z float64) float64) []analysis.Station {
 	var out []analysis.Station
 	for z := 0.0; z <= length; z += 5 {
 		out = append(out, analysis.Station{
@@ -158,8 +152,8 @@ func stations(length float64, girth func(z float64) float64) []analysis.Station 
 	return out
 }
 
-// wedge is a small closed mesh that differs with its argument.
-func wedge(x float64) *mesh.Mesh {
+// Wedge is a small closed mesh that differs with its argument.
+func Wedge(x float64) *mesh.Mesh {
 	m := &mesh.Mesh{}
 	for _, p := range []r3.Vec{{X: x}, {X: x + 10}, {X: x, Y: 10}, {X: x, Z: 12}} {
 		m.AddVertex(p)
@@ -169,168 +163,4 @@ func wedge(x float64) *mesh.Mesh {
 	m.AddTriangle(1, 2, 3)
 	m.AddTriangle(0, 3, 2)
 	return m
-}
-
-// folderFor is a fresh suit folder in which every part's own folder is there.
-func folderFor(t *testing.T) string {
-	t.Helper()
-	root := t.TempDir()
-	for _, dir := range []string{"legs", "torso"} {
-		require.NoError(t, os.Mkdir(filepath.Join(root, dir), 0o755))
-	}
-	return root
-}
-
-func readFile(t *testing.T, root, name string) string {
-	t.Helper()
-	data, err := os.ReadFile(filepath.Join(root, filepath.FromSlash(name)))
-	require.NoError(t, err)
-	return string(data)
-}
-
-func writeFile(t *testing.T, root, name, text string) {
-	t.Helper()
-	require.NoError(t, os.WriteFile(filepath.Join(root, filepath.FromSlash(name)), []byte(text), 0o644))
-}
-
-// files lists every file below root with its content; folders end in "/".
-func files(t *testing.T, root string) map[string]string {
-	t.Helper()
-	out := map[string]string{}
-	require.NoError(t, filepath.WalkDir(root, func(name string, e fs.DirEntry, err error) error {
-		if err != nil || name == root {
-			return err
-		}
-		rel, err := filepath.Rel(root, name)
-		if err != nil {
-			return err
-		}
-		rel = filepath.ToSlash(rel)
-		if !e.Type().IsRegular() {
-			out[rel+"/"] = ""
-			return nil
-		}
-		data, err := os.ReadFile(name)
-		out[rel] = string(data)
-		return err
-	}))
-	return out
-}
-
-func golden(t *testing.T, name, got string) {
-	t.Helper()
-	file := filepath.Join("testdata", name)
-	left := file + ".got"
-	want, err := os.ReadFile(file)
-	if err != nil && !os.IsNotExist(err) {
-		t.Fatal(err)
-	}
-	if string(want) == got {
-		os.Remove(left)
-		return
-	}
-	require.NoError(t, os.WriteFile(left, []byte(got), 0o644))
-	t.Errorf("%s differs (-golden +got); the new text is in %s\n%s", file, left, difference(string(want), got))
-}
-
-// difference shows the lines from the first to the last that differ.
-func difference(want, got string) string {
-	a, b := strings.Split(want, "\n"), strings.Split(got, "\n")
-	head := 0
-	for head < len(a) && head < len(b) && a[head] == b[head] {
-		head++
-	}
-	tail := 0
-	for tail < len(a)-head && tail < len(b)-head && a[len(a)-1-tail] == b[len(b)-1-tail] {
-		tail++
-	}
-	var out strings.Builder
-	for _, line := range a[head : len(a)-tail] {
-		fmt.Fprintf(&out, "-%s\n", line)
-	}
-	for _, line := range b[head : len(b)-tail] {
-		fmt.Fprintf(&out, "+%s\n", line)
-	}
-	return out.String()
-}
-
-// noteCases are things that people write.
-var noteCases = map[string]string{
-	"nothing":           "",
-	"a line":            "Glued on Tuesday.\n",
-	"no line end":       "holds well",
-	"windows lines":     "first\r\nsecond\r\n",
-	"headings":          "# Mine\n## Cautions\nNone.\n## Your notes\nagain\n",
-	"fenced heading":    "```\n## Your notes\n```\nafter\n",
-	"our own comments":  lineNotes + "\n" + lineFirst + "\n<!-- gambeson text=00 -->\n",
-	"not UTF-8":         "caf\xe9 \x00\x01\n",
-	"blank lines":       "\n\n  \n\ttab\n\n",
-	"a pasted report":   lineFirst + "\n<!-- gambeson fingerprint=ff text=9e493c25dee42906 -->\n# x\n\n" + topNotes + lineNotes + "\ninner notes\n",
-	"looks like a hint": "\n" + hintNotes + "\n\n",
-}
-
-// What the program writes round a person's notes, letter by letter: reports that
-// lie in folders since long have it too.
-const (
-	lineFirst = `<!-- gambeson report: written by the program and written again; what stands below "Your notes" is yours and stays -->`
-	headNotes = "## Your notes"
-	hintNotes = "*What you write below is kept word for word when this report is written again.*"
-	topNotes  = headNotes + "\n\n" + hintNotes + "\n\n"
-	lineNotes = "<!-- gambeson: everything below this line is yours and is kept word for word -->"
-)
-
-// soundText checks that a report is fit to be shown, whatever names and texts came in:
-// valid UTF-8 without control characters, its notes' heading once and at its end, no
-// markup from a name, and tables of as many cells as heads.
-func soundText(t *testing.T, name, text string) {
-	t.Helper()
-	if !utf8.ValidString(text) || words.Visible(strings.ReplaceAll(text, "\n", "")) != strings.ReplaceAll(text, "\n", "") {
-		t.Errorf("%s: not fit to be shown", name)
-	}
-	if n := strings.Count(text, "\n"+headNotes+"\n"); n != 1 || !strings.HasSuffix(text, topNotes) {
-		t.Errorf("%s: the notes' heading is there %d times", name, n)
-	}
-	if strings.Contains("\n"+text, "\n"+lineNotes) {
-		t.Errorf("%s: a name ends the report", name)
-	}
-	for line := range strings.Lines(text) {
-		if at := strings.Index(line, "<script>"); at > 0 && line[at-1] != '\\' && strings.Count(line[:at], "`")%2 == 0 {
-			t.Errorf("%s: markup from a name in %q", name, line)
-		}
-	}
-	for _, table := range tables(text) {
-		require.NotEmpty(t, table)
-		for _, row := range table {
-			if cells(row) != cells(table[0]) {
-				t.Errorf("%s: %d cells under %d heads: %s", name, cells(row), cells(table[0]), row)
-			}
-		}
-	}
-}
-
-// tables returns the runs of lines that begin with a bar.
-func tables(text string) [][]string {
-	var out [][]string
-	in := false
-	for line := range strings.Lines(text) {
-		bar := strings.HasPrefix(line, "|")
-		if bar && !in {
-			out = append(out, nil)
-		}
-		if in = bar; bar {
-			out[len(out)-1] = append(out[len(out)-1], strings.TrimSuffix(line, "\n"))
-		}
-	}
-	return out
-}
-
-// cells counts the bars of a row that are not escaped.
-func cells(row string) int {
-	n := 0
-	for i := range len(row) {
-		if row[i] == '|' && (i == 0 || row[i-1] != '\\') {
-			n++
-		}
-	}
-	return n
 }
