@@ -4,11 +4,12 @@ import (
 	"slices"
 
 	"gambeson/analysis"
+	"gambeson/report/disk"
 	"gambeson/report/words"
 )
 
 // bands lists the test bands.
-func (b *page) bands(d Document, p Place) {
+func (b *page) bands(d Document, p disk.Place) {
 	f := &d.Findings
 	if len(f.Bands) == 0 {
 		return

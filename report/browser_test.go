@@ -14,6 +14,7 @@ import (
 
 	"gambeson/analysis"
 	together "gambeson/analysis/suit"
+	"gambeson/report/disk"
 	"gambeson/report/sample"
 
 	"github.com/stretchr/testify/require"
@@ -66,19 +67,19 @@ func TestPagesInABrowser(t *testing.T) {
 	names := []string{}
 	show := func(report string) {
 		names = append(names, report)
-		page := (&url.URL{Path: pageOf(report)}).EscapedPath()
+		page := (&url.URL{Path: disk.PageOf(report)}).EscapedPath()
 		for _, width := range []int{390, 1280} {
 			fmt.Fprintf(&frames, "<iframe src=\"%s\" width=\"%d\" height=\"800\" style=\"border:0\" onload=\"look(this,'%d',%d)\"></iframe>\n", page, width, len(names)-1, width)
 		}
 	}
 	for _, d := range []Document{greave(), boot(), plate()} {
-		p := Place{Root: root, Part: d.Findings.Part}
+		p := disk.Place{Root: root, Part: d.Findings.Part}
 		require.NoError(t, Write(p, d))
 		show(p.Report())
 	}
 	d := boot()
 	d.Findings.Part = hostile
-	p := Place{Root: root, Part: hostile}
+	p := disk.Place{Root: root, Part: hostile}
 	require.NoError(t, Write(p, d))
 	sample.WriteFile(t, root, p.Report(), sample.ReadFile(t, root, p.Report())+"<script>document.title='ran'</script> <img src=x onerror=alert(2)> [x](javascript:alert(3)) ![far](https://example.org/a.png)\n\n| a | table |\n|---|---|\n| "+strings.Repeat("wide ", 60)+" | x |\n")
 	d.Fingerprint = "again"
@@ -90,8 +91,8 @@ func TestPagesInABrowser(t *testing.T) {
 		findings = append(findings, r.Findings)
 	}
 	require.NoError(t, WriteSuit(root, Suit{Wearer: "Mira", Brief: analysis.DefaultBrief(), Rows: rows, Judged: together.Judge(findings, analysis.DefaultBrief())}))
-	show(suitName)
-	show(detailsReport)
+	show(disk.SuitName)
+	show(disk.DetailsReport)
 	sample.WriteFile(t, root, "probe.html", fmt.Sprintf(probe, frames.String()))
 
 	ctx, cancel := context.WithTimeout(t.Context(), 2*time.Minute)

@@ -4,6 +4,7 @@ import (
 	"strings"
 
 	"gambeson/analysis"
+	"gambeson/report/disk"
 	"gambeson/report/words"
 )
 
@@ -12,7 +13,7 @@ type page struct{ words.Page }
 
 // text is the report of a part that could be read: the answer, what to do,
 // then every reason, in the order in which a maker asks.
-func (d Document) text(p Place, drawn pictures, kept []string) string {
+func (d Document) text(p disk.Place, drawn pictures, kept []string) string {
 	f := &d.Findings
 	var b page
 	b.Block("# " + words.Code(p.Name()))
@@ -86,7 +87,7 @@ func (b *page) condition(f *analysis.Findings) {
 
 // refusalText is the report of a file that could not be read. bands are those
 // of an earlier version that are still there.
-func refusalText(p Place, r Refusal, kept, bands []string) string {
+func refusalText(p disk.Place, r Refusal, kept, bands []string) string {
 	var b page
 	b.Block("# " + words.Code(p.Name()))
 	b.Block("**This file could not be read:** " + r.why())

@@ -7,6 +7,7 @@ import (
 	"testing"
 
 	"gambeson/analysis"
+	"gambeson/report/disk"
 	"gambeson/report/sample"
 	"gambeson/report/words"
 
@@ -22,7 +23,7 @@ func worn(fit *analysis.Fit) Document {
 }
 
 func TestStepsFollowFromTheFindings(t *testing.T) {
-	p := Place{Part: "legs/greave-left.stl"}
+	p := disk.Place{Part: "legs/greave-left.stl"}
 	steps := func(change func(d *Document)) string {
 		d := worn(&analysis.Fit{Verdict: "fits"})
 		d.Findings.Warnings = nil
@@ -269,7 +270,7 @@ func TestTwoScalesGoBeforeOneForAll(t *testing.T) {
 	f := &d.Findings
 	f.Percent, f.Fit.Recommended, f.Fit.Helps = 100, 119.5, nil
 	f.Fit.Lengths = []analysis.Length{{Measure: "foot_length", Body: 256, Room: 258, Smallest: 107, Largest: 114.7}}
-	steps := d.steps(Place{Root: "/suit", Part: "legs/boot-left.stl"})
+	steps := d.steps(disk.Place{Root: "/suit", Part: "legs/boot-left.stl"})
 	first := slices.IndexFunc(steps, func(s string) bool { return strings.HasPrefix(s, "Since its length asks for another scale") })
 	then := slices.IndexFunc(steps, func(s string) bool {
 		return strings.HasPrefix(s, "Or accept that it is too long (inside 308.3 mm, the body has 256.0 mm), which in a boot makes one stumble, and use 119.5 %")
@@ -277,9 +278,9 @@ func TestTwoScalesGoBeforeOneForAll(t *testing.T) {
 	require.GreaterOrEqual(t, first, 0, "%v", steps)
 	require.Equal(t, first+1, then, "%v", steps)
 	f.Fit.Lengths[0].Largest = 120
-	require.Contains(t, strings.Join(d.steps(Place{Root: "/suit", Part: "legs/boot-left.stl"}), "\n"), "\nOr use 119.5 %")
+	require.Contains(t, strings.Join(d.steps(disk.Place{Root: "/suit", Part: "legs/boot-left.stl"}), "\n"), "\nOr use 119.5 %")
 	f.Fit.TwoWay = nil
-	require.NotContains(t, strings.Join(d.steps(Place{Root: "/suit", Part: "legs/boot-left.stl"}), "\n"), "Or ")
+	require.NotContains(t, strings.Join(d.steps(disk.Place{Root: "/suit", Part: "legs/boot-left.stl"}), "\n"), "Or ")
 }
 
 // Of a lattice's hundreds of openings those are listed that a way leads to, and the
@@ -296,7 +297,7 @@ func TestOpeningsOfALatticeAreCounted(t *testing.T) {
 	for count, want := range map[int]string{12: "", 13: "And 1 smaller opening that no way leads to.", 60: "And 47 smaller openings that no way leads to."} {
 		f, b := &analysis.Findings{Cavities: []analysis.Cavity{c}}, &page{}
 		f.Cavities[0].Openings = c.Openings[:count]
-		b.gettingIn(f, Place{})
+		b.gettingIn(f, disk.Place{})
 		require.Equal(t, want != "", strings.Contains(b.String(), "smaller opening"))
 		require.Contains(t, b.String(), want)
 		led := strings.Contains(b.String(), "| AZ |")
@@ -313,7 +314,7 @@ func TestOpeningsOfALatticeAreCounted(t *testing.T) {
 func TestReportsSayInches(t *testing.T) {
 	d := greave()
 	d.Brief.Wearer.Inches = true
-	p := Place{Root: sample.Folder(t), Part: d.Findings.Part}
+	p := disk.Place{Root: sample.Folder(t), Part: d.Findings.Part}
 	require.NoError(t, Write(p, d))
 	if text := sample.ReadFile(t, p.Root, p.Report()); !strings.Contains(text, "the calf needs 413.1 mm (16 1/4 in) inside") {
 		t.Errorf("no inches in\n%.600s", text)
@@ -382,7 +383,7 @@ func TestFarTooLongIsNotOffered(t *testing.T) {
 	f := &d.Findings
 	f.Percent, f.Fit.Recommended, f.Fit.Helps = 100, 119.5, nil
 	f.Fit.Lengths = []analysis.Length{{Measure: "foot_length", Body: 233, Room: 266, Smallest: 93.6, Largest: 101}}
-	require.NotContains(t, strings.Join(d.steps(Place{Root: "/suit", Part: "legs/boot-left.stl"}), "\n"), "accept")
+	require.NotContains(t, strings.Join(d.steps(disk.Place{Root: "/suit", Part: "legs/boot-left.stl"}), "\n"), "accept")
 }
 
 // A try-on of the other side says by how much the tape tells the two apart.

@@ -10,6 +10,7 @@ import (
 	"sync"
 
 	"gambeson/analysis"
+	"gambeson/report/disk"
 	"gambeson/report/picture"
 	"gambeson/report/words"
 
@@ -52,7 +53,7 @@ func (p pictures) all() []drawing {
 }
 
 // drawing shows a picture where it was drawn.
-func (b *page) drawing(d drawing, p Place) {
+func (b *page) drawing(d drawing, p disk.Place) {
 	if d.file != "" {
 		b.Picture(d.alt, words.Href(p.Report(), p.Under(d.file)))
 	}

@@ -4,6 +4,7 @@ import (
 	"strings"
 
 	"gambeson/analysis"
+	"gambeson/report/disk"
 	"gambeson/report/words"
 )
 
@@ -19,7 +20,7 @@ func filled(rows [][]string) [][]string {
 }
 
 // gettingIn tells the openings and whether the body passes.
-func (b *page) gettingIn(f *analysis.Findings, p Place) {
+func (b *page) gettingIn(f *analysis.Findings, p disk.Place) {
 	var openings, entries, panels [][]string
 	smaller := 0
 	for _, c := range f.Cavities {
@@ -88,7 +89,7 @@ func downTo(f *analysis.Findings, e analysis.Entry) string {
 }
 
 // panelRow describes the panel that lets a body part pass.
-func panelRow(f *analysis.Findings, e analysis.Entry, p Place) []string {
+func panelRow(f *analysis.Findings, e analysis.Entry, p disk.Place) []string {
 	q := e.Panel
 	row := []string{words.Prose(e.Opening), words.Girth(q.Width), strings.TrimPrefix(downTo(f, e), "down to "), words.Towards(q.Facing), known(q.Throat), "", ""}
 	if q.File != "" {

@@ -2,12 +2,13 @@ package report
 
 import (
 	"gambeson/analysis"
+	"gambeson/report/disk"
 	"gambeson/report/words"
 )
 
 // girths shows the girth along every way in pictures; the tables stand where the
 // numbers come from.
-func (b *page) girths(f *analysis.Findings, p Place, drawn pictures) {
+func (b *page) girths(f *analysis.Findings, p disk.Place, drawn pictures) {
 	all := ways(f)
 	if len(all) == 0 {
 		return

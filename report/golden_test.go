@@ -4,6 +4,7 @@ import (
 	"testing"
 
 	"gambeson/analysis"
+	"gambeson/report/disk"
 	"gambeson/report/sample"
 
 	"github.com/stretchr/testify/require"
@@ -18,7 +19,7 @@ func TestReportsReadAsAccepted(t *testing.T) {
 		{"fits.md", fittingGreave()}, {"tried.md", triedBefore()}, {"nobody.md", nobody()},
 	} {
 		t.Run(part.golden, func(t *testing.T) {
-			p := Place{Root: sample.Folder(t), Part: part.doc.Findings.Part}
+			p := disk.Place{Root: sample.Folder(t), Part: part.doc.Findings.Part}
 			require.NoError(t, Write(p, part.doc))
 			sample.Golden(t, part.golden, sample.ReadFile(t, p.Root, p.Report()))
 		})
@@ -26,7 +27,7 @@ func TestReportsReadAsAccepted(t *testing.T) {
 }
 
 func TestRefusalReadsAsAccepted(t *testing.T) {
-	p := Place{Root: sample.Folder(t), Part: "legs/half.stl"}
+	p := disk.Place{Root: sample.Folder(t), Part: "legs/half.stl"}
 	require.NoError(t, Write(p, Document{Fingerprint: "9", Refusal: &Refusal{
 		Where: "byte 684", Cause: "12 triangles are announced, 11 are there", Remedy: "copy the file again",
 	}}))
@@ -37,11 +38,11 @@ func suitRows(root string) []Row {
 	var rows []Row
 	for _, d := range []Document{plate(), greave(), boot()} {
 		f := d.Findings
-		rows = append(rows, Row{Place: Place{Root: root, Part: f.Part}, Findings: &f})
+		rows = append(rows, Row{Place: disk.Place{Root: root, Part: f.Part}, Findings: &f})
 	}
 	return append(rows,
-		Row{Place: Place{Root: root, Part: "legs/half.stl"}, Refusal: &Refusal{Where: "byte 684", Cause: "12 triangles are announced, 11 are there", Remedy: "copy the file again"}},
-		Row{Place: Place{Root: root, Part: "kit.zip", Member: "arms/*left*.stl"}, Findings: &analysis.Findings{Part: "kit.zip/arms/*left*.stl", Percent: 100}})
+		Row{Place: disk.Place{Root: root, Part: "legs/half.stl"}, Refusal: &Refusal{Where: "byte 684", Cause: "12 triangles are announced, 11 are there", Remedy: "copy the file again"}},
+		Row{Place: disk.Place{Root: root, Part: "kit.zip", Member: "arms/*left*.stl"}, Findings: &analysis.Findings{Part: "kit.zip/arms/*left*.stl", Percent: 100}})
 }
 
 // fittingGreave is a greave that fits, with a test that is not worth its hours.

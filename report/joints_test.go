@@ -7,6 +7,7 @@ import (
 	"gambeson/analysis"
 	"gambeson/analysis/fit/survey"
 	"gambeson/analysis/suit/joint"
+	"gambeson/report/disk"
 	"gambeson/report/sample"
 
 	"github.com/stretchr/testify/require"
@@ -53,7 +54,7 @@ func joinedWearer() analysis.Wearer {
 func joinedRows(root string) []Row {
 	var rows []Row
 	for _, f := range joined() {
-		rows = append(rows, Row{Place: Place{Root: root, Part: f.Part}, Findings: f})
+		rows = append(rows, Row{Place: disk.Place{Root: root, Part: f.Part}, Findings: f})
 	}
 	return rows
 }
@@ -61,13 +62,13 @@ func joinedRows(root string) []Row {
 func TestJointsReadAsAccepted(t *testing.T) {
 	var b page
 	all := joint.Between(joined(), joinedWearer())
-	b.joints(suitName, all, joinedRows(sample.Folder(t)), "SUIT.fit/joint.png")
+	b.joints(disk.SuitName, all, joinedRows(sample.Folder(t)), "SUIT.fit/joint.png")
 	sample.Golden(t, "joints.md", b.String())
 }
 
 func TestNoJointsNoChapter(t *testing.T) {
 	var b page
-	b.joints(suitName, nil, nil, "")
+	b.joints(disk.SuitName, nil, nil, "")
 	require.Empty(t, b.String())
 	_, ok := jointDrawing(nil, analysis.Brief{})
 	require.False(t, ok)
@@ -112,7 +113,7 @@ func TestJointsQuoteNames(t *testing.T) {
 		limbPart("c`d.stl", "thigh", "left", "leg", 740, 640, 530, 470),
 	}
 	var b page
-	b.joints(suitName, joint.Between(parts, joinedWearer()), nil, "")
+	b.joints(disk.SuitName, joint.Between(parts, joinedWearer()), nil, "")
 	for _, want := range []string{`a\|b\*.stl`, "``c`d.stl``", "**Note:** At the left knee, c\\`d.stl and a\\|b\\*.stl overlap by 15 mm"} {
 		if !strings.Contains(b.String(), want) {
 			t.Errorf("no %s in\n%s", want, b.String())

@@ -8,6 +8,7 @@ import (
 	"testing"
 
 	"gambeson/analysis/mesh"
+	"gambeson/report/disk"
 	"gambeson/report/sample"
 
 	"github.com/stretchr/testify/require"
@@ -25,15 +26,15 @@ func TestLoadsAreOursAndReplaced(t *testing.T) {
 	require.NoError(t, err)
 	require.Equal(t, []string{"SUIT.fit/loads/load-1.stl", "SUIT.fit/loads/load-2.stl", "SUIT.fit/loads/load-3.stl"}, names)
 	for _, name := range names {
-		if !Ours(name) || !Ours(filepath.Join(root, name)) {
+		if !disk.Ours(name) || !disk.Ours(filepath.Join(root, name)) {
 			t.Errorf("%s would be taken for a part", name)
 		}
 	}
-	if Ours("loads/load-1.stl") || Ours("my-suit.fit/load-1.stl") || Ours("SUIT/load-1.stl") {
+	if disk.Ours("loads/load-1.stl") || disk.Ours("my-suit.fit/load-1.stl") || disk.Ours("SUIT/load-1.stl") {
 		t.Error("a mesh of the person's is taken for ours")
 	}
 	var want bytes.Buffer
-	require.NoError(t, mesh.WriteSTL(&want, sample.Wedge(1), solidHeader))
+	require.NoError(t, mesh.WriteSTL(&want, sample.Wedge(1), disk.SolidHeader))
 	require.Equal(t, want.String(), sample.ReadFile(t, root, names[1]))
 
 	// Of the person's files none is touched.

@@ -9,6 +9,7 @@ import (
 
 	"gambeson/analysis"
 	together "gambeson/analysis/suit"
+	"gambeson/report/disk"
 	"gambeson/report/words"
 
 	"github.com/stretchr/testify/require"
@@ -87,7 +88,7 @@ func randomRow(r *rand.Rand, n int) (row Row, took bool) {
 	if took = chance(0.15); took {
 		f.Printed = f.Percent
 	}
-	return Row{Place: Place{Part: name}, Findings: f}, took
+	return Row{Place: disk.Place{Part: name}, Findings: f}, took
 }
 
 // Whatever a suit is of: each part that is not printed is named in some step, or with the
@@ -120,7 +121,7 @@ func TestEachPartIsNamedInAStep(t *testing.T) {
 				require.True(t, strings.Contains(said+bands, name), "seed %d, suit %d: %s (%s) is named nowhere:\n%s", seed, suit, name, stageNames[at], text)
 			}
 			if p, judged := s.Judged.Part(row.Place.Part); judged && p.Odd {
-				rows := seenFrom(suitName, s.Rows)
+				rows := seenFrom(disk.SuitName, s.Rows)
 				require.NotContains(t, printStep(s, rows)+printedStep(s.Judged, rows)+percentStep(s.Judged, rows), name, "suit %d", suit)
 			}
 			if at == untried && !slices.Contains(s.Judged.Later, row.Place.Part) {

@@ -12,6 +12,7 @@ import (
 	"strings"
 
 	"gambeson/analysis"
+	"gambeson/report/disk"
 )
 
 // A report begins with two comments, which a Markdown viewer does not show,
@@ -129,15 +130,15 @@ func compose(text, fingerprint string, notes []byte) []byte {
 // the page beside it. A text that the person had changed is first saved as it
 // was under the name kept gives. text makes ours from the names of all that was
 // kept so.
-func put(d folder, name, fingerprint string, kept func(hash string) string, text func(kept []string) string) error {
+func put(d disk.Folder, name, fingerprint string, kept func(hash string) string, text func(kept []string) string) error {
 	if !printed.MatchString(fingerprint) {
-		return fmt.Errorf("%s: the fingerprint %q is not letters and digits", shown(name), fingerprint)
+		return fmt.Errorf("%s: the fingerprint %q is not letters and digits", disk.Shown(name), fingerprint)
 	}
-	return d.rewrite(name, func(old []byte) ([]byte, error) {
+	return d.Rewrite(name, func(old []byte) ([]byte, error) {
 		e := parse(old)
 		if e.ours && e.whole && e.changed {
 			sum := sha256.Sum256(old)
-			if err := d.write(kept(hex.EncodeToString(sum[:4])), old); err != nil {
+			if err := d.Write(kept(hex.EncodeToString(sum[:4])), old); err != nil {
 				return nil, err
 			}
 		}
@@ -147,7 +148,7 @@ func put(d folder, name, fingerprint string, kept func(hash string) string, text
 
 // paged writes the page beside a report and returns the report, which says so
 // where a file of the person's is in the page's way.
-func paged(d folder, name, text, fingerprint string, notes []byte, kept func(hash string) string) ([]byte, error) {
+func paged(d disk.Folder, name, text, fingerprint string, notes []byte, kept func(hash string) string) ([]byte, error) {
 	err := writePage(d, name, text, notes, kept)
 	if errors.Is(err, errInTheWay) {
 		text, err = strings.TrimSuffix(text, notesTop)+inTheWay(name)+notesTop, nil
@@ -156,10 +157,10 @@ func paged(d folder, name, text, fingerprint string, notes []byte, kept func(has
 }
 
 // keptCopies lists the copies of reports that the person had changed.
-func keptCopies(d folder, name func(hash string) string) []string {
+func keptCopies(d disk.Folder, name func(hash string) string) []string {
 	dir, pattern := path.Split(name("*"))
 	var out []string
-	for _, f := range d.list(path.Clean(dir)) {
+	for _, f := range d.List(path.Clean(dir)) {
 		if ok, err := path.Match(pattern, f); ok && err == nil {
 			out = append(out, path.Join(dir, f))
 		}
@@ -170,13 +171,13 @@ func keptCopies(d folder, name func(hash string) string) []string {
 // Fingerprint returns the fingerprint of the report at a place; false where
 // there is none, where it is not ours or not whole, where the findings beside
 // it are missing or belong to another run, or where its page is missing.
-func Fingerprint(p Place) (string, bool) {
-	d, err := openFolder(p.Root)
+func Fingerprint(p disk.Place) (string, bool) {
+	d, err := disk.Open(p.Root)
 	if err != nil {
 		return "", false
 	}
-	defer d.close()
-	old, _, err := d.read(p.Report())
+	defer d.Close()
+	old, _, err := d.Read(p.Report())
 	if err != nil {
 		return "", false
 	}
@@ -188,8 +189,8 @@ func Fingerprint(p Place) (string, bool) {
 		return e.fingerprint, true // a list has no findings
 	}
 	// findings.json begins with schema, part and fingerprint.
-	head := d.head(p.Under(findingsName), int64(1024+6*len(p.Name())))
-	if !bytes.Contains(head, []byte(`"fingerprint":"`+e.fingerprint+`"`)) || d.head(pageOf(p.Report()), 1) == nil {
+	head := d.Head(p.Under(disk.FindingsName), int64(1024+6*len(p.Name())))
+	if !bytes.Contains(head, []byte(`"fingerprint":"`+e.fingerprint+`"`)) || d.Head(disk.PageOf(p.Report()), 1) == nil {
 		return "", false
 	}
 	return e.fingerprint, true
@@ -198,13 +199,13 @@ func Fingerprint(p Place) (string, bool) {
 // Previous returns the findings of the report at a place, nil where there are
 // none or where they cannot be trusted: cut off, of another form, of another
 // part.
-func Previous(p Place) *analysis.Findings {
-	d, err := openFolder(p.Root)
+func Previous(p disk.Place) *analysis.Findings {
+	d, err := disk.Open(p.Root)
 	if err != nil {
 		return nil
 	}
-	defer d.close()
-	data, before, err := d.read(p.Under(findingsName))
+	defer d.Close()
+	data, before, err := d.Read(p.Under(disk.FindingsName))
 	if err != nil || before == nil {
 		return nil
 	}
@@ -221,21 +222,21 @@ func Previous(p Place) *analysis.Findings {
 // MarkGone says at the top of a report that its part is no longer there. The
 // fingerprint goes, so that a part that comes back is looked at again; text
 // and notes stay. Without a report nothing is done.
-func MarkGone(p Place) error {
-	d, err := openFolder(p.Root)
+func MarkGone(p disk.Place) error {
+	d, err := disk.Open(p.Root)
 	if err != nil {
 		return err
 	}
-	defer d.close()
-	if _, before, err := d.read(p.Report()); before == nil || err != nil {
+	defer d.Close()
+	if _, before, err := d.Read(p.Report()); before == nil || err != nil {
 		return err
 	}
-	return d.rewrite(p.Report(), func(old []byte) ([]byte, error) {
+	return d.Rewrite(p.Report(), func(old []byte) ([]byte, error) {
 		e := parse(old)
 		if !e.ours || !e.whole || bytes.HasPrefix(e.text, []byte(goneBanner)) {
 			return old, nil
 		}
-		gone, err := paged(d, p.Report(), goneBanner+string(e.text), "", e.notes, p.keptName)
+		gone, err := paged(d, p.Report(), goneBanner+string(e.text), "", e.notes, p.KeptName)
 		if e.changed { // keep it known that the person changed the text
 			gone = bytes.Replace(gone, []byte("text="), []byte("text=0"), 1)
 		}
@@ -252,8 +253,8 @@ const listLine = "<!-- gambeson list of an archive -->\n"
 // amend makes another text of ours of that of a report, and takes its fingerprint, so
 // that the part will be looked into again. A report that is not whole, that the person
 // changed or whose part is gone stays as it is, and so does its page.
-func amend(d folder, report string, text func(now []byte) string) error {
-	return d.rewrite(report, func(old []byte) ([]byte, error) {
+func amend(d disk.Folder, report string, text func(now []byte) string) error {
+	return d.Rewrite(report, func(old []byte) ([]byte, error) {
 		e := parse(old)
 		if !e.ours || !e.whole || e.changed || bytes.HasPrefix(e.text, []byte(goneBanner)) {
 			return old, nil
@@ -263,13 +264,13 @@ func amend(d folder, report string, text func(now []byte) string) error {
 }
 
 // RenewPage makes the page of a report anew from what the report says.
-func RenewPage(p Place) error {
-	d, err := openFolder(p.Root)
+func RenewPage(p disk.Place) error {
+	d, err := disk.Open(p.Root)
 	if err != nil {
 		return err
 	}
-	defer d.close()
-	old, before, err := d.read(p.Report())
+	defer d.Close()
+	old, before, err := d.Read(p.Report())
 	if before == nil || err != nil {
 		return err
 	}
@@ -277,7 +278,7 @@ func RenewPage(p Place) error {
 	if !e.ours || !e.whole || e.changed {
 		return nil
 	}
-	err = writePage(d, p.Report(), string(e.text), e.notes, p.keptName)
+	err = writePage(d, p.Report(), string(e.text), e.notes, p.KeptName)
 	if errors.Is(err, errInTheWay) {
 		return nil // the report says so
 	}

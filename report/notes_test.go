@@ -7,6 +7,7 @@ import (
 	"testing"
 
 	"gambeson/analysis"
+	"gambeson/report/disk"
 	"gambeson/report/sample"
 
 	"github.com/stretchr/testify/require"
@@ -16,7 +17,7 @@ func TestNotesAreKeptWordForWord(t *testing.T) {
 	for name, notes := range sample.Notes {
 		t.Run(name, func(t *testing.T) {
 			d := plate()
-			p := Place{Root: sample.Folder(t), Part: d.Findings.Part}
+			p := disk.Place{Root: sample.Folder(t), Part: d.Findings.Part}
 			require.NoError(t, Write(p, d))
 			first := sample.ReadFile(t, p.Root, p.Report())
 			sample.WriteFile(t, p.Root, p.Report(), first+notes)
@@ -58,7 +59,7 @@ func TestNotesOfTheSuitAreKept(t *testing.T) {
 func TestAPersonsFileAtOurNameIsKeptWhole(t *testing.T) {
 	const theirs = "# My greave\n\n## Your notes\n\nbought 2024\r\n"
 	d := plate()
-	p := Place{Root: sample.Folder(t), Part: d.Findings.Part}
+	p := disk.Place{Root: sample.Folder(t), Part: d.Findings.Part}
 	sample.WriteFile(t, p.Root, p.Report(), theirs)
 	sample.WriteFile(t, p.Root, "SUIT.md", theirs)
 	for range 2 {
@@ -76,7 +77,7 @@ func TestAPersonsFileAtOurNameIsKeptWhole(t *testing.T) {
 // names; changes that editors make unasked are none.
 func TestChangesAboveTheNotesAreKept(t *testing.T) {
 	d := plate()
-	p := Place{Root: sample.Folder(t), Part: d.Findings.Part}
+	p := disk.Place{Root: sample.Folder(t), Part: d.Findings.Part}
 	require.NoError(t, Write(p, d))
 	ours := sample.ReadFile(t, p.Root, p.Report())
 
@@ -113,7 +114,7 @@ func TestChangesAboveTheNotesAreKept(t *testing.T) {
 
 func TestNothingIsLostWhenOurCommentsAreDeleted(t *testing.T) {
 	d := plate()
-	p := Place{Root: sample.Folder(t), Part: d.Findings.Part}
+	p := disk.Place{Root: sample.Folder(t), Part: d.Findings.Part}
 	require.NoError(t, Write(p, d))
 	ours := sample.ReadFile(t, p.Root, p.Report()) + "precious\n"
 	for name, damaged := range map[string]string{
@@ -141,7 +142,7 @@ func TestNothingIsLostWhenOurCommentsAreDeleted(t *testing.T) {
 
 func TestFingerprintStandsOnlyForAWholeReport(t *testing.T) {
 	d := plate()
-	p := Place{Root: sample.Folder(t), Part: d.Findings.Part}
+	p := disk.Place{Root: sample.Folder(t), Part: d.Findings.Part}
 	check := func(what, want string) {
 		t.Helper()
 		got, ok := Fingerprint(p)
@@ -168,10 +169,10 @@ func TestFingerprintStandsOnlyForAWholeReport(t *testing.T) {
 	sample.WriteFile(t, p.Root, p.Report(), ours)
 	other := d
 	other.Fingerprint = "later"
-	findings := sample.ReadFile(t, p.Root, p.Under(findingsName))
-	sample.WriteFile(t, p.Root, p.Under(findingsName), strings.Replace(findings, d.Fingerprint, other.Fingerprint, 1))
+	findings := sample.ReadFile(t, p.Root, p.Under(disk.FindingsName))
+	sample.WriteFile(t, p.Root, p.Under(disk.FindingsName), strings.Replace(findings, d.Fingerprint, other.Fingerprint, 1))
 	check("findings of another run", "")
-	require.NoError(t, os.Remove(filepath.Join(p.Root, p.Under(findingsName))))
+	require.NoError(t, os.Remove(filepath.Join(p.Root, p.Under(disk.FindingsName))))
 	check("findings deleted", "")
 	require.NoError(t, Write(p, d))
 	check("written again", d.Fingerprint)
@@ -182,14 +183,14 @@ func TestFingerprintStandsOnlyForAWholeReport(t *testing.T) {
 func TestAFingerprintIsLettersAndDigits(t *testing.T) {
 	d := plate()
 	d.Fingerprint = "a --> <b>"
-	if err := Write(Place{Root: sample.Folder(t), Part: d.Findings.Part}, d); err == nil {
+	if err := Write(disk.Place{Root: sample.Folder(t), Part: d.Findings.Part}, d); err == nil {
 		t.Error("a fingerprint that ends its comment was accepted")
 	}
 }
 
 func TestPreviousIsSoundOrNil(t *testing.T) {
 	d := plate()
-	p := Place{Root: sample.Folder(t), Part: d.Findings.Part}
+	p := disk.Place{Root: sample.Folder(t), Part: d.Findings.Part}
 	if f := Previous(p); f != nil {
 		t.Errorf("findings before any report: %+v", f)
 	}
@@ -198,14 +199,14 @@ func TestPreviousIsSoundOrNil(t *testing.T) {
 	want.Fingerprint = d.Fingerprint
 	require.Equal(t, &want, Previous(p))
 
-	good := sample.ReadFile(t, p.Root, p.Under(findingsName))
+	good := sample.ReadFile(t, p.Root, p.Under(disk.FindingsName))
 	for name, text := range map[string]string{
 		"cut off": good[:len(good)/2], "empty": "", "zeros": strings.Repeat("\x00", 100), "null": "null",
 		"other schema": strings.Replace(good, analysis.Schema, "gambeson.findings/9", 1),
 		"other part":   strings.Replace(good, "back-plate", "front-plate", 1),
 		"wrong types":  strings.Replace(good, `"percent":100`, `"percent":"100"`, 1),
 	} {
-		sample.WriteFile(t, p.Root, p.Under(findingsName), text)
+		sample.WriteFile(t, p.Root, p.Under(disk.FindingsName), text)
 		if f := Previous(p); f != nil {
 			t.Errorf("%s: got %+v", name, f)
 		}
@@ -214,7 +215,7 @@ func TestPreviousIsSoundOrNil(t *testing.T) {
 
 func TestGoneSaysSoOnTop(t *testing.T) {
 	d := plate()
-	p := Place{Root: sample.Folder(t), Part: d.Findings.Part}
+	p := disk.Place{Root: sample.Folder(t), Part: d.Findings.Part}
 	require.NoError(t, MarkGone(p)) // nothing there, nothing made
 	if _, err := os.Stat(filepath.Join(p.Root, p.Report())); !os.IsNotExist(err) {
 		t.Errorf("a report was made for a part that is gone: %v", err)

@@ -12,6 +12,7 @@ import (
 	"path"
 	"strings"
 
+	"gambeson/report/disk"
 	"gambeson/report/words"
 
 	"github.com/yuin/goldmark"
@@ -46,16 +47,16 @@ var pageStyle string
 // the notes' heading at its end. A page that the person changed is first saved
 // as it was, under the name kept gives; a file that is not ours is left alone,
 // and errInTheWay says so.
-func writePage(d folder, report, ours string, notes []byte, kept func(hash string) string) error {
-	name := pageOf(report)
-	return d.rewrite(name, func(old []byte) ([]byte, error) {
+func writePage(d disk.Folder, report, ours string, notes []byte, kept func(hash string) string) error {
+	name := disk.PageOf(report)
+	return d.Rewrite(name, func(old []byte) ([]byte, error) {
 		if old != nil && len(bytes.Trim(old, "\x00")) > 0 {
 			whose, hash := pageOwner(old)
 			switch whose {
 			case theirs:
 				return nil, errInTheWay
 			case changed:
-				if err := d.write(pageOf(kept(hash)), old); err != nil {
+				if err := d.Write(disk.PageOf(kept(hash)), old); err != nil {
 					return nil, err
 				}
 			}
@@ -69,7 +70,7 @@ var errInTheWay = errors.New("was not written by gambeson")
 
 // inTheWay is what a report says where a page could not be put beside it.
 func inTheWay(report string) string {
-	return "No page could be put beside this report: " + words.Code(path.Base(pageOf(report))) + " is there and is not gambeson's. Move it away to get one.\n\n"
+	return "No page could be put beside this report: " + words.Code(path.Base(disk.PageOf(report))) + " is there and is not gambeson's. Move it away to get one.\n\n"
 }
 
 type owner int
@@ -95,17 +96,17 @@ func pageOwner(old []byte) (owner, string) {
 }
 
 // pageText makes the page of a report.
-func pageText(d folder, report, text string, notes []byte) ([]byte, error) {
+func pageText(d disk.Folder, report, text string, notes []byte) ([]byte, error) {
 	p := pagePart{dir: d, report: report}
 	text = strings.TrimPrefix(text, listLine)
 	hint := "*Write them in " + words.Link(words.Code(path.Base(report)), words.Href(report, report)) + ", below its last line, and they are kept there word for word. They are shown here when the report is written again.*\n"
 	above, err := p.html(strings.Replace(text, notesHint+"\n", hint, 1))
 	if err != nil {
-		return nil, fmt.Errorf("%s: cannot be made: %w", shown(pageOf(report)), err)
+		return nil, fmt.Errorf("%s: cannot be made: %w", disk.Shown(disk.PageOf(report)), err)
 	}
 	below, err := p.html(strings.ToValidUTF8(string(notes), "\ufffd"))
 	if err != nil {
-		return nil, fmt.Errorf("%s: cannot be made: %w", shown(pageOf(report)), err)
+		return nil, fmt.Errorf("%s: cannot be made: %w", disk.Shown(disk.PageOf(report)), err)
 	}
 	var b bytes.Buffer
 	b.WriteString("<html lang=\"en-GB\">\n<head>\n<meta charset=\"utf-8\">\n" +
@@ -113,8 +114,8 @@ func pageText(d folder, report, text string, notes []byte) ([]byte, error) {
 		"<meta http-equiv=\"Content-Security-Policy\" content=\"default-src 'none'; img-src data:; style-src 'unsafe-inline'; form-action 'none'; base-uri 'none'\">\n" +
 		"<meta name=\"referrer\" content=\"no-referrer\">\n<meta name=\"color-scheme\" content=\"light dark\">\n")
 	b.WriteString("<title>" + p.title + "</title>\n<style>\n" + pageStyle + "</style>\n</head>\n<body>\n")
-	if report != suitName {
-		b.WriteString("<p class=\"up\"><a href=\"" + html.EscapeString(words.Href(report, pageOf(suitName))) + "\">The whole suit</a></p>\n")
+	if report != disk.SuitName {
+		b.WriteString("<p class=\"up\"><a href=\"" + html.EscapeString(words.Href(report, disk.PageOf(disk.SuitName))) + "\">The whole suit</a></p>\n")
 	}
 	b.WriteString("<main>\n" + above)
 	if strings.TrimSpace(below) != "" {
@@ -126,7 +127,7 @@ func pageText(d folder, report, text string, notes []byte) ([]byte, error) {
 
 // pagePart turns Markdown into HTML as it is seen from a report.
 type pagePart struct {
-	dir    folder
+	dir    disk.Folder
 	report string
 	title  string // the first heading's words, as HTML
 }
@@ -270,10 +271,10 @@ func (p *pagePart) picture(to string) (data []byte, kind string) {
 	kind = map[string]string{".png": "image/png", ".svg": "image/svg+xml"}[path.Ext(to)]
 	plain, err := url.PathUnescape(to)
 	file := path.Join(path.Dir(p.report), plain)
-	if kind == "" || err != nil || !local(to) || !Ours(file) {
+	if kind == "" || err != nil || !local(to) || !disk.Ours(file) {
 		return nil, ""
 	}
-	data, _, err = p.dir.read(file)
+	data, _, err = p.dir.Read(file)
 	if err != nil || len(data) > largestPicture {
 		return nil, ""
 	}
@@ -289,7 +290,7 @@ func (p *pagePart) link(w util.BufWriter, source []byte, n ast.Node, entering bo
 	switch {
 	case local(to):
 		if plain, err := url.PathUnescape(to); err == nil && path.Join(path.Dir(p.report), plain) != p.report {
-			to = twinOf(to, plain)
+			to = disk.TwinOf(to, plain)
 		}
 	case !strings.HasPrefix(to, "https://") && !strings.HasPrefix(to, "http://") && !strings.HasPrefix(to, "mailto:"):
 		to = ""

@@ -6,22 +6,23 @@ import (
 	"strings"
 	"testing"
 
+	"gambeson/report/disk"
 	"gambeson/report/sample"
 
 	"github.com/stretchr/testify/require"
 )
 
 // pageFor writes a part's report with notes and returns its page.
-func pageFor(t *testing.T, name, notes string) (Place, string) {
+func pageFor(t *testing.T, name, notes string) (disk.Place, string) {
 	t.Helper()
 	d := boot()
 	d.Findings.Part = name
-	p := Place{Root: sample.Folder(t), Part: name}
+	p := disk.Place{Root: sample.Folder(t), Part: name}
 	require.NoError(t, Write(p, d))
 	sample.WriteFile(t, p.Root, p.Report(), sample.ReadFile(t, p.Root, p.Report())+notes)
 	d.Fingerprint = "again"
 	require.NoError(t, Write(p, d))
-	return p, sample.ReadFile(t, p.Root, pageOf(p.Report()))
+	return p, sample.ReadFile(t, p.Root, disk.PageOf(p.Report()))
 }
 
 // A page holds all that the report says and shows, and asks nothing of a
@@ -91,7 +92,7 @@ func TestNamesAndNotesStayText(t *testing.T) {
 func TestPagesLinkToPages(t *testing.T) {
 	root := sample.Folder(t)
 	rows := suitRows(root)
-	require.NoError(t, WriteSuit(root, Suit{Rows: rows, Gone: []Gone{{Place: Place{Root: root, Part: "helm (old).stl"}}}}))
+	require.NoError(t, WriteSuit(root, Suit{Rows: rows, Gone: []Gone{{Place: disk.Place{Root: root, Part: "helm (old).stl"}}}}))
 	page := sample.ReadFile(t, root, "SUIT.html")
 	for _, want := range []string{`href="legs/greave-left.stl.html"`, `href="boot%20right.3mf.html"`, `href="kit.zip.fit/arms/_left_~`, `href="helm%20%28old%29.stl.html"`, `href="SUIT.md"`} {
 		if !strings.Contains(page, want) {
@@ -106,7 +107,7 @@ func TestPagesLinkToPages(t *testing.T) {
 		"the suit": {"../SUIT.md", "../SUIT.html"}, "a kept copy": {"a.stl.fit/kept-12.md", "a.stl.fit/kept-12.md"},
 		"theirs": {"plan.md", "plan.md"}, "a mesh": {"a.stl", "a.stl"},
 	} {
-		if got := twinOf(c[0], c[0]); got != c[1] {
+		if got := disk.TwinOf(c[0], c[0]); got != c[1] {
 			t.Errorf("%s: got %s", from, got)
 		}
 	}
@@ -116,11 +117,11 @@ func TestPagesLinkToPages(t *testing.T) {
 // kept.
 func TestAPersonsPageIsLeftAlone(t *testing.T) {
 	d := plate()
-	p := Place{Root: sample.Folder(t), Part: d.Findings.Part}
+	p := disk.Place{Root: sample.Folder(t), Part: d.Findings.Part}
 	const mine = "<html>my plans</html>"
-	sample.WriteFile(t, p.Root, pageOf(p.Report()), mine)
+	sample.WriteFile(t, p.Root, disk.PageOf(p.Report()), mine)
 	require.NoError(t, Write(p, d))
-	if got := sample.ReadFile(t, p.Root, pageOf(p.Report())); got != mine {
+	if got := sample.ReadFile(t, p.Root, disk.PageOf(p.Report())); got != mine {
 		t.Errorf("the person's page is now %q", got)
 	}
 	if report := sample.ReadFile(t, p.Root, p.Report()); !strings.Contains(report, "No page could be put beside this report") {
@@ -133,11 +134,11 @@ func TestAPersonsPageIsLeftAlone(t *testing.T) {
 	d = greave()
 	p.Part = d.Findings.Part
 	require.NoError(t, Write(p, d))
-	own := sample.ReadFile(t, p.Root, pageOf(p.Report()))
-	sample.WriteFile(t, p.Root, pageOf(p.Report()), strings.Replace(own, "</main>", "<p>mine</p></main>", 1))
+	own := sample.ReadFile(t, p.Root, disk.PageOf(p.Report()))
+	sample.WriteFile(t, p.Root, disk.PageOf(p.Report()), strings.Replace(own, "</main>", "<p>mine</p></main>", 1))
 	d.Fingerprint = "other"
 	require.NoError(t, Write(p, d))
-	if got := sample.ReadFile(t, p.Root, pageOf(p.Report())); strings.Contains(got, "<p>mine</p>") {
+	if got := sample.ReadFile(t, p.Root, disk.PageOf(p.Report())); strings.Contains(got, "<p>mine</p>") {
 		t.Error("the page was not made again")
 	}
 	kept := 0
@@ -154,10 +155,10 @@ func TestAPersonsPageIsLeftAlone(t *testing.T) {
 // Whatever is said of a part is said by its page, too.
 func TestPagesFollowTheReport(t *testing.T) {
 	d := plate()
-	p := Place{Root: sample.Folder(t), Part: d.Findings.Part}
+	p := disk.Place{Root: sample.Folder(t), Part: d.Findings.Part}
 	seen := func(want string) {
 		t.Helper()
-		if page := sample.ReadFile(t, p.Root, pageOf(p.Report())); !strings.Contains(page, want) {
+		if page := sample.ReadFile(t, p.Root, disk.PageOf(p.Report())); !strings.Contains(page, want) {
 			t.Errorf("%q is not in the page", want)
 		}
 	}
@@ -174,16 +175,16 @@ func TestPagesFollowTheReport(t *testing.T) {
 
 	d = plate()
 	require.NoError(t, Write(p, d))
-	require.NoError(t, folderOf(t, p.Root).remove(pageOf(p.Report())))
+	require.NoError(t, folderOf(t, p.Root).Remove(disk.PageOf(p.Report())))
 	if _, ok := Fingerprint(p); ok {
 		t.Error("a report without its page counts as whole")
 	}
 }
 
-func folderOf(t *testing.T, root string) folder {
+func folderOf(t *testing.T, root string) disk.Folder {
 	t.Helper()
-	dir, err := openFolder(root)
+	dir, err := disk.Open(root)
 	require.NoError(t, err)
-	t.Cleanup(dir.close)
+	t.Cleanup(dir.Close)
 	return dir
 }

@@ -1,3 +1,10 @@
+// Package report writes what was found beside the person's files: one report
+// in Markdown for each part, SUIT.md for the suit, pictures, bands and
+// findings.json in the folder NAME.stl.fit.
+//
+// It arranges and computes nothing: numbers arrive finished in
+// analysis.Findings. What the person wrote is never lost: the last section of
+// every report is theirs and kept word for word.
 package report
 
 import (
@@ -8,6 +15,7 @@ import (
 
 	"gambeson/analysis"
 	"gambeson/analysis/mesh"
+	"gambeson/report/disk"
 )
 
 // Document is everything that a part's report is made of.
@@ -36,12 +44,12 @@ type Solid struct {
 // where the report is there, the rest is complete. Then bands and pictures of
 // earlier runs are removed. Files that already hold what they should are not
 // touched. After an error the old report stands unharmed.
-func Write(p Place, d Document) error {
-	dir, err := openFolder(p.Root)
+func Write(p disk.Place, d Document) error {
+	dir, err := disk.Open(p.Root)
 	if err != nil {
 		return err
 	}
-	defer dir.close()
+	defer dir.Close()
 	d.Findings.Fingerprint = d.Fingerprint
 	var drawn pictures
 	if d.Refusal == nil {
@@ -55,14 +63,14 @@ func Write(p Place, d Document) error {
 	}
 	data, err := json.Marshal(d.Findings)
 	if err != nil {
-		return fmt.Errorf("%s: the findings hold what JSON cannot: %w", shown(p.Name()), err)
+		return fmt.Errorf("%s: the findings hold what JSON cannot: %w", disk.Shown(p.Name()), err)
 	}
-	if err := dir.write(p.Under(findingsName), append(data, '\n')); err != nil {
+	if err := dir.Write(p.Under(disk.FindingsName), append(data, '\n')); err != nil {
 		return err
 	}
-	err = put(dir, p.Report(), d.Fingerprint, p.keptName, func(kept []string) string {
+	err = put(dir, p.Report(), d.Fingerprint, p.KeptName, func(kept []string) string {
 		if d.Refusal != nil {
-			return refusalText(p, *d.Refusal, kept, dir.list(p.Under("bands")))
+			return refusalText(p, *d.Refusal, kept, dir.List(p.Under("bands")))
 		}
 		return d.text(p, drawn, kept)
 	})
@@ -72,21 +80,21 @@ func Write(p Place, d Document) error {
 	return tidy(dir, p, d.Bands, drawn)
 }
 
-func writeSolids(dir folder, p Place, solids []Solid) error {
+func writeSolids(dir disk.Folder, p disk.Place, solids []Solid) error {
 	for _, s := range solids {
-		if err := dir.writeSolid(p.Under(s.File), s.Mesh); err != nil {
+		if err := dir.WriteSolid(p.Under(s.File), s.Mesh); err != nil {
 			return err
 		}
 	}
 	return nil
 }
 
-func writePictures(dir folder, p Place, drawn pictures) error {
+func writePictures(dir disk.Folder, p disk.Place, drawn pictures) error {
 	for _, d := range drawn.all() {
 		if d.err != nil {
-			return failed(p.Under(d.file), "cannot be drawn", d.err)
+			return disk.Failed(p.Under(d.file), "cannot be drawn", d.err)
 		}
-		if err := dir.write(p.Under(d.file), d.png); err != nil {
+		if err := dir.Write(p.Under(d.file), d.png); err != nil {
 			return err
 		}
 	}
@@ -95,7 +103,7 @@ func writePictures(dir folder, p Place, drawn pictures) error {
 
 // tidy removes our meshes and pictures of earlier runs: a band that is no
 // longer in the report would be printed in error.
-func tidy(dir folder, p Place, solids []Solid, drawn pictures) error {
+func tidy(dir disk.Folder, p disk.Place, solids []Solid, drawn pictures) error {
 	keep := map[string]bool{}
 	for _, s := range solids {
 		keep[path.Clean(s.File)] = true
@@ -105,20 +113,20 @@ func tidy(dir folder, p Place, solids []Solid, drawn pictures) error {
 	}
 	var old []string
 	for _, sub := range []string{"bands", "pieces", "singles", "panel"} {
-		for _, name := range dir.list(p.Under(sub)) {
+		for _, name := range dir.List(p.Under(sub)) {
 			file := path.Join(sub, name)
-			if !keep[file] && strings.HasPrefix(string(dir.head(p.Under(file), 80)), solidHeader) {
+			if !keep[file] && strings.HasPrefix(string(dir.Head(p.Under(file), 80)), disk.SolidHeader) {
 				old = append(old, file)
 			}
 		}
 	}
-	for _, name := range dir.list(p.Under("")) {
+	for _, name := range dir.List(p.Under("")) {
 		if !keep[name] && ourPicture(name) {
 			old = append(old, name)
 		}
 	}
 	for _, file := range old {
-		if err := dir.remove(p.Under(file)); err != nil {
+		if err := dir.Remove(p.Under(file)); err != nil {
 			return err
 		}
 	}

@@ -7,6 +7,7 @@ import (
 
 	"gambeson/analysis"
 	"gambeson/analysis/mesh"
+	"gambeson/report/disk"
 	"gambeson/report/picture"
 	"gambeson/report/words"
 
@@ -60,7 +61,7 @@ func wearable(f *analysis.Findings, scale float64) bool {
 }
 
 // printer tells how the part goes on the bed and what printing it costs.
-func (b *page) printer(f *analysis.Findings, p Place, drawn drawing) {
+func (b *page) printer(f *analysis.Findings, p disk.Place, drawn drawing) {
 	if f.Bed == nil && f.Print == nil {
 		return
 	}
@@ -122,7 +123,7 @@ func overflows(w analysis.Warning) bool {
 }
 
 // pieces lists the pieces and how they go together.
-func (b *page) pieces(bed *analysis.Bed, p Place) {
+func (b *page) pieces(bed *analysis.Bed, p disk.Place) {
 	if len(bed.Pieces) == 0 {
 		return
 	}

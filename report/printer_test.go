@@ -10,6 +10,7 @@ import (
 	"gambeson/analysis"
 	"gambeson/analysis/mesh"
 	"gambeson/analysis/shape"
+	"gambeson/report/disk"
 	"gambeson/report/sample"
 	"gambeson/report/words"
 
@@ -31,7 +32,7 @@ func bedded() Document {
 func TestReportShowsThePartOnItsBed(t *testing.T) {
 	root := sample.Folder(t)
 	d := bedded()
-	p := Place{Root: root, Part: "torso/back-plate.obj"}
+	p := disk.Place{Root: root, Part: "torso/back-plate.obj"}
 	require.NoError(t, Write(p, d))
 	text := sample.ReadFile(t, root, p.Report())
 	if !strings.Contains(text, "](back-plate.obj.fit/bed.png)") {
@@ -121,9 +122,9 @@ func TestPanelOverTheWholeLength(t *testing.T) {
 	f.Cavities[0].Centrelines[0].To = "B"
 	e := &f.Fit.Entries[0]
 	e.Opening, e.To, e.Panel.To = f.Cavities[0].Centrelines[0].From, "B", f.Cavities[0].Centrelines[0].Length-0.2
-	row := panelRow(f, *e, Place{Part: f.Part})
+	row := panelRow(f, *e, disk.Place{Part: f.Part})
 	require.Equal(t, "over its whole length", row[2])
 	e.Panel.To -= 30
-	row = panelRow(f, *e, Place{Part: f.Part})
+	row = panelRow(f, *e, disk.Place{Part: f.Part})
 	require.Equal(t, words.Along(e.Panel.To), row[2])
 }

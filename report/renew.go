@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"gambeson/analysis"
+	"gambeson/report/disk"
 )
 
 // Renew puts a new verdict on top of the report of a part whose mesh did not
@@ -14,20 +15,20 @@ import (
 // earlier one stands below until the part was looked into again. The
 // fingerprint goes, so that it will be. Without a report nothing is done. The
 // page beside the report is left to RenewPage.
-func Renew(p Place, f analysis.Findings) error {
-	d, err := openFolder(p.Root)
+func Renew(p disk.Place, f analysis.Findings) error {
+	d, err := disk.Open(p.Root)
 	if err != nil {
 		return err
 	}
-	defer d.close()
-	if _, before, err := d.read(p.Report()); before == nil || err != nil {
+	defer d.Close()
+	if _, before, err := d.Read(p.Report()); before == nil || err != nil {
 		return err
 	}
 	data, err := json.Marshal(f)
 	if err != nil {
-		return fmt.Errorf("%s: the findings hold what JSON cannot: %w", shown(p.Name()), err)
+		return fmt.Errorf("%s: the findings hold what JSON cannot: %w", disk.Shown(p.Name()), err)
 	}
-	if err := d.loosely().write(p.Under(findingsName), append(data, '\n')); err != nil {
+	if err := d.Loosely().Write(p.Under(disk.FindingsName), append(data, '\n')); err != nil {
 		return err
 	}
 	return amend(d, p.Report(), func(text []byte) string {

@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"gambeson/analysis"
+	"gambeson/report/disk"
 	"gambeson/report/words"
 )
 
@@ -14,7 +15,7 @@ const mostSteps = 3
 
 // steps says what to do next, the most useful first; a test band, the
 // cheapest of all answers, is never crowded out.
-func (d Document) steps(p Place) []string {
+func (d Document) steps(p disk.Place) []string {
 	f := &d.Findings
 	for _, step := range []string{barStep(f), unitStep(f), speckStep(f), twiceStep(f), singlesStep(f, p), d.hollowStep()} {
 		if step != "" {
@@ -61,7 +62,7 @@ func (d Document) steps(p Place) []string {
 }
 
 // oncePrinted says what is left to do of a part that is printed and fits: to open it.
-func oncePrinted(f *analysis.Findings, p Place) []string {
+func oncePrinted(f *analysis.Findings, p disk.Place) []string {
 	text := "It is printed at " + words.Percent(f.Printed) + ", says `logbook.toml`"
 	if words.Differs(f.Printed, f.Percent) {
 		return []string{text + ", and this report is of " + words.Percent(f.Percent) + ". To have it of the part that you have, " + addTo(f.Part, "percent = "+strings.TrimSuffix(words.Percent(f.Printed), " %"))}
@@ -74,7 +75,7 @@ func oncePrinted(f *analysis.Findings, p Place) []string {
 
 // misprinted says what to do first of a part whose print does not fit as far as is
 // known: to try it on, unless that is how it is known.
-func misprinted(f *analysis.Findings, p Place) []string {
+func misprinted(f *analysis.Findings, p disk.Place) []string {
 	if f.Printed == 0 {
 		return nil
 	}
@@ -112,7 +113,7 @@ func oddStep(f *analysis.Findings) string {
 
 // printStep asks to print the part, where nothing has to be known first or where
 // it goes in pieces; then says that other steps come before, tested that a band does.
-func (d Document) printStep(p Place, then, tested bool) string {
+func (d Document) printStep(p disk.Place, then, tested bool) string {
 	f := &d.Findings
 	pieces := f.Bed != nil && len(f.Bed.Pieces) > 0
 	needless := f.Testing != nil && !f.Testing.WorthIt && !d.tellsMuch()
@@ -140,7 +141,7 @@ func (d Document) printStep(p Place, then, tested bool) string {
 		if f.Print == nil && inPieces(f, p) == "" {
 			what += " as it is"
 		}
-		what += ", or at the scale that " + words.Link(words.Code(suitName), words.Href(p.Report(), suitName)) + " has for it"
+		what += ", or at the scale that " + words.Link(words.Code(disk.SuitName), words.Href(p.Report(), disk.SuitName)) + " has for it"
 	}
 	if needless {
 		return what + ": a test band would cost more hours than it saves."
@@ -152,7 +153,7 @@ func (d Document) printStep(p Place, then, tested bool) string {
 }
 
 // inPieces names the pieces for the bed; at another scale they will be others.
-func inPieces(f *analysis.Findings, p Place) string {
+func inPieces(f *analysis.Findings, p disk.Place) string {
 	if f.Bed == nil || len(f.Bed.Pieces) == 0 {
 		return ""
 	}
@@ -228,7 +229,7 @@ func twiceStep(f *analysis.Findings) string {
 }
 
 // singlesStep asks for a file for each part.
-func singlesStep(f *analysis.Findings, p Place) string {
+func singlesStep(f *analysis.Findings, p disk.Place) string {
 	var files []string
 	for _, s := range f.Singles {
 		files = append(files, words.Link(words.Code(path.Base(s.File)), words.Href(p.Report(), s.File)))
@@ -290,7 +291,7 @@ func missingStep(f *analysis.Findings) string {
 
 // plateStep says how to find the scale of what goes only part of the way round; once it
 // is set, to print it.
-func plateStep(f *analysis.Findings, p Place) string {
+func plateStep(f *analysis.Findings, p disk.Place) string {
 	if !isPlate(f) {
 		return ""
 	}
@@ -321,7 +322,7 @@ func (d Document) keyOf(measure string) string {
 }
 
 // measureStep asks for what the verdict is still missing.
-func (d Document) measureStep(p Place) string {
+func (d Document) measureStep(p disk.Place) string {
 	f := &d.Findings
 	if f.OnlyCovers() {
 		return ""
@@ -349,7 +350,7 @@ func (d Document) measureStep(p Place) string {
 }
 
 // twoWayStep offers a scale of its own for the length.
-func twoWayStep(f *analysis.Findings, p Place) string {
+func twoWayStep(f *analysis.Findings, p disk.Place) string {
 	if f.Stretch() == nil {
 		return ""
 	}
@@ -362,7 +363,7 @@ func twoWayStep(f *analysis.Findings, p Place) string {
 	}
 	alike := ""
 	if f.Region != nil && f.Region.Side != "" {
-		alike = " (or the scales that " + words.Link(words.Code(suitName), words.Href(p.Report(), suitName)) + " has for both sides alike)"
+		alike = " (or the scales that " + words.Link(words.Code(disk.SuitName), words.Href(p.Report(), disk.SuitName)) + " has for both sides alike)"
 	}
 	return "Since its length asks for another scale than its girth, rescale the file itself to " + threeScales(f.Fit.TwoWay.Axes) + alike + ", save it over this one and " + to + " percent at 100" + open + "."
 }
@@ -391,7 +392,7 @@ func instead(f *analysis.Findings, scale string) string {
 
 // panelStep says how the body gets in where it does not: by a panel that
 // comes off, or by halves.
-func panelStep(f *analysis.Findings, p Place) string {
+func panelStep(f *analysis.Findings, p disk.Place) string {
 	if f.Fit == nil {
 		return ""
 	}
@@ -425,7 +426,7 @@ func panelStep(f *analysis.Findings, p Place) string {
 
 // scaleStep names the scale to use, and the halves to part it in where only that
 // lets the body in.
-func scaleStep(f *analysis.Findings, p Place) string {
+func scaleStep(f *analysis.Findings, p disk.Place) string {
 	scale := f.Advised()
 	if scale <= 0 {
 		return ""
@@ -446,7 +447,7 @@ func scaleStep(f *analysis.Findings, p Place) string {
 	case tried:
 		step += ", " + asTried(f)
 	}
-	step += " (or the scale that " + words.Link(words.Code(suitName), words.Href(p.Report(), suitName)) + " has for it"
+	step += " (or the scale that " + words.Link(words.Code(disk.SuitName), words.Href(p.Report(), disk.SuitName)) + " has for it"
 	if f.Bed != nil && scale > largest(f.Bed) {
 		step += "; more than the bed takes in one piece"
 	}
@@ -476,7 +477,7 @@ func inHalves(f *analysis.Findings, e analysis.Entry) (how, key string) {
 }
 
 // bandStep asks to print the first band and to note what it showed.
-func (d Document) bandStep(p Place) string {
+func (d Document) bandStep(p disk.Place) string {
 	f := &d.Findings
 	if len(f.Bands) == 0 {
 		return ""
@@ -520,7 +521,7 @@ func afterFits(f *analysis.Findings) (scale float64, ok bool) {
 }
 
 // fileLink links to a file of the part by the name it has in its folder.
-func fileLink(p Place, file string) string {
+func fileLink(p disk.Place, file string) string {
 	name := strings.TrimPrefix(file, p.Under("")+"/")
 	if name == file {
 		name = path.Base(file)

@@ -8,6 +8,7 @@ import (
 	"gambeson/analysis"
 	together "gambeson/analysis/suit"
 	"gambeson/analysis/suit/joint"
+	"gambeson/report/disk"
 	"gambeson/report/picture"
 	"gambeson/report/words"
 )
@@ -62,7 +63,7 @@ func (t Took) or(p analysis.PrintAt) analysis.PrintAt {
 
 // Gone is a part that is no longer there.
 type Gone struct {
-	Place Place
+	Place disk.Place
 	Now   string // the name of the part that has its mesh now, "" where none has
 }
 
@@ -78,7 +79,7 @@ type Problem struct {
 
 // Row is one part of a suit or one member of an archive.
 type Row struct {
-	Place    Place
+	Place    disk.Place
 	Findings *analysis.Findings // nil where the file could not be read
 	Refusal  *Refusal           // nil where it could
 
@@ -90,47 +91,47 @@ type Row struct {
 // report: whole or not at all, only where they differ, and with the person's
 // notes kept.
 func WriteSuit(root string, s Suit) error {
-	dir, err := openFolder(root)
+	dir, err := disk.Open(root)
 	if err != nil {
 		return err
 	}
-	defer dir.close()
+	defer dir.Close()
 	if d, ok := jointDrawing(s.Joints, s.Brief); ok {
 		data, err := picture.PNG(d.image)
 		if err != nil {
-			return failed(jointFile(d), "cannot be drawn", err)
+			return disk.Failed(jointFile(d), "cannot be drawn", err)
 		}
-		if err := dir.write(jointFile(d), data); err != nil {
+		if err := dir.Write(jointFile(d), data); err != nil {
 			return err
 		}
 	}
-	if err := put(dir, detailsReport, "", keptDetails, s.details); err != nil {
+	if err := put(dir, disk.DetailsReport, "", disk.KeptDetails, s.details); err != nil {
 		return err
 	}
-	return put(dir, suitName, "", keptSuit, s.text)
+	return put(dir, disk.SuitName, "", disk.KeptSuit, s.text)
 }
 
 // SuitFiles lists what WriteSuit writes, but for pictures, by path from the suit
 // folder on, with slashes.
 func SuitFiles() []string {
-	return []string{suitName, pageOf(suitName), detailsReport, pageOf(detailsReport)}
+	return []string{disk.SuitName, disk.PageOf(disk.SuitName), disk.DetailsReport, disk.PageOf(disk.DetailsReport)}
 }
 
 // WriteList writes the report of an archive: its members, each with a link to
 // its own report.
-func WriteList(p Place, fingerprint string, rows []Row) error {
-	dir, err := openFolder(p.Root)
+func WriteList(p disk.Place, fingerprint string, rows []Row) error {
+	dir, err := disk.Open(p.Root)
 	if err != nil {
 		return err
 	}
-	defer dir.close()
-	return put(dir, p.Report(), fingerprint, p.keptName, func(kept []string) string {
+	defer dir.Close()
+	return put(dir, p.Report(), fingerprint, p.KeptName, func(kept []string) string {
 		return listText(p, rows, kept)
 	})
 }
 
 func (s Suit) text(kept []string) string {
-	rows := s.pastBed(seenFrom(suitName, s.Rows))
+	rows := s.pastBed(seenFrom(disk.SuitName, s.Rows))
 	var b page
 	whose := "# The suit"
 	if s.Wearer != "" {
@@ -166,7 +167,7 @@ func (s Suit) text(kept []string) string {
 	b.hindered(s.Joints)
 	b.foreign(s.Foreign)
 	b.gone(s.Gone)
-	b.KeptCopies(suitName, kept)
+	b.KeptCopies(disk.SuitName, kept)
 	b.Heading("Cautions")
 	b.Block(suitCaution + " Reasons, assumptions and all cautions: " + detailsLink("", "the suit in detail") + ".")
 	return words.InUnits(b.String(), s.Brief) + notesTop
@@ -236,7 +237,7 @@ const suitCaution = "A printed shell is a costume, **not protective equipment**.
 
 // detailsLink leads from SUIT.md to a chapter of the details.
 func detailsLink(chapter, label string) string {
-	return words.Link(label, words.Href(suitName, detailsReport)+chapter)
+	return words.Link(label, words.Href(disk.SuitName, disk.DetailsReport)+chapter)
 }
 
 // regions lists what the parts cover.
@@ -250,7 +251,7 @@ func regions(rows []Row) []string {
 	return out
 }
 
-func listText(p Place, rows []Row, kept []string) string {
+func listText(p disk.Place, rows []Row, kept []string) string {
 	rows = seenFrom(p.Report(), rows)
 	var b page
 	b.WriteString(listLine)
@@ -280,7 +281,7 @@ func seenFrom(report string, rows []Row) []Row {
 }
 
 // jointFile is where the picture of a joint lies.
-func jointFile(d drawing) string { return suitFolder + "/" + d.file }
+func jointFile(d drawing) string { return disk.SuitFolder + "/" + d.file }
 
 // shownJoint is the path of the picture of a joint, "" for none.
 func shownJoint(s Suit) string {
@@ -422,7 +423,7 @@ func (b *page) gone(parts []Gone) {
 	}
 	var items []string
 	for _, g := range parts {
-		item := words.Link(words.Code(g.Place.Name()), words.Href(suitName, g.Place.Report()))
+		item := words.Link(words.Code(g.Place.Name()), words.Href(disk.SuitName, g.Place.Report()))
 		if g.Now != "" {
 			item += ": the file is called " + words.Code(g.Now) + " now"
 		}

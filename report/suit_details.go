@@ -5,15 +5,16 @@ import (
 
 	"gambeson/analysis"
 	together "gambeson/analysis/suit"
+	"gambeson/report/disk"
 	"gambeson/report/words"
 )
 
 // details says why SUIT.md says what it says, and what is too long for it.
 func (s Suit) details(kept []string) string {
-	rows := seenFrom(detailsReport, s.Rows)
+	rows := seenFrom(disk.DetailsReport, s.Rows)
 	var b page
 	b.Block("# The suit in detail")
-	b.Block("What to do is in " + words.Link(words.Code(suitName), words.Href(detailsReport, suitName)) + "; here are the reasons.")
+	b.Block("What to do is in " + words.Link(words.Code(disk.SuitName), words.Href(disk.DetailsReport, disk.SuitName)) + "; here are the reasons.")
 	b.lines(s.Judged, rows)
 	b.noted(s, rows)
 	b.suitScales(s.Judged, rows)
@@ -21,11 +22,11 @@ func (s Suit) details(kept []string) string {
 	b.atRisk(s.Judged, rows)
 	b.pairs(s.Judged, rows)
 	b.kin(s.Kin, s.Judged.Pairs)
-	b.joints(detailsReport, s.Joints, rows, shownJoint(s))
+	b.joints(disk.DetailsReport, s.Joints, rows, shownJoint(s))
 	b.rowNotes(rows, s.Unmatched)
 	b.Heading("What was assumed")
 	b.Table([]string{"what", "value", "source"}, append(suitShell(s.Brief.Shell), settings(s.Brief, nil)...))
-	b.KeptCopies(detailsReport, kept)
+	b.KeptCopies(disk.DetailsReport, kept)
 	b.Cautions(regions(rows)...)
 	return words.InUnits(b.String(), s.Brief) + notesTop
 }

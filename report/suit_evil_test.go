@@ -4,6 +4,7 @@ import (
 	"testing"
 
 	"gambeson/analysis"
+	"gambeson/report/disk"
 	"gambeson/report/sample"
 )
 
@@ -21,9 +22,9 @@ func TestNothingInNamesOrTextsBreaksTheSuit(t *testing.T) {
 	f.Bands = []analysis.Band{{File: evil}}
 	f.Changed = &analysis.Changed{Kind: evil}
 	f.Warnings = []analysis.Warning{{Level: analysis.LevelWarning, Text: evil}, {Level: analysis.LevelNote, Text: evil}}
-	place := Place{Root: "/suit", Part: "kit.zip", Member: evil}
+	place := disk.Place{Root: "/suit", Part: "kit.zip", Member: evil}
 	refusal := Refusal{Where: evil, Cause: evil, Remedy: evil}
-	rows := []Row{{Place: place, Findings: f}, {Place: Place{Part: evil}, Refusal: &refusal}}
+	rows := []Row{{Place: place, Findings: f}, {Place: disk.Place{Part: evil}, Refusal: &refusal}}
 	all := Suit{Wearer: evil, Rows: rows, Gone: []Gone{{place, evil}}, Problems: []Problem{{evil, evil, evil}}}
 	for name, text := range map[string]string{
 		"suit": all.text([]string{evil}), "list": listText(place.Archive(), rows, nil),

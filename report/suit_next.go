@@ -7,6 +7,7 @@ import (
 
 	"gambeson/analysis"
 	together "gambeson/analysis/suit"
+	"gambeson/report/disk"
 	"gambeson/report/words"
 )
 
@@ -535,7 +536,7 @@ func trialWords(t together.Trial, rows []Row) string {
 	if t.Band.Grams > 0 {
 		cost = append(cost, words.Grams(t.Band.Grams))
 	}
-	return words.Link("Band "+at, words.Href(suitName, t.Band.File)) + " of " + partLinks([]string{t.Part}, rows) + " (" + strings.Join(cost, ", ") + ")"
+	return words.Link("Band "+at, words.Href(disk.SuitName, t.Band.File)) + " of " + partLinks([]string{t.Part}, rows) + " (" + strings.Join(cost, ", ") + ")"
 }
 
 // prints are the parts that no other step of a suit names.

@@ -6,6 +6,7 @@ import (
 
 	"gambeson/analysis"
 	together "gambeson/analysis/suit"
+	"gambeson/report/disk"
 
 	"github.com/stretchr/testify/require"
 )
@@ -65,7 +66,7 @@ func TestCopiedPairIsMirroredFirst(t *testing.T) {
 // is to be tried on. A piece that is gone is asked for.
 func TestSuitOfPrintedParts(t *testing.T) {
 	fits := func(name string) Row {
-		return Row{Place: Place{Part: name}, Findings: &analysis.Findings{Part: name, Percent: 100, Fit: &analysis.Fit{Verdict: "fits"}}}
+		return Row{Place: disk.Place{Part: name}, Findings: &analysis.Findings{Part: name, Percent: 100, Fit: &analysis.Fit{Verdict: "fits"}}}
 	}
 	rows := []Row{fits("a.stl"), fits("b.stl"), fits("c.stl"), fits("d.stl")}
 	low := together.Risk{Level: together.Low, At: 100}
@@ -97,7 +98,7 @@ func TestPrintStepLeavesNoPartOut(t *testing.T) {
 		for _, code := range warnings {
 			f.Warnings = append(f.Warnings, analysis.Warning{Level: analysis.LevelWarning, Code: code})
 		}
-		return Row{Place: Place{Part: name}, Findings: f}
+		return Row{Place: disk.Place{Part: name}, Findings: f}
 	}
 	some := func(unfit float64) together.Risk { return together.Risk{Level: together.Some, At: 100, Unfit: unfit} }
 	rows := []Row{
@@ -123,7 +124,7 @@ func TestPrintStepLeavesNoPartOut(t *testing.T) {
 // What keeps a part from being judged or printed as it is comes first in the suit too.
 func TestSuitAsksToMendFilesFirst(t *testing.T) {
 	row := func(name, code string) Row {
-		return Row{Place: Place{Part: name}, Findings: &analysis.Findings{Part: name, Warnings: []analysis.Warning{{Level: analysis.LevelWarning, Code: code}}}}
+		return Row{Place: disk.Place{Part: name}, Findings: &analysis.Findings{Part: name, Warnings: []analysis.Warning{{Level: analysis.LevelWarning, Code: code}}}}
 	}
 	steps := suitSteps(Suit{}, []Row{
 		row("bar.stl", "stands-in-way"), row("sheet.stl", "no-wall"), row("block.stl", "solid-block"),
@@ -165,7 +166,7 @@ func TestSuitCountsWhatPrintsTook(t *testing.T) {
 		f := &analysis.Findings{Part: name, Percent: 100, Print: &analysis.Print{Hours: 30, Grams: 400, Percent: 100}, Fit: &analysis.Fit{Verdict: "blocked", Smallest: 180, Rests: 95, Loosest: 110, Recommended: 102}}
 		f.Fit.Entries = []analysis.Entry{{Measure: "heel_girth", Panel: &analysis.Panel{}}}
 		f.Warnings = []analysis.Warning{{Level: analysis.LevelWarning, Code: "does-not-enter"}}
-		return Row{Place: Place{Part: name}, Findings: f}
+		return Row{Place: disk.Place{Part: name}, Findings: f}
 	}
 	rows := []Row{row("a.stl"), row("b.stl"), row("c.stl"), row("d.stl")}
 	rows[1].Findings.Fit.Entries[0].Panel = nil
@@ -199,7 +200,7 @@ func TestSuitCountsWhatPrintsTook(t *testing.T) {
 // nothing else would name it. One whose band comes in a later load is named there.
 func TestUntestedIsPrintedOrWaits(t *testing.T) {
 	row := func(name string) Row {
-		return Row{Place: Place{Part: name}, Findings: &analysis.Findings{Part: name, Percent: 91, Fit: &analysis.Fit{Verdict: "fits"}, Testing: &analysis.Testing{WorthIt: true}}}
+		return Row{Place: disk.Place{Part: name}, Findings: &analysis.Findings{Part: name, Percent: 91, Fit: &analysis.Fit{Verdict: "fits"}, Testing: &analysis.Testing{WorthIt: true}}}
 	}
 	rows := []Row{row("bracer.stl"), row("greave.stl"), row("thigh.stl")}
 	s := Suit{Judged: together.Suit{First: []together.Trial{{Part: "greave.stl"}}, Later: []string{"thigh.stl"}}}
@@ -218,7 +219,7 @@ func TestPlatesArePrintedOnceSet(t *testing.T) {
 		f := &analysis.Findings{Part: name, Percent: scale, Region: &analysis.Region{Name: "lower_leg"}, Fit: &analysis.Fit{Verdict: "unknown"}}
 		f.Warnings = []analysis.Warning{{Level: analysis.LevelNote, Code: "not-held"}}
 		f.Cavities = []analysis.Cavity{{Centrelines: []analysis.Centreline{{From: from, To: to, Cup: to == "end", Stations: []analysis.Station{{Along: 10, InnerGirth: 280}}}}}}
-		return Row{Place: Place{Part: name}, Findings: f}
+		return Row{Place: disk.Place{Part: name}, Findings: f}
 	}
 	rows := []Row{row("open.stl", "A", "B", 112.5), row("unset.stl", "A", "B", 100), row("lid.stl", "A", "end", 100)}
 	var s Suit
@@ -237,7 +238,7 @@ func TestOddTryonsAreSettledByATape(t *testing.T) {
 	f.Warnings = []analysis.Warning{{Level: analysis.LevelWarning, Code: "try-ons-odd"}}
 	f.Fit = &analysis.Fit{Verdict: "blocked", Entries: []analysis.Entry{{Measure: "hand_over_thumb_girth", Source: "estimated"}}}
 	f.Testing = &analysis.Testing{Tried: []analysis.Tried{{Station: "hand_over_thumb_girth", Percent: 108.2, Verdict: "tight", Counts: true, Odd: true}}}
-	rows := []Row{{Place: Place{Part: f.Part}, Findings: f}}
+	rows := []Row{{Place: disk.Place{Part: f.Part}, Findings: f}}
 	s := together.Suit{Parts: []together.Part{{Name: f.Part, Wanted: 100, Scale: 105, Misprinted: 108.2, Odd: true}}}
 	require.Empty(t, printedStep(s, rows), "it is to be settled first")
 	require.Contains(t, settleStep(s, rows), "Measure the **hand over thumb girth** for it, which is only *estimated*.")
@@ -256,7 +257,7 @@ func TestAllPrintedIsSaid(t *testing.T) {
 		f := &analysis.Findings{Part: name, Percent: 91, Printed: 91, Cavities: make([]analysis.Cavity, 1), Fit: &analysis.Fit{Verdict: "fits", Lead: "calf_girth"}}
 		f.Cavities[0].Centrelines = []analysis.Centreline{{From: "A", To: "B"}}
 		f.Warnings = []analysis.Warning{{Level: analysis.LevelWarning, Code: "bed-overflow", Text: "It does not fit."}}
-		return Row{Place: Place{Part: name}, Findings: f}
+		return Row{Place: disk.Place{Part: name}, Findings: f}
 	}
 	rows := []Row{row("shin.stl"), row("bracer.stl")}
 	s := Suit{Rows: rows, Printed: map[string]Took{"shin.stl": {}, "bracer.stl": {}}}
@@ -288,7 +289,7 @@ func TestAllPrintedIsSaid(t *testing.T) {
 func TestScaleThatOpensAPartSaysSo(t *testing.T) {
 	row := func(name string, e analysis.Entry) Row {
 		e.Measure, e.Opening, e.Percent, e.Passes = "heel_girth", "A", 92.3, e.Panel == nil && !e.Halves
-		return Row{Place: Place{Part: name}, Findings: &analysis.Findings{Part: name, Percent: 93, Fit: &analysis.Fit{Recommended: 90, Rests: 84.8, Loosest: 93.2, Entries: []analysis.Entry{e}}}}
+		return Row{Place: disk.Place{Part: name}, Findings: &analysis.Findings{Part: name, Percent: 93, Fit: &analysis.Fit{Recommended: 90, Rests: 84.8, Loosest: 93.2, Entries: []analysis.Entry{e}}}}
 	}
 	rows := []Row{row("closed.stl", analysis.Entry{}), row("panel.stl", analysis.Entry{Panel: &analysis.Panel{}}), row("halves.stl", analysis.Entry{Halves: true})}
 	step := func(scale float64, of ...int) string {
@@ -314,7 +315,7 @@ func TestScaleThatOpensAPartSaysSo(t *testing.T) {
 func TestTooLongIsPrintedWhereAccepted(t *testing.T) {
 	f := &analysis.Findings{Part: "arm.stl", Percent: 146, Fit: &analysis.Fit{Verdict: "fits"}, Testing: &analysis.Testing{WorthIt: true}}
 	f.Warnings = []analysis.Warning{{Level: analysis.LevelWarning, Code: "too-long"}}
-	rows := []Row{{Place: Place{Part: f.Part}, Findings: f}}
+	rows := []Row{{Place: disk.Place{Part: f.Part}, Findings: f}}
 	s := Suit{Judged: together.Suit{Parts: []together.Part{{Name: f.Part, Wanted: 146, Scale: 146, Range: &together.Range{}, Risk: together.Risk{Level: together.Some, Unfit: 0.02}}}}}
 	require.Regexp(t, "^Print .`arm.stl`..arm.stl.md., if you accept that its length does not fit, as its report warns: in girth nothing that is known stands against it. The test that the report of ", printStep(s, rows))
 	f.Warnings = append(f.Warnings, analysis.Warning{Level: analysis.LevelWarning, Code: "mesh-open"})

@@ -6,6 +6,7 @@ import (
 
 	"gambeson/analysis"
 	together "gambeson/analysis/suit"
+	"gambeson/report/disk"
 
 	"github.com/stretchr/testify/require"
 )
@@ -40,7 +41,7 @@ func TestCommonScalesSayWhatTheyCost(t *testing.T) {
 func TestPrintThatIsStuckIsOpenedOnce(t *testing.T) {
 	f := &analysis.Findings{Part: "forearm.stl", Percent: 105, Printed: 108.2, Fit: &analysis.Fit{Verdict: "blocked", Rests: 95, Loosest: 104,
 		Entries: []analysis.Entry{{Measure: "hand_over_thumb_girth", Percent: 112, Panel: &analysis.Panel{}}}}}
-	rows := []Row{{Place: Place{Part: f.Part}, Findings: f}}
+	rows := []Row{{Place: disk.Place{Part: f.Part}, Findings: f}}
 	s := together.Suit{Parts: []together.Part{{Name: f.Part, Wanted: 105, Scale: 105, Misprinted: 108.2, Range: &together.Range{Opened: true}}}}
 	require.Contains(t, printedStep(s, rows), "Try on [`forearm.stl`]")
 	require.Empty(t, percentStep(s, rows), "it is to be tried on first")

@@ -6,6 +6,7 @@ import (
 
 	"gambeson/analysis"
 	together "gambeson/analysis/suit"
+	"gambeson/report/disk"
 	"gambeson/report/sample"
 
 	"github.com/stretchr/testify/require"
@@ -81,9 +82,9 @@ func heronSuit(parts []*analysis.Findings) Suit {
 	brief.Wearer.Measures = map[string]float64{"calf_girth": 382}
 	s := Suit{Wearer: "Mira", Brief: brief, Judged: together.Judge(parts, brief)}
 	for _, f := range parts {
-		p := Place{Part: f.Part}
+		p := disk.Place{Part: f.Part}
 		if archive, member, in := strings.Cut(f.Part, ".zip/"); in {
-			p = Place{Part: archive + ".zip", Member: member}
+			p = disk.Place{Part: archive + ".zip", Member: member}
 		}
 		s.Rows = append(s.Rows, Row{Place: p, Findings: f})
 	}
@@ -94,7 +95,7 @@ func TestSuitOfManyScalesReadsAsAccepted(t *testing.T) {
 	root := sample.Folder(t)
 	require.NoError(t, WriteSuit(root, heronSuit(heron())))
 	sample.Golden(t, "suit_heron.md", sample.ReadFile(t, root, "SUIT.md"))
-	sample.Golden(t, "suit_heron_details.md", sample.ReadFile(t, root, detailsReport))
+	sample.Golden(t, "suit_heron_details.md", sample.ReadFile(t, root, disk.DetailsReport))
 }
 
 func TestSuitOfOneScaleReadsAsAccepted(t *testing.T) {
@@ -132,7 +133,7 @@ func TestNoLinesForWhatWaitsForAMeasure(t *testing.T) {
 		}
 	}
 	var b page
-	b.lines(s.Judged, seenFrom(detailsReport, s.Rows))
+	b.lines(s.Judged, seenFrom(disk.DetailsReport, s.Rows))
 	require.NotContains(t, b.String(), "file = \"legs/boot-left.stl\"")
 	require.Contains(t, b.String(), "file = \"legs/greave-left.stl\"")
 	require.Contains(t, b.String(), "boot-left.stl.md) waits for a measure")
@@ -143,7 +144,7 @@ func TestNoLinesForWhatWaitsForAMeasure(t *testing.T) {
 func TestToOpen(t *testing.T) {
 	row := func(name string, e analysis.Entry) Row {
 		e.Opening, e.Percent = "A", 150
-		return Row{Place: Place{Part: name}, Findings: &analysis.Findings{Percent: 100, Fit: &analysis.Fit{Recommended: 100, Rests: 95, Loosest: 110, Entries: []analysis.Entry{e}}}}
+		return Row{Place: disk.Place{Part: name}, Findings: &analysis.Findings{Percent: 100, Fit: &analysis.Fit{Recommended: 100, Rests: 95, Loosest: 110, Entries: []analysis.Entry{e}}}}
 	}
 	rows := []Row{row("halved.stl", analysis.Entry{Halves: true}), row("panelled.stl", analysis.Entry{Panel: &analysis.Panel{}}), row("closed.stl", analysis.Entry{Halves: true}), row("front.stl", analysis.Entry{Halves: true})}
 	rows[3].Findings.Assembly = &analysis.Assembly{Name: "greave", Along: true}

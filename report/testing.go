@@ -5,12 +5,13 @@ import (
 	"slices"
 
 	"gambeson/analysis"
+	"gambeson/report/disk"
 	"gambeson/report/words"
 )
 
 // testing says whether a band is worth its hours, what each answer leads to, and
 // what the other ways would take.
-func (b *page) testing(f *analysis.Findings, p Place) {
+func (b *page) testing(f *analysis.Findings, p disk.Place) {
 	t := f.Testing
 	if t == nil {
 		return

@@ -5,6 +5,7 @@ import (
 	"testing"
 
 	"gambeson/analysis"
+	"gambeson/report/disk"
 
 	"github.com/stretchr/testify/require"
 )
@@ -35,7 +36,7 @@ func tested() Document {
 
 func page1(t *testing.T, d Document) string {
 	t.Helper()
-	return d.text(Place{Root: t.TempDir(), Part: "legs/greave-left.stl"}, pictures{}, nil)
+	return d.text(disk.Place{Root: t.TempDir(), Part: "legs/greave-left.stl"}, pictures{}, nil)
 }
 
 func TestTestingChapter(t *testing.T) {

@@ -5,13 +5,14 @@ import (
 	"strings"
 
 	"gambeson/analysis"
+	"gambeson/report/disk"
 	"gambeson/report/picture"
 	"gambeson/report/words"
 )
 
 // wearing compares the part with the body, measure by measure, and ranks what
 // is worth measuring.
-func (b *page) wearing(d Document, p Place, drawn pictures) {
+func (b *page) wearing(d Document, p disk.Place, drawn pictures) {
 	f := &d.Findings
 	if f.Fit == nil || len(f.Fit.Sits)+len(f.Fit.Lengths) == 0 {
 		return
@@ -118,7 +119,7 @@ const (
 )
 
 // helps ranks the measures that were not given by what they would settle.
-func (b *page) helps(d Document, p Place, drawn pictures) {
+func (b *page) helps(d Document, p disk.Place, drawn pictures) {
 	var rows [][]string
 	for _, h := range worth(&d.Findings) {
 		rows = append(rows, []string{words.Code(d.keyOf(h.Measure)), words.Prose(d.Hows[h.Measure]), "± " + words.Percent(analysis.NineInTen*h.SD)})

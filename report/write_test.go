@@ -10,6 +10,7 @@ import (
 	"testing"
 	"time"
 
+	"gambeson/report/disk"
 	"gambeson/report/sample"
 
 	"github.com/stretchr/testify/require"
@@ -28,7 +29,7 @@ func old(t *testing.T, root string) time.Time {
 func TestEqualContentIsNotWritten(t *testing.T) {
 	d := greave()
 	d.Outlines = nil // one picture is enough
-	p := Place{Root: sample.Folder(t), Part: d.Findings.Part}
+	p := disk.Place{Root: sample.Folder(t), Part: d.Findings.Part}
 	require.NoError(t, Write(p, d))
 	require.NoError(t, WriteSuit(p.Root, Suit{Rows: suitRows(p.Root)}))
 	long := old(t, p.Root)
@@ -43,7 +44,7 @@ func TestEqualContentIsNotWritten(t *testing.T) {
 	}
 	d.Findings.Percent = 108
 	require.NoError(t, Write(p, d))
-	for name, want := range map[string]bool{p.Report(): true, p.Under(findingsName): true, p.Under("bands/000mm.stl"): false} {
+	for name, want := range map[string]bool{p.Report(): true, p.Under(disk.FindingsName): true, p.Under("bands/000mm.stl"): false} {
 		info, err := os.Stat(filepath.Join(p.Root, name))
 		require.NoError(t, err)
 		if changed := !info.ModTime().Equal(long); changed != want {
@@ -61,10 +62,10 @@ func TestWriteMakesOursAndTouchesNothingElse(t *testing.T) {
 	}
 	before := sample.Files(t, root)
 	for _, d := range []Document{greave(), plate()} {
-		require.NoError(t, Write(Place{Root: root, Part: d.Findings.Part}, d))
+		require.NoError(t, Write(disk.Place{Root: root, Part: d.Findings.Part}, d))
 	}
-	require.NoError(t, Write(Place{Root: root, Part: "kit.zip", Member: "../legs/a.stl"}, plate()))
-	require.NoError(t, WriteList(Place{Root: root, Part: "kit.zip"}, "1", nil))
+	require.NoError(t, Write(disk.Place{Root: root, Part: "kit.zip", Member: "../legs/a.stl"}, plate()))
+	require.NoError(t, WriteList(disk.Place{Root: root, Part: "kit.zip"}, "1", nil))
 	require.NoError(t, WriteSuit(root, Suit{}))
 	made := 0
 	for name, text := range sample.Files(t, root) {
@@ -75,7 +76,7 @@ func TestWriteMakesOursAndTouchesNothingElse(t *testing.T) {
 			continue
 		}
 		made++
-		if !Ours(strings.TrimSuffix(name, "/")) {
+		if !disk.Ours(strings.TrimSuffix(name, "/")) {
 			t.Errorf("%s is made by us but is not ours", name)
 		}
 	}
@@ -93,7 +94,7 @@ func TestWriteMakesOursAndTouchesNothingElse(t *testing.T) {
 // is not.
 func TestOldBandsAreRemovedOnceTheReportIsWritten(t *testing.T) {
 	d := greave()
-	p := Place{Root: sample.Folder(t), Part: d.Findings.Part}
+	p := disk.Place{Root: sample.Folder(t), Part: d.Findings.Part}
 	d.Outlines = append(d.Outlines, ring(265, 66, 58, 5))
 	require.NoError(t, Write(p, d))
 	for _, name := range []string{"bands/my own.stl", "photo.png", "notes.txt"} {
@@ -127,8 +128,8 @@ func TestWhatStandsInTheWayIsLeftAlone(t *testing.T) {
 	d.Findings.Cavities, d.Outlines = nil, nil // pictures take time
 	outside := t.TempDir()
 	sample.WriteFile(t, outside, "target", "theirs")
-	report := filepath.FromSlash(Place{Part: d.Findings.Part}.Report())
-	fit := filepath.FromSlash(Place{Part: d.Findings.Part}.Under(""))
+	report := filepath.FromSlash(disk.Place{Part: d.Findings.Part}.Report())
+	fit := filepath.FromSlash(disk.Place{Part: d.Findings.Part}.Under(""))
 	for name, block := range map[string]func(root string) error{
 		"folder at the report": func(root string) error { return os.Mkdir(filepath.Join(root, report), 0o755) },
 		"link at the report": func(root string) error {
@@ -145,7 +146,7 @@ func TestWhatStandsInTheWayIsLeftAlone(t *testing.T) {
 			root := sample.Folder(t)
 			require.NoError(t, block(root))
 			before := sample.Files(t, root)
-			err := Write(Place{Root: root, Part: d.Findings.Part}, d)
+			err := Write(disk.Place{Root: root, Part: d.Findings.Part}, d)
 			if err == nil {
 				t.Fatal("no error")
 			}
@@ -173,7 +174,7 @@ func TestWhatStandsInTheWayIsLeftAlone(t *testing.T) {
 
 func TestReplacingKeepsPermissions(t *testing.T) {
 	d := plate()
-	p := Place{Root: sample.Folder(t), Part: d.Findings.Part}
+	p := disk.Place{Root: sample.Folder(t), Part: d.Findings.Part}
 	require.NoError(t, Write(p, d))
 	report := filepath.Join(p.Root, p.Report())
 	require.NoError(t, os.Chmod(report, 0o640))
@@ -215,12 +216,12 @@ func writeForEver(root string) error {
 	}
 }
 
-func version(root string, n int) (Place, Document) {
+func version(root string, n int) (disk.Place, Document) {
 	d := plate()
 	d.Findings.Percent = float64(100 + n)
 	d.Fingerprint = fmt.Sprint("version", n)
 	d.Bands = []Solid{{File: "bands/1.stl", Mesh: sample.Wedge(float64(n))}}
-	return Place{Root: root, Part: d.Findings.Part}, d
+	return disk.Place{Root: root, Part: d.Findings.Part}, d
 }
 
 func TestAKilledRunLeavesOldOrNew(t *testing.T) {
@@ -253,7 +254,7 @@ func TestAKilledRunLeavesOldOrNew(t *testing.T) {
 			t.Errorf("round %d: the findings are torn", round)
 		}
 	}
-	require.NoError(t, Sweep(root))
+	require.NoError(t, disk.Sweep(root))
 	for name := range sample.Files(t, root) {
 		if strings.HasSuffix(name, ".tmp") {
 			t.Errorf("%s is left after the sweep", name)

@@ -14,6 +14,7 @@ import (
 	"gambeson/analysis/mesh"
 	"gambeson/analysis/shape"
 	"gambeson/report"
+	"gambeson/report/disk"
 
 	"github.com/rs/zerolog"
 	"github.com/stretchr/testify/require"
@@ -25,11 +26,11 @@ import (
 
 // looked is a folder with one greave that was looked into, and the texts of its
 // findings and of what is kept of it.
-func looked(f *testing.F) (root *folder, place report.Place, findings, kept []byte) {
+func looked(f *testing.F) (root *folder, place disk.Place, findings, kept []byte) {
 	f.Helper()
 	dir := f.TempDir()
 	require.NoError(f, os.WriteFile(filepath.Join(dir, "wearer.toml"), []byte(wornBefore), 0o644))
-	place = report.Place{Root: dir, Part: "greave.stl"}
+	place = disk.Place{Root: dir, Part: "greave.stl"}
 	data, err := binarySTL(demoGreave().Mesh)()
 	require.NoError(f, err)
 	require.NoError(f, os.WriteFile(filepath.Join(dir, place.Part), data, 0o644))
@@ -54,7 +55,7 @@ func FuzzFindings(f *testing.F) {
 	f.Add([]byte(`{"schema":"` + analysis.Schema + `","part":"greave.stl"}`))
 	f.Add([]byte(`{"schema":"` + analysis.Schema + `","part":"greave.stl","fit":{"verdict":"fits","sits":[{}],"entries":[{}]},"bands":[{}],"cavities":[{"centrelines":[{"stations":[{}]}]}],"bed":{"pieces":[{}]},"region":{"name":"hips"}}`))
 	file := filepath.Join(root.root, place.Under("findings.json"))
-	other := report.Place{Root: root.root, Part: "greave-2.stl"}
+	other := disk.Place{Root: root.root, Part: "greave-2.stl"}
 	var whole analysis.Findings
 	require.NoError(f, json.Unmarshal(findings, &whole))
 	whole.Part = other.Part
@@ -123,7 +124,7 @@ func FuzzMemory(f *testing.F) {
 		require.NoError(f, err)
 		require.NoError(f, os.WriteFile(filepath.Join(dir, name), data, 0o644))
 	}
-	root, place := newFolder(dir, 1, zerolog.Nop()), report.Place{Root: dir, Part: "lower.stl"}
+	root, place := newFolder(dir, 1, zerolog.Nop()), disk.Place{Root: dir, Part: "lower.stl"}
 	require.NoError(f, root.survey(f.Context()))
 	require.NotEmpty(f, root.brief(place).Assembly)
 	memories, err := root.memoryDir()

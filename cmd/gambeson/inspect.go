@@ -11,6 +11,7 @@ import (
 	"gambeson/analysis"
 	"gambeson/analysis/mesh"
 	"gambeson/report"
+	"gambeson/report/disk"
 )
 
 // outcome is what became of one part.
@@ -32,7 +33,7 @@ type outcome struct {
 // why. An error means that there is no outcome: ctx ended, the file changed
 // meanwhile (mesh.ErrChanging). Where the report could not be written the
 // outcome says so.
-func (f *folder) inspect(ctx context.Context, file *mesh.File, sum [32]byte, place report.Place) (outcome, error) {
+func (f *folder) inspect(ctx context.Context, file *mesh.File, sum [32]byte, place disk.Place) (outcome, error) {
 	brief := f.brief(place)
 	fingerprint, err := analysis.Fingerprint(sum, brief, version)
 	if err != nil {
@@ -70,7 +71,7 @@ func (f *folder) inspect(ctx context.Context, file *mesh.File, sum [32]byte, pla
 }
 
 // timed logs how long each stage of the life of a part took.
-func (f *folder) timed(place report.Place, laps []analysis.Lap) {
+func (f *folder) timed(place disk.Place, laps []analysis.Lap) {
 	line := f.log.Debug().Str("event", "timed").Str("file", place.Name())
 	for _, l := range laps {
 		line.Dur(l.Stage+"_ms", l.Took)
@@ -83,7 +84,7 @@ var errFailed = errors.New("the program failed on this file")
 
 // examine reads and examines one part. A fault of the program's own ends this
 // part only.
-func (f *folder) examine(ctx context.Context, file *mesh.File, place report.Place, brief analysis.Brief, before *analysis.Findings) (a *analysis.Answer, err error) {
+func (f *folder) examine(ctx context.Context, file *mesh.File, place disk.Place, brief analysis.Brief, before *analysis.Findings) (a *analysis.Answer, err error) {
 	defer func() {
 		if r := recover(); r != nil {
 			a, err = nil, fmt.Errorf("%w: %v\n%s", errFailed, r, debug.Stack())
@@ -121,7 +122,7 @@ func (f *folder) examine(ctx context.Context, file *mesh.File, place report.Plac
 
 // refuse reports that a part could not be read, and why. An error that says
 // nothing about the part comes back as it is.
-func (f *folder) refuse(ctx context.Context, place report.Place, fingerprint string, why error) (outcome, error) {
+func (f *folder) refuse(ctx context.Context, place disk.Place, fingerprint string, why error) (outcome, error) {
 	var unreadable *mesh.ReadError
 	r := &report.Refusal{}
 	switch {
@@ -152,7 +153,7 @@ func refused(name string, r *report.Refusal) analysis.Findings {
 }
 
 // write writes a part's report, unless another process holds the folder.
-func (f *folder) write(place report.Place, d report.Document) error {
+func (f *folder) write(place disk.Place, d report.Document) error {
 	if f.readOnly {
 		return nil
 	}
@@ -160,7 +161,7 @@ func (f *folder) write(place report.Place, d report.Document) error {
 }
 
 // compose makes the report's document of an answer: the files get their names.
-func compose(place report.Place, brief analysis.Brief, fingerprint string, a *analysis.Answer) report.Document {
+func compose(place disk.Place, brief analysis.Brief, fingerprint string, a *analysis.Answer) report.Document {
 	d := report.Document{Findings: a.Findings, Fingerprint: fingerprint, Brief: brief, Outlines: a.Outlines, Shown: a.Shown, Parted: a.Parted, Hows: hows()}
 	d.Findings.Part = place.Name()
 	d.Findings.Fingerprint = fingerprint

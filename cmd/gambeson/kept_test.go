@@ -10,6 +10,7 @@ import (
 	"gambeson/analysis"
 	"gambeson/analysis/mesh"
 	"gambeson/report"
+	"gambeson/report/disk"
 
 	"github.com/rs/zerolog"
 	"github.com/stretchr/testify/require"
@@ -30,7 +31,7 @@ func suitOf(t testing.TB, n int) *folder {
 	f := newFolder(root, 2, zerolog.Nop())
 	var answer *analysis.Answer
 	for i := range n {
-		place := report.Place{Root: root, Part: fmt.Sprintf("greave-%03d.stl", i)}
+		place := disk.Place{Root: root, Part: fmt.Sprintf("greave-%03d.stl", i)}
 		file, err := os.Create(filepath.Join(root, place.Part))
 		require.NoError(t, err)
 		require.NoError(t, mesh.WriteSTL(file, drawn, place.Part))

@@ -14,6 +14,7 @@ import (
 	"gambeson/analysis/mesh"
 	"gambeson/config"
 	"gambeson/report"
+	"gambeson/report/disk"
 	"gambeson/report/picture"
 
 	"gonum.org/v1/gonum/spatial/r2"
@@ -120,7 +121,7 @@ func (f *folder) addPart(ctx context.Context, items []item, row report.Row) ([]i
 
 // addFile adds a mesh of ours.
 func (f *folder) addFile(ctx context.Context, items []item, name string) ([]item, error) {
-	loaded, err := f.load(ctx, report.Place{Part: name})
+	loaded, err := f.load(ctx, disk.Place{Part: name})
 	if err != nil {
 		return nil, fail(exitNoInput, "%s cannot be read: %w; say gambeson check first", name, err)
 	}
@@ -128,7 +129,7 @@ func (f *folder) addFile(ctx context.Context, items []item, name string) ([]item
 }
 
 // load reads a mesh of the folder.
-func (f *folder) load(ctx context.Context, p report.Place) (*mesh.Loaded, error) {
+func (f *folder) load(ctx context.Context, p disk.Place) (*mesh.Loaded, error) {
 	file, err := mesh.Open(filepath.Join(f.root, filepath.FromSlash(p.Part)))
 	if err != nil {
 		return nil, err

@@ -10,6 +10,7 @@ import (
 	"gambeson/analysis"
 	"gambeson/analysis/mesh"
 	"gambeson/report"
+	"gambeson/report/disk"
 )
 
 // errMate says that another piece of the shell is no longer what it was.
@@ -129,7 +130,7 @@ func (f *folder) outdated(file string) bool {
 
 // together returns the shell that a part, which was loaded, is a piece of, and
 // which piece it is; nil where it is none.
-func (f *folder) together(ctx context.Context, place report.Place, own *mesh.Loaded) (*analysis.Whole, int, error) {
+func (f *folder) together(ctx context.Context, place disk.Place, own *mesh.Loaded) (*analysis.Whole, int, error) {
 	s := f.shells()[place.Name()]
 	if s == nil {
 		return nil, 0, nil

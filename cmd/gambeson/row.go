@@ -10,6 +10,7 @@ import (
 	"gambeson/analysis"
 	"gambeson/analysis/suit"
 	"gambeson/report"
+	"gambeson/report/disk"
 	"gambeson/watcher"
 )
 
@@ -127,12 +128,12 @@ func (f *folder) allRows() []*row {
 
 // layOf tells how the report of a part lies on the disk: its size, times and
 // place there, and those of what belongs to it. It is zero where one is missing.
-func layOf(p report.Place) digestOf {
+func layOf(p disk.Place) digestOf {
 	return layOfFiles(p.Root, p.Report(), p.Page(), p.Under("findings.json"))
 }
 
 // layOfList is the same of the list of an archive, zero for other files.
-func layOfList(p report.Place) digestOf { return layOfFiles(p.Root, p.Report(), p.Page()) }
+func layOfList(p disk.Place) digestOf { return layOfFiles(p.Root, p.Report(), p.Page()) }
 
 func layOfFiles(root string, files ...string) digestOf {
 	var all []byte

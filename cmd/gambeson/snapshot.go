@@ -14,6 +14,7 @@ import (
 	"gambeson/analysis/assembly"
 	"gambeson/analysis/mesh"
 	"gambeson/report"
+	"gambeson/report/disk"
 	"gambeson/watcher"
 )
 
@@ -170,7 +171,7 @@ func (s *snapshot) local() bool {
 func (f *folder) restore(s snapshot, told []string) {
 	texts := map[string][]string{}
 	for _, file := range s.Files {
-		place := report.Place{Root: f.root, Part: file.Part}
+		place := disk.Place{Root: f.root, Part: file.Part}
 		rows := make([]row, len(file.Rows))
 		for i, r := range file.Rows {
 			place.Member = r.Member
@@ -193,7 +194,7 @@ func (f *folder) restore(s snapshot, told []string) {
 		}
 	}
 	for _, g := range s.Gone {
-		place := report.Place{Root: f.root, Part: g.Part, Member: g.Member}
+		place := disk.Place{Root: f.root, Part: g.Part, Member: g.Member}
 		if _, err := os.Stat(filepath.Join(f.root, filepath.FromSlash(place.Report()))); err == nil {
 			f.gone[place.Name()] = place
 		}

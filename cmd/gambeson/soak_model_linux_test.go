@@ -20,6 +20,7 @@ import (
 	"gambeson/analysis/mesh"
 	"gambeson/analysis/shape"
 	"gambeson/report"
+	"gambeson/report/disk"
 
 	"github.com/stretchr/testify/require"
 )
@@ -176,8 +177,8 @@ func (m *model) leads(name string) (string, bool) {
 }
 
 // place is where the report on a part lies.
-func (m *model) place(name string) report.Place {
-	p := report.Place{Root: m.abs(suitDir), Part: name}
+func (m *model) place(name string) disk.Place {
+	p := disk.Place{Root: m.abs(suitDir), Part: name}
 	if at := strings.Index(strings.ToLower(name), ".zip/"); at >= 0 {
 		p.Part, p.Member = name[:at+4], name[at+5:]
 	}
@@ -360,7 +361,7 @@ func (m *model) wrongFiles() error {
 		if _, link := m.links[name]; theirs || link {
 			return err
 		}
-		if !report.Ours(at) || strings.HasSuffix(name, ".tmp") {
+		if !disk.Ours(at) || strings.HasSuffix(name, ".tmp") {
 			return fmt.Errorf("%q is nobody's", name)
 		}
 		return err

@@ -16,6 +16,7 @@ import (
 	"gambeson/analysis/suit/joint"
 	"gambeson/config"
 	"gambeson/report"
+	"gambeson/report/disk"
 	"gambeson/watcher"
 )
 
@@ -122,7 +123,7 @@ func (f *folder) toCome() (u unlooked) {
 }
 
 // reported tells that the report of a part lies where it was written.
-func (f *folder) reported(p report.Place) bool {
+func (f *folder) reported(p disk.Place) bool {
 	_, err := os.Stat(filepath.Join(f.root, filepath.FromSlash(p.Report())))
 	return err == nil
 }
@@ -218,7 +219,7 @@ func (f *folder) byAge(rows []*row) (found []*analysis.Findings) {
 
 // renamed is the name that a part which is gone bears now: that of the one part with
 // the same mesh, "" where none or several have it.
-func renamed(gone report.Place, found []*analysis.Findings) string {
+func renamed(gone disk.Place, found []*analysis.Findings) string {
 	was := report.Previous(gone)
 	name := ""
 	for _, now := range found {

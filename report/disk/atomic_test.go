@@ -1,4 +1,4 @@
-package report
+package disk
 
 import (
 	"errors"
@@ -20,11 +20,11 @@ import (
 func TestASaveInBetweenIsNotOverwritten(t *testing.T) {
 	root := sample.Folder(t)
 	sample.WriteFile(t, root, "SUIT.md", "one")
-	dir, err := openFolder(root)
+	dir, err := Open(root)
 	require.NoError(t, err)
-	defer dir.close()
+	defer dir.Close()
 	saved := 0
-	require.NoError(t, dir.rewrite("SUIT.md", func(old []byte) ([]byte, error) {
+	require.NoError(t, dir.Rewrite("SUIT.md", func(old []byte) ([]byte, error) {
 		if saved++; saved < 3 {
 			sample.WriteFile(t, root, "SUIT.md", fmt.Sprintf("saved %d", saved))
 		}
@@ -33,7 +33,7 @@ func TestASaveInBetweenIsNotOverwritten(t *testing.T) {
 	if got := sample.ReadFile(t, root, "SUIT.md"); got != "seen: saved 2" {
 		t.Errorf("got %q", got)
 	}
-	err = dir.rewrite("SUIT.md", func([]byte) ([]byte, error) {
+	err = dir.Rewrite("SUIT.md", func([]byte) ([]byte, error) {
 		saved++
 		sample.WriteFile(t, root, "SUIT.md", strings.Repeat("x", saved))
 		return []byte("ours"), nil
@@ -51,11 +51,11 @@ func TestErrorsSayWhatFailedOnce(t *testing.T) {
 		&fs.PathError{Op: "openat", Path: "legs/a.stl.md", Err: errors.New("no space left on device")},
 		&os.LinkError{Op: "renameat", Old: "x", New: "legs/a.stl.md", Err: errors.New("no space left on device")},
 	} {
-		if got := failed("legs/a.stl.md", "cannot be written", err).Error(); got != "legs/a.stl.md: cannot be written: no space left on device" {
+		if got := Failed("legs/a.stl.md", "cannot be written", err).Error(); got != "legs/a.stl.md: cannot be written: no space left on device" {
 			t.Errorf("got %q", got)
 		}
 	}
-	if got := shown("a\x1b[2J\nb"); strings.ContainsAny(got, "\x1b\n") {
+	if got := Shown("a\x1b[2J\nb"); strings.ContainsAny(got, "\x1b\n") {
 		t.Errorf("an error could clear the terminal: %q", got)
 	}
 }
@@ -65,9 +65,9 @@ func TestErrorsSayWhatFailedOnce(t *testing.T) {
 func TestFolderMovedWhileWriting(t *testing.T) {
 	root := t.TempDir()
 	require.NoError(t, os.MkdirAll(filepath.Join(root, "here"), 0o755))
-	d, err := openFolder(root)
+	d, err := Open(root)
 	require.NoError(t, err)
-	defer d.close()
+	defer d.Close()
 	here, there := filepath.Join(root, "here"), filepath.Join(root, "there")
 	wrote := 0
 	for n := range 100 {
@@ -76,7 +76,7 @@ func TestFolderMovedWhileWriting(t *testing.T) {
 			_ = os.Rename(here, there)
 			_ = os.Rename(there, here)
 		})
-		if d.write("here/a.stl.fit/x.json", fmt.Appendf(nil, "%d", n)) == nil {
+		if d.Write("here/a.stl.fit/x.json", fmt.Appendf(nil, "%d", n)) == nil {
 			wrote++
 		}
 		mover.Wait()
@@ -85,7 +85,7 @@ func TestFolderMovedWhileWriting(t *testing.T) {
 		t.Error("nothing could be written")
 	}
 	for _, dir := range []string{"here", "there"} {
-		for _, name := range d.list(dir + "/a.stl.fit") {
+		for _, name := range d.List(dir + "/a.stl.fit") {
 			if name != "x.json" {
 				t.Errorf("%s was left in %s", name, dir)
 			}

@@ -1,4 +1,4 @@
-package report
+package disk
 
 import (
 	"encoding/json"
@@ -21,7 +21,7 @@ func TestReportsAreFoundByAnyName(t *testing.T) {
 		require.NoError(t, os.MkdirAll(filepath.Join(root, p.Under("")), 0o755))
 		data, err := json.Marshal(analysis.Refused(name, "why"))
 		require.NoError(t, err)
-		require.NoError(t, os.WriteFile(filepath.Join(root, p.Under(findingsName)), data, 0o644))
+		require.NoError(t, os.WriteFile(filepath.Join(root, p.Under(FindingsName)), data, 0o644))
 		want = append(want, p.Report())
 	}
 	var got []string

@@ -1,4 +1,4 @@
-package report
+package disk
 
 import (
 	"bytes"
@@ -17,31 +17,33 @@ import (
 	"unicode/utf8"
 )
 
-// folder writes into one suit folder and nowhere else: os.Root refuses every
+// Folder writes into one suit folder and nowhere else: os.Root refuses every
 // way out of it, also through symbolic links. Names are relative to it, with
 // slashes.
 //
 // (google/renameio would do the rename, but neither stays within a root nor
 // leaves a file alone whose content is the same.)
-type folder struct {
+type Folder struct {
 	root *os.Root
 	// loose: what is written may be lost when the power fails, as it can be made
 	// again and nothing of the person's is in it.
 	loose bool
 }
 
-func openFolder(root string) (folder, error) {
+// Open opens a suit folder for writing. Close it in the end.
+func Open(root string) (Folder, error) {
 	r, err := os.OpenRoot(root)
 	if err != nil {
-		return folder{}, failed(root, "cannot be opened", err)
+		return Folder{}, Failed(root, "cannot be opened", err)
 	}
-	return folder{root: r}, nil
+	return Folder{root: r}, nil
 }
 
-func (d folder) close() { d.root.Close() }
+// Close lets go of the folder.
+func (d Folder) Close() { d.root.Close() }
 
-// loosely is the folder for what can be made again: a power cut may lose it.
-func (d folder) loosely() folder { return folder{d.root, true} }
+// Loosely is the folder for what can be made again: a power cut may lose it.
+func (d Folder) Loosely() Folder { return Folder{d.root, true} }
 
 // largestReport is more than any report or findings file can have: 64 MiB.
 // Beyond it a file is not read into memory.
@@ -51,18 +53,18 @@ const largestReport = 64 << 20
 // at the very moment it is written.
 const patience = 5
 
-// write makes name hold data. See rewrite.
-func (d folder) write(name string, data []byte) error {
-	return d.rewrite(name, func([]byte) ([]byte, error) { return data, nil })
+// Write makes name hold data. See Rewrite.
+func (d Folder) Write(name string, data []byte) error {
+	return d.Rewrite(name, func([]byte) ([]byte, error) { return data, nil })
 }
 
-// rewrite makes name hold what compose makes of its present content, nil
+// Rewrite makes name hold what compose makes of its present content, nil
 // where there is none. At every moment the file is wholly the old or wholly
 // the new one; equal content is not written at all. When the file changes
 // between the reading and the renaming it is composed again.
-func (d folder) rewrite(name string, compose func(old []byte) ([]byte, error)) error {
+func (d Folder) Rewrite(name string, compose func(old []byte) ([]byte, error)) error {
 	for range patience {
-		old, before, err := d.read(name)
+		old, before, err := d.Read(name)
 		if err != nil {
 			return err
 		}
@@ -78,76 +80,76 @@ func (d folder) rewrite(name string, compose func(old []byte) ([]byte, error)) e
 			return err
 		}
 	}
-	return fmt.Errorf("%s: is changed again and again while it is written", shown(name))
+	return fmt.Errorf("%s: is changed again and again while it is written", Shown(name))
 }
 
-// read returns the content of a plain file and what it looked like before it
+// Read returns the content of a plain file and what it looked like before it
 // was read; nil and nil where there is none. Links, pipes and folders are
 // refused: they are not ours.
-func (d folder) read(name string) ([]byte, fs.FileInfo, error) {
+func (d Folder) Read(name string) ([]byte, fs.FileInfo, error) {
 	before, err := d.root.Lstat(name)
 	if errors.Is(err, fs.ErrNotExist) {
 		return nil, nil, nil
 	}
 	if err != nil {
-		return nil, nil, failed(name, "cannot be read", err)
+		return nil, nil, Failed(name, "cannot be read", err)
 	}
 	if !before.Mode().IsRegular() {
-		return nil, nil, fmt.Errorf("%s: is not a plain file; move it away", shown(name))
+		return nil, nil, fmt.Errorf("%s: is not a plain file; move it away", Shown(name))
 	}
 	if before.Size() > largestReport {
-		return nil, nil, fmt.Errorf("%s: is too large for a report (%d bytes); move it away", shown(name), before.Size())
+		return nil, nil, fmt.Errorf("%s: is too large for a report (%d bytes); move it away", Shown(name), before.Size())
 	}
 	data, err := d.root.ReadFile(name)
 	if err != nil {
-		return nil, nil, failed(name, "cannot be read", err)
+		return nil, nil, Failed(name, "cannot be read", err)
 	}
 	return data, before, nil
 }
 
 // replace puts data in name's place by way of a temporary file beside it,
 // unless name no longer looks as it did before: then nothing is done.
-func (d folder) replace(name string, data []byte, before fs.FileInfo) (done bool, err error) {
+func (d Folder) replace(name string, data []byte, before fs.FileInfo) (done bool, err error) {
 	if err := d.makeFolder(path.Dir(name)); err != nil {
 		return false, err
 	}
 	dir, err := d.root.OpenRoot(path.Dir(name))
 	if err != nil {
-		return false, failed(name, "cannot be written", err)
+		return false, Failed(name, "cannot be written", err)
 	}
 	defer dir.Close()
 	// By its handle the folder is reached also where it was moved meanwhile.
 	base, temp := path.Base(name), tempStart+rand.Text()+tempEnd
 	defer func() {
 		if !done {
-			err = errors.Join(err, folder{root: dir}.remove(temp))
+			err = errors.Join(err, Folder{root: dir}.Remove(temp))
 		}
 	}()
-	if err := (folder{dir, d.loose}).fill(temp, data, before); err != nil {
-		return false, failed(name, "cannot be written", err)
+	if err := (Folder{dir, d.loose}).fill(temp, data, before); err != nil {
+		return false, Failed(name, "cannot be written", err)
 	}
 	now, err := dir.Lstat(base)
 	if err != nil && !errors.Is(err, fs.ErrNotExist) {
-		return false, failed(name, "cannot be written", err)
+		return false, Failed(name, "cannot be written", err)
 	}
 	if !same(before, now) {
 		return false, nil
 	}
 	if err := d.leadsTo(path.Dir(name), dir); err != nil {
-		return false, failed(name, "cannot be written", err)
+		return false, Failed(name, "cannot be written", err)
 	}
 	if err := dir.Rename(temp, base); err != nil {
-		return false, failed(name, "cannot be written", err)
+		return false, Failed(name, "cannot be written", err)
 	}
-	if err := (folder{dir, d.loose}).sync("."); err != nil {
-		return true, failed(name, "was written, but may not be safe on the disk yet", err)
+	if err := (Folder{dir, d.loose}).sync("."); err != nil {
+		return true, Failed(name, "was written, but may not be safe on the disk yet", err)
 	}
 	return true, nil
 }
 
 // leadsTo returns an error where a folder was moved or deleted since it was
 // opened.
-func (d folder) leadsTo(name string, opened *os.Root) error {
+func (d Folder) leadsTo(name string, opened *os.Root) error {
 	now, err := d.root.Stat(name)
 	if err != nil {
 		return err
@@ -161,7 +163,7 @@ func (d folder) leadsTo(name string, opened *os.Root) error {
 
 // fill writes a new file through to the disk, with the permissions of the one
 // it will replace.
-func (d folder) fill(name string, data []byte, like fs.FileInfo) error {
+func (d Folder) fill(name string, data []byte, like fs.FileInfo) error {
 	f, err := d.root.OpenFile(name, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o666)
 	if err != nil {
 		return err
@@ -186,7 +188,7 @@ func same(a, b fs.FileInfo) bool {
 
 // sync makes a rename in a folder last. Where folders cannot be synced
 // (Windows; some network file systems say EINVAL) there is nothing to do.
-func (d folder) sync(name string) error {
+func (d Folder) sync(name string) error {
 	if runtime.GOOS == "windows" || d.loose {
 		return nil
 	}
@@ -204,7 +206,7 @@ func (d folder) sync(name string) error {
 // makeFolder makes a folder of ours, and none of the person's: where theirs is
 // gone, so is the part. Where a link or a file stands in the way, nothing is
 // written through it.
-func (d folder) makeFolder(name string) error {
+func (d Folder) makeFolder(name string) error {
 	for at := range len(name) + 1 {
 		if at < len(name) && name[at] != '/' || !Ours(name[:at]) {
 			continue
@@ -216,25 +218,25 @@ func (d folder) makeFolder(name string) error {
 			}
 		}
 		if err != nil && !errors.Is(err, fs.ErrExist) {
-			return failed(name[:at], "cannot be made", err)
+			return Failed(name[:at], "cannot be made", err)
 		}
 		if info != nil && !info.IsDir() {
-			return fmt.Errorf("%s: is not a folder; move it away", shown(name[:at]))
+			return fmt.Errorf("%s: is not a folder; move it away", Shown(name[:at]))
 		}
 	}
 	return nil
 }
 
-// remove deletes a file of ours; one that is gone already is no error.
-func (d folder) remove(name string) error {
+// Remove deletes a file of ours; one that is gone already is no error.
+func (d Folder) Remove(name string) error {
 	if err := d.root.Remove(name); err != nil && !errors.Is(err, fs.ErrNotExist) {
-		return failed(name, "cannot be removed", err)
+		return Failed(name, "cannot be removed", err)
 	}
 	return nil
 }
 
-// head returns the first bytes of a plain file, nil where there is none.
-func (d folder) head(name string, n int64) []byte {
+// Head returns the first bytes of a plain file, nil where there is none.
+func (d Folder) Head(name string, n int64) []byte {
 	if info, err := d.root.Lstat(name); err != nil || !info.Mode().IsRegular() {
 		return nil
 	}
@@ -247,8 +249,8 @@ func (d folder) head(name string, n int64) []byte {
 	return data
 }
 
-// list returns the names in a folder, sorted; none where it cannot be read.
-func (d folder) list(name string) []string {
+// List returns the names in a folder, sorted; none where it cannot be read.
+func (d Folder) List(name string) []string {
 	entries, err := fs.ReadDir(d.root.FS(), name)
 	if err != nil {
 		return nil
@@ -263,25 +265,25 @@ func (d folder) list(name string) []string {
 // Writable returns nil where a file can be made beside the part, else why not.
 // It leaves nothing behind.
 func Writable(p Place) error {
-	d, err := openFolder(p.Root)
+	d, err := Open(p.Root)
 	if err != nil {
 		return err
 	}
-	defer d.close()
+	defer d.Close()
 	temp := path.Join(path.Dir(p.Part), tempStart+rand.Text()+tempEnd)
 	err = d.fill(temp, make([]byte, 64<<10), nil)
-	return errors.Join(err, d.remove(temp))
+	return errors.Join(err, d.Remove(temp))
 }
 
 // Sweep removes the temporary files that a killed run left below root. Call
 // it while nobody else writes there. It goes on past what it cannot remove
 // and returns all such errors, joined.
 func Sweep(root string) error {
-	d, err := openFolder(root)
+	d, err := Open(root)
 	if err != nil {
 		return err
 	}
-	defer d.close()
+	defer d.Close()
 	var errs []error
 	err = filepath.WalkDir(root, func(name string, e fs.DirEntry, err error) error {
 		if err != nil || !e.Type().IsRegular() || !temporary(e.Name()) {
@@ -289,7 +291,7 @@ func Sweep(root string) error {
 		}
 		rel, err := filepath.Rel(root, name)
 		if err == nil {
-			err = d.remove(filepath.ToSlash(rel))
+			err = d.Remove(filepath.ToSlash(rel))
 		}
 		errs = append(errs, err)
 		return nil
@@ -305,9 +307,9 @@ func temporary(name string) bool {
 	return ok && end && len(text) == 26 && strings.Trim(text, "ABCDEFGHIJKLMNOPQRSTUVWXYZ234567") == ""
 }
 
-// failed says what could not be done with which file, once: the system's own
+// Failed says what could not be done with which file, once: the system's own
 // error repeats the path.
-func failed(name, what string, err error) error {
+func Failed(name, what string, err error) error {
 	var p *fs.PathError
 	var l *os.LinkError
 	switch {
@@ -316,11 +318,11 @@ func failed(name, what string, err error) error {
 	case errors.As(err, &l):
 		err = l.Err
 	}
-	return fmt.Errorf("%s: %s: %w", shown(name), what, err)
+	return fmt.Errorf("%s: %s: %w", Shown(name), what, err)
 }
 
-// shown returns a file name as it is where it can be printed, else quoted.
-func shown(name string) string {
+// Shown returns a file name as it is where it can be printed, else quoted.
+func Shown(name string) string {
 	if utf8.ValidString(name) && strings.IndexFunc(name, func(r rune) bool { return !strconv.IsPrint(r) }) < 0 {
 		return name
 	}

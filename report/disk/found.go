@@ -1,4 +1,4 @@
-package report
+package disk
 
 import (
 	"encoding/json"
@@ -61,7 +61,7 @@ func reports(root, dir string) []Place {
 		if d.IsDir() && path != dir && strings.HasPrefix(d.Name(), ".") {
 			return fs.SkipDir
 		}
-		if d.Name() != findingsName || d.IsDir() {
+		if d.Name() != FindingsName || d.IsDir() {
 			return nil
 		}
 		if p, ok := placeOf(root, path); ok {

@@ -1,11 +1,7 @@
-// Package report writes what was found beside the person's files: one report
-// in Markdown for each part, SUIT.md for the suit, pictures, bands and
-// findings.json in the folder NAME.stl.fit.
-//
-// It arranges and computes nothing: numbers arrive finished in
-// analysis.Findings. What the person wrote is never lost: the last section of
-// every report is theirs and kept word for word.
-package report
+// Package disk knows the names of what is written beside the person's files, and
+// writes it there: whole or not at all, only where it differs, never outside of the
+// suit folder and never over what is not ours.
+package disk
 
 import (
 	"crypto/sha256"
@@ -30,10 +26,10 @@ type Place struct {
 
 // Names of our files. A report is NAME.stl.md, its folder NAME.stl.fit.
 const (
-	suitName     = "SUIT.md"
-	suitFolder   = "SUIT.fit"   // what belongs to the suit as a whole
+	SuitName     = "SUIT.md"
+	SuitFolder   = "SUIT.fit"   // what belongs to the suit as a whole
 	detailsName  = "details.md" // in suitFolder: the reasons for what SUIT.md says
-	findingsName = "findings.json"
+	FindingsName = "findings.json"
 	reportEnd    = ".md"
 	pageEnd      = ".html"
 	fitEnd       = ".fit"
@@ -70,7 +66,7 @@ func (p Place) Archive() Place { return Place{Root: p.Root, Part: p.Part} }
 func (p Place) Report() string { return p.base() + reportEnd }
 
 // Page returns the path of the page beside the report, as Report does.
-func (p Place) Page() string { return pageOf(p.Report()) }
+func (p Place) Page() string { return PageOf(p.Report()) }
 
 // Under returns the path, relative to Root and with slashes, of a file in the
 // part's own folder: "bands/072mm.stl" is "legs/a.stl.fit/bands/072mm.stl".
@@ -140,7 +136,7 @@ func label(member string) string {
 	}
 	last := len(names) - 1
 	for i, name := range names[:last] {
-		if Ours(name) || strings.EqualFold(name, findingsName) {
+		if Ours(name) || strings.EqualFold(name, FindingsName) {
 			names[i], changed = name+"_", true
 		}
 		if len(names[i]) > longestBase {
@@ -193,15 +189,15 @@ func device(stem string) bool {
 	return false
 }
 
-// Ours reports whether a path, absolute or relative, is something that this
-// package writes: a report of a mesh file, anything in or below a folder
+// Ours reports whether a path, absolute or relative, is something that the
+// program writes: a report of a mesh file, anything in or below a folder
 // NAME.stl.fit (or .3mf, .obj, .zip, in any case) or SUIT.fit, SUIT.md, a
 // temporary file.
 // The person's meshes and TOML files are not. What is ours is never input.
 func Ours(file string) bool {
 	names := strings.Split(filepath.ToSlash(file), "/")
 	for _, name := range names {
-		if of, ok := cutEnd(name, fitEnd); ok && (mesh.Known(of) || name == suitFolder) {
+		if of, ok := cutEnd(name, fitEnd); ok && (mesh.Known(of) || name == SuitFolder) {
 			return true
 		}
 	}
@@ -237,31 +233,31 @@ func CutFrom(file string) (part string, ok bool) {
 	return strings.ReplaceAll(file[:at], fitEnd+"/", "/"), true
 }
 
-// pageOf is the name of the page beside a report.
-func pageOf(report string) string { return strings.TrimSuffix(report, reportEnd) + pageEnd }
+// PageOf is the path of the page beside a report.
+func PageOf(report string) string { return strings.TrimSuffix(report, reportEnd) + pageEnd }
 
-// twinOf leads a link to a report to its page; plain is the link unescaped.
-func twinOf(to, plain string) string {
+// TwinOf leads a link to a report to its page; plain is the link unescaped.
+func TwinOf(to, plain string) string {
 	to, anchor, found := strings.Cut(to, "#")
 	if found {
 		anchor = "#" + anchor
 		plain, _, _ = strings.Cut(plain, "#")
 	}
 	of, is := strings.CutSuffix(path.Base(plain), reportEnd)
-	if is && (mesh.Known(of) || of+reportEnd == suitName || plain == suitFolder+"/"+detailsName) {
+	if is && (mesh.Known(of) || of+reportEnd == SuitName || plain == SuitFolder+"/"+detailsName) {
 		return strings.TrimSuffix(to, reportEnd) + pageEnd + anchor
 	}
 	return to + anchor
 }
 
-// keptName names the copy of a part's report that the person had changed.
-func (p Place) keptName(hash string) string { return p.Under(keptMark + hash + reportEnd) }
+// KeptName names the copy of a part's report that the person had changed.
+func (p Place) KeptName(hash string) string { return p.Under(keptMark + hash + reportEnd) }
 
-// keptSuit names the copy of a SUIT.md that the person had changed.
-func keptSuit(hash string) string { return "SUIT." + keptMark + hash + reportEnd }
+// KeptSuit names the copy of a SUIT.md that the person had changed.
+func KeptSuit(hash string) string { return "SUIT." + keptMark + hash + reportEnd }
 
-// detailsReport is where the reasons lie.
-const detailsReport = suitFolder + "/" + detailsName
+// DetailsReport is where the reasons lie.
+const DetailsReport = SuitFolder + "/" + detailsName
 
-// keptDetails names the copy of details that the person had changed.
-func keptDetails(hash string) string { return suitFolder + "/" + keptMark + hash + reportEnd }
+// KeptDetails names the copy of details that the person had changed.
+func KeptDetails(hash string) string { return SuitFolder + "/" + keptMark + hash + reportEnd }
