@@ -5,6 +5,7 @@ import (
 
 	"gambeson/analysis"
 	"gambeson/report/disk"
+	"gambeson/report/paper"
 	"gambeson/report/words"
 )
 
@@ -41,7 +42,7 @@ func (d Document) text(p disk.Place, drawn pictures, kept []string) string {
 		region = f.Region.Name
 	}
 	b.Cautions(region)
-	return words.InUnits(b.String(), d.Brief) + notesTop
+	return words.InUnits(b.String(), d.Brief) + paper.NotesTop
 }
 
 // pieceOf says with which files the part was judged as one, if with any.
@@ -100,7 +101,7 @@ func refusalText(p disk.Place, r Refusal, kept, bands []string) string {
 		b.Block("The test bands in " + words.Link(words.Code("bands"), words.Href(p.Report(), p.Under("bands"))) + " belong to an earlier version of the file.")
 	}
 	b.KeptCopies(p.Report(), kept)
-	b.WriteString(notesTop)
+	b.WriteString(paper.NotesTop)
 	return b.String()
 }
 

@@ -11,6 +11,7 @@ import (
 	"syscall"
 	"testing"
 
+	"gambeson/report/paper"
 	"gambeson/report/sample"
 
 	"github.com/stretchr/testify/require"
@@ -46,7 +47,7 @@ func TestAFullDiskLeavesTheOldReport(t *testing.T) {
 	if got := sample.ReadFile(t, root, p.Report()); got != before {
 		t.Error("the old report was harmed")
 	}
-	if got, ok := Fingerprint(p); ok {
+	if got, ok := paper.Fingerprint(p); ok {
 		t.Errorf("fingerprint %q stands though the run was not finished", got)
 	}
 	for name := range sample.Files(t, root) {
@@ -56,7 +57,7 @@ func TestAFullDiskLeavesTheOldReport(t *testing.T) {
 	}
 	p, d = version(root, 1)
 	require.NoError(t, Write(p, d)) // there is room again
-	if got, _ := Fingerprint(p); got != d.Fingerprint {
+	if got, _ := paper.Fingerprint(p); got != d.Fingerprint {
 		t.Errorf("fingerprint after recovery is %q", got)
 	}
 }

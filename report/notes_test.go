@@ -8,6 +8,7 @@ import (
 
 	"gambeson/analysis"
 	"gambeson/report/disk"
+	"gambeson/report/paper"
 	"gambeson/report/sample"
 
 	"github.com/stretchr/testify/require"
@@ -35,7 +36,7 @@ func TestNotesAreKeptWordForWord(t *testing.T) {
 				t.Error("notes alone were taken for a change of the report")
 			}
 
-			require.NoError(t, MarkGone(p))
+			require.NoError(t, paper.MarkGone(p))
 			require.NoError(t, Write(p, d))
 			if again := sample.ReadFile(t, p.Root, p.Report()); again != got {
 				t.Errorf("after it was gone and back the report differs:\n%s", sample.Difference(got, again))
@@ -93,7 +94,7 @@ func TestChangesAboveTheNotesAreKept(t *testing.T) {
 
 	changed := strings.Replace(ours, "**No way", "**Nonsense, says Mira: no way", 1) + "a note\n"
 	sample.WriteFile(t, p.Root, p.Report(), changed)
-	if _, ok := Fingerprint(p); !ok {
+	if _, ok := paper.Fingerprint(p); !ok {
 		t.Error("a change by the person makes the part look unfinished, so that it would be overwritten at once")
 	}
 	for range 2 {
@@ -145,7 +146,7 @@ func TestFingerprintStandsOnlyForAWholeReport(t *testing.T) {
 	p := disk.Place{Root: sample.Folder(t), Part: d.Findings.Part}
 	check := func(what, want string) {
 		t.Helper()
-		got, ok := Fingerprint(p)
+		got, ok := paper.Fingerprint(p)
 		if got != want || ok != (want != "") {
 			t.Errorf("%s: fingerprint %q, %v", what, got, ok)
 		}
@@ -176,7 +177,7 @@ func TestFingerprintStandsOnlyForAWholeReport(t *testing.T) {
 	check("findings deleted", "")
 	require.NoError(t, Write(p, d))
 	check("written again", d.Fingerprint)
-	require.NoError(t, MarkGone(p))
+	require.NoError(t, paper.MarkGone(p))
 	check("gone", "")
 }
 
@@ -191,13 +192,13 @@ func TestAFingerprintIsLettersAndDigits(t *testing.T) {
 func TestPreviousIsSoundOrNil(t *testing.T) {
 	d := plate()
 	p := disk.Place{Root: sample.Folder(t), Part: d.Findings.Part}
-	if f := Previous(p); f != nil {
+	if f := paper.Previous(p); f != nil {
 		t.Errorf("findings before any report: %+v", f)
 	}
 	require.NoError(t, Write(p, d))
 	want := d.Findings
 	want.Fingerprint = d.Fingerprint
-	require.Equal(t, &want, Previous(p))
+	require.Equal(t, &want, paper.Previous(p))
 
 	good := sample.ReadFile(t, p.Root, p.Under(disk.FindingsName))
 	for name, text := range map[string]string{
@@ -207,7 +208,7 @@ func TestPreviousIsSoundOrNil(t *testing.T) {
 		"wrong types":  strings.Replace(good, `"percent":100`, `"percent":"100"`, 1),
 	} {
 		sample.WriteFile(t, p.Root, p.Under(disk.FindingsName), text)
-		if f := Previous(p); f != nil {
+		if f := paper.Previous(p); f != nil {
 			t.Errorf("%s: got %+v", name, f)
 		}
 	}
@@ -216,7 +217,7 @@ func TestPreviousIsSoundOrNil(t *testing.T) {
 func TestGoneSaysSoOnTop(t *testing.T) {
 	d := plate()
 	p := disk.Place{Root: sample.Folder(t), Part: d.Findings.Part}
-	require.NoError(t, MarkGone(p)) // nothing there, nothing made
+	require.NoError(t, paper.MarkGone(p)) // nothing there, nothing made
 	if _, err := os.Stat(filepath.Join(p.Root, p.Report())); !os.IsNotExist(err) {
 		t.Errorf("a report was made for a part that is gone: %v", err)
 	}
@@ -224,7 +225,7 @@ func TestGoneSaysSoOnTop(t *testing.T) {
 	ours := sample.ReadFile(t, p.Root, p.Report())
 	sample.WriteFile(t, p.Root, p.Report(), ours+"my note\n")
 	for range 2 {
-		require.NoError(t, MarkGone(p))
+		require.NoError(t, paper.MarkGone(p))
 		got := sample.ReadFile(t, p.Root, p.Report())
 		if n := strings.Count(got, "no longer in the folder"); n != 1 {
 			t.Errorf("it is said %d times that the part is gone", n)
@@ -234,7 +235,7 @@ func TestGoneSaysSoOnTop(t *testing.T) {
 		}
 	}
 	sample.WriteFile(t, p.Root, p.Report(), "mine")
-	require.NoError(t, MarkGone(p))
+	require.NoError(t, paper.MarkGone(p))
 	if got := sample.ReadFile(t, p.Root, p.Report()); got != "mine" {
 		t.Errorf("a file of the person's was changed to %q", got)
 	}

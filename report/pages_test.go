@@ -7,6 +7,7 @@ import (
 	"testing"
 
 	"gambeson/report/disk"
+	"gambeson/report/paper"
 	"gambeson/report/sample"
 
 	"github.com/stretchr/testify/require"
@@ -127,7 +128,7 @@ func TestAPersonsPageIsLeftAlone(t *testing.T) {
 	if report := sample.ReadFile(t, p.Root, p.Report()); !strings.Contains(report, "No page could be put beside this report") {
 		t.Error("the report does not say so")
 	}
-	if _, ok := Fingerprint(p); !ok {
+	if _, ok := paper.Fingerprint(p); !ok {
 		t.Error("the report is made again and again")
 	}
 
@@ -165,9 +166,9 @@ func TestPagesFollowTheReport(t *testing.T) {
 	require.NoError(t, Write(p, d))
 	seen("No way through")
 	require.NoError(t, Renew(p, d.Findings))
-	require.NoError(t, RenewPage(p))
+	require.NoError(t, paper.RenewPage(p))
 	seen("Judged anew")
-	require.NoError(t, MarkGone(p))
+	require.NoError(t, paper.MarkGone(p))
 	seen("no longer in the folder")
 	d.Refusal = &Refusal{Cause: "11 triangles < 12", Remedy: "copy it again"}
 	require.NoError(t, Write(p, d))
@@ -176,7 +177,7 @@ func TestPagesFollowTheReport(t *testing.T) {
 	d = plate()
 	require.NoError(t, Write(p, d))
 	require.NoError(t, folderOf(t, p.Root).Remove(disk.PageOf(p.Report())))
-	if _, ok := Fingerprint(p); ok {
+	if _, ok := paper.Fingerprint(p); ok {
 		t.Error("a report without its page counts as whole")
 	}
 }

@@ -16,6 +16,7 @@ import (
 	"gambeson/analysis"
 	"gambeson/analysis/mesh"
 	"gambeson/report/disk"
+	"gambeson/report/paper"
 )
 
 // Document is everything that a part's report is made of.
@@ -68,7 +69,7 @@ func Write(p disk.Place, d Document) error {
 	if err := dir.Write(p.Under(disk.FindingsName), append(data, '\n')); err != nil {
 		return err
 	}
-	err = put(dir, p.Report(), d.Fingerprint, p.KeptName, func(kept []string) string {
+	err = paper.Put(dir, p.Report(), d.Fingerprint, p.KeptName, func(kept []string) string {
 		if d.Refusal != nil {
 			return refusalText(p, *d.Refusal, kept, dir.List(p.Under("bands")))
 		}

@@ -8,6 +8,7 @@ import (
 
 	"gambeson/analysis"
 	"gambeson/report/disk"
+	"gambeson/report/paper"
 )
 
 // Renew puts a new verdict on top of the report of a part whose mesh did not
@@ -31,7 +32,7 @@ func Renew(p disk.Place, f analysis.Findings) error {
 	if err := d.Loosely().Write(p.Under(disk.FindingsName), append(data, '\n')); err != nil {
 		return err
 	}
-	return amend(d, p.Report(), func(text []byte) string {
+	return paper.Amend(d, p.Report(), func(text []byte) string {
 		return renewed(f) + string(withoutRenewed(text))
 	})
 }

@@ -9,6 +9,7 @@ import (
 	together "gambeson/analysis/suit"
 	"gambeson/analysis/suit/joint"
 	"gambeson/report/disk"
+	"gambeson/report/paper"
 	"gambeson/report/picture"
 	"gambeson/report/words"
 )
@@ -105,10 +106,10 @@ func WriteSuit(root string, s Suit) error {
 			return err
 		}
 	}
-	if err := put(dir, disk.DetailsReport, "", disk.KeptDetails, s.details); err != nil {
+	if err := paper.Put(dir, disk.DetailsReport, "", disk.KeptDetails, s.details); err != nil {
 		return err
 	}
-	return put(dir, disk.SuitName, "", disk.KeptSuit, s.text)
+	return paper.Put(dir, disk.SuitName, "", disk.KeptSuit, s.text)
 }
 
 // SuitFiles lists what WriteSuit writes, but for pictures, by path from the suit
@@ -125,7 +126,7 @@ func WriteList(p disk.Place, fingerprint string, rows []Row) error {
 		return err
 	}
 	defer dir.Close()
-	return put(dir, p.Report(), fingerprint, p.KeptName, func(kept []string) string {
+	return paper.Put(dir, p.Report(), fingerprint, p.KeptName, func(kept []string) string {
 		return listText(p, rows, kept)
 	})
 }
@@ -170,7 +171,7 @@ func (s Suit) text(kept []string) string {
 	b.KeptCopies(disk.SuitName, kept)
 	b.Heading("Cautions")
 	b.Block(suitCaution + " Reasons, assumptions and all cautions: " + detailsLink("", "the suit in detail") + ".")
-	return words.InUnits(b.String(), s.Brief) + notesTop
+	return words.InUnits(b.String(), s.Brief) + paper.NotesTop
 }
 
 // pastBed returns rows without the warnings that the bed is too small for what is
@@ -254,7 +255,7 @@ func regions(rows []Row) []string {
 func listText(p disk.Place, rows []Row, kept []string) string {
 	rows = seenFrom(p.Report(), rows)
 	var b page
-	b.WriteString(listLine)
+	b.WriteString(paper.ListLine)
 	b.Block("# " + words.Code(p.Name()))
 	b.Block("**" + tally(rows) + "** Each part in this archive has a report of its own.")
 	if w := rowWarnings(rows); len(w) > 0 {
@@ -264,7 +265,7 @@ func listText(p disk.Place, rows []Row, kept []string) string {
 	b.parts(rows)
 	b.KeptCopies(p.Report(), kept)
 	b.Cautions(regions(rows)...)
-	b.WriteString(notesTop)
+	b.WriteString(paper.NotesTop)
 	return b.String()
 }
 

@@ -6,6 +6,7 @@ import (
 	"gambeson/analysis"
 	together "gambeson/analysis/suit"
 	"gambeson/report/disk"
+	"gambeson/report/paper"
 	"gambeson/report/words"
 )
 
@@ -28,7 +29,7 @@ func (s Suit) details(kept []string) string {
 	b.Table([]string{"what", "value", "source"}, append(suitShell(s.Brief.Shell), settings(s.Brief, nil)...))
 	b.KeptCopies(disk.DetailsReport, kept)
 	b.Cautions(regions(rows)...)
-	return words.InUnits(b.String(), s.Brief) + notesTop
+	return words.InUnits(b.String(), s.Brief) + paper.NotesTop
 }
 
 // kin lists the parts that have the shape of another one; left and right are

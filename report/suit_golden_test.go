@@ -6,6 +6,7 @@ import (
 	"gambeson/analysis"
 	together "gambeson/analysis/suit"
 	"gambeson/report/disk"
+	"gambeson/report/paper"
 	"gambeson/report/sample"
 
 	"github.com/stretchr/testify/require"
@@ -34,7 +35,7 @@ func TestListReadsAsAccepted(t *testing.T) {
 		{Place: disk.Place{Root: p.Root, Part: "kit.zip", Member: "arms/a.stl"}, Findings: &arm},
 	}))
 	sample.Golden(t, "list.md", sample.ReadFile(t, p.Root, "kit.zip.md"))
-	got, ok := Fingerprint(p)
+	got, ok := paper.Fingerprint(p)
 	if !ok || got != "f00" {
 		t.Errorf("fingerprint of a list is %q, %v", got, ok)
 	}

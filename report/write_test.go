@@ -11,6 +11,7 @@ import (
 	"time"
 
 	"gambeson/report/disk"
+	"gambeson/report/paper"
 	"gambeson/report/sample"
 
 	"github.com/stretchr/testify/require"
@@ -250,7 +251,7 @@ func TestAKilledRunLeavesOldOrNew(t *testing.T) {
 		if got := sample.ReadFile(t, root, p.Report()); !want[got] {
 			t.Fatalf("round %d: the report is neither version:\n%s", round, got)
 		}
-		if f := Previous(p); f == nil {
+		if f := paper.Previous(p); f == nil {
 			t.Errorf("round %d: the findings are torn", round)
 		}
 	}

@@ -16,8 +16,8 @@ import (
 	"gambeson/analysis"
 	"gambeson/analysis/assembly"
 	"gambeson/analysis/fit/guess"
-	"gambeson/report"
 	"gambeson/report/disk"
+	"gambeson/report/paper"
 )
 
 // pieces is what is known of the parts of a folder as pieces of shells that
@@ -175,7 +175,7 @@ func (f *folder) joinedBefore(place disk.Place) *analysis.Assembly {
 			return r.joined
 		}
 	}
-	if before := report.Previous(place); before != nil {
+	if before := paper.Previous(place); before != nil {
 		return before.Assembly
 	}
 	return nil

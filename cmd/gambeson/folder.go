@@ -18,6 +18,7 @@ import (
 	"gambeson/config"
 	"gambeson/report"
 	"gambeson/report/disk"
+	"gambeson/report/paper"
 
 	"github.com/rs/zerolog"
 )
@@ -247,14 +248,14 @@ func (f *folder) markGone(p disk.Place) {
 		return
 	}
 	os.Remove(keptPath(p))
-	if err := report.MarkGone(p); err != nil {
+	if err := paper.MarkGone(p); err != nil {
 		f.log.Warn().Str("event", "write_failed").Str("file", p.Name()).Err(err).Msg("cannot mark the report of a part that is gone")
 	}
 }
 
 // recall reads what the report at a place says, without looking into the part.
 func recall(place disk.Place) (report.Row, bool) {
-	findings := report.Previous(place)
+	findings := paper.Previous(place)
 	if findings == nil {
 		return report.Row{}, false
 	}

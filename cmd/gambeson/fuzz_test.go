@@ -15,6 +15,7 @@ import (
 	"gambeson/analysis/shape"
 	"gambeson/report"
 	"gambeson/report/disk"
+	"gambeson/report/paper"
 
 	"github.com/rs/zerolog"
 	"github.com/stretchr/testify/require"
@@ -71,7 +72,7 @@ func FuzzFindings(f *testing.F) {
 		require.NoError(t, err)
 		if recalled.Findings != nil {
 			judgedAnew(place, root.brief(place))
-			report.Fingerprint(place)
+			paper.Fingerprint(place)
 		}
 	})
 }

@@ -12,6 +12,7 @@ import (
 	"gambeson/analysis/mesh"
 	"gambeson/report"
 	"gambeson/report/disk"
+	"gambeson/report/paper"
 )
 
 // outcome is what became of one part.
@@ -40,7 +41,7 @@ func (f *folder) inspect(ctx context.Context, file *mesh.File, sum [32]byte, pla
 		return outcome{}, err
 	}
 	lay := layOf(place) // before it is read: what comes later is seen as another
-	if have, ok := report.Fingerprint(place); ok && have == fingerprint {
+	if have, ok := paper.Fingerprint(place); ok && have == fingerprint {
 		if row, ok := recall(place); ok {
 			return outcome{row: row, kept: true, fingerprint: fingerprint, lay: lay}, nil
 		}
@@ -49,7 +50,7 @@ func (f *folder) inspect(ctx context.Context, file *mesh.File, sum [32]byte, pla
 	defer end()
 	defer f.begin(place.Part, f.patience(file.Size()))()
 	defer f.room.giveBack()
-	before := report.Previous(place)
+	before := paper.Previous(place)
 	answer, err := f.examine(ctx, file, place, brief, before)
 	if err == nil || !errors.Is(err, context.Canceled) || errors.Is(context.Cause(ctx), errTooLong) {
 		if changed := file.Steady(); changed != nil {

@@ -13,6 +13,7 @@ import (
 	"gambeson/analysis"
 	"gambeson/report"
 	"gambeson/report/disk"
+	"gambeson/report/paper"
 
 	"github.com/adrg/xdg"
 	"golang.org/x/sync/errgroup"
@@ -127,7 +128,7 @@ func (f *folder) pagesAnew(ctx context.Context, places []disk.Place) {
 			if ctx.Err() != nil {
 				return nil // they are made again with their reports
 			}
-			if err := report.RenewPage(p); err != nil {
+			if err := paper.RenewPage(p); err != nil {
 				f.log.Debug().Str("event", "write_failed").Str("file", p.Name()).Err(err).Msg("cannot make a page anew; it follows when the part is looked into")
 			}
 			return nil
@@ -149,11 +150,11 @@ func judgedAnew(place disk.Place, brief analysis.Brief) (found analysis.Findings
 		return found, false
 	}
 	if worn, err := analysis.Worn(brief); err != nil || worn == k.Worn {
-		if _, holds := report.Fingerprint(place); holds {
+		if _, holds := paper.Fingerprint(place); holds {
 			return found, false
 		}
 	}
-	before := report.Previous(place)
+	before := paper.Previous(place)
 	if before == nil || before.Fingerprint != k.Fingerprint {
 		return found, false
 	}

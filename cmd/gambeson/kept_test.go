@@ -11,6 +11,7 @@ import (
 	"gambeson/analysis/mesh"
 	"gambeson/report"
 	"gambeson/report/disk"
+	"gambeson/report/paper"
 
 	"github.com/rs/zerolog"
 	"github.com/stretchr/testify/require"
@@ -81,7 +82,7 @@ func TestNewMeasuresAreJudgedAtOnce(t *testing.T) {
 	require.Contains(t, string(text), "**Judged anew.**")
 	require.Contains(t, string(text), "being made again")
 	require.True(t, strings.HasSuffix(string(text), notes), "what the person wrote stays")
-	require.Equal(t, row.Findings.Fit.Smallest, report.Previous(row.Place).Fit.Smallest)
+	require.Equal(t, row.Findings.Fit.Smallest, paper.Previous(row.Place).Fit.Smallest)
 	require.Greater(t, row.Findings.Fit.Smallest, before, "a calf that is 30 mm wider")
 
 	require.Len(t, f.judgeAnew(t.Context()), 3, "until it was looked into again")

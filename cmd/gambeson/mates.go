@@ -9,8 +9,8 @@ import (
 
 	"gambeson/analysis"
 	"gambeson/analysis/mesh"
-	"gambeson/report"
 	"gambeson/report/disk"
+	"gambeson/report/paper"
 )
 
 // errMate says that another piece of the shell is no longer what it was.
@@ -123,7 +123,7 @@ func (f *folder) lookAtMates(ctx context.Context, file string) ([]outcome, error
 func (f *folder) outdated(file string) bool {
 	return slices.ContainsFunc(f.pieces.of[file].pieces, func(p piece) bool {
 		want, err := analysis.Fingerprint(p.sum, f.brief(p.place), version)
-		have, ok := report.Fingerprint(p.place)
+		have, ok := paper.Fingerprint(p.place)
 		return err == nil && (!ok || have != want)
 	})
 }

@@ -11,6 +11,7 @@ import (
 	"gambeson/analysis/suit"
 	"gambeson/report"
 	"gambeson/report/disk"
+	"gambeson/report/paper"
 	"gambeson/watcher"
 )
 
@@ -96,7 +97,7 @@ func (f *folder) setRows(part string, rows []row) {
 // nil where they are no longer there.
 func (r *row) recalled() *analysis.Findings {
 	if r.Findings == nil && r.Refusal == nil {
-		if found := report.Previous(r.Place); found != nil && found.Fingerprint == r.fingerprint {
+		if found := paper.Previous(r.Place); found != nil && found.Fingerprint == r.fingerprint {
 			r.take(found)
 		}
 	}

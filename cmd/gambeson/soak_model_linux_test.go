@@ -19,8 +19,8 @@ import (
 	"gambeson/analysis"
 	"gambeson/analysis/mesh"
 	"gambeson/analysis/shape"
-	"gambeson/report"
 	"gambeson/report/disk"
+	"gambeson/report/paper"
 
 	"github.com/stretchr/testify/require"
 )
@@ -243,7 +243,7 @@ func (m *model) wrongReport(name string, c content) error {
 	case math.Abs(f.Mesh.Bounds[0]-c.good) > 0.002:
 		return fmt.Errorf("the report is on a bar of %.3f mm, not of %.3f", f.Mesh.Bounds[0], c.good)
 	}
-	have, ok := report.Fingerprint(p)
+	have, ok := paper.Fingerprint(p)
 	if !ok || have != f.Fingerprint {
 		return errors.New("report and findings are not of one run")
 	}

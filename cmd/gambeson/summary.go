@@ -17,6 +17,7 @@ import (
 	"gambeson/config"
 	"gambeson/report"
 	"gambeson/report/disk"
+	"gambeson/report/paper"
 	"gambeson/watcher"
 )
 
@@ -220,7 +221,7 @@ func (f *folder) byAge(rows []*row) (found []*analysis.Findings) {
 // renamed is the name that a part which is gone bears now: that of the one part with
 // the same mesh, "" where none or several have it.
 func renamed(gone disk.Place, found []*analysis.Findings) string {
-	was := report.Previous(gone)
+	was := paper.Previous(gone)
 	name := ""
 	for _, now := range found {
 		switch {

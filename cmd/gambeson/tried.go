@@ -12,6 +12,7 @@ import (
 	"gambeson/config"
 	"gambeson/report"
 	"gambeson/report/disk"
+	"gambeson/report/paper"
 )
 
 type triedCmd struct {
@@ -32,7 +33,7 @@ func (c *triedCmd) Run(out *console) error {
 	if err != nil {
 		return err
 	}
-	findings := report.Previous(place)
+	findings := paper.Previous(place)
 	percent, err := c.scale(place, findings, band)
 	if err != nil {
 		return err
@@ -143,7 +144,7 @@ func (c *triedCmd) place(root, path string) (place disk.Place, band string, err 
 	}
 	if at := strings.Index(strings.ToLower(part), ".zip/"); at >= 0 {
 		place = disk.Place{Root: root, Part: part[:at+4], Member: part[at+5:]}
-		if report.Previous(place) != nil {
+		if paper.Previous(place) != nil {
 			return place, band, nil
 		}
 	}

@@ -1,4 +1,4 @@
-package report
+package paper
 
 import (
 	"bufio"
@@ -98,7 +98,7 @@ func pageOwner(old []byte) (owner, string) {
 // pageText makes the page of a report.
 func pageText(d disk.Folder, report, text string, notes []byte) ([]byte, error) {
 	p := pagePart{dir: d, report: report}
-	text = strings.TrimPrefix(text, listLine)
+	text = strings.TrimPrefix(text, ListLine)
 	hint := "*Write them in " + words.Link(words.Code(path.Base(report)), words.Href(report, report)) + ", below its last line, and they are kept there word for word. They are shown here when the report is written again.*\n"
 	above, err := p.html(strings.Replace(text, notesHint+"\n", hint, 1))
 	if err != nil {

@@ -1,4 +1,8 @@
-package report
+// Package paper puts a report over what lies there: our text in Markdown, the same as a
+// page beside it, and below it what the person wrote, word for word. It also tells
+// whether a report is whole and up to date, and what was found the last time. What the
+// text says is none of its business.
+package paper
 
 import (
 	"bytes"
@@ -32,7 +36,7 @@ const (
 	notesHeading = `## Your notes`
 	notesHint    = `*What you write below is kept word for word when this report is written again.*`
 	notesLine    = `<!-- gambeson: everything below this line is yours and is kept word for word -->`
-	notesTop     = notesHeading + "\n\n" + notesHint + "\n\n"
+	NotesTop     = notesHeading + "\n\n" + notesHint + "\n\n"
 )
 
 var (
@@ -58,7 +62,7 @@ func parse(old []byte) existing {
 	text, notes, whole := split(rest, notesLine)
 	if !whole && begun { // the notes' line was deleted, their heading was not
 		text, notes, whole = split(rest, notesHeading)
-		text = append(text[:len(text):len(text)], notesTop...)
+		text = append(text[:len(text):len(text)], NotesTop...)
 		notes = bytes.TrimPrefix(notes, []byte("\n"+notesHint+"\n\n"))
 	}
 	if len(bytes.Trim(old, "\x00")) == 0 {
@@ -126,11 +130,11 @@ func compose(text, fingerprint string, notes []byte) []byte {
 	return b.Bytes()
 }
 
-// put writes a report over what lies there, keeping the notes, and before it
+// Put writes a report over what lies there, keeping the notes, and before it
 // the page beside it. A text that the person had changed is first saved as it
 // was under the name kept gives. text makes ours from the names of all that was
 // kept so.
-func put(d disk.Folder, name, fingerprint string, kept func(hash string) string, text func(kept []string) string) error {
+func Put(d disk.Folder, name, fingerprint string, kept func(hash string) string, text func(kept []string) string) error {
 	if !printed.MatchString(fingerprint) {
 		return fmt.Errorf("%s: the fingerprint %q is not letters and digits", disk.Shown(name), fingerprint)
 	}
@@ -151,7 +155,7 @@ func put(d disk.Folder, name, fingerprint string, kept func(hash string) string,
 func paged(d disk.Folder, name, text, fingerprint string, notes []byte, kept func(hash string) string) ([]byte, error) {
 	err := writePage(d, name, text, notes, kept)
 	if errors.Is(err, errInTheWay) {
-		text, err = strings.TrimSuffix(text, notesTop)+inTheWay(name)+notesTop, nil
+		text, err = strings.TrimSuffix(text, NotesTop)+inTheWay(name)+NotesTop, nil
 	}
 	return compose(text, fingerprint, notes), err
 }
@@ -185,7 +189,7 @@ func Fingerprint(p disk.Place) (string, bool) {
 	if !e.ours || !e.whole || e.fingerprint == "" {
 		return "", false
 	}
-	if bytes.HasPrefix(e.text, []byte(listLine)) {
+	if bytes.HasPrefix(e.text, []byte(ListLine)) {
 		return e.fingerprint, true // a list has no findings
 	}
 	// findings.json begins with schema, part and fingerprint.
@@ -247,13 +251,13 @@ func MarkGone(p disk.Place) error {
 // goneBanner stands on top of the report of a part that is gone.
 const goneBanner = "> **This part is no longer in the folder.** The report below is the last one that was written for it.\n\n"
 
-// listLine marks the report of an archive: it stands alone, without findings.
-const listLine = "<!-- gambeson list of an archive -->\n"
+// ListLine marks the report of an archive: it stands alone, without findings.
+const ListLine = "<!-- gambeson list of an archive -->\n"
 
-// amend makes another text of ours of that of a report, and takes its fingerprint, so
+// Amend makes another text of ours of that of a report, and takes its fingerprint, so
 // that the part will be looked into again. A report that is not whole, that the person
 // changed or whose part is gone stays as it is, and so does its page.
-func amend(d disk.Folder, report string, text func(now []byte) string) error {
+func Amend(d disk.Folder, report string, text func(now []byte) string) error {
 	return d.Rewrite(report, func(old []byte) ([]byte, error) {
 		e := parse(old)
 		if !e.ours || !e.whole || e.changed || bytes.HasPrefix(e.text, []byte(goneBanner)) {
