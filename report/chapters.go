@@ -4,6 +4,7 @@ import (
 	"strings"
 
 	"gambeson/analysis"
+	"gambeson/report/answer"
 	"gambeson/report/disk"
 	"gambeson/report/paper"
 	"gambeson/report/words"
@@ -18,11 +19,11 @@ func (d Document) text(p disk.Place, drawn pictures, kept []string) string {
 	f := &d.Findings
 	var b page
 	b.Block("# " + words.Code(p.Name()))
-	b.Block(strings.Join([]string{answer(f), bedAnswer(f)}, " "))
+	b.Block(strings.Join([]string{answer.Of(f), bedAnswer(f)}, " "))
 	if piece := d.pieceOf(); piece != "" {
 		b.Block(piece)
 	}
-	b.Items(false, besides(f))
+	b.Items(false, answer.Besides(f))
 	b.Steps(d.steps(p))
 	b.drawing(drawn.part, p)
 	b.scale(f, d.Brief)
@@ -88,10 +89,10 @@ func (b *page) condition(f *analysis.Findings) {
 
 // refusalText is the report of a file that could not be read. bands are those
 // of an earlier version that are still there.
-func refusalText(p disk.Place, r Refusal, kept, bands []string) string {
+func refusalText(p disk.Place, r answer.Refusal, kept, bands []string) string {
 	var b page
 	b.Block("# " + words.Code(p.Name()))
-	b.Block("**This file could not be read:** " + r.why())
+	b.Block("**This file could not be read:** " + r.Why())
 	remedy := "Save or download the file again."
 	if r.Remedy != "" {
 		remedy = words.Capital(words.Sentence(r.Remedy))
@@ -108,7 +109,7 @@ func refusalText(p disk.Place, r Refusal, kept, bands []string) string {
 // concerns says at length the warnings that belong to a chapter.
 func (b *page) concerns(f *analysis.Findings, chapter string) {
 	for _, w := range f.Warnings {
-		if w.Level == analysis.LevelWarning && chapterOf(w.Code) == chapter {
+		if w.Level == analysis.LevelWarning && answer.ChapterOf(w.Code) == chapter {
 			b.Block("**Warning:** " + words.Prose(w.Text))
 		}
 	}

@@ -10,6 +10,7 @@ import (
 	"sync"
 
 	"gambeson/analysis"
+	"gambeson/report/answer"
 	"gambeson/report/disk"
 	"gambeson/report/picture"
 	"gambeson/report/words"
@@ -77,7 +78,7 @@ func ourPicture(name string) bool {
 
 // draw draws and packs all pictures of a part.
 func draw(d Document) pictures {
-	all := ways(&d.Findings)
+	all := answer.Ways(&d.Findings)
 	out := pictures{girths: make([]drawing, len(all)), sections: make([]drawing, len(d.Outlines))}
 	var work []func() // what takes longest stands first, so that all processors end together
 	picture := func(of *drawing, draw func() drawing) { work = append(work, func() { *of = draw().packed() }) }
@@ -139,7 +140,7 @@ func (d Document) drawPart() drawing {
 	}
 	h := shell(d)
 	alt := partAlt(h)
-	h.Openings = labelled(h.Openings, ways(&d.Findings))
+	h.Openings = labelled(h.Openings, answer.Ways(&d.Findings))
 	h.TightestText = words.InUnits(h.TightestText, d.Brief)
 	return drawing{file: pictureName("part", 0), alt: alt, image: picture.Part(h)}
 }
@@ -195,7 +196,7 @@ func shell(d Document) picture.Shell {
 		what = "The whole shell at "
 	}
 	h := picture.Shell{Title: what + words.Percent(d.Findings.Percent), Part: d.Shown, Panel: d.Panel}
-	for _, w := range ways(&d.Findings) {
+	for _, w := range answer.Ways(&d.Findings) {
 		if w.From != "A" && w.To != "A" {
 			continue // from leg to leg nobody goes
 		}
@@ -225,7 +226,7 @@ func shell(d Document) picture.Shell {
 	if s, ok := d.Findings.Tightest(); ok {
 		at := vec(s.Center)
 		h.Tightest, h.TightestText = &at, "tightest, inner girth "+words.Girth(s.InnerGirth)
-		if open(s) {
+		if answer.IsOpen(s) {
 			h.TightestText = "least wall, " + words.Girth(s.InnerGirth)
 		}
 	}
@@ -294,8 +295,8 @@ func (d Document) drawLadder() drawing {
 	if f.Fit != nil {
 		b.Least, b.Most = words.UpTenth(needed(f)), words.DownTenth(f.Fit.Loosest)
 	}
-	if f.Bed != nil && largest(f.Bed) < 1e5 {
-		b.Bed = words.DownTenth(largest(f.Bed))
+	if f.Bed != nil && answer.LargestOnBed(f.Bed) < 1e5 {
+		b.Bed = words.DownTenth(answer.LargestOnBed(f.Bed))
 	}
 	if t.Next != nil {
 		b.Rungs = append(b.Rungs, picture.Rung{Percent: t.Next.Percent, Text: "print next"})
@@ -325,7 +326,7 @@ func (d Document) drawLadder() drawing {
 		}
 		b.Tried = append(b.Tried, trial)
 	}
-	alt := "By all that is known " + beginsToFit(t) + " at " + words.Percent(t.Smallest) + " ± " + words.Percent(t.SD) + "; printed at " + words.Percent(t.Print) + " it fits, once on, " + odds(t.Chance) + lessIsWorn(t)
+	alt := "By all that is known " + beginsToFit(t) + " at " + words.Percent(t.Smallest) + " ± " + words.Percent(t.SD) + "; printed at " + words.Percent(t.Print) + " it fits, once on, " + words.Odds(t.Chance) + lessIsWorn(t)
 	return drawing{file: pictureName("ladder", 0), alt: alt, image: picture.Ladder(b)}
 }
 
@@ -378,7 +379,7 @@ func sectionTitle(w analysis.Centreline, at, scale float64) string {
 	where := words.Along(at) + " from " + words.Visible(words.StartOf(w)) + ", at " + words.Percent(scale)
 	tightest, widest := w.Ends()
 	name := func(closed, gaping string, i int) string {
-		if open(w.Stations[i]) {
+		if answer.IsOpen(w.Stations[i]) {
 			return gaping
 		}
 		return closed
@@ -400,7 +401,7 @@ func stationNote(w analysis.Centreline, at, factor float64) string {
 			continue
 		}
 		note := "inner girth " + words.Girth(factor*s.InnerGirth)
-		if open(s) {
+		if answer.IsOpen(s) {
 			note = "open: wall " + words.Girth(factor*s.InnerGirth) + ", gap " + words.Girth(factor*s.Gap)
 		}
 		if s.Capacity > 0 {
@@ -418,7 +419,7 @@ func strapped(f *analysis.Findings, w analysis.Centreline) bool {
 	if f.Fit != nil && len(f.Fit.Sits)+len(f.Fit.Entries) > 0 {
 		return false
 	}
-	return len(w.Stations) > 0 && !slices.ContainsFunc(w.Stations, func(s analysis.Station) bool { return !open(s) }) &&
+	return len(w.Stations) > 0 && !slices.ContainsFunc(w.Stations, func(s analysis.Station) bool { return !answer.IsOpen(s) }) &&
 		slices.ContainsFunc(w.Stations, func(s analysis.Station) bool { return s.Capacity == 0 })
 }
 
@@ -428,7 +429,7 @@ func curve(f *analysis.Findings, w analysis.Centreline, first bool) picture.Curv
 	strapped := strapped(f, w)
 	c := picture.Curve{Title: "Girth " + words.Visible(wayWords(w)) + ", at " + words.Percent(f.Percent), From: words.Visible(words.StartOf(w))}
 	for _, s := range w.Stations {
-		st := picture.Station{Along: s.Along, Inner: s.InnerGirth, Capacity: s.Capacity, Open: open(s)}
+		st := picture.Station{Along: s.Along, Inner: s.InnerGirth, Capacity: s.Capacity, Open: answer.IsOpen(s)}
 		if strapped {
 			st.Capacity = 0
 		}

@@ -4,6 +4,7 @@ import (
 	"testing"
 
 	"gambeson/analysis"
+	"gambeson/report/answer"
 	"gambeson/report/disk"
 	"gambeson/report/sample"
 )
@@ -25,7 +26,7 @@ func TestNothingInNamesOrTextsBreaksAReport(t *testing.T) {
 	f.Changed = &analysis.Changed{Kind: evil}
 	f.Warnings = []analysis.Warning{{Level: analysis.LevelWarning, Text: evil}, {Level: analysis.LevelNote, Text: evil}}
 	place := disk.Place{Root: "/suit", Part: "kit.zip", Member: evil}
-	refusal := Refusal{Where: evil, Cause: evil, Remedy: evil}
+	refusal := answer.Refusal{Where: evil, Cause: evil, Remedy: evil}
 	for name, text := range map[string]string{
 		"part": d.text(place, draw(d), []string{evil}), "refusal": refusalText(place, refusal, nil, []string{evil}),
 	} {

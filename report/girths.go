@@ -2,6 +2,7 @@ package report
 
 import (
 	"gambeson/analysis"
+	"gambeson/report/answer"
 	"gambeson/report/disk"
 	"gambeson/report/words"
 )
@@ -9,7 +10,7 @@ import (
 // girths shows the girth along every way in pictures; the tables stand where the
 // numbers come from.
 func (b *page) girths(f *analysis.Findings, p disk.Place, drawn pictures) {
-	all := ways(f)
+	all := answer.Ways(f)
 	if len(all) == 0 {
 		return
 	}
@@ -31,7 +32,7 @@ func (b *page) girths(f *analysis.Findings, p disk.Place, drawn pictures) {
 // girthTables gives the numbers of those pictures.
 func (b *page) girthTables(f *analysis.Findings) {
 	skipped := 0
-	for i, w := range ways(f) {
+	for i, w := range answer.Ways(f) {
 		if len(w.Stations) == 0 {
 			continue
 		}
@@ -99,7 +100,7 @@ func stationRows(w analysis.Centreline, strapped bool) [][]string {
 		if strapped {
 			cells[2] = ""
 		}
-		if open(s) {
+		if answer.IsOpen(s) {
 			cells[3] = "open"
 			if s.Cover > 0 {
 				cells[3] = words.Degrees(s.Cover)

@@ -4,6 +4,7 @@ import (
 	"testing"
 
 	"gambeson/analysis"
+	"gambeson/report/answer"
 	"gambeson/report/disk"
 	"gambeson/report/sample"
 
@@ -28,7 +29,7 @@ func TestReportsReadAsAccepted(t *testing.T) {
 
 func TestRefusalReadsAsAccepted(t *testing.T) {
 	p := disk.Place{Root: sample.Folder(t), Part: "legs/half.stl"}
-	require.NoError(t, Write(p, Document{Fingerprint: "9", Refusal: &Refusal{
+	require.NoError(t, Write(p, Document{Fingerprint: "9", Refusal: &answer.Refusal{
 		Where: "byte 684", Cause: "12 triangles are announced, 11 are there", Remedy: "copy the file again",
 	}}))
 	sample.Golden(t, "refusal.md", sample.ReadFile(t, p.Root, p.Report()))
@@ -41,7 +42,7 @@ func suitRows(root string) []Row {
 		rows = append(rows, Row{Place: disk.Place{Root: root, Part: f.Part}, Findings: &f})
 	}
 	return append(rows,
-		Row{Place: disk.Place{Root: root, Part: "legs/half.stl"}, Refusal: &Refusal{Where: "byte 684", Cause: "12 triangles are announced, 11 are there", Remedy: "copy the file again"}},
+		Row{Place: disk.Place{Root: root, Part: "legs/half.stl"}, Refusal: &answer.Refusal{Where: "byte 684", Cause: "12 triangles are announced, 11 are there", Remedy: "copy the file again"}},
 		Row{Place: disk.Place{Root: root, Part: "kit.zip", Member: "arms/*left*.stl"}, Findings: &analysis.Findings{Part: "kit.zip/arms/*left*.stl", Percent: 100}})
 }
 

@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"gambeson/analysis"
+	"gambeson/report/answer"
 	"gambeson/report/words"
 )
 
@@ -26,7 +27,7 @@ func (b *page) method(f *analysis.Findings, brief analysis.Brief) {
 		row("inner girth", "length of the loop inside, where a plane square to the way through cuts the part", "measured on the mesh")
 	}
 	some := func(is func(s analysis.Station) bool) bool {
-		return slices.ContainsFunc(ways(f), func(w analysis.Centreline) bool { return slices.ContainsFunc(w.Stations, is) })
+		return slices.ContainsFunc(answer.Ways(f), func(w analysis.Centreline) bool { return slices.ContainsFunc(w.Stations, is) })
 	}
 	if some(func(s analysis.Station) bool { return s.Capacity > 0 }) {
 		says := "girth of the greatest ellipse that fits inside there, of any shape from round to twice as wide as deep: the most room that a body can have"
@@ -48,8 +49,8 @@ func (b *page) method(f *analysis.Findings, brief analysis.Brief) {
 		}
 		row("needed", "girth of the body and of all that lies between: a layer t thick makes it 2π·t longer", "worked out")
 	}
-	b.Table([]string{"what", "value", "source"}, append(rows, settings(brief, wornShell(f))...))
-	b.Items(false, notes(f))
+	b.Table([]string{"what", "value", "source"}, append(rows, answer.Assumed(brief, wornShell(f))...))
+	b.Items(false, answer.Notes(f))
 	b.girthTables(f)
 }
 

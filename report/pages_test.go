@@ -6,6 +6,7 @@ import (
 	"strings"
 	"testing"
 
+	"gambeson/report/answer"
 	"gambeson/report/disk"
 	"gambeson/report/paper"
 	"gambeson/report/sample"
@@ -170,7 +171,7 @@ func TestPagesFollowTheReport(t *testing.T) {
 	seen("Judged anew")
 	require.NoError(t, paper.MarkGone(p))
 	seen("no longer in the folder")
-	d.Refusal = &Refusal{Cause: "11 triangles < 12", Remedy: "copy it again"}
+	d.Refusal = &answer.Refusal{Cause: "11 triangles < 12", Remedy: "copy it again"}
 	require.NoError(t, Write(p, d))
 	seen("11 triangles &lt; 12")
 

@@ -15,6 +15,7 @@ import (
 
 	"gambeson/analysis"
 	"gambeson/analysis/mesh"
+	"gambeson/report/answer"
 	"gambeson/report/disk"
 	"gambeson/report/paper"
 )
@@ -31,7 +32,7 @@ type Document struct {
 	Own         *mesh.Mesh         // the file alone, where Shown is the shell that it is a piece of; else nil
 	Hows        map[string]string  // how each measure is taken, by its name
 	Parted      []*mesh.Mesh       // parallel to Findings.Bed.Pieces, where they sit in the part; nil for no drawing
-	Refusal     *Refusal           // the file could not be read: nothing else is said
+	Refusal     *answer.Refusal    // the file could not be read: nothing else is said
 	Workers     int                // processors that may draw at once, at least one does
 }
 

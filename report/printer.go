@@ -7,6 +7,7 @@ import (
 
 	"gambeson/analysis"
 	"gambeson/analysis/mesh"
+	"gambeson/report/answer"
 	"gambeson/report/disk"
 	"gambeson/report/picture"
 	"gambeson/report/words"
@@ -21,16 +22,16 @@ func bedAnswer(f *analysis.Findings) string {
 	case bed == nil:
 		return ""
 	case bed.Fits:
-		return "It fits the bed, " + placementWords(bed.Placement) + "."
+		return "It fits the bed, " + words.Placement(bed.Placement) + "."
 	case bed.Second != nil && bed.Second.Fits:
-		return "It does not fit the first printer: " + overOr(bed, "too large") + ". It fits the second, " + placementWords(bed.Second.Placement) + "."
+		return "It does not fit the first printer: " + overOr(bed, "too large") + ". It fits the second, " + words.Placement(bed.Second.Placement) + "."
 	}
 	text := "**It does not fit the bed: " + overOr(bed, "too large") + ".**"
-	if l := largest(bed); l > 0 {
+	if l := answer.LargestOnBed(bed); l > 0 {
 		text += " It fits up to " + words.AtMost(l) + ", you need " + words.Percent(f.Percent) + "."
 	}
 	if bed.Offer != nil {
-		text += " " + words.Capital(placementWords(*bed.Offer)) + " it would fit, on supports."
+		text += " " + words.Capital(words.Placement(*bed.Offer)) + " it would fit, on supports."
 	}
 	return text
 }
@@ -43,9 +44,9 @@ func bedStep(f *analysis.Findings) string {
 	}
 	ways := []string{"part it in two", "use a larger printer"}
 	if bed.Offer != nil {
-		ways = append([]string{"print it " + placementWords(*bed.Offer) + " on supports"}, ways...)
+		ways = append([]string{"print it " + words.Placement(*bed.Offer) + " on supports"}, ways...)
 	}
-	if l := largest(bed); l > 0 && wearable(f, l) {
+	if l := answer.LargestOnBed(bed); l > 0 && wearable(f, l) {
 		ways = append([]string{"print it at " + words.AtMost(l) + " at most"}, ways...)
 	}
 	return "Make it fit the bed: " + words.Or(ways) + "."
@@ -74,8 +75,8 @@ func (b *page) printer(f *analysis.Findings, p disk.Place, drawn drawing) {
 		if bed.Second != nil {
 			b.Block(onBed(f, bed.Second, "the second printer"))
 		}
-		if need := needed(f); need > largest(bed) && need > f.Percent {
-			b.Block("The body needs " + words.AtLeast(need) + ", the bed takes it up to " + words.AtMost(largest(bed)) + " in one piece, not tilted.")
+		if need := needed(f); need > answer.LargestOnBed(bed) && need > f.Percent {
+			b.Block("The body needs " + words.AtLeast(need) + ", the bed takes it up to " + words.AtMost(answer.LargestOnBed(bed)) + " in one piece, not tilted.")
 		}
 		if drawn.file != "" {
 			b.Picture(drawn.alt, words.Href(p.Report(), p.Under(drawn.file)))
@@ -241,7 +242,7 @@ func needed(f *analysis.Findings) float64 {
 	if f.Fit == nil {
 		return 0
 	}
-	if opened(f) {
+	if answer.Opened(f) {
 		return f.Fit.Rests
 	}
 	return f.Fit.Smallest
@@ -251,15 +252,15 @@ func needed(f *analysis.Findings) float64 {
 func onBed(f *analysis.Findings, bed *analysis.Bed, where string) string {
 	at, l := " at "+words.Percent(f.Percent), bed.Placement
 	if bed.Fits {
-		text := "Fits " + where + at + ", " + placementWords(l) + ": it is then " + words.Size(l.Size) + ". " + standing(l)
+		text := "Fits " + where + at + ", " + words.Placement(l) + ": it is then " + words.Size(l.Size) + ". " + standing(l)
 		if e := bed.Easier; e != nil {
-			text += " " + words.Capital(placementWords(*e)) + " it would be easier to print: " + hung(e.Overhang) + " would hang over, on a first layer of " + words.Area(e.FirstLayer) + "."
+			text += " " + words.Capital(words.Placement(*e)) + " it would be easier to print: " + hung(e.Overhang) + " would hang over, on a first layer of " + words.Area(e.FirstLayer) + "."
 		}
 		return text
 	}
 	text := "Does not fit " + where + at + ": " + overOr(bed, "too large") + "."
 	if o := bed.Offer; o != nil {
-		text += " It would fit " + placementWords(*o) + ", " + words.Size(o.Size) + ". " + standing(*o)
+		text += " It would fit " + words.Placement(*o) + ", " + words.Size(o.Size) + ". " + standing(*o)
 	}
 	return text
 }
@@ -318,7 +319,7 @@ func overOr(bed *analysis.Bed, otherwise string) string {
 	if len(out) == 0 {
 		return otherwise
 	}
-	return placementWords(bed.Placement) + " it is " + words.And(out)
+	return words.Placement(bed.Placement) + " it is " + words.And(out)
 }
 
 // drawOnBed draws the part on the bed that takes it, in the simplest placement

@@ -10,6 +10,7 @@ import (
 	"gambeson/analysis"
 	"gambeson/analysis/mesh"
 	"gambeson/analysis/shape"
+	"gambeson/report/answer"
 	"gambeson/report/disk"
 	"gambeson/report/sample"
 	"gambeson/report/words"
@@ -98,7 +99,7 @@ func TestPrinterInWords(t *testing.T) {
 		if got := bedStep(f); !strings.Contains(got, c.step) || c.step == "" && got != "" {
 			t.Errorf("asks  %q\nwants %q", got, c.step)
 		}
-		if got := bedWords(f); got != c.tabled {
+		if got := answer.OnBed(f); got != c.tabled {
 			t.Errorf("tables %q\nwants  %q", got, c.tabled)
 		}
 	}

@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"gambeson/analysis"
+	"gambeson/report/answer"
 	"gambeson/report/disk"
 	"gambeson/report/paper"
 )
@@ -42,8 +43,8 @@ const renewedStart = "> **Judged anew.** "
 
 // renewed says the verdict. It is one block without an empty line.
 func renewed(f analysis.Findings) string {
-	lines := []string{renewedStart + answer(&f)}
-	for _, w := range warnings(&f) {
+	lines := []string{renewedStart + answer.Of(&f)}
+	for _, w := range answer.Warnings(&f) {
 		lines = append(lines, "- "+w)
 	}
 	lines = append(lines, "", "The report below is still the earlier one: its pictures, bands and hours are being made again. Do not print from it yet.")

@@ -2,6 +2,7 @@ package report
 
 import (
 	"gambeson/analysis"
+	"gambeson/report/answer"
 	"gambeson/report/words"
 )
 
@@ -15,7 +16,7 @@ func (d Document) openRing(band analysis.Band) string {
 		return ""
 	case d.Brief.Halves:
 		return "Cut it through at both sides, as the part itself will be: closed, it does not go on."
-	case d.Brief.Strapped || partsAlong(f) && !d.Brief.Glued:
+	case d.Brief.Strapped || answer.PartsAlong(f) && !d.Brief.Glued:
 		return "Cut it open where the part itself will be: closed, it does not go on."
 	}
 	if f.Fit == nil {
@@ -23,7 +24,7 @@ func (d Document) openRing(band analysis.Band) string {
 	}
 	for _, e := range f.Fit.Entries {
 		if e.Percent == 0 || e.Percent > band.Percent*(1+1e-4) {
-			if in := getsIn(f); in == 0 || in > band.Percent*(1+1e-4) {
+			if in := answer.GetsIn(f); in == 0 || in > band.Percent*(1+1e-4) {
 				return "Cut it open at one side before you try it on: at this scale the " + words.BodyPlace(e.Measure) + " does not pass it closed, and it must never be forced."
 			}
 		}
@@ -34,10 +35,10 @@ func (d Document) openRing(band analysis.Band) string {
 // openBand reports whether a band is cut where the part does not go all the way
 // round.
 func openBand(f *analysis.Findings, band analysis.Band) bool {
-	for _, w := range ways(f) {
+	for _, w := range answer.Ways(f) {
 		for _, s := range w.Stations {
 			if s.Along == band.Station && (band.From == "" || w.From == band.From && w.To == band.To) {
-				return open(s)
+				return answer.IsOpen(s)
 			}
 		}
 	}

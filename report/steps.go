@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"gambeson/analysis"
+	"gambeson/report/answer"
 	"gambeson/report/disk"
 	"gambeson/report/words"
 )
@@ -27,13 +28,13 @@ func (d Document) steps(p disk.Place) []string {
 	}
 	out := misprinted(f, p)
 	if odd := oddStep(f); odd != "" { // no scale and no print before that
-		if measure := d.measureStep(p); measure != "" && len(oddGuesses(f)) == 0 { // odd has it
+		if measure := d.measureStep(p); measure != "" && len(answer.OddGuesses(f)) == 0 { // odd has it
 			return append(out, odd, measure)
 		}
 		return append(out, odd)
 	}
 	scale := scaleStep(f, p)
-	if after, told := afterFits(f); told && after > 0 && !opened(f) {
+	if after, told := afterFits(f); told && after > 0 && !answer.Opened(f) {
 		scale = "" // the test says which
 	}
 	for _, step := range []string{missingStep(f), d.togetherStep(), plateStep(f, p), d.measureStep(p), twoWayStep(f, p), instead(f, scale), panelStep(f, p), bedStep(f)} {
@@ -46,7 +47,7 @@ func (d Document) steps(p disk.Place) []string {
 	}
 	band := d.bandStep(p)
 	print := ""
-	if !plateSet(f) { // that says it with the tape
+	if !answer.PlateSet(f) { // that says it with the tape
 		print = d.printStep(p, len(out) > 0 || band != "", band != "")
 	}
 	if band == "" {
@@ -85,7 +86,7 @@ func misprinted(f *analysis.Findings, p disk.Place) []string {
 	}
 	text += "by what is known now that does not fit: try it on before you print it again"
 	if f.Fit != nil && f.Fit.Lead != "" {
-		if command, ok := triedCommand(p.Name(), f.Fit.Lead, f.Printed); ok {
+		if command, ok := words.TriedCommand(p.Name(), f.Fit.Lead, f.Printed); ok {
 			text += ", and note what you find, `tight`, `fits` or `loose`: " + command
 		}
 	}
@@ -98,14 +99,14 @@ func oddStep(f *analysis.Findings) string {
 		return ""
 	}
 	text := "Settle what was tried on, as the warning under " + words.Link("Scale", "#scale") + " has it, before anything more is printed."
-	if guessed := oddGuesses(f); len(guessed) > 0 {
+	if guessed := answer.OddGuesses(f); len(guessed) > 0 {
 		var measures []string
 		for _, m := range guessed {
 			measures = append(measures, tapeWords(m))
 		}
 		text += " The " + words.And(measures) + " " + words.Verb(guessed, "is", "are") + " only *estimated*: measure " + words.Verb(guessed, "it", "them") + ", and write " + words.Verb(guessed, "it", "them") + " in `wearer.toml`."
 	}
-	if pair := contradiction(f); pair != "" {
+	if pair := answer.Contradiction(f); pair != "" {
 		text += " The logbook has " + pair + ": delete the entry that was wrong from `logbook.toml`."
 	}
 	return text
@@ -124,7 +125,7 @@ func (d Document) printStep(p disk.Place, then, tested bool) string {
 	switch {
 	case then:
 		what = "Then print it"
-	case hindered(f):
+	case answer.Hindered(f):
 		what = "Settle what is warned of, or accept it; then print it"
 	}
 	if tested && pieces && !needless {
@@ -133,7 +134,7 @@ func (d Document) printStep(p disk.Place, then, tested bool) string {
 	what += inPieces(f, p) + printCost(f)
 	switch {
 	case needless && f.Testing.Print > 0 && f.Testing.Chance < analysis.WillDo:
-		return "Do not print it yet: the best scale, " + words.Percent(f.Testing.Print) + ", fits with a chance of only " + odds(f.Testing.Chance) + ", and no test band finds a better one. Look at the warnings, change the file or the padding, or have it opened (`halves = true`)."
+		return "Do not print it yet: the best scale, " + words.Percent(f.Testing.Print) + ", fits with a chance of only " + words.Odds(f.Testing.Chance) + ", and no test band finds a better one. Look at the warnings, change the file or the padding, or have it opened (`halves = true`)."
 	case pieces && !needless:
 		return what + "."
 	}
@@ -146,7 +147,7 @@ func (d Document) printStep(p disk.Place, then, tested bool) string {
 	if needless {
 		return what + ": a test band would cost more hours than it saves."
 	}
-	if hindered(f) {
+	if answer.Hindered(f) {
 		return what + "."
 	}
 	return what + ": nothing stands against it."
@@ -202,7 +203,7 @@ func (d Document) tellsMuch() bool {
 	if fit == nil || len(fit.Helps) == 0 || fit.Helps[0].Cut < tellsMuch || d.Findings.SettledByTrying() && !d.Findings.Unsettled() {
 		return false
 	}
-	sure := fit.SmallestInterval != nil && !opened(&d.Findings) && fit.Recommended >= fit.SmallestInterval[1] &&
+	sure := fit.SmallestInterval != nil && !answer.Opened(&d.Findings) && fit.Recommended >= fit.SmallestInterval[1] &&
 		fit.Recommended+analysis.NineInTen*doubtOf(&d.Findings) <= fit.Loosest
 	return !sure
 }
@@ -292,16 +293,16 @@ func missingStep(f *analysis.Findings) string {
 // plateStep says how to find the scale of what goes only part of the way round; once it
 // is set, to print it.
 func plateStep(f *analysis.Findings, p disk.Place) string {
-	if !isPlate(f) {
+	if !answer.IsPlate(f) {
 		return ""
 	}
 	wide, _ := f.Widest()
 	from := " over all the padding, round the body from where one rim is to lie to where the other is, at its widest place: "
-	if !plateSet(f) {
+	if !answer.PlateSet(f) {
 		return "Lay a tape" + from + "the wall has " + words.Girth(wide.InnerGirth) + " there. Where the tape shows more or less by so many percent, set `percent` to as many more or less."
 	}
 	text := "Lay the tape once more" + from + "at " + words.Percent(f.Percent) + ", as set, the wall has " + words.Girth(wide.InnerGirth) + " there. Where the tape shows the same, "
-	if hindered(f) {
+	if answer.Hindered(f) {
 		text += "settle what is warned of, or accept it; then "
 	}
 	return text + "print it" + inPieces(f, p) + printCost(f) + "; else set `percent` to as many percent more or less."
@@ -365,7 +366,7 @@ func twoWayStep(f *analysis.Findings, p disk.Place) string {
 	if f.Region != nil && f.Region.Side != "" {
 		alike = " (or the scales that " + words.Link(words.Code(disk.SuitName), words.Href(p.Report(), disk.SuitName)) + " has for both sides alike)"
 	}
-	return "Since its length asks for another scale than its girth, rescale the file itself to " + threeScales(f.Fit.TwoWay.Axes) + alike + ", save it over this one and " + to + " percent at 100" + open + "."
+	return "Since its length asks for another scale than its girth, rescale the file itself to " + words.ThreeScales(f.Fit.TwoWay.Axes) + alike + ", save it over this one and " + to + " percent at 100" + open + "."
 }
 
 // mostTooLong is how many times as long as the body a part may be for it to be offered to
@@ -409,11 +410,11 @@ func panelStep(f *analysis.Findings, p disk.Place) string {
 				text += " Both are cut: " + fileLink(p, q.File) + " and " + fileLink(p, q.Rest) + "."
 			}
 		}
-		_, halves := halved(f)
+		_, halves := answer.Halved(f)
 		switch {
 		case halves && f.Advised() > 0: // said with the scale
 			return ""
-		case opened(f):
+		case answer.Opened(f):
 		case f.Fit.Rests > f.Percent: // too tight anyway
 			return ""
 		case f.Advised() > 0:
@@ -445,19 +446,19 @@ func scaleStep(f *analysis.Findings, p disk.Place) string {
 	case atLeastThat:
 		step += " or more"
 	case tried:
-		step += ", " + asTried(f)
+		step += ", " + answer.AsTried(f)
 	}
 	step += " (or the scale that " + words.Link(words.Code(disk.SuitName), words.Href(p.Report(), disk.SuitName)) + " has for it"
-	if f.Bed != nil && scale > largest(f.Bed) {
+	if f.Bed != nil && scale > answer.LargestOnBed(f.Bed) {
 		step += "; more than the bed takes in one piece"
 	}
 	step += ")"
 	keys := []string{"percent = " + strings.TrimSuffix(text, " %")}
-	if e, ok := halved(f); ok {
+	if e, ok := answer.Halved(f); ok {
 		how, key := inHalves(f, e)
 		step += ", and " + how
 		keys = append(keys, key)
-	} else if opened(f) {
+	} else if answer.Opened(f) {
 		step += ", and open the part to get in"
 	}
 	return step + ": " + addTo(f.Part, keys...)
@@ -466,7 +467,7 @@ func scaleStep(f *analysis.Findings, p disk.Place) string {
 // inHalves says how a part is opened along its length for what does not pass, and
 // what suit.toml is to say of it.
 func inHalves(f *analysis.Findings, e analysis.Entry) (how, key string) {
-	if partsAlong(f) {
+	if answer.PartsAlong(f) {
 		return "join its pieces by straps in place of glue (glued together, they do not let the " + words.BodyPlace(e.Measure) + " pass)", "strapped = true"
 	}
 	why := "for no panel lets the " + words.BodyPlace(e.Measure) + " pass"
@@ -493,11 +494,11 @@ func (d Document) bandStep(p disk.Place) string {
 	if band.Grams > 0 {
 		step += ", " + words.Grams(band.Grams)
 	}
-	step += ") and try it on" + over(band.Passes) + "."
+	step += ") and try it on" + answer.Over(band.Passes) + "."
 	if first := d.openRing(band); first != "" {
 		step += " " + first
 	}
-	if command, ok := triedCommand(p.Name(), station(f, band), band.Percent); ok {
+	if command, ok := words.TriedCommand(p.Name(), answer.Station(f, band), band.Percent); ok {
 		step += " Then note what it showed, `tight`, `fits` or `loose`: " + command + "."
 	}
 	if after, told := afterFits(f); told && after > 0 {

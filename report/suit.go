@@ -8,6 +8,7 @@ import (
 	"gambeson/analysis"
 	together "gambeson/analysis/suit"
 	"gambeson/analysis/suit/joint"
+	"gambeson/report/answer"
 	"gambeson/report/disk"
 	"gambeson/report/paper"
 	"gambeson/report/picture"
@@ -82,7 +83,7 @@ type Problem struct {
 type Row struct {
 	Place    disk.Place
 	Findings *analysis.Findings // nil where the file could not be read
-	Refusal  *Refusal           // nil where it could
+	Refusal  *answer.Refusal    // nil where it could
 
 	from string // the report in which it is named; see seenFrom
 }
@@ -354,7 +355,7 @@ func rowWarnings(rows []Row) []string {
 				out = append(out, text+".")
 				continue
 			}
-			text += ": " + r.Refusal.why()
+			text += ": " + r.Refusal.Why()
 			if r.Refusal.Remedy != "" {
 				text += " " + words.Capital(words.Sentence(r.Refusal.Remedy))
 			}
@@ -363,7 +364,7 @@ func rowWarnings(rows []Row) []string {
 	}
 	for _, r := range rows {
 		if r.Findings != nil && r.Findings.Warned() {
-			out = append(out, rowLink(r)+": "+inShortAll(r.Findings)+".")
+			out = append(out, rowLink(r)+": "+answer.InShort(r.Findings)+".")
 		}
 	}
 	return out
@@ -384,7 +385,7 @@ func (b *page) parts(rows []Row) {
 		}
 		cells = append(cells, []string{
 			rowLink(r), words.Region(f.Region), words.Verdict(f), words.Percent(f.Percent), tightestWords(f),
-			bedWords(f), bandLinks(r), cost[0], cost[1],
+			answer.OnBed(f), bandLinks(r), cost[0], cost[1],
 		})
 	}
 	if len(cells) == 0 {
@@ -403,7 +404,7 @@ func tightestWords(f *analysis.Findings) string {
 	if !ok {
 		return ""
 	}
-	if open(s) {
+	if answer.IsOpen(s) {
 		return "open: " + words.Girth(s.InnerGirth) + " of wall at " + words.Along(s.Along)
 	}
 	return words.Girth(s.InnerGirth) + " at " + words.Along(s.Along)

@@ -5,6 +5,7 @@ import (
 
 	"gambeson/analysis"
 	together "gambeson/analysis/suit"
+	"gambeson/report/answer"
 	"gambeson/report/disk"
 	"gambeson/report/paper"
 	"gambeson/report/words"
@@ -26,7 +27,7 @@ func (s Suit) details(kept []string) string {
 	b.joints(disk.DetailsReport, s.Joints, rows, shownJoint(s))
 	b.rowNotes(rows, s.Unmatched)
 	b.Heading("What was assumed")
-	b.Table([]string{"what", "value", "source"}, append(suitShell(s.Brief.Shell), settings(s.Brief, nil)...))
+	b.Table([]string{"what", "value", "source"}, append(suitShell(s.Brief.Shell), answer.Assumed(s.Brief, nil)...))
 	b.KeptCopies(disk.DetailsReport, kept)
 	b.Cautions(regions(rows)...)
 	return words.InUnits(b.String(), s.Brief) + paper.NotesTop
@@ -77,7 +78,7 @@ func (b *page) rowNotes(rows []Row, more []string) {
 		if r.Findings == nil {
 			continue
 		}
-		for _, n := range notes(r.Findings) {
+		for _, n := range answer.Notes(r.Findings) {
 			if about[n] == nil {
 				texts = append(texts, n)
 			}

@@ -4,6 +4,7 @@ import (
 	"testing"
 
 	"gambeson/analysis"
+	"gambeson/report/answer"
 	"gambeson/report/disk"
 	"gambeson/report/sample"
 )
@@ -23,7 +24,7 @@ func TestNothingInNamesOrTextsBreaksTheSuit(t *testing.T) {
 	f.Changed = &analysis.Changed{Kind: evil}
 	f.Warnings = []analysis.Warning{{Level: analysis.LevelWarning, Text: evil}, {Level: analysis.LevelNote, Text: evil}}
 	place := disk.Place{Root: "/suit", Part: "kit.zip", Member: evil}
-	refusal := Refusal{Where: evil, Cause: evil, Remedy: evil}
+	refusal := answer.Refusal{Where: evil, Cause: evil, Remedy: evil}
 	rows := []Row{{Place: place, Findings: f}, {Place: disk.Place{Part: evil}, Refusal: &refusal}}
 	all := Suit{Wearer: evil, Rows: rows, Gone: []Gone{{place, evil}}, Problems: []Problem{{evil, evil, evil}}}
 	for name, text := range map[string]string{

@@ -5,6 +5,7 @@ import (
 
 	"gambeson/analysis"
 	together "gambeson/analysis/suit"
+	"gambeson/report/answer"
 	"gambeson/report/disk"
 	"gambeson/report/paper"
 	"gambeson/report/sample"
@@ -31,7 +32,7 @@ func TestListReadsAsAccepted(t *testing.T) {
 	p := disk.Place{Root: sample.Folder(t), Part: "kit.zip"}
 	arm, _ := sample.Boot()
 	require.NoError(t, WriteList(p, "f00", []Row{
-		{Place: disk.Place{Root: p.Root, Part: "kit.zip", Member: "legs/b.stl"}, Refusal: &Refusal{Cause: "the member is encrypted"}},
+		{Place: disk.Place{Root: p.Root, Part: "kit.zip", Member: "legs/b.stl"}, Refusal: &answer.Refusal{Cause: "the member is encrypted"}},
 		{Place: disk.Place{Root: p.Root, Part: "kit.zip", Member: "arms/a.stl"}, Findings: &arm},
 	}))
 	sample.Golden(t, "list.md", sample.ReadFile(t, p.Root, "kit.zip.md"))
@@ -48,7 +49,7 @@ func sampleRows(root string) []Row {
 		rows = append(rows, Row{Place: disk.Place{Root: root, Part: f.Part}, Findings: &f})
 	}
 	return append(rows,
-		Row{Place: disk.Place{Root: root, Part: "legs/half.stl"}, Refusal: &Refusal{Where: "byte 684", Cause: "12 triangles are announced, 11 are there", Remedy: "copy the file again"}},
+		Row{Place: disk.Place{Root: root, Part: "legs/half.stl"}, Refusal: &answer.Refusal{Where: "byte 684", Cause: "12 triangles are announced, 11 are there", Remedy: "copy the file again"}},
 		Row{Place: disk.Place{Root: root, Part: "kit.zip", Member: "arms/*left*.stl"}, Findings: &analysis.Findings{Part: "kit.zip/arms/*left*.stl", Percent: 100}})
 }
 

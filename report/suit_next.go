@@ -7,6 +7,7 @@ import (
 
 	"gambeson/analysis"
 	together "gambeson/analysis/suit"
+	"gambeson/report/answer"
 	"gambeson/report/disk"
 	"gambeson/report/words"
 )
@@ -144,12 +145,12 @@ func settleStep(s together.Suit, rows []Row) string {
 		switch {
 		case r.Findings != nil && r.Findings.Unsettled():
 			names = append(names, r.Place.Name())
-			for _, m := range oddGuesses(r.Findings) {
+			for _, m := range answer.OddGuesses(r.Findings) {
 				if text := "**" + words.Plainly(m) + "**"; !slices.Contains(guessed, text) {
 					guessed = append(guessed, text)
 				}
 			}
-			if contradiction(r.Findings) != "" {
+			if answer.Contradiction(r.Findings) != "" {
 				against = append(against, r.Place.Name())
 			}
 		case p.Odd && p.Printed == 0:
@@ -306,7 +307,7 @@ func toStretch(s together.Suit) (out []stretched) {
 		if p.Stretch == nil {
 			continue
 		}
-		to := threeScales(p.Stretch.Axes)
+		to := words.ThreeScales(p.Stretch.Axes)
 		at := slices.IndexFunc(out, func(o stretched) bool { return o.to == to })
 		if at < 0 {
 			at = len(out)
@@ -388,7 +389,7 @@ func openedAt(s together.Suit, names []string, open openings, rows []Row) (o ope
 // shutAt reports whether at a scale something of the body does not pass into the closed
 // part by the tape, and no try-on shows that it does.
 func shutAt(f *analysis.Findings, scale float64) bool {
-	if in := getsIn(f); len(f.Fit.Entries) == 0 || in > 0 && scale >= in-analysis.SameScale {
+	if in := answer.GetsIn(f); len(f.Fit.Entries) == 0 || in > 0 && scale >= in-analysis.SameScale {
 		return false
 	}
 	return f.Testing == nil || !slices.ContainsFunc(f.Testing.Tried, func(t analysis.Tried) bool {
@@ -409,9 +410,9 @@ func toOpen(s together.Suit, rows []Row) (o openings) {
 		if f == nil || f.Fit == nil || p.Range == nil || !p.Range.Opened || p.Printed > 0 || triedFirst || p.Scale > 0 && !shutAt(f, p.Scale) {
 			continue
 		}
-		_, halves := halved(f)
+		_, halves := answer.Halved(f)
 		switch {
-		case halves && partsAlong(f):
+		case halves && answer.PartsAlong(f):
 			o.unglued = append(o.unglued, p.Name)
 		case halves:
 			o.halves = append(o.halves, p.Name)
@@ -449,7 +450,7 @@ func (b *page) nextPrint(s together.Suit, rows []Row) {
 			text += "; it tells about " + partLinks(t.Moves, rows) + " too"
 		}
 		if f := findingsOf(t.Part, rows); f != nil {
-			if command, ok := triedCommand(t.Part, station(f, t.Band), t.Band.Percent); ok {
+			if command, ok := words.TriedCommand(t.Part, answer.Station(f, t.Band), t.Band.Percent); ok {
 				text += ": " + command
 			}
 		}
@@ -478,7 +479,7 @@ func (b *page) nextPrint(s together.Suit, rows []Row) {
 	how := " over all the padding"
 	switch words.CountOf(s.First, func(t together.Trial) bool { return t.Band.Passes }) {
 	case len(s.First):
-		how = over(true)
+		how = answer.Over(true)
 	case 0:
 	default:
 		how += " (what only has to pass a band, as a heel or a hand, with it pressed)"
@@ -561,7 +562,7 @@ func toPrint(s Suit, rows []Row) (p prints, least float64) {
 		case at == warned && !part.Odd && !named(r.Findings), at == ready && part.Risk.Level == together.High, at == unjudged:
 			p.rest = append(p.rest, part.Name)
 		case at != ready:
-		case plateSet(r.Findings):
+		case answer.PlateSet(r.Findings):
 			p.plates = append(p.plates, part.Name)
 		case part.Risk.Unfit < together.LowBelow:
 			p.sure = append(p.sure, part.Name)
@@ -581,7 +582,7 @@ func (p prints) noted() []string { return slices.Concat(p.sure, p.unsure, p.plat
 func onlyLength(f *analysis.Findings) bool {
 	g := *f
 	g.Warnings = slices.DeleteFunc(slices.Clone(f.Warnings), func(w analysis.Warning) bool { return w.Code == "too-long" || w.Code == "too-short" })
-	return hindered(f) && !hindered(&g)
+	return answer.Hindered(f) && !answer.Hindered(&g)
 }
 
 // printStep names the parts that may be printed as they are, those that no test makes
@@ -632,7 +633,7 @@ func doneStep(s Suit, rows []Row) string {
 		if !judged || p.Misprinted > 0 || p.Odd || stageOf(s, r) != printedStage {
 			return ""
 		}
-		if f.Fit == nil || f.OnlyCovers() || isPlate(f) { // no girth is there to note
+		if f.Fit == nil || f.OnlyCovers() || answer.IsPlate(f) { // no girth is there to note
 			continue
 		}
 		if f.Fit.Verdict == "blocked" && slices.ContainsFunc(f.Fit.Entries, func(e analysis.Entry) bool { return !e.Passes && e.Panel != nil }) {
@@ -640,7 +641,7 @@ func doneStep(s Suit, rows []Row) string {
 		}
 		if !triedPrint(f) {
 			untried = append(untried, p.Name)
-			if text, ok := triedCommand(p.Name, f.Fit.Lead, p.Printed); ok && f.Fit.Lead != "" && command == "" {
+			if text, ok := words.TriedCommand(p.Name, f.Fit.Lead, p.Printed); ok && f.Fit.Lead != "" && command == "" {
 				command = text
 			}
 		}

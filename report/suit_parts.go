@@ -5,6 +5,7 @@ import (
 
 	"gambeson/analysis"
 	together "gambeson/analysis/suit"
+	"gambeson/report/answer"
 	"gambeson/report/words"
 )
 
@@ -71,8 +72,8 @@ func bedInShort(f *analysis.Findings, p together.Part) string {
 		return "the second"
 	case len(bed.Pieces) > 0:
 		return "in " + words.Things(len(bed.Pieces), "piece")
-	case largest(bed) > 0:
-		return "**no**, up to " + words.AtMost(largest(bed))
+	case answer.LargestOnBed(bed) > 0:
+		return "**no**, up to " + words.AtMost(answer.LargestOnBed(bed))
 	}
 	return "**no**"
 }
@@ -102,7 +103,7 @@ func riskLevel(r together.Risk) string {
 func fitting(p together.Part) string {
 	switch {
 	case p.Stretch != nil:
-		return threeScales(p.Stretch.Axes)
+		return words.ThreeScales(p.Stretch.Axes)
 	case p.Range == nil:
 		return ""
 	case p.Range.Opened:
@@ -164,7 +165,7 @@ func riskWords(p together.Part, f *analysis.Findings) string {
 		if p.Region.Name == "" {
 			return "not known: what it covers is missing"
 		}
-		if isPlate(f) {
+		if answer.IsPlate(f) {
 			return "not known: straps hold it, so that no girth tells"
 		}
 		return "not known: measures are missing"
@@ -284,7 +285,7 @@ func (b *page) partReasons(s together.Suit, rows []Row) {
 		}
 		p, _ := s.Part(f.Part)
 		cells = append(cells, []string{
-			rowLink(r), words.Region(f.Region), tightestWords(f), bedWords(f), bandLinks(r), riskWords(p, f),
+			rowLink(r), words.Region(f.Region), tightestWords(f), answer.OnBed(f), bandLinks(r), riskWords(p, f),
 		})
 	}
 	if len(cells) == 0 {

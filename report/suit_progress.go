@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	together "gambeson/analysis/suit"
+	"gambeson/report/answer"
 	"gambeson/report/words"
 )
 
@@ -90,9 +91,9 @@ func stageOf(s Suit, r Row) stage {
 		return unscaled
 	case s.Judged.Tested(f.Part) || slices.Contains(s.Judged.Later, f.Part):
 		return untried
-	case p.Odd || hindered(f):
+	case p.Odd || answer.Hindered(f):
 		return warned
-	case !f.OnlyCovers() && !plateSet(f) && len(f.Cavities) > 0 && (f.Fit == nil || f.Fit.Verdict == "" || f.Fit.Verdict == "unknown"):
+	case !f.OnlyCovers() && !answer.PlateSet(f) && len(f.Cavities) > 0 && (f.Fit == nil || f.Fit.Verdict == "" || f.Fit.Verdict == "unknown"):
 		return unjudged
 	}
 	return ready

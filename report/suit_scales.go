@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	together "gambeson/analysis/suit"
+	"gambeson/report/answer"
 	"gambeson/report/words"
 )
 
@@ -253,7 +254,7 @@ func scaleRemarks(s together.Suit, rows []Row) []string {
 	for _, f := range followed(s, false) {
 		f.names = slices.DeleteFunc(f.names, func(name string) bool { // a tape tells its scale
 			found := findingsOf(name, rows)
-			return found != nil && plateSet(found)
+			return found != nil && answer.PlateSet(found)
 		})
 		if len(f.names) == 0 {
 			continue

@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"gambeson/analysis"
+	"gambeson/report/answer"
 	"gambeson/report/disk"
 	"gambeson/report/words"
 )
@@ -26,7 +27,7 @@ func (b *page) testing(f *analysis.Findings, p disk.Place) {
 		for _, file := range t.Next.With {
 			files = append(files, fileLink(p, file))
 		}
-		how := over(t.Passes)
+		how := answer.Over(t.Passes)
 		if how == "" {
 			how = " with all the padding that will be worn"
 		}
@@ -87,14 +88,14 @@ func inVain(f *analysis.Findings) string {
 func (b *page) afterwards(t *analysis.Testing) {
 	var rows [][]string
 	for _, a := range t.Then {
-		then := "print the part at " + words.Percent(a.Print) + ": it fits " + odds(a.Chance)
+		then := "print the part at " + words.Percent(a.Print) + ": it fits " + words.Odds(a.Chance)
 		switch {
 		case a.Band > 0:
 			then = "try a band at " + words.Percent(a.Band)
 		case t.Next != nil && analysis.Against(a.Print, t.Next.Percent, a.Verdict):
 			then = "measure there again: by all else that is known " + words.Percent(a.Print) + " fits"
 		}
-		rows = append(rows, []string{words.Code(a.Verdict), odds(a.Likely), then})
+		rows = append(rows, []string{words.Code(a.Verdict), words.Odds(a.Likely), then})
 	}
 	b.Table([]string{"if the band is", "that is", "then"}, rows)
 }
@@ -134,7 +135,7 @@ func (b *page) ways(f *analysis.Findings) {
 		if w.TestHours > 0 {
 			tests = words.Hours(w.TestHours)
 		}
-		rows = append(rows, []string{name, tests, odds(w.Again), words.Hours(w.Hours)})
+		rows = append(rows, []string{name, tests, words.Odds(w.Again), words.Hours(w.Hours)})
 	}
 	b.Table([]string{"way", "tests", "part printed again", "tests and what is lost"}, rows)
 }

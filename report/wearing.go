@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"gambeson/analysis"
+	"gambeson/report/answer"
 	"gambeson/report/disk"
 	"gambeson/report/picture"
 	"gambeson/report/words"
@@ -45,7 +46,7 @@ func (b *page) sits(f *analysis.Findings, brief analysis.Brief) {
 	}
 	b.Table([]string{"measure", "body", "which is", "needed", "the part has", "that is", "padding to add", "at"}, rows)
 	text := "Needed is the body with padding and the ease wanted."
-	if s, ok := lead(f); ok && s.From != "" {
+	if s, ok := answer.Lead(f); ok && s.From != "" {
 		where := "The part may slide along the body; reckoned is the best place, with the " + words.BodyPlace(s.Measure) + " " + words.Along(s.Along) + " in from opening " + words.Prose(s.From)
 		if brief.Rest != nil {
 			where = "`suit.toml` puts the " + words.BodyPlace(s.Measure) + " " + words.Along(s.Along) + " in from opening " + words.Prose(s.From)
@@ -97,7 +98,7 @@ func (b *page) twoWay(f *analysis.Findings) {
 	}
 	text := "**Girth and length ask for different scales.** Scaled to " + words.Percent(w.Girth) + " across and " + words.Percent(w.Length) + " along the part, both fit" + onceOpened + "."
 	if w.Axes[0] > 0 {
-		text += " In the file that is " + threeScales(w.Axes) + "."
+		text += " In the file that is " + words.ThreeScales(w.Axes) + "."
 	} else {
 		text += " The part lies askew in its file: turn it first until its length lies along an axis."
 	}
@@ -193,12 +194,12 @@ func (b *page) scale(f *analysis.Findings, brief analysis.Brief) {
 	}
 	rows := [][]string{row("this report is for", f.Percent, words.Percent, asked)}
 	if f.Fit != nil {
-		in, short := getsIn(f), ""
+		in, short := answer.GetsIn(f), ""
 		if names := f.Fit.TooShortFor(); names != "" {
 			short = "so short then that it does not reach " + names
 		}
 		switch {
-		case opened(f):
+		case answer.Opened(f):
 			rows = append(rows,
 				row("closed, the body gets in from", in, words.AtLeast, ""),
 				row("opened to get in, it fits from", f.Fit.Rests, words.AtLeast, short))
@@ -215,13 +216,13 @@ func (b *page) scale(f *analysis.Findings, brief analysis.Brief) {
 		if scale, tried := f.TriedScale(); tried {
 			rows = append(rows,
 				row("by the tape alone one would take", f.Fit.Recommended, words.Percent, ""),
-				row("with what was tried on", scale, words.Percent, "fits with a chance of "+odds(f.Testing.Chance)+fittedElsewhere(f.Testing)))
+				row("with what was tried on", scale, words.Percent, "fits with a chance of "+words.Odds(f.Testing.Chance)+fittedElsewhere(f.Testing)))
 		} else {
 			rows = append(rows, row("recommended for this part", f.Fit.Recommended, words.Percent, recommendedNote(f)))
 		}
 	}
 	if f.Bed != nil {
-		rows = append(rows, row("the bed takes up to", largest(f.Bed), words.AtMost, "not tilted"))
+		rows = append(rows, row("the bed takes up to", answer.LargestOnBed(f.Bed), words.AtMost, "not tilted"))
 	}
 	if c := f.Changed; c != nil && c.Kind != "new" && c.Kind != "same" && c.Text != "" {
 		rows = append(rows, []string{"since the last report", "the file was " + words.Prose(c.Text), ""})
@@ -252,7 +253,7 @@ func fittedElsewhere(t *analysis.Testing) string {
 	if best == 0 {
 		return ""
 	}
-	return "; at " + words.Percent(best) + ", where a band was found to fit, of " + odds(t.ChanceAt(best))
+	return "; at " + words.Percent(best) + ", where a band was found to fit, of " + words.Odds(t.ChanceAt(best))
 }
 
 func recommendedNote(f *analysis.Findings) string {

@@ -10,6 +10,7 @@ import (
 	"testing"
 	"time"
 
+	"gambeson/report/answer"
 	"gambeson/report/disk"
 	"gambeson/report/paper"
 	"gambeson/report/sample"
@@ -113,7 +114,7 @@ func TestOldBandsAreRemovedOnceTheReportIsWritten(t *testing.T) {
 		}
 	}
 	// A file that cannot be read leaves the last bands, and says so.
-	require.NoError(t, Write(p, Document{Refusal: &Refusal{Cause: "the file is empty"}}))
+	require.NoError(t, Write(p, Document{Refusal: &answer.Refusal{Cause: "the file is empty"}}))
 	if _, err := os.Stat(filepath.Join(p.Root, p.Under("bands/265mm.stl"))); err != nil {
 		t.Error(err)
 	}

@@ -17,6 +17,7 @@ import (
 	"gambeson/analysis/mesh"
 	"gambeson/config"
 	"gambeson/report"
+	"gambeson/report/answer"
 	"gambeson/report/disk"
 	"gambeson/report/paper"
 
@@ -260,10 +261,10 @@ func recall(place disk.Place) (report.Row, bool) {
 		return report.Row{}, false
 	}
 	if u := findings.Unreadable; u != nil {
-		return report.Row{Place: place, Refusal: &report.Refusal{Where: u.Where, Cause: u.Cause, Remedy: u.Remedy}}, true
+		return report.Row{Place: place, Refusal: &answer.Refusal{Where: u.Where, Cause: u.Cause, Remedy: u.Remedy}}, true
 	}
 	if why, refused := findings.Refusal(); refused {
-		return report.Row{Place: place, Refusal: &report.Refusal{Cause: why}}, true
+		return report.Row{Place: place, Refusal: &answer.Refusal{Cause: why}}, true
 	}
 	return report.Row{Place: place, Findings: findings}, true
 }

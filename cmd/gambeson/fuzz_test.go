@@ -14,6 +14,7 @@ import (
 	"gambeson/analysis/mesh"
 	"gambeson/analysis/shape"
 	"gambeson/report"
+	"gambeson/report/answer"
 	"gambeson/report/disk"
 	"gambeson/report/paper"
 
@@ -186,7 +187,7 @@ func FuzzSnapshot(f *testing.F) {
 		func(s *snapshot) { s.Gone = []snapPart{{Part: "/greave.stl"}} },
 		func(s *snapshot) { s.Gone = []snapPart{{Part: "kit.zip", Member: "../../a.stl"}} },
 		func(s *snapshot) {
-			s.Files[0].Rows = append(s.Files[0].Rows, snapRow{Refusal: &report.Refusal{}, Joined: &analysis.Assembly{}, Rival: true})
+			s.Files[0].Rows = append(s.Files[0].Rows, snapRow{Refusal: &answer.Refusal{}, Joined: &analysis.Assembly{}, Rival: true})
 		},
 		func(s *snapshot) {
 			s.Files[0].Known, s.Files[0].Pieces = true, []snapPiece{{Member: "a", Unit: mesh.Unit{Factor: -1}}, {}}

@@ -11,6 +11,7 @@ import (
 	"gambeson/analysis"
 	"gambeson/analysis/mesh"
 	"gambeson/report"
+	"gambeson/report/answer"
 	"gambeson/report/disk"
 	"gambeson/report/paper"
 )
@@ -125,7 +126,7 @@ func (f *folder) examine(ctx context.Context, file *mesh.File, place disk.Place,
 // nothing about the part comes back as it is.
 func (f *folder) refuse(ctx context.Context, place disk.Place, fingerprint string, why error) (outcome, error) {
 	var unreadable *mesh.ReadError
-	r := &report.Refusal{}
+	r := &answer.Refusal{}
 	switch {
 	case errors.As(why, &unreadable):
 		r.Where, r.Cause, r.Remedy = unreadable.Place, unreadable.Cause, unreadable.Remedy
@@ -147,7 +148,7 @@ func (f *folder) refuse(ctx context.Context, place disk.Place, fingerprint strin
 }
 
 // refused returns the findings of a part that could not be read.
-func refused(name string, r *report.Refusal) analysis.Findings {
+func refused(name string, r *answer.Refusal) analysis.Findings {
 	f := analysis.Refused(name, join(r.Where, r.Cause, r.Remedy))
 	f.Unreadable = &analysis.Unreadable{Where: r.Where, Cause: r.Cause, Remedy: r.Remedy}
 	return f

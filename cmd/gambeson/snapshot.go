@@ -14,6 +14,7 @@ import (
 	"gambeson/analysis/assembly"
 	"gambeson/analysis/mesh"
 	"gambeson/report"
+	"gambeson/report/answer"
 	"gambeson/report/disk"
 	"gambeson/watcher"
 )
@@ -49,7 +50,7 @@ type snapFile struct {
 
 type snapRow struct {
 	Member      string
-	Refusal     *report.Refusal
+	Refusal     *answer.Refusal
 	Fingerprint string
 	Asked, Lay  digestOf
 	Warned      bool

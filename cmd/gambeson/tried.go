@@ -10,7 +10,7 @@ import (
 
 	"gambeson/analysis"
 	"gambeson/config"
-	"gambeson/report"
+	"gambeson/report/answer"
 	"gambeson/report/disk"
 	"gambeson/report/paper"
 )
@@ -187,7 +187,7 @@ func (c *triedCmd) station(e *config.Tryon, f *analysis.Findings) error {
 		if f == nil {
 			return fail(exitNoInput, "there is no report of %s yet that says where it is %s: give a measure or mm", c.Part, c.Station)
 		}
-		measure, along, ok := report.Tightest(f)
+		measure, along, ok := answer.Tightest(f)
 		if c.Station == "widest" {
 			var s analysis.Station
 			s, ok = f.Widest()

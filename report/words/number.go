@@ -1,6 +1,7 @@
 package words
 
 import (
+	"fmt"
 	"math"
 	"regexp"
 	"strconv"
@@ -213,4 +214,20 @@ func Give(value, doubt string, sd float64) string {
 		return value
 	}
 	return value + " ± " + doubt
+}
+
+// Odds says a chance in a hundred, and never that it is certain.
+func Odds(chance float64) string {
+	switch {
+	case chance < 0.005:
+		return "less than 1 in 100"
+	case chance > 0.995:
+		return "more than 99 in 100"
+	}
+	return Decimal(100*chance, 0) + " in 100"
+}
+
+// ThreeScales names the scales along the axes of a file.
+func ThreeScales(axes [3]float64) string {
+	return fmt.Sprintf("x %s, y %s, z %s", Percent(axes[0]), Percent(axes[1]), Percent(axes[2]))
 }

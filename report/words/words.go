@@ -191,3 +191,6 @@ func Verb(names []string, one, several string) string {
 func PartLines(name, key string) string {
 	return "[[part]]\nfile = " + TOML(name) + "\n" + key + "\n"
 }
+
+// Placement says how the part lies on the bed.
+func Placement(p analysis.Placement) string { return Prose(p.Words()) }

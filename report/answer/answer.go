@@ -1,4 +1,7 @@
-package report
+// Package answer says in short what the findings of one part come to: the verdict, what
+// is wrong, and what else follows from them that its own report and that of the suit
+// have to say alike.
+package answer
 
 import (
 	"fmt"
@@ -8,11 +11,11 @@ import (
 	"gambeson/report/words"
 )
 
-// answer is the verdict on the body in one sentence with the number that
+// Of is the verdict on the body in one sentence with the number that
 // matters.
-func answer(f *analysis.Findings) string {
+func Of(f *analysis.Findings) string {
 	at := " at " + words.Percent(f.Percent)
-	if tight, has := f.Tightest(); f.OnlyCovers() && !(has && open(tight)) {
+	if tight, has := f.Tightest(); f.OnlyCovers() && !(has && IsOpen(tight)) {
 		return "**No way through for a body was found**, so there are no girths to compare: the part covers, but does not go round."
 	}
 	verdict := ""
@@ -21,11 +24,11 @@ func answer(f *analysis.Findings) string {
 	}
 	if scale, ok := f.Surpassed(); ok {
 		return fmt.Sprintf("**Better at %s than%s, %s:** there it fits with a chance of %s, here of %s.",
-			words.Percent(scale), at, asTried(f), odds(f.Testing.Chance), odds(f.Testing.ChanceAt(f.Percent)))
+			words.Percent(scale), at, AsTried(f), words.Odds(f.Testing.Chance), words.Odds(f.Testing.ChanceAt(f.Percent)))
 	}
 	if (verdict == "tight" || verdict == "loose") && f.Felt() {
 		return fmt.Sprintf("**Likely fits%s, %s:** with a chance of %s, though by the measures alone it would be too %s.",
-			at, asTried(f), odds(f.Testing.ChanceAt(f.Percent)), verdict)
+			at, AsTried(f), words.Odds(f.Testing.ChanceAt(f.Percent)), verdict)
 	}
 	switch verdict {
 	case "blocked":
@@ -45,7 +48,7 @@ func answer(f *analysis.Findings) string {
 		}
 		return "**Too tight" + at + ".**"
 	case "loose":
-		if s, ok := lead(f); ok {
+		if s, ok := Lead(f); ok {
 			return fmt.Sprintf("**Too loose%s:** the %s has %s of ease.", at, bodyPart(s.Measure, s.Source), words.Girth(s.Ease))
 		}
 		return "**Too loose" + at + ".**"
@@ -66,13 +69,13 @@ func girthAnswer(f *analysis.Findings, at string) string {
 		return "**The part does not close round the body anywhere,** so there is no girth to compare."
 	}
 	where := words.Along(tight.Along)
-	for _, w := range ways(f) {
+	for _, w := range Ways(f) {
 		if i, _ := w.Ends(); i >= 0 && w.Stations[i].Along == tight.Along && w.Stations[i].Center == tight.Center {
 			where += " from " + words.Prose(words.StartOf(w))
 			break
 		}
 	}
-	if open(tight) {
+	if IsOpen(tight) {
 		return fmt.Sprintf("**Open at the side, so no girth decides whether it fits:** straps hold it. Round the body it has %s to %s of wall%s; where that is shortest, %s, the rims are %s apart.",
 			words.Girth(tight.InnerGirth), words.Girth(wide.InnerGirth), at, where, words.Girth(tight.Gap))
 	}
@@ -91,8 +94,8 @@ func tightest(f *analysis.Findings) (analysis.Sit, bool) {
 	return best, len(f.Fit.Sits) > 0
 }
 
-// asTried says whose try-ons show something of a part.
-func asTried(f *analysis.Findings) string {
+// AsTried says whose try-ons show something of a part.
+func AsTried(f *analysis.Findings) string {
 	own := slices.DeleteFunc(slices.Clone(f.Testing.Tried), func(t analysis.Tried) bool { return t.Part != "" || !t.Counts })
 	switch {
 	case slices.ContainsFunc(own, func(t analysis.Tried) bool {
@@ -123,10 +126,10 @@ func bodyPart(measure, source string) string {
 	return words.BodyPlace(measure)
 }
 
-// besides lists in short what else asks the person to act than the verdict has
+// Besides lists in short what else asks the person to act than the verdict has
 // said; the chapters say the same at length. Where nothing holds before
 // something is settled, all is said at once.
-func besides(f *analysis.Findings) []string {
+func Besides(f *analysis.Findings) []string {
 	said := map[string]bool{"bed-overflow": f.Bed != nil}
 	if f.Fit != nil {
 		said[map[string]string{"blocked": "does-not-enter", "tight": "too-tight", "loose": "too-loose"}[f.Fit.Verdict]] = true
@@ -137,7 +140,7 @@ func besides(f *analysis.Findings) []string {
 			continue
 		}
 		text := words.Capital(inShort(w, f)) + "."
-		if chapterOf(w.Code) == "" {
+		if ChapterOf(w.Code) == "" {
 			text = words.Prose(w.Text)
 		}
 		if !said[w.Code] {
@@ -148,9 +151,9 @@ func besides(f *analysis.Findings) []string {
 	return out
 }
 
-// chapterOf is the chapter in which a warning is said at length, "" where it is
+// ChapterOf is the chapter in which a warning is said at length, "" where it is
 // said at once on top.
-func chapterOf(code string) string {
+func ChapterOf(code string) string {
 	switch code {
 	case "does-not-enter":
 		return "entering"
@@ -166,8 +169,8 @@ func chapterOf(code string) string {
 	return ""
 }
 
-// warnings lists what asks the person to act.
-func warnings(f *analysis.Findings) []string {
+// Warnings lists what asks the person to act.
+func Warnings(f *analysis.Findings) []string {
 	var out []string
 	for _, w := range f.Warnings {
 		if w.Level == analysis.LevelWarning {

@@ -1,4 +1,4 @@
-package report
+package answer
 
 import (
 	"strings"
@@ -33,7 +33,7 @@ func TestTightestIsThatOfTheAnswer(t *testing.T) {
 		if !ok || measure != c.measure || along != c.along {
 			t.Errorf("%s: %q, %v mm, %v; want %q, %v mm", verdict, measure, along, ok, c.measure, c.along)
 		}
-		if said := answer(f); !strings.Contains(said, c.said) {
+		if said := Of(f); !strings.Contains(said, c.said) {
 			t.Errorf("%s: the answer is %q", verdict, said)
 		}
 	}

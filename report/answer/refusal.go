@@ -1,4 +1,4 @@
-package report
+package answer
 
 import (
 	"strings"
@@ -13,8 +13,8 @@ type Refusal struct {
 	Remedy string // what to do about it, or ""
 }
 
-// why says what is wrong and where.
-func (r Refusal) why() string {
+// Why says what is wrong and where.
+func (r Refusal) Why() string {
 	if r.Where == "" {
 		return words.Sentence(r.Cause)
 	}

@@ -1,4 +1,4 @@
-package report
+package answer
 
 import "gambeson/analysis"
 
@@ -23,4 +23,14 @@ func Tightest(f *analysis.Findings) (measure string, along float64, ok bool) {
 	}
 	s, ok := f.Tightest()
 	return "", s.Along, ok
+}
+
+// Lead is the sit that the part hangs on.
+func Lead(f *analysis.Findings) (analysis.Sit, bool) {
+	for _, s := range f.Fit.Sits {
+		if s.Measure == f.Fit.Lead {
+			return s, true
+		}
+	}
+	return analysis.Sit{}, false
 }

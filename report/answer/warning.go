@@ -1,4 +1,4 @@
-package report
+package answer
 
 import (
 	"slices"
@@ -111,7 +111,7 @@ func slack(f *analysis.Findings) string {
 	if f.Fit == nil {
 		return ""
 	}
-	s, ok := lead(f)
+	s, ok := Lead(f)
 	if !ok {
 		return ""
 	}
@@ -146,15 +146,15 @@ func overBed(w analysis.Warning, f *analysis.Findings) string {
 	if n := len(f.Bed.Pieces); n > 0 {
 		return text + " in one piece, but in " + words.Count(n)
 	}
-	if l := largest(f.Bed); l > 0 {
+	if l := LargestOnBed(f.Bed); l > 0 {
 		text += ", only up to " + words.AtMost(l)
 	}
 	return text
 }
 
-// inShortAll says all warnings of a part in one line, the gravest first as they
+// InShort says all warnings of a part in one line, the gravest first as they
 // are found.
-func inShortAll(f *analysis.Findings) string {
+func InShort(f *analysis.Findings) string {
 	var said []string
 	for _, w := range f.Warnings {
 		if w.Level == analysis.LevelWarning {

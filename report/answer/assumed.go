@@ -1,4 +1,4 @@
-package report
+package answer
 
 import (
 	"strings"
@@ -7,9 +7,9 @@ import (
 	"gambeson/report/words"
 )
 
-// notes lists the doubts that do not ask for anything; faults of the mesh have
+// Notes lists the doubts that do not ask for anything; faults of the mesh have
 // their own chapter.
-func notes(f *analysis.Findings) []string {
+func Notes(f *analysis.Findings) []string {
 	var out []string
 	for _, w := range f.Warnings {
 		if w.Level != analysis.LevelWarning && !(strings.HasPrefix(w.Code, "mesh-") && f.Mesh != nil && len(f.Mesh.Defects) > 0) {
@@ -19,9 +19,9 @@ func notes(f *analysis.Findings) []string {
 	return out
 }
 
-// settings lists what was assumed about shell and printer, with its source:
+// Assumed lists what was assumed about shell and printer, with its source:
 // a value that is the default counts as one.
-func settings(brief analysis.Brief, shell *analysis.Shell) [][]string {
+func Assumed(brief analysis.Brief, shell *analysis.Shell) [][]string {
 	usual := analysis.DefaultBrief()
 	from := func(same bool) string {
 		if same {
@@ -54,4 +54,17 @@ func settings(brief analysis.Brief, shell *analysis.Shell) [][]string {
 		rows = append(rows, []string{"second printer's bed", volumeWords(*brief.Second), from(false)})
 	}
 	return rows
+}
+
+// volumeWords says what a printer prints on.
+func volumeWords(p analysis.Printer) string {
+	text := words.Decimal(p.Bed[0], 1) + " × " + words.Girth(p.Bed[1])
+	if p.Diameter > 0 {
+		text = "round, " + words.Girth(p.Diameter) + " across"
+	}
+	text += ", " + words.Girth(p.Height) + " high, " + words.Girth(p.Margin) + " kept free at the edge"
+	if n := len(p.Strips); n > 0 {
+		text += " and round " + words.Things(n, "strip") + " that cannot be printed on"
+	}
+	return text
 }

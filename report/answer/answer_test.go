@@ -1,4 +1,4 @@
-package report
+package answer
 
 import (
 	"strings"
@@ -36,7 +36,7 @@ func TestTheAnswerGivesTheNumberThatMatters(t *testing.T) {
 		"nobody":  {nil, "**Inside at 100 % the girth is 290.0 mm at the tightest place, 0 mm from the lower end (low z),** and 390.0 mm at the widest."},
 	} {
 		f := judged(c.fit)
-		if got := answer(f); got != c.want {
+		if got := Of(f); got != c.want {
 			t.Errorf("%s: got  %s\nwant %s", name, got, c.want)
 		}
 	}
@@ -44,7 +44,7 @@ func TestTheAnswerGivesTheNumberThatMatters(t *testing.T) {
 	for i := range f.Cavities[0].Centrelines[0].Stations {
 		f.Cavities[0].Centrelines[0].Stations[i].Gap = 60
 	}
-	if got := answer(f); !strings.HasPrefix(got, "**Open at the side, so no girth decides") || !strings.Contains(got, "the rims are 60.0 mm apart") {
+	if got := Of(f); !strings.HasPrefix(got, "**Open at the side, so no girth decides") || !strings.Contains(got, "the rims are 60.0 mm apart") {
 		t.Errorf("open: got %s", got)
 	}
 }
@@ -54,15 +54,15 @@ func TestTheAnswerGivesTheNumberThatMatters(t *testing.T) {
 func TestWhatWasTriedOnDecidesTheAnswer(t *testing.T) {
 	f := &analysis.Findings{Percent: 100, Cavities: make([]analysis.Cavity, 1), Fit: &analysis.Fit{Verdict: "loose", Recommended: 94}}
 	f.Testing = &analysis.Testing{Print: 100, Chance: 0.9, Odds: [][2]float64{{90, 0.9}, {110, 0.9}}, Tried: []analysis.Tried{{Percent: 98, Verdict: "fits", Counts: true}}}
-	require.Equal(t, "**Likely fits at 100 %, as the try-ons show:** with a chance of 90 in 100, though by the measures alone it would be too loose.", answer(f))
+	require.Equal(t, "**Likely fits at 100 %, as the try-ons show:** with a chance of 90 in 100, though by the measures alone it would be too loose.", Of(f))
 	require.Equal(t, "fits, as tried on", words.Verdict(f))
 	f.Testing.Odds = [][2]float64{{90, 0.7}, {110, 0.7}}
-	require.Contains(t, answer(f), "**Too loose at 100 %", "it is not likely enough")
+	require.Contains(t, Of(f), "**Too loose at 100 %", "it is not likely enough")
 	f.Fit.Verdict, f.Testing.Print, f.Testing.Chance = "fits", 105, 0.95
 	f.Testing.Tried[0].Percent = 100
-	require.Contains(t, answer(f), "**Better at 105 % than at 100 %, by all that is known, though it goes against what was tried on:**")
+	require.Contains(t, Of(f), "**Better at 105 % than at 100 %, by all that is known, though it goes against what was tried on:**")
 	f.Testing.Tried[0].Percent = 103
-	require.Contains(t, answer(f), ", as the try-ons show:**")
+	require.Contains(t, Of(f), ", as the try-ons show:**")
 }
 
 // Two try-ons contradict each other where what is no larger was found looser.
@@ -78,21 +78,8 @@ func TestContradiction(t *testing.T) {
 		f := &analysis.Findings{Testing: &analysis.Testing{Tried: []analysis.Tried{
 			{Station: "calf_girth", Percent: c.percent, Verdict: c.first, Counts: true}, {Station: "heel_girth", Percent: 100, Verdict: "fits", Counts: true}, {Station: "calf_girth", Percent: c.afterOne, Verdict: c.then, Counts: true},
 		}}}
-		require.Equal(t, c.want, contradiction(f) != "", "%v", c)
+		require.Equal(t, c.want, Contradiction(f) != "", "%v", c)
 		f.Testing.Tried[0].Counts = false
-		require.Empty(t, contradiction(f))
-	}
-}
-
-func TestNamesAreQuotedForTheShell(t *testing.T) {
-	for name, want := range map[string]string{
-		"legs/a-1.stl": "legs/a-1.stl", "my boot.stl": "'my boot.stl'", "it's.stl": `'it'\''s.stl'`, "-x.stl": "'-x.stl'", "$(rm).stl": "'$(rm).stl'",
-	} {
-		if got, ok := shellWord(name); got != want || !ok {
-			t.Errorf("%q: got %q", name, got)
-		}
-	}
-	if _, ok := shellWord("a\nb.stl"); ok {
-		t.Error("a line end can be typed")
+		require.Empty(t, Contradiction(f))
 	}
 }
