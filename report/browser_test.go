@@ -16,6 +16,7 @@ import (
 	together "gambeson/analysis/suit"
 	"gambeson/report/disk"
 	"gambeson/report/sample"
+	"gambeson/report/suit"
 
 	"github.com/stretchr/testify/require"
 )
@@ -90,7 +91,7 @@ func TestPagesInABrowser(t *testing.T) {
 	for _, r := range rows {
 		findings = append(findings, r.Findings)
 	}
-	require.NoError(t, WriteSuit(root, Suit{Wearer: "Mira", Brief: analysis.DefaultBrief(), Rows: rows, Judged: together.Judge(findings, analysis.DefaultBrief())}))
+	require.NoError(t, suit.Write(root, suit.Suit{Wearer: "Mira", Brief: analysis.DefaultBrief(), Rows: rows, Judged: together.Judge(findings, analysis.DefaultBrief())}))
 	show(disk.SuitName)
 	show(disk.DetailsReport)
 	sample.WriteFile(t, root, "probe.html", fmt.Sprintf(probe, frames.String()))

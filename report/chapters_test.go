@@ -232,22 +232,6 @@ func TestGirthTablesKeepToAPage(t *testing.T) {
 	}
 }
 
-// What goes two ways apart is told by the opening at their ends; a measure that
-// goes one way is not.
-func TestTwoWaysOfOneMeasureAreToldApart(t *testing.T) {
-	d := boot()
-	sit := d.Findings.Fit.Sits[0]
-	sit.Measure, sit.From = "thigh_girth", "A"
-	left, right := sit, sit
-	left.To, right.To = "B", "C"
-	d.Findings.Fit.Sits = append(d.Findings.Fit.Sits, left, right)
-	var b page
-	b.sits(&d.Findings, d.Brief)
-	for _, want := range []string{"| thigh, to opening B |", "| thigh, to opening C |", "| " + words.BodyPlace(d.Findings.Fit.Sits[0].Measure) + " |"} {
-		require.Contains(t, b.String(), want)
-	}
-}
-
 // Where only straps hold a part, no room inside is told: it depends on them.
 func TestNoRoomIsToldWhereStrapsHold(t *testing.T) {
 	w := analysis.Centreline{From: "A", To: "end", Length: 40, Stations: []analysis.Station{
@@ -334,47 +318,10 @@ func TestOddTryonsAreSettledByATapeFirst(t *testing.T) {
 	require.Contains(t, oddStep(f), "The logbook has `tight` at 108.2 % and, after it, `fits` at 108.2 % at the hand over thumb: delete the entry that was wrong")
 }
 
-// An answer after which the advice would go against it asks to measure again.
-func TestAnswerAgainstTheAdviceIsMeasuredAgain(t *testing.T) {
-	after := func(verdict string, print float64) string {
-		var b page
-		b.afterwards(&analysis.Testing{Next: &analysis.NextBand{Percent: 108}, Then: []analysis.After{{Verdict: verdict, Likely: 0.1, Print: print, Chance: 0.9}}})
-		return b.String()
-	}
-	require.Contains(t, after("tight", 104), "measure there again: by all else that is known 104 % fits")
-	require.Contains(t, after("tight", 110), "print the part at 110 %")
-	require.Contains(t, after("loose", 104), "print the part at 104 %")
-	require.Contains(t, after("loose", 110), "measure there again")
-}
-
 // A band of two walls says how far apart to hold them, once for all its sheets.
 func TestBandOfTwoWallsIsSaid(t *testing.T) {
 	f := &analysis.Findings{Percent: 100, Bands: []analysis.Band{{Station: 260, Percent: 100, Height: 12, Apart: 287.4, Sheet: 1}, {Station: 260, Percent: 100, Height: 12, Apart: 287.4, Sheet: 2}, {Station: 80, Percent: 100, Height: 12}}}
 	require.Equal(t, 1, strings.Count(bandWords(f), "hold them 287.4 mm apart inside"))
-}
-
-// A scale at which a band fitted, and which is not the one to print at, is said beside it.
-func TestFittedElsewhereIsSaid(t *testing.T) {
-	tried := func(print float64, at ...float64) string {
-		out := &analysis.Testing{Print: print, Odds: [][2]float64{{90, 0.5}, {110, 0.9}}}
-		for _, p := range at {
-			out.Tried = append(out.Tried, analysis.Tried{Percent: p, Verdict: "fits", Counts: true})
-		}
-		return fittedElsewhere(out)
-	}
-	require.Empty(t, tried(101))
-	require.Equal(t, "; at 105 %, where a band was found to fit, of 80 in 100", tried(101, 110, 105))
-	require.Empty(t, tried(101, 105, 101))
-	loose := &analysis.Testing{Print: 101, Tried: []analysis.Tried{{Percent: 105, Verdict: "loose", Counts: true}, {Percent: 104, Verdict: "fits", Counts: true, Odd: true}, {Percent: 104, Verdict: "fits", Counts: true, Part: "other.stl"}}}
-	require.Empty(t, fittedElsewhere(loose))
-}
-
-// A lesser scale at which the part fits only as it is too short for what is tight says so.
-func TestTooShortIsSaidBesideTheScale(t *testing.T) {
-	f := &analysis.Findings{Percent: 100, Fit: &analysis.Fit{Verdict: "tight", Smallest: 96.5, Rests: 96.5, Missed: []string{"lower_thigh_girth"}, Entries: []analysis.Entry{{Measure: "knee_girth", Percent: 92.5, Passes: true}}}}
-	var b page
-	b.scale(f, analysis.DefaultBrief())
-	require.Contains(t, b.String(), "| once in, it has room from | 96.5 % | so short then that it does not reach the lower thigh |")
 }
 
 // Nobody is offered to accept a boot that is half a foot too long.
@@ -384,16 +331,4 @@ func TestFarTooLongIsNotOffered(t *testing.T) {
 	f.Percent, f.Fit.Recommended, f.Fit.Helps = 100, 119.5, nil
 	f.Fit.Lengths = []analysis.Length{{Measure: "foot_length", Body: 233, Room: 266, Smallest: 93.6, Largest: 101}}
 	require.NotContains(t, strings.Join(d.steps(disk.Place{Root: "/suit", Part: "legs/boot-left.stl"}), "\n"), "accept")
-}
-
-// A try-on of the other side says by how much the tape tells the two apart.
-func TestTriedOnTheOtherSideSaysHowMuchItDiffers(t *testing.T) {
-	said := func(differs float64) string {
-		var b page
-		b.tried(&analysis.Testing{Tried: []analysis.Tried{{Part: "left.stl", Station: "calf_girth", Percent: 112, Verdict: "fits", Counts: true, Differs: differs}}})
-		return b.String()
-	}
-	require.NotContains(t, said(0), "by the tape")
-	require.Contains(t, said(-38), "the girth there is 38.0 mm smaller by the tape")
-	require.Contains(t, said(12), "12.0 mm larger")
 }

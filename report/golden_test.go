@@ -7,6 +7,7 @@ import (
 	"gambeson/report/answer"
 	"gambeson/report/disk"
 	"gambeson/report/sample"
+	"gambeson/report/suit"
 
 	"github.com/stretchr/testify/require"
 )
@@ -35,15 +36,15 @@ func TestRefusalReadsAsAccepted(t *testing.T) {
 	sample.Golden(t, "refusal.md", sample.ReadFile(t, p.Root, p.Report()))
 }
 
-func suitRows(root string) []Row {
-	var rows []Row
+func suitRows(root string) []suit.Row {
+	var rows []suit.Row
 	for _, d := range []Document{plate(), greave(), boot()} {
 		f := d.Findings
-		rows = append(rows, Row{Place: disk.Place{Root: root, Part: f.Part}, Findings: &f})
+		rows = append(rows, suit.Row{Place: disk.Place{Root: root, Part: f.Part}, Findings: &f})
 	}
 	return append(rows,
-		Row{Place: disk.Place{Root: root, Part: "legs/half.stl"}, Refusal: &answer.Refusal{Where: "byte 684", Cause: "12 triangles are announced, 11 are there", Remedy: "copy the file again"}},
-		Row{Place: disk.Place{Root: root, Part: "kit.zip", Member: "arms/*left*.stl"}, Findings: &analysis.Findings{Part: "kit.zip/arms/*left*.stl", Percent: 100}})
+		suit.Row{Place: disk.Place{Root: root, Part: "legs/half.stl"}, Refusal: &answer.Refusal{Where: "byte 684", Cause: "12 triangles are announced, 11 are there", Remedy: "copy the file again"}},
+		suit.Row{Place: disk.Place{Root: root, Part: "kit.zip", Member: "arms/*left*.stl"}, Findings: &analysis.Findings{Part: "kit.zip/arms/*left*.stl", Percent: 100}})
 }
 
 // fittingGreave is a greave that fits, with a test that is not worth its hours.

@@ -10,6 +10,7 @@ import (
 	"gambeson/report/disk"
 	"gambeson/report/paper"
 	"gambeson/report/sample"
+	"gambeson/report/suit"
 
 	"github.com/stretchr/testify/require"
 )
@@ -47,9 +48,9 @@ func TestNotesAreKeptWordForWord(t *testing.T) {
 
 func TestNotesOfTheSuitAreKept(t *testing.T) {
 	root := sample.Folder(t)
-	require.NoError(t, WriteSuit(root, Suit{}))
+	require.NoError(t, suit.Write(root, suit.Suit{}))
 	sample.WriteFile(t, root, "SUIT.md", sample.ReadFile(t, root, "SUIT.md")+"Fitting on Friday\r\n")
-	require.NoError(t, WriteSuit(root, Suit{Wearer: "Mira"}))
+	require.NoError(t, suit.Write(root, suit.Suit{Wearer: "Mira"}))
 	if got := sample.ReadFile(t, root, "SUIT.md"); !strings.HasSuffix(got, sample.NotesLine+"\nFitting on Friday\r\n") || !strings.Contains(got, "Mira") {
 		t.Errorf("got\n%s", got)
 	}
@@ -65,7 +66,7 @@ func TestAPersonsFileAtOurNameIsKeptWhole(t *testing.T) {
 	sample.WriteFile(t, p.Root, "SUIT.md", theirs)
 	for range 2 {
 		require.NoError(t, Write(p, d))
-		require.NoError(t, WriteSuit(p.Root, Suit{}))
+		require.NoError(t, suit.Write(p.Root, suit.Suit{}))
 		for _, name := range []string{p.Report(), "SUIT.md"} {
 			if got := sample.ReadFile(t, p.Root, name); !strings.HasSuffix(got, sample.NotesLine+"\n"+theirs) {
 				t.Errorf("%s does not end with the person's file:\n%s", name, got)

@@ -10,6 +10,7 @@ import (
 	"gambeson/report/disk"
 	"gambeson/report/paper"
 	"gambeson/report/sample"
+	"gambeson/report/suit"
 
 	"github.com/stretchr/testify/require"
 )
@@ -94,7 +95,7 @@ func TestNamesAndNotesStayText(t *testing.T) {
 func TestPagesLinkToPages(t *testing.T) {
 	root := sample.Folder(t)
 	rows := suitRows(root)
-	require.NoError(t, WriteSuit(root, Suit{Rows: rows, Gone: []Gone{{Place: disk.Place{Root: root, Part: "helm (old).stl"}}}}))
+	require.NoError(t, suit.Write(root, suit.Suit{Rows: rows, Gone: []suit.Gone{{Place: disk.Place{Root: root, Part: "helm (old).stl"}}}}))
 	page := sample.ReadFile(t, root, "SUIT.html")
 	for _, want := range []string{`href="legs/greave-left.stl.html"`, `href="boot%20right.3mf.html"`, `href="kit.zip.fit/arms/_left_~`, `href="helm%20%28old%29.stl.html"`, `href="SUIT.md"`} {
 		if !strings.Contains(page, want) {

@@ -14,6 +14,7 @@ import (
 	"gambeson/report/disk"
 	"gambeson/report/paper"
 	"gambeson/report/sample"
+	"gambeson/report/suit"
 
 	"github.com/stretchr/testify/require"
 )
@@ -33,10 +34,10 @@ func TestEqualContentIsNotWritten(t *testing.T) {
 	d.Outlines = nil // one picture is enough
 	p := disk.Place{Root: sample.Folder(t), Part: d.Findings.Part}
 	require.NoError(t, Write(p, d))
-	require.NoError(t, WriteSuit(p.Root, Suit{Rows: suitRows(p.Root)}))
+	require.NoError(t, suit.Write(p.Root, suit.Suit{Rows: suitRows(p.Root)}))
 	long := old(t, p.Root)
 	require.NoError(t, Write(p, d))
-	require.NoError(t, WriteSuit(p.Root, Suit{Rows: suitRows(p.Root)}))
+	require.NoError(t, suit.Write(p.Root, suit.Suit{Rows: suitRows(p.Root)}))
 	for name := range sample.Files(t, p.Root) {
 		info, err := os.Stat(filepath.Join(p.Root, name))
 		require.NoError(t, err)
@@ -67,8 +68,8 @@ func TestWriteMakesOursAndTouchesNothingElse(t *testing.T) {
 		require.NoError(t, Write(disk.Place{Root: root, Part: d.Findings.Part}, d))
 	}
 	require.NoError(t, Write(disk.Place{Root: root, Part: "kit.zip", Member: "../legs/a.stl"}, plate()))
-	require.NoError(t, WriteList(disk.Place{Root: root, Part: "kit.zip"}, "1", nil))
-	require.NoError(t, WriteSuit(root, Suit{}))
+	require.NoError(t, suit.WriteList(disk.Place{Root: root, Part: "kit.zip"}, "1", nil))
+	require.NoError(t, suit.Write(root, suit.Suit{}))
 	made := 0
 	for name, text := range sample.Files(t, root) {
 		if was, ok := before[name]; ok {

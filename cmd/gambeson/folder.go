@@ -16,10 +16,10 @@ import (
 	"gambeson/analysis/cost"
 	"gambeson/analysis/mesh"
 	"gambeson/config"
-	"gambeson/report"
 	"gambeson/report/answer"
 	"gambeson/report/disk"
 	"gambeson/report/paper"
+	"gambeson/report/suit"
 
 	"github.com/rs/zerolog"
 )
@@ -189,7 +189,7 @@ func (f *folder) lookThrough(ctx context.Context, file *mesh.File, sum [32]byte,
 		return nil, err
 	}
 	var done []outcome
-	var rows []report.Row
+	var rows []suit.Row
 	for _, m := range members {
 		place := archive
 		place.Member = m.Name
@@ -209,7 +209,7 @@ func (f *folder) lookThrough(ctx context.Context, file *mesh.File, sum [32]byte,
 	if err != nil || f.readOnly {
 		return done, err
 	}
-	if err := report.WriteList(archive, fingerprint, rows); err != nil && len(done) > 0 {
+	if err := suit.WriteList(archive, fingerprint, rows); err != nil && len(done) > 0 {
 		done[0].unwritten = err
 	}
 	return done, nil
@@ -217,9 +217,9 @@ func (f *folder) lookThrough(ctx context.Context, file *mesh.File, sum [32]byte,
 
 // leaveBehind marks the reports of members that an archive no longer holds,
 // whoever wrote them.
-func (f *folder) leaveBehind(archive disk.Place, now []report.Row) {
+func (f *folder) leaveBehind(archive disk.Place, now []suit.Row) {
 	for _, old := range disk.Members(archive) { // their names are as JSON can hold them
-		if !slices.ContainsFunc(now, func(r report.Row) bool {
+		if !slices.ContainsFunc(now, func(r suit.Row) bool {
 			return strings.ToValidUTF8(r.Place.Name(), "\ufffd") == strings.ToValidUTF8(old.Name(), "\ufffd")
 		}) {
 			f.markGone(old)
@@ -255,18 +255,18 @@ func (f *folder) markGone(p disk.Place) {
 }
 
 // recall reads what the report at a place says, without looking into the part.
-func recall(place disk.Place) (report.Row, bool) {
+func recall(place disk.Place) (suit.Row, bool) {
 	findings := paper.Previous(place)
 	if findings == nil {
-		return report.Row{}, false
+		return suit.Row{}, false
 	}
 	if u := findings.Unreadable; u != nil {
-		return report.Row{Place: place, Refusal: &answer.Refusal{Where: u.Where, Cause: u.Cause, Remedy: u.Remedy}}, true
+		return suit.Row{Place: place, Refusal: &answer.Refusal{Where: u.Where, Cause: u.Cause, Remedy: u.Remedy}}, true
 	}
 	if why, refused := findings.Refusal(); refused {
-		return report.Row{Place: place, Refusal: &answer.Refusal{Cause: why}}, true
+		return suit.Row{Place: place, Refusal: &answer.Refusal{Cause: why}}, true
 	}
-	return report.Row{Place: place, Findings: findings}, true
+	return suit.Row{Place: place, Findings: findings}, true
 }
 
 // recallFile fills the rows of a file from the reports at hand.
@@ -334,7 +334,7 @@ func accept(path string) bool {
 // unread says which files are spoken of in SUIT.md, as they are not read: they are most
 // likely meant as a TOML file, or hold meshes.
 func unread(name string) bool {
-	foreign, _ := report.Foreign(name)
+	foreign, _ := suit.Foreign(name)
 	return foreign || config.MeantAs(name) != ""
 }
 

@@ -17,6 +17,7 @@ import (
 	"gambeson/report/answer"
 	"gambeson/report/disk"
 	"gambeson/report/paper"
+	"gambeson/report/suit"
 
 	"github.com/rs/zerolog"
 	"github.com/stretchr/testify/require"
@@ -63,7 +64,7 @@ func FuzzFindings(f *testing.F) {
 	whole.Part = other.Part
 	f.Fuzz(func(t *testing.T, text []byte) {
 		require.NoError(t, os.WriteFile(file, text, 0o644))
-		root.rows = map[string][]row{other.Part: {root.rowOf(outcome{row: report.Row{Place: other, Findings: &whole}})}}
+		root.rows = map[string][]row{other.Part: {root.rowOf(outcome{row: suit.Row{Place: other, Findings: &whole}})}}
 		recalled, ok := recall(place)
 		if !ok {
 			t.Skip()

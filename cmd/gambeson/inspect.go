@@ -14,11 +14,12 @@ import (
 	"gambeson/report/answer"
 	"gambeson/report/disk"
 	"gambeson/report/paper"
+	"gambeson/report/suit"
 )
 
 // outcome is what became of one part.
 type outcome struct {
-	row     report.Row
+	row     suit.Row
 	kept    bool // the report at hand still holds: nothing was done
 	same    bool // it was not even looked at, since nothing at all has changed; its row says nothing
 	crashed bool // the program failed on this part
@@ -69,7 +70,7 @@ func (f *folder) inspect(ctx context.Context, file *mesh.File, sum [32]byte, pla
 		f.keep(place, brief, answer.Kept, &document.Findings)
 	}
 	f.timed(place, append(answer.Laps, analysis.Lap{Stage: "report", Took: time.Since(began)}))
-	return outcome{row: report.Row{Place: place, Findings: &document.Findings}, fingerprint: fingerprint, lay: layOf(place), unwritten: failed}, nil
+	return outcome{row: suit.Row{Place: place, Findings: &document.Findings}, fingerprint: fingerprint, lay: layOf(place), unwritten: failed}, nil
 }
 
 // timed logs how long each stage of the life of a part took.
@@ -140,7 +141,7 @@ func (f *folder) refuse(ctx context.Context, place disk.Place, fingerprint strin
 	}
 	findings := refused(place.Name(), r)
 	failed := f.write(place, report.Document{Findings: findings, Fingerprint: fingerprint, Refusal: r})
-	o := outcome{row: report.Row{Place: place, Refusal: r}, crashed: errors.Is(why, errFailed), unwritten: failed}
+	o := outcome{row: suit.Row{Place: place, Refusal: r}, crashed: errors.Is(why, errFailed), unwritten: failed}
 	if fingerprint != "" {
 		o.fingerprint, o.lay = fingerprint, layOf(place)
 	}

@@ -12,6 +12,7 @@ import (
 	"gambeson/report"
 	"gambeson/report/disk"
 	"gambeson/report/paper"
+	"gambeson/report/suit"
 
 	"github.com/rs/zerolog"
 	"github.com/stretchr/testify/require"
@@ -52,7 +53,7 @@ func suitOf(t testing.TB, n int) *folder {
 		require.NoError(t, f.write(place, report.Document{Findings: found, Fingerprint: found.Fingerprint, Brief: brief}))
 		k := *answer.Kept
 		f.keep(place, brief, &k, &found)
-		f.rows[place.Part] = []row{f.rowOf(outcome{row: report.Row{Place: place, Findings: &found}, fingerprint: found.Fingerprint, lay: layOf(place)})}
+		f.rows[place.Part] = []row{f.rowOf(outcome{row: suit.Row{Place: place, Findings: &found}, fingerprint: found.Fingerprint, lay: layOf(place)})}
 	}
 	return f
 }

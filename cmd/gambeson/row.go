@@ -8,17 +8,17 @@ import (
 	"strings"
 
 	"gambeson/analysis"
-	"gambeson/analysis/suit"
-	"gambeson/report"
+	together "gambeson/analysis/suit"
 	"gambeson/report/disk"
 	"gambeson/report/paper"
+	"gambeson/report/suit"
 	"gambeson/watcher"
 )
 
 // row is what is remembered of a part. What its report says is read from the disk
 // when SUIT.md is written again.
 type row struct {
-	report.Row           // of Findings only what SUIT.md needs, and only until the daemon has rested
+	suit.Row             // of Findings only what SUIT.md needs, and only until the daemon has rested
 	fingerprint string   // of its report, "" where that does not hold
 	asked       digestOf // by which TOML files it was found to hold: see folder.asking
 	lay         digestOf // how its report lay on the disk then; zero where there is none
@@ -67,7 +67,7 @@ func (r *row) take(found *analysis.Findings) {
 		r.rival = r.rival || w.Code == "assembly-rival"
 	}
 	r.joined = found.Assembly
-	r.Findings = suit.Needed(found)
+	r.Findings = together.Needed(found)
 }
 
 // concerns reports whether the findings say something of a file that was not

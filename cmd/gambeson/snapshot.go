@@ -13,9 +13,9 @@ import (
 	"gambeson/analysis"
 	"gambeson/analysis/assembly"
 	"gambeson/analysis/mesh"
-	"gambeson/report"
 	"gambeson/report/answer"
 	"gambeson/report/disk"
+	"gambeson/report/suit"
 	"gambeson/watcher"
 )
 
@@ -177,7 +177,7 @@ func (f *folder) restore(s snapshot, told []string) {
 		for i, r := range file.Rows {
 			place.Member = r.Member
 			rows[i] = row{
-				Row: report.Row{Place: place, Refusal: r.Refusal}, fingerprint: r.Fingerprint, asked: r.Asked, lay: r.Lay,
+				Row: suit.Row{Place: place, Refusal: r.Refusal}, fingerprint: r.Fingerprint, asked: r.Asked, lay: r.Lay,
 				warned: r.Warned, joined: r.Joined, rival: r.Rival,
 			}
 			texts[place.Name()] = nil

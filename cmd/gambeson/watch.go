@@ -15,8 +15,8 @@ import (
 
 	"gambeson/analysis/mesh"
 	"gambeson/config"
-	"gambeson/report"
 	"gambeson/report/disk"
+	"gambeson/report/suit"
 	"gambeson/watcher"
 
 	"github.com/rs/zerolog"
@@ -382,7 +382,7 @@ func (d *daemon) lookInto(ctx context.Context, f *folder, part string, look func
 		d.log.Error().Str("event", "part_failed").Str("file", part).Err(err).Msg("cannot look into a part; it is tried again")
 		return time.Minute
 	}
-	var bad []report.Row
+	var bad []suit.Row
 	for _, o := range done {
 		f.forgive(o.row.Place.Part)
 		if d.say(f, o, time.Since(began)) {

@@ -1,4 +1,4 @@
-package report
+package suit
 
 import (
 	"strings"
@@ -93,7 +93,7 @@ func heronSuit(parts []*analysis.Findings) Suit {
 
 func TestSuitOfManyScalesReadsAsAccepted(t *testing.T) {
 	root := sample.Folder(t)
-	require.NoError(t, WriteSuit(root, heronSuit(heron())))
+	require.NoError(t, Write(root, heronSuit(heron())))
 	sample.Golden(t, "suit_heron.md", sample.ReadFile(t, root, "SUIT.md"))
 	sample.Golden(t, "suit_heron_details.md", sample.ReadFile(t, root, disk.DetailsReport))
 }
@@ -105,7 +105,7 @@ func TestSuitOfOneScaleReadsAsAccepted(t *testing.T) {
 		boot.Fit.Smallest, boot.Bed.Largest = 101, analysis.Largest{AsIs: 102.4}
 	}
 	legs[3].Print, legs[3].Mesh = nil, nil // not a twin by its shape
-	require.NoError(t, WriteSuit(root, heronSuit(legs)))
+	require.NoError(t, Write(root, heronSuit(legs)))
 	sample.Golden(t, "suit_legs.md", sample.ReadFile(t, root, "SUIT.md"))
 }
 

@@ -1,4 +1,8 @@
-package report
+// Package suit writes what is said of all parts together: SUIT.md with its warnings,
+// steps and scales, the reasons for them in SUIT.fit/details.md, the list of an
+// archive, and prints that share a bed. It arranges and computes nothing: what the
+// parts say together arrives finished in analysis/suit.
+package suit
 
 import (
 	"math"
@@ -14,6 +18,9 @@ import (
 	"gambeson/report/picture"
 	"gambeson/report/words"
 )
+
+// page gathers the chapters of SUIT.md, of its details and of lists.
+type page struct{ words.Page }
 
 // Suit is everything that SUIT.md is made of.
 type Suit struct {
@@ -88,11 +95,11 @@ type Row struct {
 	from string // the report in which it is named; see seenFrom
 }
 
-// WriteSuit writes SUIT.md into a suit folder: warnings first, then every part;
+// Write writes SUIT.md into a suit folder: warnings first, then every part;
 // and before it the reasons in SUIT.fit/details.md. They are written like a
 // report: whole or not at all, only where they differ, and with the person's
 // notes kept.
-func WriteSuit(root string, s Suit) error {
+func Write(root string, s Suit) error {
 	dir, err := disk.Open(root)
 	if err != nil {
 		return err
@@ -113,9 +120,9 @@ func WriteSuit(root string, s Suit) error {
 	return paper.Put(dir, disk.SuitName, "", disk.KeptSuit, s.text)
 }
 
-// SuitFiles lists what WriteSuit writes, but for pictures, by path from the suit
+// Files lists what Write writes, but for pictures, by path from the suit
 // folder on, with slashes.
-func SuitFiles() []string {
+func Files() []string {
 	return []string{disk.SuitName, disk.PageOf(disk.SuitName), disk.DetailsReport, disk.PageOf(disk.DetailsReport)}
 }
 
@@ -283,7 +290,7 @@ func seenFrom(report string, rows []Row) []Row {
 }
 
 // jointFile is where the picture of a joint lies.
-func jointFile(d drawing) string { return disk.SuitFolder + "/" + d.file }
+func jointFile(d jointPicture) string { return disk.SuitFolder + "/" + d.file }
 
 // shownJoint is the path of the picture of a joint, "" for none.
 func shownJoint(s Suit) string {

@@ -1,7 +1,8 @@
-package report
+package suit
 
 import (
 	"cmp"
+	"image"
 	"math"
 	"slices"
 	"strings"
@@ -323,13 +324,20 @@ func jointTitle(j joint.Joint, b joint.Bend) string {
 	return "The " + jointName(j) + " " + b.Name + " " + words.Degrees(b.Touch) + " before the rims touch"
 }
 
+// jointPicture is the picture of a joint, the name of its file, and what it says in
+// words.
+type jointPicture struct {
+	file, alt string
+	image     *image.RGBA
+}
+
 // jointDrawing draws the joint that is hindered most; ok is false where none is.
-func jointDrawing(all []joint.Joint, brief analysis.Brief) (d drawing, ok bool) {
+func jointDrawing(all []joint.Joint, brief analysis.Brief) (d jointPicture, ok bool) {
 	j, b, ok := mostHindered(all)
 	if !ok {
-		return drawing{}, false
+		return jointPicture{}, false
 	}
-	d = drawing{file: pictureName("joint", 0), alt: jointTitle(j, b)}
+	d = jointPicture{file: "joint.png", alt: jointTitle(j, b)}
 	d.image = picture.Bent(picture.Joint{
 		Title: d.alt,
 		Note:  words.InUnits("Rims "+rimWords(j.Upper, "above", "below")+" and "+rimWords(j.Lower, "below", "above")+" the joint's axis", brief),

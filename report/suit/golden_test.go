@@ -1,4 +1,4 @@
-package report
+package suit
 
 import (
 	"testing"
@@ -16,7 +16,7 @@ import (
 func TestSuitReadsAsAccepted(t *testing.T) {
 	root := sample.Folder(t)
 	rows := sampleRows(root)
-	require.NoError(t, WriteSuit(root, Suit{
+	require.NoError(t, Write(root, Suit{
 		Wearer:   "Mira <of> Lantern Street",
 		Brief:    analysis.DefaultBrief(),
 		Rows:     rows,
