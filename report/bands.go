@@ -5,6 +5,8 @@ import (
 
 	"gambeson/analysis"
 	"gambeson/report/disk"
+	"gambeson/report/paper"
+	"gambeson/report/step"
 	"gambeson/report/words"
 )
 
@@ -16,7 +18,7 @@ func (b *page) bands(d Document, p disk.Place) {
 	}
 	b.Heading("Test bands")
 	b.Block(bandWords(f))
-	if first := d.openRing(f.Bands[0]); first != "" {
+	if first := step.OpenRing(f, d.Brief, f.Bands[0]); first != "" {
 		b.Block("**" + first + "**")
 	}
 	same := alikeHigh(f.Bands)
@@ -42,7 +44,7 @@ func (b *page) bands(d Document, p disk.Place) {
 		if band.Grams > 0 {
 			cost[1] = words.Grams(band.Grams)
 		}
-		rows = append(rows, []string{fileLink(p, band.File), notches, words.Prose(band.Text), words.Along(band.Station), words.Prose(band.Reason), words.Percent(band.Percent), high, pieces, cost[0], cost[1]})
+		rows = append(rows, []string{paper.FileLink(p, band.File), notches, words.Prose(band.Text), words.Along(band.Station), words.Prose(band.Reason), words.Percent(band.Percent), high, pieces, cost[0], cost[1]})
 	}
 	b.Table([]string{"band", "notches", "on its outside", "cut at", "it is", "scale", "height", "pieces", "about", "filament"}, rows)
 }

@@ -7,6 +7,7 @@ import (
 	"gambeson/report/answer"
 	"gambeson/report/disk"
 	"gambeson/report/paper"
+	"gambeson/report/step"
 	"gambeson/report/words"
 )
 
@@ -19,12 +20,12 @@ func (d Document) text(p disk.Place, drawn pictures, kept []string) string {
 	f := &d.Findings
 	var b page
 	b.Block("# " + words.Code(p.Name()))
-	b.Block(strings.Join([]string{answer.Of(f), bedAnswer(f)}, " "))
+	b.Block(strings.Join([]string{answer.Of(f), answer.BedAnswer(f)}, " "))
 	if piece := d.pieceOf(); piece != "" {
 		b.Block(piece)
 	}
 	b.Items(false, answer.Besides(f))
-	b.Steps(d.steps(p))
+	b.Steps(step.Next(f, d.Brief, p))
 	b.drawing(drawn.part, p)
 	b.scale(f, d.Brief)
 	b.drawing(drawn.ladder, p)

@@ -4,7 +4,9 @@ import (
 	"strings"
 
 	"gambeson/analysis"
+	"gambeson/report/answer"
 	"gambeson/report/disk"
+	"gambeson/report/paper"
 	"gambeson/report/words"
 )
 
@@ -80,23 +82,15 @@ func toOther(to string, twice bool) string {
 	return ", to opening " + words.Prose(to)
 }
 
-// downTo says how far a panel reaches from the rim of its opening.
-func downTo(f *analysis.Findings, e analysis.Entry) string {
-	if f.WholeLength(e) {
-		return "over its whole length"
-	}
-	return "down to " + words.Along(e.Panel.To)
-}
-
 // panelRow describes the panel that lets a body part pass.
 func panelRow(f *analysis.Findings, e analysis.Entry, p disk.Place) []string {
 	q := e.Panel
-	row := []string{words.Prose(e.Opening), words.Girth(q.Width), strings.TrimPrefix(downTo(f, e), "down to "), words.Towards(q.Facing), known(q.Throat), "", ""}
+	row := []string{words.Prose(e.Opening), words.Girth(q.Width), strings.TrimPrefix(answer.DownTo(f, e), "down to "), words.Towards(q.Facing), known(q.Throat), "", ""}
 	if q.File != "" {
-		row[5] = fileLink(p, q.File)
+		row[5] = paper.FileLink(p, q.File)
 	}
 	if q.Rest != "" {
-		row[6] = fileLink(p, q.Rest)
+		row[6] = paper.FileLink(p, q.Rest)
 	}
 	return row
 }

@@ -9,57 +9,12 @@ import (
 	"gambeson/analysis/mesh"
 	"gambeson/report/answer"
 	"gambeson/report/disk"
+	"gambeson/report/paper"
 	"gambeson/report/picture"
 	"gambeson/report/words"
 
 	"gonum.org/v1/gonum/spatial/r3"
 )
-
-// bedAnswer is the verdict on the printer in one sentence or two.
-func bedAnswer(f *analysis.Findings) string {
-	bed := f.Bed
-	switch {
-	case bed == nil:
-		return ""
-	case bed.Fits:
-		return "It fits the bed, " + words.Placement(bed.Placement) + "."
-	case bed.Second != nil && bed.Second.Fits:
-		return "It does not fit the first printer: " + overOr(bed, "too large") + ". It fits the second, " + words.Placement(bed.Second.Placement) + "."
-	}
-	text := "**It does not fit the bed: " + overOr(bed, "too large") + ".**"
-	if l := answer.LargestOnBed(bed); l > 0 {
-		text += " It fits up to " + words.AtMost(l) + ", you need " + words.Percent(f.Percent) + "."
-	}
-	if bed.Offer != nil {
-		text += " " + words.Capital(words.Placement(*bed.Offer)) + " it would fit, on supports."
-	}
-	return text
-}
-
-// bedStep says how to come to a part that fits, where it was not parted.
-func bedStep(f *analysis.Findings) string {
-	bed := f.Bed
-	if bed == nil || bed.Fits || bed.Second != nil && bed.Second.Fits || len(bed.Pieces) > 0 {
-		return ""
-	}
-	ways := []string{"part it in two", "use a larger printer"}
-	if bed.Offer != nil {
-		ways = append([]string{"print it " + words.Placement(*bed.Offer) + " on supports"}, ways...)
-	}
-	if l := answer.LargestOnBed(bed); l > 0 && wearable(f, l) {
-		ways = append([]string{"print it at " + words.AtMost(l) + " at most"}, ways...)
-	}
-	return "Make it fit the bed: " + words.Or(ways) + "."
-}
-
-// wearable reports whether nothing that is known of the body stands against a
-// smaller scale.
-func wearable(f *analysis.Findings, scale float64) bool {
-	if f.Fit == nil {
-		return true
-	}
-	return f.Fit.Verdict != "tight" && f.Fit.Verdict != "blocked" && scale >= f.Fit.Smallest
-}
 
 // printer tells how the part goes on the bed and what printing it costs.
 func (b *page) printer(f *analysis.Findings, p disk.Place, drawn drawing) {
@@ -146,7 +101,7 @@ func (b *page) pieces(bed *analysis.Bed, p disk.Place) {
 		if piece.Bodies > 1 {
 			bodies = "falls into " + words.Count(piece.Bodies) + " separate bodies"
 		}
-		rows = append(rows, []string{words.Count(i + 1), fileLink(p, piece.File), words.Size(piece.Bounds), hung(piece.Overhang), cost(piece.Hours, words.Hours), cost(piece.Grams, words.Grams), bodies})
+		rows = append(rows, []string{words.Count(i + 1), paper.FileLink(p, piece.File), words.Size(piece.Bounds), hung(piece.Overhang), cost(piece.Hours, words.Hours), cost(piece.Grams, words.Grams), bodies})
 	}
 	b.Table([]string{"piece", "file", "size", "hangs over", "about", "filament", "note"}, rows)
 	rows = nil
@@ -258,7 +213,7 @@ func onBed(f *analysis.Findings, bed *analysis.Bed, where string) string {
 		}
 		return text
 	}
-	text := "Does not fit " + where + at + ": " + overOr(bed, "too large") + "."
+	text := "Does not fit " + where + at + ": " + answer.OverOr(bed, "too large") + "."
 	if o := bed.Offer; o != nil {
 		text += " It would fit " + words.Placement(*o) + ", " + words.Size(o.Size) + ". " + standing(*o)
 	}
@@ -306,20 +261,6 @@ func (b *page) scales(bed *analysis.Bed) {
 func kindScales(bed *analysis.Bed) [4]float64 {
 	l := bed.Largest
 	return [4]float64{l.AsIs, l.Turned, l.Laid, l.Tilted}
-}
-
-// overOr says by how much a part is over the build volume, and lying how.
-func overOr(bed *analysis.Bed, otherwise string) string {
-	var out []string
-	for k, side := range [3]string{"wide (x)", "deep (y)", "high (z)"} {
-		if bed.Over[k] > 0 {
-			out = append(out, words.Girth(bed.Over[k])+" too "+side)
-		}
-	}
-	if len(out) == 0 {
-		return otherwise
-	}
-	return words.Placement(bed.Placement) + " it is " + words.And(out)
 }
 
 // drawOnBed draws the part on the bed that takes it, in the simplest placement

@@ -7,6 +7,7 @@ import (
 	"gambeson/analysis"
 	"gambeson/report/answer"
 	"gambeson/report/disk"
+	"gambeson/report/paper"
 	"gambeson/report/words"
 )
 
@@ -23,9 +24,9 @@ func (b *page) testing(f *analysis.Findings, p disk.Place) {
 	b.Block("### Is a test worth it")
 	text := "**" + words.Prose(t.Text) + "**"
 	if t.Next != nil {
-		files := []string{fileLink(p, t.Next.Band)}
+		files := []string{paper.FileLink(p, t.Next.Band)}
 		for _, file := range t.Next.With {
-			files = append(files, fileLink(p, file))
+			files = append(files, paper.FileLink(p, file))
 		}
 		how := answer.Over(t.Passes)
 		if how == "" {
@@ -167,16 +168,4 @@ func larger(by float64) string {
 		return "smaller"
 	}
 	return "larger"
-}
-
-// nextBand is the band to print next: the advised one, else the first.
-func nextBand(f *analysis.Findings) analysis.Band {
-	if f.Testing != nil && f.Testing.Next != nil {
-		for _, b := range f.Bands {
-			if b.File == f.Testing.Next.Band {
-				return b
-			}
-		}
-	}
-	return f.Bands[0]
 }

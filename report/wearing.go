@@ -123,15 +123,15 @@ const (
 func (b *page) helps(d Document, p disk.Place, drawn pictures) {
 	var rows [][]string
 	for _, h := range worth(&d.Findings) {
-		rows = append(rows, []string{words.Code(d.keyOf(h.Measure)), words.Prose(d.Hows[h.Measure]), "± " + words.Percent(analysis.NineInTen*h.SD)})
+		rows = append(rows, []string{words.Code(answer.KeyOf(&d.Findings, d.Brief.Wearer, h.Measure)), words.Prose(d.Hows[h.Measure]), "± " + words.Percent(analysis.NineInTen*h.SD)})
 	}
 	if len(rows) == 0 {
 		if len(d.Findings.Fit.Helps) > 0 {
-			b.Block("Measuring more would hardly tell more: the scale that fits is known to ± " + words.Percent(analysis.NineInTen*doubtOf(&d.Findings)) + ", 9 in 10.")
+			b.Block("Measuring more would hardly tell more: the scale that fits is known to ± " + words.Percent(analysis.NineInTen*answer.DoubtOf(&d.Findings)) + ", 9 in 10.")
 		}
 		return
 	}
-	b.Block("What measuring would settle, the most telling first. The scale that fits is now known to ± " + words.Percent(analysis.NineInTen*doubtOf(&d.Findings)) + ", 9 in 10.")
+	b.Block("What measuring would settle, the most telling first. The scale that fits is now known to ± " + words.Percent(analysis.NineInTen*answer.DoubtOf(&d.Findings)) + ", 9 in 10.")
 	b.Table([]string{"measure", "how", "then known to"}, rows)
 	if drawn.tapes.file != "" {
 		b.Picture(drawn.tapes.alt, words.Href(p.Report(), p.Under(drawn.tapes.file)))
@@ -145,18 +145,11 @@ func worth(f *analysis.Findings) []analysis.Help {
 	}
 	var out []analysis.Help
 	for _, h := range f.Fit.Helps {
-		if len(out) < mostHelps && analysis.NineInTen*(doubtOf(f)-h.SD) >= leastTold {
+		if len(out) < mostHelps && analysis.NineInTen*(answer.DoubtOf(f)-h.SD) >= leastTold {
 			out = append(out, h)
 		}
 	}
 	return out
-}
-
-// doubtOf is the standard deviation of the scale that fits, in percent, by the
-// help that takes a share of its variance away.
-func doubtOf(f *analysis.Findings) float64 {
-	h := f.Fit.Helps[0]
-	return h.SD / math.Sqrt(max(1e-9, 1-h.Cut))
 }
 
 // tapePicture shows where the tape runs for what is worth measuring.

@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"gambeson/analysis"
+	"gambeson/report/words"
 )
 
 // GetsIn is the least scale at which everything passes by one opening; 0 where
@@ -62,4 +63,12 @@ func Hindered(f *analysis.Findings) bool {
 		}
 		return true
 	})
+}
+
+// DownTo says how far a panel reaches from the rim of its opening.
+func DownTo(f *analysis.Findings, e analysis.Entry) string {
+	if f.WholeLength(e) {
+		return "over its whole length"
+	}
+	return "down to " + words.Along(e.Panel.To)
 }

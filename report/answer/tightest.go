@@ -1,6 +1,10 @@
 package answer
 
-import "gambeson/analysis"
+import (
+	"math"
+
+	"gambeson/analysis"
+)
 
 // Tightest is the place that a report means by the tightest one in its answer: a measure
 // where the part is judged on a body, else so many mm along the way in. ok is false where
@@ -33,4 +37,21 @@ func Lead(f *analysis.Findings) (analysis.Sit, bool) {
 		}
 	}
 	return analysis.Sit{}, false
+}
+
+// DoubtOf is the standard deviation of the scale that fits, in percent, by the
+// help that takes a share of its variance away.
+func DoubtOf(f *analysis.Findings) float64 {
+	h := f.Fit.Helps[0]
+	return h.SD / math.Sqrt(max(1e-9, 1-h.Cut))
+}
+
+// KeyOf is the key under which a measure is to be written: with the side where
+// the other one is given so.
+func KeyOf(f *analysis.Findings, w analysis.Wearer, measure string) string {
+	given := func(side string) bool { _, ok := w.Measures[measure+"."+side]; return ok }
+	if side := f.Region.Side; side != "" && (given("left") || given("right")) {
+		return measure + "." + side
+	}
+	return measure
 }

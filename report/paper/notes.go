@@ -17,6 +17,7 @@ import (
 
 	"gambeson/analysis"
 	"gambeson/report/disk"
+	"gambeson/report/words"
 )
 
 // A report begins with two comments, which a Markdown viewer does not show,
@@ -287,4 +288,13 @@ func RenewPage(p disk.Place) error {
 		return nil // the report says so
 	}
 	return err
+}
+
+// FileLink links to a file of the part by the name it has in its folder.
+func FileLink(p disk.Place, file string) string {
+	name := strings.TrimPrefix(file, p.Under("")+"/")
+	if name == file {
+		name = path.Base(file)
+	}
+	return words.Link(words.Code(name), words.Href(p.Report(), file))
 }

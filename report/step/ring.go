@@ -1,4 +1,4 @@
-package report
+package step
 
 import (
 	"gambeson/analysis"
@@ -6,17 +6,16 @@ import (
 	"gambeson/report/words"
 )
 
-// openRing says that a test band has to be cut open before it is tried on: a
+// OpenRing says that a test band has to be cut open before it is tried on: a
 // closed ring that the body does not pass is never forced over it. "" where it
 // need not.
-func (d Document) openRing(band analysis.Band) string {
-	f := &d.Findings
+func OpenRing(f *analysis.Findings, brief analysis.Brief, band analysis.Band) string {
 	switch {
 	case band.Arcs > 1 || openBand(f, band):
 		return ""
-	case d.Brief.Halves:
+	case brief.Halves:
 		return "Cut it through at both sides, as the part itself will be: closed, it does not go on."
-	case d.Brief.Strapped || answer.PartsAlong(f) && !d.Brief.Glued:
+	case brief.Strapped || answer.PartsAlong(f) && !brief.Glued:
 		return "Cut it open where the part itself will be: closed, it does not go on."
 	}
 	if f.Fit == nil {

@@ -1,4 +1,6 @@
-package report
+// Package step says what to do next with one part: what has to be known, set or mended
+// before it is printed, which band to print first, and when to print it.
+package step
 
 import (
 	"fmt"
@@ -8,15 +10,28 @@ import (
 	"gambeson/analysis"
 	"gambeson/report/answer"
 	"gambeson/report/disk"
+	"gambeson/report/paper"
 	"gambeson/report/words"
 )
 
 // mostSteps is how many things one can be asked to do next.
 const mostSteps = 3
 
+// part is what is asked what to do next with it.
+type part struct {
+	Findings analysis.Findings
+	Brief    analysis.Brief
+}
+
+// Next says what to do next with a part, the most useful first: three steps at most,
+// each Markdown. p is where its report lies, from which they link.
+func Next(f *analysis.Findings, brief analysis.Brief, p disk.Place) []string {
+	return part{*f, brief}.steps(p)
+}
+
 // steps says what to do next, the most useful first; a test band, the
 // cheapest of all answers, is never crowded out.
-func (d Document) steps(p disk.Place) []string {
+func (d part) steps(p disk.Place) []string {
 	f := &d.Findings
 	for _, step := range []string{barStep(f), unitStep(f), speckStep(f), twiceStep(f), singlesStep(f, p), d.hollowStep()} {
 		if step != "" {
@@ -37,7 +52,7 @@ func (d Document) steps(p disk.Place) []string {
 	if after, told := afterFits(f); told && after > 0 && !answer.Opened(f) {
 		scale = "" // the test says which
 	}
-	for _, step := range []string{missingStep(f), d.togetherStep(), plateStep(f, p), d.measureStep(p), twoWayStep(f, p), instead(f, scale), panelStep(f, p), bedStep(f)} {
+	for _, step := range []string{missingStep(f), d.togetherStep(), plateStep(f, p), d.measureStep(p), twoWayStep(f, p), instead(f, scale), panelStep(f, p), answer.BedStep(f)} {
 		if step != "" {
 			out = append(out, step)
 		}
@@ -114,7 +129,7 @@ func oddStep(f *analysis.Findings) string {
 
 // printStep asks to print the part, where nothing has to be known first or where
 // it goes in pieces; then says that other steps come before, tested that a band does.
-func (d Document) printStep(p disk.Place, then, tested bool) string {
+func (d part) printStep(p disk.Place, then, tested bool) string {
 	f := &d.Findings
 	pieces := f.Bed != nil && len(f.Bed.Pieces) > 0
 	needless := f.Testing != nil && !f.Testing.WorthIt && !d.tellsMuch()
@@ -163,7 +178,7 @@ func inPieces(f *analysis.Findings, p disk.Place) string {
 	}
 	var files []string
 	for _, piece := range f.Bed.Pieces {
-		files = append(files, fileLink(p, piece.File))
+		files = append(files, paper.FileLink(p, piece.File))
 	}
 	return " in pieces, " + words.And(files)
 }
@@ -198,13 +213,13 @@ const stepIndent = "   "
 // tellsMuch reports whether measuring something is worth a step of its own: where
 // it narrows what fits, what is recommended might not fit without, and no try-on has
 // settled it.
-func (d Document) tellsMuch() bool {
+func (d part) tellsMuch() bool {
 	fit := d.Findings.Fit
 	if fit == nil || len(fit.Helps) == 0 || fit.Helps[0].Cut < tellsMuch || d.Findings.SettledByTrying() && !d.Findings.Unsettled() {
 		return false
 	}
 	sure := fit.SmallestInterval != nil && !answer.Opened(&d.Findings) && fit.Recommended >= fit.SmallestInterval[1] &&
-		fit.Recommended+analysis.NineInTen*doubtOf(&d.Findings) <= fit.Loosest
+		fit.Recommended+analysis.NineInTen*answer.DoubtOf(&d.Findings) <= fit.Loosest
 	return !sure
 }
 
@@ -261,7 +276,7 @@ func barStep(f *analysis.Findings) string {
 	return what + ", and save the part over this file: what is said of getting in, of the scale and of parting it does not hold before that."
 }
 
-func (d Document) hollowStep() string {
+func (d part) hollowStep() string {
 	switch {
 	case d.Findings.Says("no-wall"):
 		return "Give it a wall in a modelling program, outward, and save it over this file: as it is it has none and cannot be printed. The room inside is measured already, so that the scale holds."
@@ -271,7 +286,7 @@ func (d Document) hollowStep() string {
 	return ""
 }
 
-func (d Document) togetherStep() string {
+func (d part) togetherStep() string {
 	if !d.Findings.Says("pieces-clear") {
 		return ""
 	}
@@ -312,18 +327,8 @@ func plateStep(f *analysis.Findings, p disk.Place) string {
 // worth a step of its own.
 const tellsMuch = 0.25
 
-// keyOf is the key under which a measure is to be written: with the side where
-// the other one is given so.
-func (d Document) keyOf(measure string) string {
-	given := func(side string) bool { _, ok := d.Brief.Wearer.Measures[measure+"."+side]; return ok }
-	if side := d.Findings.Region.Side; side != "" && (given("left") || given("right")) {
-		return measure + "." + side
-	}
-	return measure
-}
-
 // measureStep asks for what the verdict is still missing.
-func (d Document) measureStep(p disk.Place) string {
+func (d part) measureStep(p disk.Place) string {
 	f := &d.Findings
 	if f.OnlyCovers() {
 		return ""
@@ -334,7 +339,7 @@ func (d Document) measureStep(p disk.Place) string {
 	if f.Fit != nil {
 		if d.tellsMuch() {
 			h := f.Fit.Helps[0]
-			return "Measure the " + tapeWords(h.Measure) + " and write " + words.Code(d.keyOf(h.Measure)+" = …") + " in `wearer.toml`: the scale that fits is then known to ± " + words.Percent(analysis.NineInTen*h.SD) + " instead of ± " + words.Percent(analysis.NineInTen*doubtOf(f)) + ", 9 in 10."
+			return "Measure the " + tapeWords(h.Measure) + " and write " + words.Code(answer.KeyOf(f, d.Brief.Wearer, h.Measure)+" = …") + " in `wearer.toml`: the scale that fits is then known to ± " + words.Percent(analysis.NineInTen*h.SD) + " instead of ± " + words.Percent(analysis.NineInTen*answer.DoubtOf(f)) + ", 9 in 10."
 		}
 		if f.Fit.Verdict != "" && f.Fit.Verdict != "unknown" || len(d.Brief.Wearer.Measures) > 0 {
 			return ""
@@ -405,9 +410,9 @@ func panelStep(f *analysis.Findings, p disk.Place) string {
 		text := how + ", and " + addTo(f.Part, key)
 		if q := e.Panel; q != nil {
 			text = fmt.Sprintf("take a panel off the wall facing %s: %s wide, from opening %s %s. With it off, the %s passes.",
-				words.Towards(q.Facing), words.Girth(q.Width), words.Prose(e.Opening), downTo(f, e), words.BodyPlace(e.Measure))
+				words.Towards(q.Facing), words.Girth(q.Width), words.Prose(e.Opening), answer.DownTo(f, e), words.BodyPlace(e.Measure))
 			if q.File != "" && q.Rest != "" {
-				text += " Both are cut: " + fileLink(p, q.File) + " and " + fileLink(p, q.Rest) + "."
+				text += " Both are cut: " + paper.FileLink(p, q.File) + " and " + paper.FileLink(p, q.Rest) + "."
 			}
 		}
 		_, halves := answer.Halved(f)
@@ -478,7 +483,7 @@ func inHalves(f *analysis.Findings, e analysis.Entry) (how, key string) {
 }
 
 // bandStep asks to print the first band and to note what it showed.
-func (d Document) bandStep(p disk.Place) string {
+func (d part) bandStep(p disk.Place) string {
 	f := &d.Findings
 	if len(f.Bands) == 0 {
 		return ""
@@ -487,7 +492,7 @@ func (d Document) bandStep(p disk.Place) string {
 		return ""
 	}
 	band := nextBand(f)
-	step := "Print the test band " + fileLink(p, band.File) + " first (" + words.Girth(band.Height) + " high"
+	step := "Print the test band " + paper.FileLink(p, band.File) + " first (" + words.Girth(band.Height) + " high"
 	if band.Hours > 0 {
 		step += ", " + words.Hours(band.Hours)
 	}
@@ -495,7 +500,7 @@ func (d Document) bandStep(p disk.Place) string {
 		step += ", " + words.Grams(band.Grams)
 	}
 	step += ") and try it on" + answer.Over(band.Passes) + "."
-	if first := d.openRing(band); first != "" {
+	if first := OpenRing(f, d.Brief, band); first != "" {
 		step += " " + first
 	}
 	if command, ok := words.TriedCommand(p.Name(), answer.Station(f, band), band.Percent); ok {
@@ -519,15 +524,6 @@ func afterFits(f *analysis.Findings) (scale float64, ok bool) {
 		}
 	}
 	return 0, true
-}
-
-// fileLink links to a file of the part by the name it has in its folder.
-func fileLink(p disk.Place, file string) string {
-	name := strings.TrimPrefix(file, p.Under("")+"/")
-	if name == file {
-		name = path.Base(file)
-	}
-	return words.Link(words.Code(name), words.Href(p.Report(), file))
 }
 
 // missing lists the girths of a region that the wearer has not given.
@@ -563,3 +559,15 @@ var tapes = map[string][]string{
 
 // tapeWords names a measure in a sentence, as Markdown: "calf girth".
 func tapeWords(measure string) string { return words.Plainly(measure) }
+
+// nextBand is the band to print next: the advised one, else the first.
+func nextBand(f *analysis.Findings) analysis.Band {
+	if f.Testing != nil && f.Testing.Next != nil {
+		for _, b := range f.Bands {
+			if b.File == f.Testing.Next.Band {
+				return b
+			}
+		}
+	}
+	return f.Bands[0]
+}
