@@ -6,6 +6,7 @@ import (
 	"gambeson/analysis"
 	"gambeson/report/answer"
 	"gambeson/report/disk"
+	"gambeson/report/drawing"
 	"gambeson/report/paper"
 	"gambeson/report/step"
 	"gambeson/report/words"
@@ -16,7 +17,7 @@ type page struct{ words.Page }
 
 // text is the report of a part that could be read: the answer, what to do,
 // then every reason, in the order in which a maker asks.
-func (d Document) text(p disk.Place, drawn pictures, kept []string) string {
+func (d Document) text(p disk.Place, drawn drawing.Pictures, kept []string) string {
 	f := &d.Findings
 	var b page
 	b.Block("# " + words.Code(p.Name()))
@@ -26,14 +27,14 @@ func (d Document) text(p disk.Place, drawn pictures, kept []string) string {
 	}
 	b.Items(false, answer.Besides(f))
 	b.Steps(step.Next(f, d.Brief, p))
-	b.drawing(drawn.part, p)
+	b.drawing(drawn.Part, p)
 	b.scale(f, d.Brief)
-	b.drawing(drawn.ladder, p)
+	b.drawing(drawn.Ladder, p)
 	b.gettingIn(f, p)
 	b.wearing(d, p, drawn)
 	b.girths(f, p, drawn)
-	b.printer(f, p, drawn.bed)
-	b.drawing(drawn.pieces, p)
+	b.printer(f, p, drawn.Bed)
+	b.drawing(drawn.Pieces, p)
 	b.bands(d, p)
 	b.testing(f, p)
 	b.condition(f)
@@ -131,4 +132,11 @@ func defectWords(kind string) (name, means string) {
 		return "facets that lie twice in the same place", "Mostly harmless; look at the preview there."
 	}
 	return strings.ReplaceAll(kind, "-", " "), "Look at the preview there."
+}
+
+// drawing shows a picture where it was drawn.
+func (b *page) drawing(d drawing.Picture, p disk.Place) {
+	if d.File != "" {
+		b.Picture(d.Alt, words.Href(p.Report(), p.Under(d.File)))
+	}
 }

@@ -6,7 +6,9 @@ import (
 	"testing"
 
 	"gambeson/analysis"
+	"gambeson/report/answer"
 	"gambeson/report/disk"
+	"gambeson/report/drawing"
 	"gambeson/report/sample"
 	"gambeson/report/words"
 
@@ -44,13 +46,13 @@ func TestNoRoomIsToldWhereStrapsHold(t *testing.T) {
 		{Along: 0, InnerGirth: 225, Gap: 143, Capacity: 422, Cover: 180}, {Along: 40, InnerGirth: 193, Gap: 121, Cover: 181},
 	}}
 	f := &analysis.Findings{Percent: 100, Cavities: []analysis.Cavity{{Centrelines: []analysis.Centreline{w}}}}
-	for _, c := range curve(f, w, true).Stations {
+	for _, c := range drawing.Curve(f, w, true).Stations {
 		require.Zero(t, c.Capacity)
 	}
-	require.NotContains(t, fmt.Sprint(stationRows(w, strapped(f, w))), "422")
+	require.NotContains(t, fmt.Sprint(stationRows(w, answer.Strapped(f, w))), "422")
 	f.Fit = &analysis.Fit{Sits: []analysis.Sit{{Measure: "thigh_girth", From: "A", To: "end", Needed: 400, Capacity: 380}}}
-	require.Equal(t, 422.0, curve(f, w, true).Stations[0].Capacity)
-	require.Contains(t, fmt.Sprint(stationRows(w, strapped(f, w))), "422")
+	require.Equal(t, 422.0, drawing.Curve(f, w, true).Stations[0].Capacity)
+	require.Contains(t, fmt.Sprint(stationRows(w, answer.Strapped(f, w))), "422")
 }
 
 // Of a lattice's hundreds of openings those are listed that a way leads to, and the

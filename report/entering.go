@@ -27,7 +27,7 @@ func (b *page) gettingIn(f *analysis.Findings, p disk.Place) {
 	smaller := 0
 	for _, c := range f.Cavities {
 		for i, o := range c.Openings { // the largest first
-			if i >= mostOpenings && !ledTo(o.Name, c.Centrelines) {
+			if i >= mostOpenings && !answer.LedTo(o.Name, c.Centrelines) {
 				smaller++
 				continue
 			}

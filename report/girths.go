@@ -4,12 +4,13 @@ import (
 	"gambeson/analysis"
 	"gambeson/report/answer"
 	"gambeson/report/disk"
+	"gambeson/report/drawing"
 	"gambeson/report/words"
 )
 
 // girths shows the girth along every way in pictures; the tables stand where the
 // numbers come from.
-func (b *page) girths(f *analysis.Findings, p disk.Place, drawn pictures) {
+func (b *page) girths(f *analysis.Findings, p disk.Place, drawn drawing.Pictures) {
 	all := answer.Ways(f)
 	if len(all) == 0 {
 		return
@@ -20,12 +21,12 @@ func (b *page) girths(f *analysis.Findings, p disk.Place, drawn pictures) {
 		b.Block("### Girth along the part")
 	}
 	for i := range all {
-		if i < len(drawn.girths) && drawn.girths[i].file != "" {
-			b.Picture(drawn.girths[i].alt, words.Href(p.Report(), p.Under(drawn.girths[i].file)))
+		if i < len(drawn.Girths) && drawn.Girths[i].File != "" {
+			b.Picture(drawn.Girths[i].Alt, words.Href(p.Report(), p.Under(drawn.Girths[i].File)))
 		}
 	}
-	for _, d := range drawn.sections {
-		b.Picture(d.alt, words.Href(p.Report(), p.Under(d.file)))
+	for _, d := range drawn.Sections {
+		b.Picture(d.Alt, words.Href(p.Report(), p.Under(d.File)))
 	}
 }
 
@@ -36,31 +37,25 @@ func (b *page) girthTables(f *analysis.Findings) {
 		if len(w.Stations) == 0 {
 			continue
 		}
-		if i > 0 && !wayOfBody(f, w) {
+		if i > 0 && !drawing.OfBody(f, w) {
 			skipped++
 			continue
 		}
-		b.Block("### Girths " + words.Prose(wayWords(w)))
-		text := "Distances run " + words.Prose(wayWords(w)) + ". To measure them yourself, lay the tape inside, square to the way through."
+		b.Block("### Girths " + words.Prose(words.Way(w)))
+		text := "Distances run " + words.Prose(words.Way(w)) + ". To measure them yourself, lay the tape inside, square to the way through."
 		var less []string
-		for _, label := range curve(f, w, i == 0).Own() {
+		for _, label := range drawing.Curve(f, w, i == 0).Own() {
 			less = append(less, words.Prose(label))
 		}
 		if len(less) > 0 {
 			text += " Capacity is the room for the roomiest shape; the body keeps its own, and has less for the " + words.And(less) + ": see Wearing it and Getting in."
 		}
 		b.Block(text)
-		b.Table([]string{"distance", "inner girth", "capacity", "goes round", "gap"}, stationRows(w, strapped(f, w)))
+		b.Table([]string{"distance", "inner girth", "capacity", "goes round", "gap"}, stationRows(w, answer.Strapped(f, w)))
 	}
 	if skipped > 0 {
 		b.Block("Not shown: " + words.Things(skipped, "way") + " between openings that no part of the body takes, such as from leg to leg; their girths are in `findings.json`.")
 	}
-}
-
-// wayOfBody reports whether something of the body goes a way or rests on it, or
-// might: it begins or ends at the largest opening.
-func wayOfBody(f *analysis.Findings, w analysis.Centreline) bool {
-	return w.From == "A" || w.To == "A" || len(curve(f, w, false).Needs) > 0
 }
 
 // A table of girths has a row about every 25 mm, where a maker would hold the
@@ -110,21 +105,4 @@ func stationRows(w analysis.Centreline, strapped bool) [][]string {
 		rows = append(rows, cells)
 	}
 	return rows
-}
-
-// wayWords names a way through a part: plain text, not yet Markdown.
-func wayWords(c analysis.Centreline) string {
-	end := func(name string) string {
-		if name == "end" {
-			return "the deep end"
-		}
-		return "opening " + name
-	}
-	switch {
-	case c.From == "" || c.From == "end":
-		return "from " + words.StartOf(c)
-	case c.To == "":
-		return "from " + end(c.From)
-	}
-	return "from " + end(c.From) + " to " + end(c.To)
 }

@@ -50,15 +50,8 @@ func suitRows(root string) []suit.Row {
 // fittingGreave is a greave that fits, with a test that is not worth its hours.
 func fittingGreave() Document {
 	d := greave()
-	f := &d.Findings
-	d.Brief.Percent, f.Percent, f.Changed, f.Warnings, f.Bands, d.Bands = 100, 100, nil, nil, nil, nil
-	f.Mesh.Closed, f.Mesh.Defects = true, nil
-	f.Bed = &analysis.Bed{Fits: true, Largest: analysis.Largest{AsIs: 112, Turned: 118.4, Laid: 118.4}, Placement: analysis.Placement{Kind: "as-is", Size: [3]float64{131, 118.5, 240}, FirstLayer: 900}}
-	f.Fit = &analysis.Fit{Verdict: "fits", Lead: "calf_girth", Shell: &d.Brief.Shell, Smallest: 97.2, Loosest: 107, Recommended: 102, Interval: &[2]float64{99.6, 104.3},
-		Sits: []analysis.Sit{{Measure: "calf_girth", Body: 360, Source: "measured", Needed: 391.1, Capacity: 398.6, Ease: 13.5, Along: 265, From: "A"}}}
-	f.Testing = &analysis.Testing{Text: "No test is needed: at 102 % the part, once on, fits with a chance of more than 99 %.", Smallest: 97.2, SD: 1.4, Odds: [][2]float64{{95, 0.06}, {97, 0.44}, {102, 0.996}, {108, 0.3}}, Print: 102, Chance: 0.996,
-		Ways: []analysis.Way{{Kind: "as recommended", Percents: []float64{102}, Hours: 0.2, Again: 0.004}}}
-	f.Print = &analysis.Print{Percent: 100, Hours: 14.2, HoursSD: 3.7, Grams: 262, GramsSD: 23, Metres: 87.9}
+	d.Findings, d.Brief = sample.Fitting()
+	d.Bands = nil
 	return d
 }
 

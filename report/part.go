@@ -17,6 +17,7 @@ import (
 	"gambeson/analysis/mesh"
 	"gambeson/report/answer"
 	"gambeson/report/disk"
+	"gambeson/report/drawing"
 	"gambeson/report/paper"
 )
 
@@ -36,6 +37,14 @@ type Document struct {
 	Workers     int                // processors that may draw at once, at least one does
 }
 
+// drawn is what its pictures are drawn from.
+func (d Document) drawn() drawing.Part {
+	return drawing.Part{
+		Findings: d.Findings, Brief: d.Brief, Outlines: d.Outlines, Shown: d.Shown, Panel: d.Panel,
+		Own: d.Own, Hows: d.Hows, Parted: d.Parted, Workers: d.Workers,
+	}
+}
+
 // Solid is a mesh to be written as binary STL.
 type Solid struct {
 	File string // name in the part's own folder, with slashes: "bands/072mm.stl"
@@ -53,9 +62,9 @@ func Write(p disk.Place, d Document) error {
 	}
 	defer dir.Close()
 	d.Findings.Fingerprint = d.Fingerprint
-	var drawn pictures
+	var drawn drawing.Pictures
 	if d.Refusal == nil {
-		drawn = draw(d)
+		drawn = drawing.Draw(d.drawn())
 		if err := writeSolids(dir, p, d.Bands); err != nil {
 			return err
 		}
@@ -91,12 +100,12 @@ func writeSolids(dir disk.Folder, p disk.Place, solids []Solid) error {
 	return nil
 }
 
-func writePictures(dir disk.Folder, p disk.Place, drawn pictures) error {
-	for _, d := range drawn.all() {
-		if d.err != nil {
-			return disk.Failed(p.Under(d.file), "cannot be drawn", d.err)
+func writePictures(dir disk.Folder, p disk.Place, drawn drawing.Pictures) error {
+	for _, d := range drawn.All() {
+		if d.Err != nil {
+			return disk.Failed(p.Under(d.File), "cannot be drawn", d.Err)
 		}
-		if err := dir.Write(p.Under(d.file), d.png); err != nil {
+		if err := dir.Write(p.Under(d.File), d.PNG); err != nil {
 			return err
 		}
 	}
@@ -105,13 +114,13 @@ func writePictures(dir disk.Folder, p disk.Place, drawn pictures) error {
 
 // tidy removes our meshes and pictures of earlier runs: a band that is no
 // longer in the report would be printed in error.
-func tidy(dir disk.Folder, p disk.Place, solids []Solid, drawn pictures) error {
+func tidy(dir disk.Folder, p disk.Place, solids []Solid, drawn drawing.Pictures) error {
 	keep := map[string]bool{}
 	for _, s := range solids {
 		keep[path.Clean(s.File)] = true
 	}
-	for _, d := range drawn.all() {
-		keep[d.file] = true
+	for _, d := range drawn.All() {
+		keep[d.File] = true
 	}
 	var old []string
 	for _, sub := range []string{"bands", "pieces", "singles", "panel"} {
@@ -123,7 +132,7 @@ func tidy(dir disk.Folder, p disk.Place, solids []Solid, drawn pictures) error {
 		}
 	}
 	for _, name := range dir.List(p.Under("")) {
-		if !keep[name] && ourPicture(name) {
+		if !keep[name] && drawing.Ours(name) {
 			old = append(old, name)
 		}
 	}

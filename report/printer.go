@@ -6,18 +6,15 @@ import (
 	"strings"
 
 	"gambeson/analysis"
-	"gambeson/analysis/mesh"
 	"gambeson/report/answer"
 	"gambeson/report/disk"
+	"gambeson/report/drawing"
 	"gambeson/report/paper"
-	"gambeson/report/picture"
 	"gambeson/report/words"
-
-	"gonum.org/v1/gonum/spatial/r3"
 )
 
 // printer tells how the part goes on the bed and what printing it costs.
-func (b *page) printer(f *analysis.Findings, p disk.Place, drawn drawing) {
+func (b *page) printer(f *analysis.Findings, p disk.Place, drawn drawing.Picture) {
 	if f.Bed == nil && f.Print == nil {
 		return
 	}
@@ -30,11 +27,11 @@ func (b *page) printer(f *analysis.Findings, p disk.Place, drawn drawing) {
 		if bed.Second != nil {
 			b.Block(onBed(f, bed.Second, "the second printer"))
 		}
-		if need := needed(f); need > answer.LargestOnBed(bed) && need > f.Percent {
+		if need := answer.Needed(f); need > answer.LargestOnBed(bed) && need > f.Percent {
 			b.Block("The body needs " + words.AtLeast(need) + ", the bed takes it up to " + words.AtMost(answer.LargestOnBed(bed)) + " in one piece, not tilted.")
 		}
-		if drawn.file != "" {
-			b.Picture(drawn.alt, words.Href(p.Report(), p.Under(drawn.file)))
+		if drawn.File != "" {
+			b.Picture(drawn.Alt, words.Href(p.Report(), p.Under(drawn.File)))
 		}
 		b.scales(bed)
 		b.pieces(bed, p)
@@ -191,18 +188,6 @@ func loadsWords(bed *analysis.Bed) string {
 	return text
 }
 
-// needed is the least scale at which the body gets in and fits; 0 where it is
-// not known.
-func needed(f *analysis.Findings) float64 {
-	if f.Fit == nil {
-		return 0
-	}
-	if answer.Opened(f) {
-		return f.Fit.Rests
-	}
-	return f.Fit.Smallest
-}
-
 // onBed says how the part lies on one bed.
 func onBed(f *analysis.Findings, bed *analysis.Bed, where string) string {
 	at, l := " at "+words.Percent(f.Percent), bed.Placement
@@ -261,59 +246,4 @@ func (b *page) scales(bed *analysis.Bed) {
 func kindScales(bed *analysis.Bed) [4]float64 {
 	l := bed.Largest
 	return [4]float64{l.AsIs, l.Turned, l.Laid, l.Tilted}
-}
-
-// drawOnBed draws the part on the bed that takes it, in the simplest placement
-// that fits; on the first one, over its edges, where none does.
-func (d Document) drawOnBed(bed *analysis.Bed) drawing {
-	printer, l := d.Brief.Printer, bed.Placement
-	at := " at " + words.Percent(d.Findings.Percent) + ", "
-	heading := "On the bed" + at + l.Words()
-	switch second := bed.Second; {
-	case bed.Fits:
-	case second != nil && second.Fits && d.Brief.Second != nil:
-		printer, l = *d.Brief.Second, second.Placement
-		heading = "On the second printer" + at + l.Words()
-	case bed.Offer != nil:
-		l = *bed.Offer
-		heading = "On the bed" + at + l.Words() + ", on supports"
-	default:
-		heading = "Too large for the bed" + at + l.Words()
-	}
-	part, panel := d.Shown, d.Panel
-	if d.Own != nil { // the bed takes one file at a time
-		part, panel = d.Own, nil
-	}
-	b := picture.Bed{
-		Title: words.Visible(heading), Width: printer.Bed[0], Depth: printer.Bed[1], Height: printer.Height,
-		Margin: printer.Margin, Strips: printer.Strips, Part: onSpot(part, panel, l), Also: words.Also(d.Brief),
-	}
-	if printer.Diameter > 0 {
-		b.Width, b.Depth, b.Round = printer.Diameter, printer.Diameter, true
-	}
-	return drawing{file: pictureName("bed", 0), alt: b.Title + ": " + words.Size(l.Size), image: picture.OnBed(b)}
-}
-
-// onSpot puts the part, and the panel where it is apart, as they lie on the bed.
-func onSpot(part, panel *mesh.Mesh, l analysis.Placement) []*mesh.Mesh {
-	rows := [3]r3.Vec{vec(l.Rotation[0]), vec(l.Rotation[1]), vec(l.Rotation[2])}
-	turn := func(p r3.Vec) r3.Vec {
-		return r3.Vec{X: r3.Dot(rows[0], p), Y: r3.Dot(rows[1], p), Z: r3.Dot(rows[2], p)}
-	}
-	low := r3.Vec{X: math.Inf(1), Y: math.Inf(1), Z: math.Inf(1)}
-	var out []*mesh.Mesh
-	for _, m := range []*mesh.Mesh{part, panel} {
-		if m == nil {
-			continue
-		}
-		m = m.Map(turn)
-		at := m.Bounds().Min
-		low = r3.Vec{X: min(low.X, at.X), Y: min(low.Y, at.Y), Z: min(low.Z, at.Z)}
-		out = append(out, m)
-	}
-	shift := r3.Sub(r3.Vec{X: l.Spot[0], Y: l.Spot[1]}, low)
-	for i, m := range out {
-		out[i] = m.Map(func(p r3.Vec) r3.Vec { return r3.Add(p, shift) })
-	}
-	return out
 }

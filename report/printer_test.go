@@ -1,21 +1,18 @@
 package report
 
 import (
-	"math"
 	"os"
 	"path/filepath"
 	"strings"
 	"testing"
 
 	"gambeson/analysis"
-	"gambeson/analysis/mesh"
 	"gambeson/analysis/shape"
 	"gambeson/report/disk"
 	"gambeson/report/sample"
 	"gambeson/report/words"
 
 	"github.com/stretchr/testify/require"
-	"gonum.org/v1/gonum/spatial/r3"
 )
 
 func bedded() Document {
@@ -40,27 +37,6 @@ func TestReportShowsThePartOnItsBed(t *testing.T) {
 	require.NoError(t, Write(p, d))
 	if _, err := os.Stat(filepath.Join(root, "torso/back-plate.obj.fit/bed.png")); err == nil {
 		t.Error("a picture of an earlier run is left")
-	}
-}
-
-// The part stands where the placement says, with its panel beside it.
-func TestOnSpot(t *testing.T) {
-	d := bedded()
-	l := d.Findings.Bed.Placement
-	panel := d.Shown.Map(func(p r3.Vec) r3.Vec { return r3.Add(p, r3.Vec{Z: -20}) })
-	for _, apart := range []*mesh.Mesh{nil, panel} {
-		low := r3.Vec{X: math.Inf(1), Y: math.Inf(1), Z: math.Inf(1)}
-		all := onSpot(d.Shown, apart, l)
-		for _, m := range all {
-			box := m.Bounds()
-			low = r3.Vec{X: min(low.X, box.Min.X), Y: min(low.Y, box.Min.Y), Z: min(low.Z, box.Min.Z)}
-		}
-		if r3.Norm(r3.Sub(low, r3.Vec{X: 67, Y: 10})) > 1e-4 {
-			t.Errorf("low corner %v, want the spot, on the bed", low)
-		}
-		if size := r3.Sub(all[0].Bounds().Max, all[0].Bounds().Min); math.Abs(size.Y-200) > 1e-3 || math.Abs(size.Z-86) > 1 {
-			t.Errorf("laid on its back it measures %v", size)
-		}
 	}
 }
 

@@ -1,12 +1,8 @@
 package report
 
 import (
-	"math"
-
 	"gambeson/analysis"
 	"gambeson/report/sample"
-
-	"gonum.org/v1/gonum/spatial/r2"
 )
 
 // The parts of the Lantern Street Players' suit for Mira, as documents.
@@ -22,7 +18,7 @@ func greave() Document {
 			{File: "bands/000mm.stl", Mesh: sample.Wedge(0)},
 			{File: "bands/265mm.stl", Mesh: sample.Wedge(265)},
 		},
-		Outlines: []analysis.Outline{ring(0, 46, 40, 5)},
+		Outlines: []analysis.Outline{sample.Ring(0, 46, 40, 5)},
 	}
 }
 
@@ -33,7 +29,7 @@ func boot() Document {
 		Brief:       brief,
 		Fingerprint: "b007",
 		Findings:    findings,
-		Outlines:    []analysis.Outline{ring(150, 52, 47, 4)},
+		Outlines:    []analysis.Outline{sample.Ring(150, 52, 47, 4)},
 		Hows:        map[string]string{"ankle_girth": "thinnest place of the leg, just above the ankle bones", "calf_girth": "thickest place of the lower leg, standing on both feet"},
 	}
 }
@@ -45,21 +41,5 @@ func plate() Document {
 		Brief:       brief,
 		Findings:    findings,
 		Fingerprint: "f1a7e",
-	}
-}
-
-// ring is the section of an elliptical shell at a place along the first way.
-func ring(at, a, b, wall float64) analysis.Outline {
-	loop := func(grow, turn float64) []r2.Vec {
-		var l []r2.Vec
-		for i := range 96 {
-			sin, cos := math.Sincos(turn * float64(i) * math.Pi / 48)
-			l = append(l, r2.Vec{X: (a + grow) * cos, Y: (b + grow) * sin})
-		}
-		return l
-	}
-	return analysis.Outline{
-		Along: at, Void: loop(0, 1),
-		Walls: []analysis.Polyline{{Points: loop(wall, 1), Closed: true}, {Points: loop(0, -1), Closed: true}},
 	}
 }

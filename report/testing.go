@@ -37,40 +37,15 @@ func (b *page) testing(f *analysis.Findings, p disk.Place) {
 	b.Block(text)
 	b.afterwards(t)
 	b.ways(f)
-	b.Block("By all that is known " + beginsToFit(t) + " at " + words.Percent(t.Smallest) + " ± " + words.Percent(t.SD) + " (*estimate*, one standard deviation). That is wider than under Scale: besides tape and estimates it holds what padding, printer and the ease that one prefers leave open. One verdict in twenty is taken to be wrong. " + easeCounts(t) + " Hours are averages over all bodies that this allows." + inVain(f))
+	b.Block("By all that is known " + answer.BeginsToFit(t) + " at " + words.Percent(t.Smallest) + " ± " + words.Percent(t.SD) + " (*estimate*, one standard deviation). That is wider than under Scale: besides tape and estimates it holds what padding, printer and the ease that one prefers leave open. One verdict in twenty is taken to be wrong. " + easeCounts(t) + " Hours are averages over all bodies that this allows." + inVain(f))
 }
 
 // easeCounts says whose word decides how much ease is enough.
 func easeCounts(t *analysis.Testing) string {
-	if complained(t) {
+	if answer.Complained(t) {
 		return "Since a band was found tight or loose, what was felt decides how much ease is enough."
 	}
 	return "Less ease than asked for counts as fitting where most would call it so, until a band is found tight or loose."
-}
-
-// lessIsWorn says why a part is likely to fit at a scale at which it hardly begins to
-// sit well for sure.
-func lessIsWorn(t *analysis.Testing) string {
-	if t.Passes || complained(t) || t.Print > t.Smallest+2*t.SD {
-		return ""
-	}
-	return ", as less ease than was asked for is worn too"
-}
-
-// complained reports whether something was found tight or loose.
-func complained(t *analysis.Testing) bool {
-	return slices.ContainsFunc(t.Tried, func(e analysis.Tried) bool { return e.Counts && e.Verdict != "fits" })
-}
-
-// beginsToFit names what is doubtful of a scale.
-func beginsToFit(t *analysis.Testing) string {
-	switch {
-	case t.Measure == "":
-		return "the part begins to fit"
-	case t.Passes:
-		return "the " + words.BodyPlace(t.Measure) + " begins to get in"
-	}
-	return "the " + words.BodyPlace(t.Measure) + " begins to sit well"
 }
 
 // inVain says what a print that does not fit is counted for.

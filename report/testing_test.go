@@ -6,6 +6,7 @@ import (
 
 	"gambeson/analysis"
 	"gambeson/report/disk"
+	"gambeson/report/drawing"
 
 	"github.com/stretchr/testify/require"
 )
@@ -36,7 +37,7 @@ func tested() Document {
 
 func page1(t *testing.T, d Document) string {
 	t.Helper()
-	return d.text(disk.Place{Root: t.TempDir(), Part: "legs/greave-left.stl"}, pictures{}, nil)
+	return d.text(disk.Place{Root: t.TempDir(), Part: "legs/greave-left.stl"}, drawing.Pictures{}, nil)
 }
 
 func TestTestingChapter(t *testing.T) {

@@ -2,18 +2,17 @@ package report
 
 import (
 	"math"
-	"strings"
 
 	"gambeson/analysis"
 	"gambeson/report/answer"
 	"gambeson/report/disk"
-	"gambeson/report/picture"
+	"gambeson/report/drawing"
 	"gambeson/report/words"
 )
 
 // wearing compares the part with the body, measure by measure, and ranks what
 // is worth measuring.
-func (b *page) wearing(d Document, p disk.Place, drawn pictures) {
+func (b *page) wearing(d Document, p disk.Place, drawn drawing.Pictures) {
 	f := &d.Findings
 	if f.Fit == nil || len(f.Fit.Sits)+len(f.Fit.Lengths) == 0 {
 		return
@@ -111,18 +110,10 @@ func (b *page) twoWay(f *analysis.Findings) {
 	b.Block(text)
 }
 
-// mostHelps is how many measures are worth naming, and leastTold by how much, in
-// percent of the scale, one must narrow what fits: half of the step in which a
-// scale is set.
-const (
-	mostHelps = 3
-	leastTold = 0.25
-)
-
 // helps ranks the measures that were not given by what they would settle.
-func (b *page) helps(d Document, p disk.Place, drawn pictures) {
+func (b *page) helps(d Document, p disk.Place, drawn drawing.Pictures) {
 	var rows [][]string
-	for _, h := range worth(&d.Findings) {
+	for _, h := range answer.Worth(&d.Findings) {
 		rows = append(rows, []string{words.Code(answer.KeyOf(&d.Findings, d.Brief.Wearer, h.Measure)), words.Prose(d.Hows[h.Measure]), "± " + words.Percent(analysis.NineInTen*h.SD)})
 	}
 	if len(rows) == 0 {
@@ -133,45 +124,10 @@ func (b *page) helps(d Document, p disk.Place, drawn pictures) {
 	}
 	b.Block("What measuring would settle, the most telling first. The scale that fits is now known to ± " + words.Percent(analysis.NineInTen*answer.DoubtOf(&d.Findings)) + ", 9 in 10.")
 	b.Table([]string{"measure", "how", "then known to"}, rows)
-	if drawn.tapes.file != "" {
-		b.Picture(drawn.tapes.alt, words.Href(p.Report(), p.Under(drawn.tapes.file)))
+	if drawn.Tapes.File != "" {
+		b.Picture(drawn.Tapes.Alt, words.Href(p.Report(), p.Under(drawn.Tapes.File)))
 	}
 }
-
-// worth lists the few measures that would settle most.
-func worth(f *analysis.Findings) []analysis.Help {
-	if f.Fit == nil {
-		return nil
-	}
-	var out []analysis.Help
-	for _, h := range f.Fit.Helps {
-		if len(out) < mostHelps && analysis.NineInTen*(answer.DoubtOf(f)-h.SD) >= leastTold {
-			out = append(out, h)
-		}
-	}
-	return out
-}
-
-// tapePicture shows where the tape runs for what is worth measuring.
-func tapePicture(d Document) drawing {
-	var shown []picture.Tape
-	for _, h := range worth(&d.Findings) {
-		if picture.HasTape(h.Measure) {
-			shown = append(shown, picture.Tape{Measure: h.Measure, Name: tapeName(h.Measure), How: d.Hows[h.Measure]})
-		}
-	}
-	if len(shown) == 0 {
-		return drawing{}
-	}
-	var names []string
-	for _, t := range shown {
-		names = append(names, t.Name)
-	}
-	return drawing{file: pictureName("tape", 0), alt: "Where the tape runs: " + words.And(names), image: picture.Tapes(shown...)}
-}
-
-// tapeName is the name of a measure in a picture.
-func tapeName(measure string) string { return words.Visible(strings.ReplaceAll(measure, "_", " ")) }
 
 // scale says at which scales the part would do, and what became of the file.
 func (b *page) scale(f *analysis.Findings, brief analysis.Brief) {

@@ -98,7 +98,7 @@ func TestWriteMakesOursAndTouchesNothingElse(t *testing.T) {
 func TestOldBandsAreRemovedOnceTheReportIsWritten(t *testing.T) {
 	d := greave()
 	p := disk.Place{Root: sample.Folder(t), Part: d.Findings.Part}
-	d.Outlines = append(d.Outlines, ring(265, 66, 58, 5))
+	d.Outlines = append(d.Outlines, sample.Ring(265, 66, 58, 5))
 	require.NoError(t, Write(p, d))
 	for _, name := range []string{"bands/my own.stl", "photo.png", "notes.txt"} {
 		sample.WriteFile(t, p.Root, p.Under(name), "theirs")

@@ -72,3 +72,15 @@ func DownTo(f *analysis.Findings, e analysis.Entry) string {
 	}
 	return "down to " + words.Along(e.Panel.To)
 }
+
+// Needed is the least scale at which the body gets in and fits; 0 where it is
+// not known.
+func Needed(f *analysis.Findings) float64 {
+	if f.Fit == nil {
+		return 0
+	}
+	if Opened(f) {
+		return f.Fit.Rests
+	}
+	return f.Fit.Smallest
+}

@@ -55,3 +55,25 @@ func KeyOf(f *analysis.Findings, w analysis.Wearer, measure string) string {
 	}
 	return measure
 }
+
+// Worth lists the few measures that would settle most.
+func Worth(f *analysis.Findings) []analysis.Help {
+	if f.Fit == nil {
+		return nil
+	}
+	var out []analysis.Help
+	for _, h := range f.Fit.Helps {
+		if len(out) < mostHelps && analysis.NineInTen*(DoubtOf(f)-h.SD) >= leastTold {
+			out = append(out, h)
+		}
+	}
+	return out
+}
+
+// mostHelps is how many measures are worth naming, and leastTold by how much, in
+// percent of the scale, one must narrow what fits: half of the step in which a
+// scale is set.
+const (
+	mostHelps = 3
+	leastTold = 0.25
+)

@@ -67,3 +67,28 @@ func Station(f *analysis.Findings, band analysis.Band) string {
 	}
 	return words.Decimal(band.Station, 0)
 }
+
+// LessIsWorn says why a part is likely to fit at a scale at which it hardly begins to
+// sit well for sure.
+func LessIsWorn(t *analysis.Testing) string {
+	if t.Passes || Complained(t) || t.Print > t.Smallest+2*t.SD {
+		return ""
+	}
+	return ", as less ease than was asked for is worn too"
+}
+
+// BeginsToFit names what is doubtful of a scale.
+func BeginsToFit(t *analysis.Testing) string {
+	switch {
+	case t.Measure == "":
+		return "the part begins to fit"
+	case t.Passes:
+		return "the " + words.BodyPlace(t.Measure) + " begins to get in"
+	}
+	return "the " + words.BodyPlace(t.Measure) + " begins to sit well"
+}
+
+// Complained reports whether something was found tight or loose.
+func Complained(t *analysis.Testing) bool {
+	return slices.ContainsFunc(t.Tried, func(e analysis.Tried) bool { return e.Counts && e.Verdict != "fits" })
+}

@@ -8,6 +8,7 @@ import (
 	"gambeson/analysis"
 	"gambeson/analysis/mesh"
 
+	"gonum.org/v1/gonum/spatial/r2"
 	"gonum.org/v1/gonum/spatial/r3"
 )
 
@@ -163,4 +164,34 @@ func Wedge(x float64) *mesh.Mesh {
 	m.AddTriangle(1, 2, 3)
 	m.AddTriangle(0, 3, 2)
 	return m
+}
+
+// Fitting is a greave that fits, with a test that is not worth its hours.
+func Fitting() (analysis.Findings, analysis.Brief) {
+	f, brief := Greave()
+	brief.Percent, f.Percent, f.Changed, f.Warnings, f.Bands = 100, 100, nil, nil, nil
+	f.Mesh.Closed, f.Mesh.Defects = true, nil
+	f.Bed = &analysis.Bed{Fits: true, Largest: analysis.Largest{AsIs: 112, Turned: 118.4, Laid: 118.4}, Placement: analysis.Placement{Kind: "as-is", Size: [3]float64{131, 118.5, 240}, FirstLayer: 900}}
+	f.Fit = &analysis.Fit{Verdict: "fits", Lead: "calf_girth", Shell: &brief.Shell, Smallest: 97.2, Loosest: 107, Recommended: 102, Interval: &[2]float64{99.6, 104.3},
+		Sits: []analysis.Sit{{Measure: "calf_girth", Body: 360, Source: "measured", Needed: 391.1, Capacity: 398.6, Ease: 13.5, Along: 265, From: "A"}}}
+	f.Testing = &analysis.Testing{Text: "No test is needed: at 102 % the part, once on, fits with a chance of more than 99 %.", Smallest: 97.2, SD: 1.4, Odds: [][2]float64{{95, 0.06}, {97, 0.44}, {102, 0.996}, {108, 0.3}}, Print: 102, Chance: 0.996,
+		Ways: []analysis.Way{{Kind: "as recommended", Percents: []float64{102}, Hours: 0.2, Again: 0.004}}}
+	f.Print = &analysis.Print{Percent: 100, Hours: 14.2, HoursSD: 3.7, Grams: 262, GramsSD: 23, Metres: 87.9}
+	return f, brief
+}
+
+// Ring is the section of an elliptical shell at a place along the first way.
+func Ring(at, a, b, wall float64) analysis.Outline {
+	loop := func(grow, turn float64) []r2.Vec {
+		var l []r2.Vec
+		for i := range 96 {
+			sin, cos := math.Sincos(turn * float64(i) * math.Pi / 48)
+			l = append(l, r2.Vec{X: (a + grow) * cos, Y: (b + grow) * sin})
+		}
+		return l
+	}
+	return analysis.Outline{
+		Along: at, Void: loop(0, 1),
+		Walls: []analysis.Polyline{{Points: loop(wall, 1), Closed: true}, {Points: loop(0, -1), Closed: true}},
+	}
 }

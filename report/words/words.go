@@ -194,3 +194,20 @@ func PartLines(name, key string) string {
 
 // Placement says how the part lies on the bed.
 func Placement(p analysis.Placement) string { return Prose(p.Words()) }
+
+// Way names a way through a part: plain text, not yet Markdown.
+func Way(c analysis.Centreline) string {
+	end := func(name string) string {
+		if name == "end" {
+			return "the deep end"
+		}
+		return "opening " + name
+	}
+	switch {
+	case c.From == "" || c.From == "end":
+		return "from " + StartOf(c)
+	case c.To == "":
+		return "from " + end(c.From)
+	}
+	return "from " + end(c.From) + " to " + end(c.To)
+}

@@ -1,4 +1,4 @@
-package report
+package drawing
 
 import (
 	"bytes"
@@ -8,6 +8,7 @@ import (
 
 	"gambeson/analysis"
 	"gambeson/analysis/mesh"
+	"gambeson/analysis/shape"
 	"gambeson/report/picture"
 	"gambeson/report/sample"
 	"gambeson/report/words"
@@ -18,8 +19,9 @@ import (
 )
 
 // allKnown is a greave of which all is known that can be drawn.
-func allKnown() Document {
-	d := greave()
+func allKnown() Part {
+	var d Part
+	d.Findings, d.Brief = sample.Greave()
 	f := &d.Findings
 	way := &f.Cavities[0].Centrelines[0]
 	way.From, way.To = "A", "B"
@@ -32,7 +34,7 @@ func allKnown() Document {
 		Tried: []analysis.Tried{{Station: "calf_girth", Percent: 107, Verdict: "tight", Counts: true}, {Station: "calf_girth", Percent: 120, Verdict: "tight", Counts: true, Odd: true}},
 	}
 	d.Shown = sample.Wedge(0)
-	d.Outlines = []analysis.Outline{ring(265, 60, 55, 4)}
+	d.Outlines = []analysis.Outline{sample.Ring(265, 60, 55, 4)}
 	d.Outlines[0].Body = &analysis.BodyOutline{
 		Measure: "calf_girth", Skin: analysis.Ellipse{Major: 118, Minor: 108}, Padding: 4, Needed: 413.1, Has: 390,
 		Gaps: []analysis.WallGap{{From: r2.Vec{X: 63}, To: r2.Vec{X: 60}, Gap: -3}, {From: r2.Vec{Y: 58}, To: r2.Vec{Y: 55}, Gap: -2.9}},
@@ -45,23 +47,23 @@ func allKnown() Document {
 
 // Somebody who does not see a picture is told the numbers that matter.
 func TestPicturesSayInWordsWhatTheyShow(t *testing.T) {
-	drawn := draw(allKnown())
+	drawn := Draw(allKnown())
 	for what, c := range map[string]struct {
-		drawing
+		Picture
 		says []string
 	}{
-		"part":    {drawn.part, []string{"107 %", "2 openings", "tightest, inner girth 290.0 mm", "band at 265 mm: calf"}},
-		"girths":  {drawn.girths[0], []string{"tightest 290.0 mm", "calf 23.1 mm too little", "heel 53.6 mm too little on its way in"}},
-		"section": {drawn.sections[0], []string{"265 mm from opening A, at 107 %", "Calf: 23.1 mm too little, needs 413.1 mm with its ease, has 390.0 mm", "3.0 mm into the wall"}},
-		"pieces":  {drawn.pieces, []string{"In 2 pieces at 107 %", "1 seam"}},
-		"ladder":  {drawn.ladder, []string{"112.4 % ± 2.3 %", "printed at 115 %", "91 in 100"}},
+		"part":    {drawn.Part, []string{"107 %", "2 openings", "tightest, inner girth 290.0 mm", "band at 265 mm: calf"}},
+		"girths":  {drawn.Girths[0], []string{"tightest 290.0 mm", "calf 23.1 mm too little", "heel 53.6 mm too little on its way in"}},
+		"section": {drawn.Sections[0], []string{"265 mm from opening A, at 107 %", "Calf: 23.1 mm too little, needs 413.1 mm with its ease, has 390.0 mm", "3.0 mm into the wall"}},
+		"pieces":  {drawn.Pieces, []string{"In 2 pieces at 107 %", "1 seam"}},
+		"ladder":  {drawn.Ladder, []string{"112.4 % ± 2.3 %", "printed at 115 %", "91 in 100"}},
 	} {
 		for _, say := range c.says {
-			if !strings.Contains(c.alt, say) {
-				t.Errorf("%s: %q does not say %q", what, c.alt, say)
+			if !strings.Contains(c.Alt, say) {
+				t.Errorf("%s: %q does not say %q", what, c.Alt, say)
 			}
 		}
-		if len(c.png) < 1000 || c.err != nil || c.file == "" {
+		if len(c.PNG) < 1000 || c.Err != nil || c.File == "" {
 			t.Errorf("%s is not drawn", what)
 		}
 	}
@@ -71,14 +73,14 @@ func TestPicturesSayInWordsWhatTheyShow(t *testing.T) {
 // is not drawn any more, and its own.
 func TestPicturesHaveNamesOfOurs(t *testing.T) {
 	seen := map[string]bool{}
-	for _, d := range draw(allKnown()).all() {
-		if !ourPicture(d.file) || seen[d.file] {
-			t.Errorf("%s: ours %v, seen %v", d.file, ourPicture(d.file), seen[d.file])
+	for _, d := range Draw(allKnown()).All() {
+		if !Ours(d.File) || seen[d.File] {
+			t.Errorf("%s: ours %v, seen %v", d.File, Ours(d.File), seen[d.File])
 		}
-		seen[d.file] = true
+		seen[d.File] = true
 	}
 	for _, not := range []string{"photo.png", "part.jpg", "part-a.png", "ladder-2.stl", "pieces", "my-part.png"} {
-		if ourPicture(not) {
+		if Ours(not) {
 			t.Errorf("%s is taken for ours", not)
 		}
 	}
@@ -89,13 +91,13 @@ func TestPicturesOfLittle(t *testing.T) {
 	d := allKnown()
 	d.Findings.Fit, d.Findings.Testing, d.Parted, d.Shown = nil, nil, nil, nil
 	d.Outlines[0].Body = nil
-	drawn := draw(d)
-	for what, one := range map[string]drawing{"part": drawn.part, "pieces": drawn.pieces, "ladder": drawn.ladder, "bed": drawn.bed} {
-		if one.file != "" {
+	drawn := Draw(d)
+	for what, one := range map[string]Picture{"part": drawn.Part, "pieces": drawn.Pieces, "ladder": drawn.Ladder, "bed": drawn.Bed} {
+		if one.File != "" {
 			t.Errorf("%s is drawn", what)
 		}
 	}
-	if alt := drawn.girths[0].alt; !strings.HasSuffix(alt, "tightest 290.0 mm at 0 mm") {
+	if alt := drawn.Girths[0].Alt; !strings.HasSuffix(alt, "tightest 290.0 mm at 0 mm") {
 		t.Errorf("girths without a body: %q", alt)
 	}
 }
@@ -108,12 +110,12 @@ func TestWaysThatNobodyGoesAreNotDrawn(t *testing.T) {
 	side := way
 	side.From, side.To = "B", "C"
 	d.Findings.Cavities[0].Centrelines = append(d.Findings.Cavities[0].Centrelines, side)
-	if drawn := draw(d); drawn.girths[0].file == "" || drawn.girths[1].file != "" {
-		t.Errorf("drawn: %q and %q", drawn.girths[0].file, drawn.girths[1].file)
+	if drawn := Draw(d); drawn.Girths[0].File == "" || drawn.Girths[1].File != "" {
+		t.Errorf("drawn: %q and %q", drawn.Girths[0].File, drawn.Girths[1].File)
 	}
 	d.Findings.Fit.Sits = append(d.Findings.Fit.Sits, analysis.Sit{Measure: "thigh_girth", Body: 600, Source: "measured", Needed: 640, Capacity: 650, From: "C", To: "B", Along: 30})
-	if drawn := draw(d); !strings.Contains(drawn.girths[1].alt, "thigh 10.0 mm to spare") {
-		t.Errorf("says %q", drawn.girths[1].alt)
+	if drawn := Draw(d); !strings.Contains(drawn.Girths[1].Alt, "thigh 10.0 mm to spare") {
+		t.Errorf("says %q", drawn.Girths[1].Alt)
 	}
 }
 
@@ -146,21 +148,23 @@ func TestSmoothWays(t *testing.T) {
 
 // Where the wearer measures in inches the pictures say them too, and only there.
 func TestPicturesSayInches(t *testing.T) {
-	d := fittingGreave()
-	plain := draw(d)
+	var d Part
+	d.Findings, d.Brief = sample.Fitting()
+	d.Outlines = []analysis.Outline{sample.Ring(0, 46, 40, 5)}
+	plain := Draw(d)
 	d.Brief.Wearer.Inches = true
-	both := draw(d)
-	require.Equal(t, len(plain.all()), len(both.all()))
+	both := Draw(d)
+	require.Equal(t, len(plain.All()), len(both.All()))
 	same := 0
-	for i, p := range plain.all() {
-		if bytes.Equal(p.png, both.all()[i].png) {
+	for i, p := range plain.All() {
+		if bytes.Equal(p.PNG, both.All()[i].PNG) {
 			same++ // without a length
-		} else if strings.HasPrefix(p.file, "ladder") {
-			t.Errorf("%s has no length to say in inches", p.file)
+		} else if strings.HasPrefix(p.File, "ladder") {
+			t.Errorf("%s has no length to say in inches", p.File)
 		}
 	}
 	if same != 1 {
-		t.Errorf("%d of %d pictures are the same in inches, want the ladder alone", same, len(plain.all()))
+		t.Errorf("%d of %d pictures are the same in inches, want the ladder alone", same, len(plain.All()))
 	}
 	if got := words.Also(d.Brief)(391.1); got != "15 3/8 in" { // 15.398 in
 		t.Errorf("391.1 mm is %q", got)
@@ -170,15 +174,15 @@ func TestPicturesSayInches(t *testing.T) {
 // Pictures that are drawn at once are those that are drawn one after the other.
 func TestPicturesAreTheSameOnAnyNumberOfProcessors(t *testing.T) {
 	d := allKnown()
-	want := draw(d).all()
+	want := Draw(d).All()
 	for _, workers := range []int{2, 3, 50} {
 		d.Workers = workers
-		got := draw(d).all()
+		got := Draw(d).All()
 		require.Len(t, got, len(want))
 		for i, p := range got {
-			require.NoError(t, p.err)
-			if p.file != want[i].file || p.alt != want[i].alt || !bytes.Equal(p.png, want[i].png) {
-				t.Errorf("on %d processors %s is not %s", workers, p.file, want[i].file)
+			require.NoError(t, p.Err)
+			if p.File != want[i].File || p.Alt != want[i].Alt || !bytes.Equal(p.PNG, want[i].PNG) {
+				t.Errorf("on %d processors %s is not %s", workers, p.File, want[i].File)
 			}
 		}
 	}
@@ -209,4 +213,26 @@ func TestBreathsHaveNoLetters(t *testing.T) {
 	require.Equal(t, all, labelled(all, lead))
 	more := append(all, picture.Opening{Name: "G"})
 	require.Equal(t, []picture.Opening{{Name: "A"}}, labelled(more, lead))
+}
+
+// The part stands where the placement says, with its panel beside it.
+func TestOnSpot(t *testing.T) {
+	shown := shape.Tube{Sides: 32, Radius: 40, Wall: 3, Height: 200}.Mesh()
+	l := analysis.Placement{Kind: "laid", Rotation: [3][3]float64{{1, 0, 0}, {0, 0, 1}, {0, -1, 0}},
+		Size: [3]float64{86, 200, 86}, Spot: [2]float64{67, 10}, Overhang: 4210, FirstLayer: 155}
+	panel := shown.Map(func(p r3.Vec) r3.Vec { return r3.Add(p, r3.Vec{Z: -20}) })
+	for _, apart := range []*mesh.Mesh{nil, panel} {
+		low := r3.Vec{X: math.Inf(1), Y: math.Inf(1), Z: math.Inf(1)}
+		all := onSpot(shown, apart, l)
+		for _, m := range all {
+			box := m.Bounds()
+			low = r3.Vec{X: min(low.X, box.Min.X), Y: min(low.Y, box.Min.Y), Z: min(low.Z, box.Min.Z)}
+		}
+		if r3.Norm(r3.Sub(low, r3.Vec{X: 67, Y: 10})) > 1e-4 {
+			t.Errorf("low corner %v, want the spot, on the bed", low)
+		}
+		if size := r3.Sub(all[0].Bounds().Max, all[0].Bounds().Min); math.Abs(size.Y-200) > 1e-3 || math.Abs(size.Z-86) > 1 {
+			t.Errorf("laid on its back it measures %v", size)
+		}
+	}
 }
