@@ -66,9 +66,6 @@ func suitShell(s analysis.Shell) [][]string {
 	return [][]string{row("padding, each side", s.Padding, s.Asked.Padding), row("ease wanted", s.Ease, s.Asked.Ease)}
 }
 
-// mostNamed is how many parts a note names before it only counts them.
-const mostNamed = 4
-
 // rowNotes lists the doubts that do not ask for anything: more, which are about
 // no part, then each once, with the parts it is about.
 func (b *page) rowNotes(rows []Row, more []string) {

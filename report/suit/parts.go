@@ -265,16 +265,6 @@ func (b *page) atRisk(s together.Suit, rows []Row) {
 	b.Items(true, items)
 }
 
-// findingsOf returns the findings of the part of a name, nil where there are none.
-func findingsOf(name string, rows []Row) *analysis.Findings {
-	for _, r := range rows {
-		if r.Findings != nil && r.Findings.Part == name {
-			return r.Findings
-		}
-	}
-	return nil
-}
-
 // partReasons is the table of what each part covers, its girths, bands and risk.
 func (b *page) partReasons(s together.Suit, rows []Row) {
 	var cells [][]string

@@ -244,11 +244,6 @@ func isAre(n int) string {
 // suitCaution is what of the cautions stands on the suit's first page.
 const suitCaution = "A printed shell is a costume, **not protective equipment**. **Too tight stops the blood:** at numb, tingling, cold or discoloured skin take it off at once; never force anything on. Each report has the cautions for its part."
 
-// detailsLink leads from SUIT.md to a chapter of the details.
-func detailsLink(chapter, label string) string {
-	return words.Link(label, words.Href(disk.SuitName, disk.DetailsReport)+chapter)
-}
-
 // regions lists what the parts cover.
 func regions(rows []Row) []string {
 	var out []string
@@ -346,11 +341,6 @@ func mistaken(all []Mistaken) []string {
 	return out
 }
 
-// rowLink links to a part's report.
-func rowLink(r Row) string {
-	return words.Link(words.Code(r.Place.Name()), words.Href(r.from, r.Place.Report()))
-}
-
 // rowWarnings lists the parts that ask the person to act, what could not be read
 // first: one line each.
 func rowWarnings(rows []Row) []string {
@@ -415,15 +405,6 @@ func tightestWords(f *analysis.Findings) string {
 		return "open: " + words.Girth(s.InnerGirth) + " of wall at " + words.Along(s.Along)
 	}
 	return words.Girth(s.InnerGirth) + " at " + words.Along(s.Along)
-}
-
-// bandLinks links to a part's bands by the place they are cut at.
-func bandLinks(r Row) string {
-	var out []string
-	for _, b := range r.Findings.Bands {
-		out = append(out, words.Link(words.Along(b.Station), words.Href(r.from, b.File)))
-	}
-	return strings.Join(out, ", ")
 }
 
 func (b *page) gone(parts []Gone) {
