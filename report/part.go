@@ -1,10 +1,11 @@
-// Package report writes what was found beside the person's files: one report
-// in Markdown for each part, SUIT.md for the suit, pictures, bands and
-// findings.json in the folder NAME.stl.fit.
+// Package report writes what was found of one part beside its file: the report in
+// Markdown and as a page, pictures, bands and findings.json in the folder NAME.stl.fit.
 //
-// It arranges and computes nothing: numbers arrive finished in
-// analysis.Findings. What the person wrote is never lost: the last section of
-// every report is theirs and kept word for word.
+// It arranges and computes nothing: numbers arrive finished in analysis.Findings. Each
+// chapter has a file. What else it takes lies in rooms of their own: disk knows the names
+// of our files and writes them, paper keeps the person's notes, words says numbers and
+// names, answer says in short what the findings come to, step what to do next, drawing
+// and picture what is shown. report/suit writes what is said of all parts together.
 package report
 
 import (

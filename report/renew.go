@@ -16,7 +16,7 @@ import (
 // change, and into its findings: what was drawn, cut and reckoned for the
 // earlier one stands below until the part was looked into again. The
 // fingerprint goes, so that it will be. Without a report nothing is done. The
-// page beside the report is left to RenewPage.
+// page beside the report is left to paper.RenewPage.
 func Renew(p disk.Place, f analysis.Findings) error {
 	d, err := disk.Open(p.Root)
 	if err != nil {
