@@ -6,6 +6,7 @@ import (
 	"gambeson/analysis"
 	together "gambeson/analysis/suit"
 	"gambeson/report/answer"
+	"gambeson/report/bend"
 	"gambeson/report/disk"
 	"gambeson/report/paper"
 	"gambeson/report/words"
@@ -24,7 +25,7 @@ func (s Suit) details(kept []string) string {
 	b.atRisk(s.Judged, rows)
 	b.pairs(s.Judged, rows)
 	b.kin(s.Kin, s.Judged.Pairs)
-	b.joints(disk.DetailsReport, s.Joints, rows, shownJoint(s))
+	bend.Chapter(&b.Page, disk.DetailsReport, s.Joints, func(part string) string { return nameLink(part, rows) }, shownJoint(s))
 	b.rowNotes(rows, s.Unmatched)
 	b.Heading("What was assumed")
 	b.Table([]string{"what", "value", "source"}, append(suitShell(s.Brief.Shell), answer.Assumed(s.Brief, nil)...))

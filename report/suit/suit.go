@@ -13,6 +13,7 @@ import (
 	together "gambeson/analysis/suit"
 	"gambeson/analysis/suit/joint"
 	"gambeson/report/answer"
+	"gambeson/report/bend"
 	"gambeson/report/disk"
 	"gambeson/report/paper"
 	"gambeson/report/picture"
@@ -105,8 +106,8 @@ func Write(root string, s Suit) error {
 		return err
 	}
 	defer dir.Close()
-	if d, ok := jointDrawing(s.Joints, s.Brief); ok {
-		data, err := picture.PNG(d.image)
+	if d, ok := bend.Draw(s.Joints, s.Brief); ok {
+		data, err := picture.PNG(d.Image)
 		if err != nil {
 			return disk.Failed(jointFile(d), "cannot be drawn", err)
 		}
@@ -173,7 +174,7 @@ func (s Suit) text(kept []string) string {
 	b.progress(s, rows)
 	b.commonScales(s.Judged, rows)
 	b.toMeasure(s, rows)
-	b.hindered(s.Joints)
+	bend.Hindered(&b.Page, s.Joints)
 	b.foreign(s.Foreign)
 	b.gone(s.Gone)
 	b.KeptCopies(disk.SuitName, kept)
@@ -285,11 +286,11 @@ func seenFrom(report string, rows []Row) []Row {
 }
 
 // jointFile is where the picture of a joint lies.
-func jointFile(d jointPicture) string { return disk.SuitFolder + "/" + d.file }
+func jointFile(d bend.Picture) string { return disk.SuitFolder + "/" + d.File }
 
 // shownJoint is the path of the picture of a joint, "" for none.
 func shownJoint(s Suit) string {
-	if d, ok := jointDrawing(s.Joints, s.Brief); ok {
+	if d, ok := bend.Draw(s.Joints, s.Brief); ok {
 		return jointFile(d)
 	}
 	return ""

@@ -1,4 +1,4 @@
-package suit
+package bend
 
 import (
 	"strings"
@@ -9,6 +9,7 @@ import (
 	"gambeson/analysis/suit/joint"
 	"gambeson/report/disk"
 	"gambeson/report/sample"
+	"gambeson/report/words"
 
 	"github.com/stretchr/testify/require"
 )
@@ -51,26 +52,23 @@ func joinedWearer() analysis.Wearer {
 	}}
 }
 
-func joinedRows(root string) []Row {
-	var rows []Row
-	for _, f := range joined() {
-		rows = append(rows, Row{Place: disk.Place{Root: root, Part: f.Part}, Findings: f})
-	}
-	return rows
+// linked links to a part's report, which lies beside it.
+func linked(part string) string {
+	return words.Link(words.Code(part), words.Href(disk.SuitName, disk.Place{Part: part}.Report()))
 }
 
 func TestJointsReadAsAccepted(t *testing.T) {
-	var b page
+	var b words.Page
 	all := joint.Between(joined(), joinedWearer())
-	b.joints(disk.SuitName, all, joinedRows(sample.Folder(t)), "SUIT.fit/joint.png")
+	Chapter(&b, disk.SuitName, all, linked, "SUIT.fit/joint.png")
 	sample.Golden(t, "joints.md", b.String())
 }
 
 func TestNoJointsNoChapter(t *testing.T) {
-	var b page
-	b.joints(disk.SuitName, nil, nil, "")
+	var b words.Page
+	Chapter(&b, disk.SuitName, nil, nil, "")
 	require.Empty(t, b.String())
-	_, ok := jointDrawing(nil, analysis.Brief{})
+	_, ok := Draw(nil, analysis.Brief{})
 	require.False(t, ok)
 }
 
@@ -78,7 +76,7 @@ func TestNoJointsNoChapter(t *testing.T) {
 // hinders.
 func TestJointDrawingShowsTheWorst(t *testing.T) {
 	all := joint.Between(joined(), joinedWearer())
-	d, ok := jointDrawing(all, analysis.Brief{})
+	d, ok := Draw(all, analysis.Brief{})
 	require.True(t, ok)
 	j, bend, _ := mostHindered(all)
 	for _, k := range all {
@@ -88,12 +86,12 @@ func TestJointDrawingShowsTheWorst(t *testing.T) {
 			}
 		}
 	}
-	if !strings.Contains(d.alt, j.Name) || d.image.Bounds().Empty() || d.file != "joint.png" {
-		t.Errorf("drawn: %q, %q", d.file, d.alt)
+	if !strings.Contains(d.Alt, j.Name) || d.Image.Bounds().Empty() || d.File != "joint.png" {
+		t.Errorf("drawn: %q, %q", d.File, d.Alt)
 	}
 	require.Equal(t, "right elbow", jointName(j)) // less is left at the waist, but the torso slips into the hip ring
 	free := []joint.Joint{{Name: "knee", Gap: 300, Bends: []joint.Bend{{Share: 1, Touch: 150, Normal: 135}}}}
-	_, ok = jointDrawing(free, analysis.Brief{})
+	_, ok = Draw(free, analysis.Brief{})
 	require.False(t, ok)
 }
 
@@ -112,8 +110,8 @@ func TestJointsQuoteNames(t *testing.T) {
 		limbPart("a|b*.stl", "lower_leg", "left", "leg", 545, 410, 110, 300),
 		limbPart("c`d.stl", "thigh", "left", "leg", 740, 640, 530, 470),
 	}
-	var b page
-	b.joints(disk.SuitName, joint.Between(parts, joinedWearer()), nil, "")
+	var b words.Page
+	Chapter(&b, disk.SuitName, joint.Between(parts, joinedWearer()), words.Code, "")
 	for _, want := range []string{`a\|b\*.stl`, "``c`d.stl``", "**Note:** At the left knee, c\\`d.stl and a\\|b\\*.stl overlap by 15 mm"} {
 		if !strings.Contains(b.String(), want) {
 			t.Errorf("no %s in\n%s", want, b.String())

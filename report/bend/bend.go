@@ -1,4 +1,7 @@
-package suit
+// Package bend says where parts meet: the gap between them, how far the joint bends
+// before their rims touch, and how much to cut off where. It computes nothing; see
+// analysis/suit/joint.
+package bend
 
 import (
 	"cmp"
@@ -9,20 +12,21 @@ import (
 
 	"gambeson/analysis"
 	"gambeson/analysis/suit/joint"
+	"gambeson/report/disk"
 	"gambeson/report/picture"
 	"gambeson/report/words"
 )
 
-// joints is the chapter on where parts meet: the gaps, how far the joints bend
-// before rims touch and what would help. shown is the path of the picture from
-// jointDrawing, "" for none. It is guidance: what is to be noted stands first.
-func (b *page) joints(from string, all []joint.Joint, rows []Row, shown string) {
+// Chapter is the chapter on where parts meet: the gaps, how far the joints bend
+// before rims touch and what would help. link links to the report of a part by its
+// name; shown is the path of the picture from jointDrawing, "" for none. It is guidance: what is to be noted stands first.
+func Chapter(b *words.Page, from string, all []joint.Joint, link func(part string) string, shown string) {
 	if len(all) == 0 {
 		return
 	}
 	b.Heading("Where parts meet")
 	b.Block("The gap that two parts leave along the limb, standing straight, and how far the joint bends before their rims touch, at the scales that are set now.")
-	b.Table([]string{"joint", "between", "gap", "movement", "before the rims touch", "without shells"}, jointCells(all, rows))
+	b.Table([]string{"joint", "between", "gap", "movement", "before the rims touch", "without shells"}, jointCells(all, link))
 	b.Items(false, jointItems(all))
 	if shown != "" {
 		j, bend, _ := mostHindered(all)
@@ -31,9 +35,9 @@ func (b *page) joints(from string, all []joint.Joint, rows []Row, shown string) 
 	b.Block(jointMethod)
 }
 
-// hindered says in short where parts keep a joint from bending; the details say
+// Hindered says in short where parts keep a joint from bending; the details say
 // what would help.
-func (b *page) hindered(all []joint.Joint) {
+func Hindered(b *words.Page, all []joint.Joint) {
 	said := map[string][]string{}
 	var texts []string
 	for _, j := range all {
@@ -61,7 +65,7 @@ func (b *page) hindered(all []joint.Joint) {
 	}
 	b.Heading("Where parts meet")
 	b.Items(false, items)
-	b.Block(detailsLink("#where-parts-meet", "How much to cut off where") + ".")
+	b.Block(words.Link("How much to cut off where", words.Href(disk.SuitName, disk.DetailsReport)+"#where-parts-meet") + ".")
 }
 
 // leastBend is the movement of which least is left; ok is false where the parts
@@ -80,10 +84,10 @@ func leastBend(j joint.Joint) (least joint.Bend, ok bool) {
 const jointMethod = "Reckoned simply, as a guide: each rim as a disc with its inner girth, square to the limb, the shell running straight on from it, and the joint as a hinge at its height on this wearer. Thickness of walls and padding, squeezed flesh and shells that slip or flex are not in it. ± is one standard deviation, by what is known of the body. How far joints bend without shells: American Academy of Orthopaedic Surgeons, *Joint Motion* (1965), for the spine usual textbook values; what everyday life asks: round values from studies of gait and reach. Nobody has to bend that far: stop where it hurts."
 
 // jointCells is a line for each movement of each joint.
-func jointCells(all []joint.Joint, rows []Row) [][]string {
+func jointCells(all []joint.Joint, link func(part string) string) [][]string {
 	var cells [][]string
 	for _, j := range all {
-		first := []string{jointName(j), jointLink(j.Upper, rows) + " and " + jointLink(j.Lower, rows), gapWords(j)}
+		first := []string{jointName(j), link(j.Upper.Part) + " and " + link(j.Lower.Part), gapWords(j)}
 		switch {
 		case j.Gap <= 0:
 			cells = append(cells, append(first, "", "they overlap", ""))
@@ -97,16 +101,6 @@ func jointCells(all []joint.Joint, rows []Row) [][]string {
 		}
 	}
 	return cells
-}
-
-// jointLink links to the report of a part.
-func jointLink(r joint.Rim, rows []Row) string {
-	for _, row := range rows {
-		if row.Place.Name() == r.Part {
-			return rowLink(row)
-		}
-	}
-	return words.Code(r.Part)
 }
 
 // jointName is a joint with its side: "left knee".
@@ -324,22 +318,22 @@ func jointTitle(j joint.Joint, b joint.Bend) string {
 	return "The " + jointName(j) + " " + b.Name + " " + words.Degrees(b.Touch) + " before the rims touch"
 }
 
-// jointPicture is the picture of a joint, the name of its file, and what it says in
+// Picture is the picture of a joint, the name of its file, and what it says in
 // words.
-type jointPicture struct {
-	file, alt string
-	image     *image.RGBA
+type Picture struct {
+	File, Alt string
+	Image     *image.RGBA
 }
 
-// jointDrawing draws the joint that is hindered most; ok is false where none is.
-func jointDrawing(all []joint.Joint, brief analysis.Brief) (d jointPicture, ok bool) {
+// Draw draws the joint that is hindered most; ok is false where none is.
+func Draw(all []joint.Joint, brief analysis.Brief) (d Picture, ok bool) {
 	j, b, ok := mostHindered(all)
 	if !ok {
-		return jointPicture{}, false
+		return Picture{}, false
 	}
-	d = jointPicture{file: "joint.png", alt: jointTitle(j, b)}
-	d.image = picture.Bent(picture.Joint{
-		Title: d.alt,
+	d = Picture{File: "joint.png", Alt: jointTitle(j, b)}
+	d.Image = picture.Bent(picture.Joint{
+		Title: d.Alt,
 		Note:  words.InUnits("Rims "+rimWords(j.Upper, "above", "below")+" and "+rimWords(j.Lower, "below", "above")+" the joint's axis", brief),
 		Upper: shellName(j.Upper), Lower: shellName(j.Lower), Meet: meetWords(b),
 		Above: j.Upper.Away, Below: j.Lower.Away, UpperRadius: j.Upper.Radius(), LowerRadius: j.Lower.Radius(),
