@@ -68,15 +68,6 @@ func Station(f *analysis.Findings, band analysis.Band) string {
 	return words.Decimal(band.Station, 0)
 }
 
-// LessIsWorn says why a part is likely to fit at a scale at which it hardly begins to
-// sit well for sure.
-func LessIsWorn(t *analysis.Testing) string {
-	if t.Passes || Complained(t) || t.Print > t.Smallest+2*t.SD {
-		return ""
-	}
-	return ", as less ease than was asked for is worn too"
-}
-
 // BeginsToFit names what is doubtful of a scale.
 func BeginsToFit(t *analysis.Testing) string {
 	switch {

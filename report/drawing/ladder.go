@@ -4,6 +4,7 @@ import (
 	"slices"
 	"strings"
 
+	"gambeson/analysis"
 	"gambeson/report/answer"
 	"gambeson/report/picture"
 	"gambeson/report/words"
@@ -57,6 +58,15 @@ func (d Part) drawLadder() Picture {
 		}
 		b.Tried = append(b.Tried, trial)
 	}
-	alt := "By all that is known " + answer.BeginsToFit(t) + " at " + words.Percent(t.Smallest) + " ± " + words.Percent(t.SD) + "; printed at " + words.Percent(t.Print) + " it fits, once on, " + words.Odds(t.Chance) + answer.LessIsWorn(t)
+	alt := "By all that is known " + answer.BeginsToFit(t) + " at " + words.Percent(t.Smallest) + " ± " + words.Percent(t.SD) + "; printed at " + words.Percent(t.Print) + " it fits, once on, " + words.Odds(t.Chance) + lessIsWorn(t)
 	return Picture{File: pictureName("ladder", 0), Alt: alt, image: picture.Ladder(b)}
+}
+
+// lessIsWorn says why a part is likely to fit at a scale at which it hardly begins to
+// sit well for sure.
+func lessIsWorn(t *analysis.Testing) string {
+	if t.Passes || answer.Complained(t) || t.Print > t.Smallest+2*t.SD {
+		return ""
+	}
+	return ", as less ease than was asked for is worn too"
 }
