@@ -4,66 +4,70 @@ import (
 	"slices"
 
 	"gambeson/analysis"
+	"gambeson/report/disk"
+	"gambeson/report/paper"
+	"gambeson/report/step"
+	"gambeson/report/words"
 )
 
 // bands lists the test bands.
-func (b *page) bands(d Document, p Place) {
+func (b *page) bands(d Document, p disk.Place) {
 	f := &d.Findings
 	if len(f.Bands) == 0 {
 		return
 	}
-	b.heading("Test bands")
-	b.block(bandWords(f))
-	if first := d.openRing(f.Bands[0]); first != "" {
-		b.block("**" + first + "**")
+	b.Heading("Test bands")
+	b.Block(bandWords(f))
+	if first := step.OpenRing(f, d.Brief, f.Bands[0]); first != "" {
+		b.Block("**" + first + "**")
 	}
 	same := alikeHigh(f.Bands)
 	var rows [][]string
 	for _, band := range f.Bands {
-		high := girth(band.Height)
+		high := words.Girth(band.Height)
 		if same {
 			high = "" // said above
 		}
 		pieces, notches, cost := "", "none", []string{"", ""}
 		if band.Arcs > 1 {
-			pieces = things(band.Arcs, "arc")
+			pieces = words.Things(band.Arcs, "arc")
 		}
 		if band.Sheet > 0 {
-			pieces += ", file " + count(band.Sheet)
+			pieces += ", file " + words.Count(band.Sheet)
 		}
 		if band.Notches > 0 {
-			notches = count(band.Notches)
+			notches = words.Count(band.Notches)
 		}
 		if band.Hours > 0 {
-			cost[0] = hours(band.Hours)
+			cost[0] = words.Hours(band.Hours)
 		}
 		if band.Grams > 0 {
-			cost[1] = grams(band.Grams)
+			cost[1] = words.Grams(band.Grams)
 		}
-		rows = append(rows, []string{fileLink(p, band.File), notches, prose(band.Text), along(band.Station), prose(band.Reason), percent(band.Percent), high, pieces, cost[0], cost[1]})
+		rows = append(rows, []string{paper.FileLink(p, band.File), notches, words.Prose(band.Text), words.Along(band.Station), words.Prose(band.Reason), words.Percent(band.Percent), high, pieces, cost[0], cost[1]})
 	}
-	b.table([]string{"band", "notches", "on its outside", "cut at", "it is", "scale", "height", "pieces", "about", "filament"}, rows)
+	b.Table([]string{"band", "notches", "on its outside", "cut at", "it is", "scale", "height", "pieces", "about", "filament"}, rows)
 }
 
 // alikeHigh reports whether all bands are of one height.
 func alikeHigh(bands []analysis.Band) bool {
-	return !slices.ContainsFunc(bands, func(b analysis.Band) bool { return girth(b.Height) != girth(bands[0].Height) })
+	return !slices.ContainsFunc(bands, func(b analysis.Band) bool { return words.Girth(b.Height) != words.Girth(bands[0].Height) })
 }
 
 // bandWords says what bands are, and how they are told apart and held together.
 func bandWords(f *analysis.Findings) string {
 	text := "A low ring of the part itself, "
 	if alikeHigh(f.Bands) {
-		text += girth(f.Bands[0].Height) + " high, "
+		text += words.Girth(f.Bands[0].Height) + " high, "
 	}
 	text += "to print and try on before the whole part. It lies flat on the bed as it is."
 	first := f.Bands[0]
-	if percent(first.Percent) != percent(f.Percent) {
+	if words.Percent(first.Percent) != words.Percent(f.Percent) {
 		why := "the recommended one, since `suit.toml` asks for none"
 		if f.Testing != nil && f.Testing.Next != nil {
 			why = "the one that tells most"
 		}
-		text += " The scale is " + why + ": distances are those at " + percent(f.Percent) + "."
+		text += " The scale is " + why + ": distances are those at " + words.Percent(f.Percent) + "."
 	}
 	if slices.ContainsFunc(f.Bands, func(b analysis.Band) bool { return b.Notches > 0 }) {
 		text += " Notches in the top rim tell the bands apart."
@@ -80,7 +84,7 @@ func bandWords(f *analysis.Findings) string {
 	text += " Nothing is changed on the inside."
 	for _, b := range f.Bands {
 		if b.Apart > 0 && b.Sheet <= 1 {
-			text += " The one at " + along(b.Station) + " is of two walls or more with nothing between them, as where a shell comes in halves or has armholes: hold them " + girth(b.Apart) + " apart inside, where they come nearest to each other, when you try it on."
+			text += " The one at " + words.Along(b.Station) + " is of two walls or more with nothing between them, as where a shell comes in halves or has armholes: hold them " + words.Girth(b.Apart) + " apart inside, where they come nearest to each other, when you try it on."
 		}
 	}
 	return text

@@ -14,6 +14,9 @@ import (
 
 	"gambeson/analysis"
 	together "gambeson/analysis/suit"
+	"gambeson/report/disk"
+	"gambeson/report/sample"
+	"gambeson/report/suit"
 
 	"github.com/stretchr/testify/require"
 )
@@ -59,34 +62,39 @@ function look(frame, name, width) {
 // and nothing that a file or a note is called by runs.
 func TestPagesInABrowser(t *testing.T) {
 	chromium := browser(t)
-	root := suit(t)
+	root := sample.Folder(t)
 	const hostile = `<img src=x onerror=alert(1)> "q" 'a' *b* a-very-long-name-without-any-place-to-break-it-that-goes-on-and-on.stl`
 	var frames strings.Builder
 	names := []string{}
 	show := func(report string) {
 		names = append(names, report)
-		page := (&url.URL{Path: pageOf(report)}).EscapedPath()
+		page := (&url.URL{Path: disk.PageOf(report)}).EscapedPath()
 		for _, width := range []int{390, 1280} {
 			fmt.Fprintf(&frames, "<iframe src=\"%s\" width=\"%d\" height=\"800\" style=\"border:0\" onload=\"look(this,'%d',%d)\"></iframe>\n", page, width, len(names)-1, width)
 		}
 	}
 	for _, d := range []Document{greave(), boot(), plate()} {
-		p := Place{Root: root, Part: d.Findings.Part}
+		p := disk.Place{Root: root, Part: d.Findings.Part}
 		require.NoError(t, Write(p, d))
 		show(p.Report())
 	}
 	d := boot()
 	d.Findings.Part = hostile
-	p := Place{Root: root, Part: hostile}
+	p := disk.Place{Root: root, Part: hostile}
 	require.NoError(t, Write(p, d))
-	writeFile(t, root, p.Report(), readFile(t, root, p.Report())+"<script>document.title='ran'</script> <img src=x onerror=alert(2)> [x](javascript:alert(3)) ![far](https://example.org/a.png)\n\n| a | table |\n|---|---|\n| "+strings.Repeat("wide ", 60)+" | x |\n")
+	sample.WriteFile(t, root, p.Report(), sample.ReadFile(t, root, p.Report())+"<script>document.title='ran'</script> <img src=x onerror=alert(2)> [x](javascript:alert(3)) ![far](https://example.org/a.png)\n\n| a | table |\n|---|---|\n| "+strings.Repeat("wide ", 60)+" | x |\n")
 	d.Fingerprint = "again"
 	require.NoError(t, Write(p, d))
 	show(p.Report())
-	require.NoError(t, WriteSuit(root, Suit{Wearer: "Mira", Brief: analysis.DefaultBrief(), Rows: suitRows(root), Judged: together.Judge(findingsIn(suitRows(root)), analysis.DefaultBrief())}))
-	show(suitName)
-	show(detailsReport)
-	writeFile(t, root, "probe.html", fmt.Sprintf(probe, frames.String()))
+	rows := suitRows(root)
+	var findings []*analysis.Findings
+	for _, r := range rows {
+		findings = append(findings, r.Findings)
+	}
+	require.NoError(t, suit.Write(root, suit.Suit{Wearer: "Mira", Brief: analysis.DefaultBrief(), Rows: rows, Judged: together.Judge(findings, analysis.DefaultBrief())}))
+	show(disk.SuitName)
+	show(disk.DetailsReport)
+	sample.WriteFile(t, root, "probe.html", fmt.Sprintf(probe, frames.String()))
 
 	ctx, cancel := context.WithTimeout(t.Context(), 2*time.Minute)
 	defer cancel()

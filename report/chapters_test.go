@@ -2,257 +2,24 @@ package report
 
 import (
 	"fmt"
-	"slices"
 	"strings"
 	"testing"
 
 	"gambeson/analysis"
+	"gambeson/report/answer"
+	"gambeson/report/disk"
+	"gambeson/report/drawing"
+	"gambeson/report/sample"
+	"gambeson/report/words"
 
 	"github.com/stretchr/testify/require"
 )
-
-// worn is a part with one way through it and what the body makes of it.
-func worn(fit *analysis.Fit) Document {
-	d := greave()
-	d.Findings.Fit, d.Findings.Percent, d.Findings.Bands = fit, 100, nil
-	d.Findings.Bed = &analysis.Bed{Fits: true, Largest: analysis.Largest{AsIs: 110}, Placement: analysis.Placement{Kind: "as-is"}}
-	return d
-}
-
-func TestTheAnswerGivesTheNumberThatMatters(t *testing.T) {
-	calf := analysis.Sit{Measure: "calf_girth", Needed: 413.1, Capacity: 390, Ease: -17.1}
-	ankle := analysis.Sit{Measure: "ankle_girth", Needed: 250, Capacity: 290, Ease: 46}
-	for name, c := range map[string]struct {
-		fit  *analysis.Fit
-		want string
-	}{
-		"tight":   {&analysis.Fit{Verdict: "tight", Sits: []analysis.Sit{ankle, calf}}, "**Too tight at 100 %:** the calf needs 413.1 mm inside and the part has 390.0 mm."},
-		"fits":    {&analysis.Fit{Verdict: "fits", Sits: []analysis.Sit{ankle}}, "**Fits at 100 %:** the tightest measure, the ankle, has 40.0 mm to spare."},
-		"loose":   {&analysis.Fit{Verdict: "loose", Lead: "ankle_girth", Sits: []analysis.Sit{calf, ankle}}, "**Too loose at 100 %:** the ankle has 46.0 mm of ease."},
-		"narrow":  {&analysis.Fit{Verdict: "tight", Sits: []analysis.Sit{ankle}, Narrow: &analysis.Narrow{Along: 57, Room: 237.1, Body: 340}}, "**Too tight at 100 %:** 57 mm in, the part has 237.1 mm, and the bare body there is about 340.0 mm."},
-		"both":    {&analysis.Fit{Verdict: "tight", Sits: []analysis.Sit{ankle, calf}, Narrow: &analysis.Narrow{Along: 57, Room: 237.1, Body: 340}}, "**Too tight at 100 %:** the calf needs 413.1 mm inside and the part has 390.0 mm."},
-		"bare":    {&analysis.Fit{Verdict: "tight"}, "**Too tight at 100 %.**"},
-		"blocked": {&analysis.Fit{Verdict: "blocked", Entries: []analysis.Entry{{Measure: "hand_girth", Passes: true}, {Measure: "heel_girth", Needed: 343.6, Throat: 311}}}, "**The body does not get in at 100 %:** the heel needs 343.6 mm and the narrowest place on its way has 311.0 mm."},
-		"unknown": {&analysis.Fit{Verdict: "unknown"}, "**Inside at 100 % the girth is 290.0 mm at the tightest place, 0 mm from the lower end (low z),** and 390.0 mm at the widest."},
-		"nobody":  {nil, "**Inside at 100 % the girth is 290.0 mm at the tightest place, 0 mm from the lower end (low z),** and 390.0 mm at the widest."},
-	} {
-		d := worn(c.fit)
-		if got := answer(&d.Findings); got != c.want {
-			t.Errorf("%s: got  %s\nwant %s", name, got, c.want)
-		}
-	}
-	d := worn(nil)
-	for i := range d.Findings.Cavities[0].Centrelines[0].Stations {
-		d.Findings.Cavities[0].Centrelines[0].Stations[i].Gap = 60
-	}
-	if got := answer(&d.Findings); !strings.HasPrefix(got, "**Open at the side, so no girth decides") || !strings.Contains(got, "the rims are 60.0 mm apart") {
-		t.Errorf("open: got %s", got)
-	}
-}
-
-func TestStepsFollowFromTheFindings(t *testing.T) {
-	p := Place{Part: "legs/greave-left.stl"}
-	steps := func(change func(d *Document)) string {
-		d := worn(&analysis.Fit{Verdict: "fits"})
-		d.Findings.Warnings = nil
-		change(&d)
-		all := d.steps(p)
-		if len(all) == 0 || len(all) > mostSteps {
-			t.Errorf("%d steps", len(all))
-		}
-		return strings.Join(all, "\n")
-	}
-	heel := analysis.Entry{Opening: "A", Measure: "heel_girth"}
-	for name, c := range map[string]struct {
-		change func(d *Document)
-		want   []string
-		not    []string
-	}{
-		"all is well": {func(*Document) {}, []string{"Print it"}, []string{"Measure", "Use ", "bed"}},
-		"set":         {func(d *Document) { d.Brief.PercentSet = true }, []string{"Print it"}, []string{"has for it"}},
-		"thin": {func(d *Document) {
-			d.Findings.Warnings = []analysis.Warning{{Level: analysis.LevelWarning, Code: "thin-wall"}}
-		}, []string{"Settle what is warned of, or accept it; then print it"}, []string{"nothing stands"}},
-		"no wearer": {func(d *Document) {
-			d.Findings.Fit, d.Brief.Wearer.Measures = nil, nil
-		}, []string{"Measure `calf_girth`, `ankle_girth` and `heel_girth`"}, []string{"Print it"}},
-		"no region":     {func(d *Document) { d.Findings.Fit, d.Findings.Region = nil, nil }, []string{"`suit.toml`", "region"}, nil},
-		"other scale":   {func(d *Document) { d.Findings.Fit.Verdict, d.Findings.Fit.Recommended = "tight", 107.04 }, []string{"Use 107 % (or the scale that [`SUIT.md`](../SUIT.md) has for it): add at the end of `suit.toml`:", "   file = \"legs/greave-left.stl\"\n   percent = 107\n"}, []string{"more than the bed"}},
-		"scale and bed": {func(d *Document) { d.Findings.Fit.Verdict, d.Findings.Fit.Recommended = "tight", 115 }, []string{"Use 115 %", "more than the bed takes in one piece)"}, nil},
-		"same scale":    {func(d *Document) { d.Findings.Fit.Verdict, d.Findings.Fit.Recommended = "loose", 100.04 }, []string{"Print it"}, []string{"Use "}},
-		"band that nothing passes": {func(d *Document) {
-			e := heel
-			e.Percent = 180
-			d.Findings.Fit.Entries = []analysis.Entry{e}
-			d.Findings.Bands = []analysis.Band{{File: "legs/greave-left.stl.fit/bands/1.stl", Station: 7, Percent: 107, Height: 12, Arcs: 1}}
-		}, []string{"Cut it open at one side before you try it on"}, nil},
-		"band that the body passes": {func(d *Document) {
-			e := heel
-			e.Percent, e.Passes = 106, true
-			d.Findings.Fit.Entries = []analysis.Entry{e}
-			d.Findings.Bands = []analysis.Band{{File: "legs/greave-left.stl.fit/bands/1.stl", Station: 7, Percent: 107, Height: 12, Arcs: 1}}
-		}, []string{") and try it on."}, []string{"Cut it"}},
-		"band for what passes": {func(d *Document) {
-			d.Findings.Bands = []analysis.Band{{File: "legs/greave-left.stl.fit/bands/1.stl", Station: 7, Percent: 107, Height: 12, Arcs: 1, Measure: "heel_girth", Passes: true}}
-		}, []string{"try it on as on the way in, with the padding pressed: `tight` is what does not pass."}, nil},
-		"band of halves": {func(d *Document) {
-			d.Brief.Halves = true
-			d.Findings.Bands = []analysis.Band{{File: "legs/greave-left.stl.fit/bands/1.stl", Station: 7, Percent: 107, Height: 12, Arcs: 1}}
-		}, []string{"Cut it through at both sides"}, nil},
-		"printed":                  {func(d *Document) { d.Findings.Printed = 100 }, []string{"It is printed at 100 %, says `logbook.toml`: nothing is left to print."}, []string{"Print it", "Use "}},
-		"printed at another scale": {func(d *Document) { d.Findings.Printed = 104 }, []string{"It is printed at 104 %", "this report is of 100 %", "percent = 104\n"}, []string{"Print it"}},
-		"printed, and tight by now": {func(d *Document) {
-			d.Findings.Printed, d.Findings.Fit = 100, &analysis.Fit{Verdict: "tight", Lead: "calf_girth", Rests: 104, Smallest: 104, Loosest: 112, Recommended: 107}
-		}, []string{"by what is known now that does not fit: try it on before you print it again", "`gambeson tried legs/greave-left.stl --station calf_girth --percent 100 --verdict fits`", "Use 107 %"}, []string{"nothing is left"}},
-		"printed, and found tight": {func(d *Document) {
-			d.Findings.Printed, d.Findings.Fit = 100, &analysis.Fit{Verdict: "tight", Lead: "calf_girth", Rests: 104, Smallest: 104, Loosest: 112, Recommended: 107}
-			d.Findings.Testing = &analysis.Testing{Print: 107, Chance: 0.9, Odds: [][2]float64{{100, 0.1}, {107, 0.9}}, Tried: []analysis.Tried{{Verdict: "tight", Percent: 100, Counts: true}}}
-		}, []string{"was found tight: what follows is for the next print", "Use 107 %"}, []string{"nothing is left", "try it on before"}},
-		"printed, and found to fit against the tape": {func(d *Document) {
-			d.Findings.Printed, d.Findings.Fit = 100, &analysis.Fit{Verdict: "tight", Lead: "calf_girth", Rests: 104, Smallest: 104, Loosest: 112, Recommended: 107}
-			d.Findings.Testing = &analysis.Testing{Print: 107, Chance: 0.9, Odds: [][2]float64{{100, 0.4}, {107, 0.9}}, Tried: []analysis.Tried{{Verdict: "fits", Percent: 100, Counts: true}}}
-		}, []string{"nothing is left to print"}, []string{"Use 107"}},
-		"try-ons disagree": {func(d *Document) {
-			d.Findings.Warnings = []analysis.Warning{{Level: analysis.LevelWarning, Code: "try-ons-odd"}}
-		}, []string{"Settle what was tried on"}, nil},
-		"printed, to be opened": {func(d *Document) {
-			d.Findings.Printed = 100
-			d.Findings.Fit = &analysis.Fit{Verdict: "blocked", Rests: 95, Smallest: 140, Loosest: 105, Recommended: 100}
-			e := heel
-			e.Panel = &analysis.Panel{To: 100, Width: 30}
-			d.Findings.Fit.Entries = []analysis.Entry{e}
-		}, []string{"It is printed at 100 %, says `logbook.toml`.", "ake a panel off"}, []string{"Print it"}},
-		"rescaled, and its percent left": {func(d *Document) {
-			d.Findings.Warnings = []analysis.Warning{{Level: analysis.LevelWarning, Code: "percent-twice"}}
-		}, []string{"The file has the scale already: add at the end", "percent = 100\n"}, []string{"Print"}},
-		"a piece is gone": {func(d *Document) {
-			d.Findings.Assembly = &analysis.Assembly{Gone: []string{"legs/toe.stl"}}
-			d.Findings.Warnings = []analysis.Warning{{Level: analysis.LevelWarning, Code: "assembly-gone"}}
-		}, []string{"Put `legs/toe.stl` back into the folder"}, nil},
-		"no test is worth it": {func(d *Document) {
-			d.Findings.Fit = &analysis.Fit{Verdict: "tight", Recommended: 107}
-			d.Findings.Testing = &analysis.Testing{}
-			d.Findings.Bands = []analysis.Band{{File: "legs/greave-left.stl.fit/bands/1.stl", Station: 7, Percent: 107, Height: 12, Arcs: 1}}
-		}, []string{"Use 107 %", "Then print it"}, []string{"test band ["}},
-		"no scale is likely": {func(d *Document) {
-			d.Findings.Fit = &analysis.Fit{Verdict: "tight", Recommended: 107}
-			d.Findings.Testing = &analysis.Testing{Print: 107, Chance: 0.2}
-		}, []string{"Use 107 %", "Do not print it yet: the best scale, 107 %, fits with a chance of only 20 in 100"}, []string{"Then print it"}},
-		"fits as it is set": {func(d *Document) { d.Findings.Fit.Recommended = 107 }, []string{"Print it"}, []string{"Use "}},
-		"unit first": {func(d *Document) {
-			d.Findings.Fit = nil
-			d.Findings.Warnings = []analysis.Warning{{Level: analysis.LevelWarning, Code: "unit-unlikely"}}
-		}, []string{"Say what unit"}, []string{"Print"}},
-		"least scale": {func(d *Document) { d.Findings.Fit.Verdict, d.Findings.Fit.Smallest = "tight", 104.21 }, []string{"Use 104.3 % or more (or the scale", "add at the end", "percent = 104.3\n"}, nil},
-		"tried on": {func(d *Document) {
-			d.Findings.Fit.Recommended = 104.5
-			d.Findings.Testing = &analysis.Testing{Print: 110, Chance: 0.97, Odds: [][2]float64{{100, 0.05}, {110, 0.97}}, Tried: []analysis.Tried{{Verdict: "tight", Counts: true}}}
-		}, []string{"Use 110 %, as the try-ons show (or the scale", "percent = 110\n"}, []string{"104.5"}},
-		"halves": {func(d *Document) {
-			heel.Halves = true
-			d.Findings.Fit.Entries = []analysis.Entry{heel}
-		}, []string{"Part it along its length in two halves"}, nil},
-		"estimate": {func(d *Document) {
-			d.Findings.Fit.Helps = []analysis.Help{{Measure: "knee_girth", Cut: 0.75, SD: 1}}
-		}, []string{"Measure the knee girth", "`knee_girth = …`", "± 1.6 % instead of ± 3.3 %, 9 in 10"}, nil},
-		"estimate that matters little": {func(d *Document) {
-			d.Findings.Fit.Helps = []analysis.Help{{Measure: "knee_girth", Cut: 0.1, SD: 1}}
-		}, nil, []string{"Measure the knee"}},
-		"opened anyway": {func(d *Document) {
-			d.Findings.Fit = &analysis.Fit{Verdict: "blocked", Rests: 101, Smallest: 180, Loosest: 110, Recommended: 105.5}
-			e := heel
-			e.Halves, e.Percent = true, 180
-			d.Findings.Fit.Entries = []analysis.Entry{e}
-		}, []string{"Use 105.5 %", "and part it along its length in two halves", "percent = 105.5\n   halves = true\n"}, []string{"Or keep"}},
-		"too tight for a panel to help": {func(d *Document) {
-			d.Findings.Fit = &analysis.Fit{Verdict: "blocked", Rests: 106, Smallest: 108, Loosest: 118, Recommended: 113}
-			e := heel
-			e.Percent, e.Panel = 108, &analysis.Panel{To: 100, Width: 30}
-			d.Findings.Fit.Entries = []analysis.Entry{e}
-		}, []string{"Use 113 %"}, []string{"panel"}},
-		"solid": {func(d *Document) {
-			d.Findings.Warnings = []analysis.Warning{{Level: analysis.LevelWarning, Code: "solid-block"}}
-		}, []string{"Hollow the part"}, nil},
-		"too large": {func(d *Document) { d.Findings.Bed.Fits, d.Findings.Bed.Largest.AsIs = false, 97.27 }, []string{"at 97.2 % at most"}, nil},
-		"too large and tight": {func(d *Document) {
-			d.Findings.Bed.Fits, d.Findings.Fit.Verdict = false, "tight"
-		}, []string{"part it in two"}, []string{"at most"}},
-		"band is never crowded out": {func(d *Document) {
-			*d = boot()
-			d.Findings.Fit.TwoWay = nil
-			d.Findings.Bands = []analysis.Band{{File: "legs/greave-left.stl.fit/bands/1.stl", Station: 240, Percent: 107.04, Height: 12, Measure: "instep_girth"}}
-		}, []string{"Print the test band [`bands/1.stl`](greave-left.stl.fit/bands/1.stl)", "gambeson tried legs/greave-left.stl --station instep_girth --percent 107 --verdict fits"}, nil},
-		"no band before the file is rescaled": {func(d *Document) {
-			*d = boot()
-			d.Findings.Bands = []analysis.Band{{File: "legs/greave-left.stl.fit/bands/1.stl", Station: 240, Percent: 107.04, Height: 12, Measure: "instep_girth"}}
-		}, []string{"rescale the file itself"}, []string{"Print the test band", "print it"}},
-		"too long, and that is accepted": {func(d *Document) {
-			*d = boot()
-			d.Findings.Fit.Verdict, d.Findings.Percent = "fits", 115.8
-			d.Findings.Fit.Recommended, d.Findings.Fit.Entries, d.Findings.Testing = 115.8, nil, nil
-		}, []string{"rint "}, []string{"rescale the file itself"}},
-		"held by straps only": {func(d *Document) {
-			d.Findings.Warnings, d.Findings.Percent = []analysis.Warning{{Level: analysis.LevelNote, Code: "not-held"}}, 100
-		}, []string{"Lay a tape over all the padding", "the wall has "}, []string{"rint it"}},
-		"held by straps only, and set": {func(d *Document) {
-			d.Findings.Warnings, d.Findings.Percent = []analysis.Warning{{Level: analysis.LevelNote, Code: "not-held"}}, 112.5
-		}, []string{"Lay the tape once more over all the padding", "at 112.5 %, as set, the wall has ", "shows the same, print it"}, []string{"Lay a tape", "Print it", "nothing stands against"}},
-		"held by straps only, and set as it lies": {func(d *Document) {
-			d.Findings.Warnings, d.Findings.Percent, d.Findings.PercentSet = []analysis.Warning{{Level: analysis.LevelNote, Code: "not-held"}}, 100, true
-		}, []string{"Lay the tape once more over all the padding", "at 100 %, as set"}, []string{"Lay a tape"}},
-		"a band before pieces": {func(d *Document) {
-			d.Findings.Bed = &analysis.Bed{Pieces: []analysis.Piece{{File: "legs/greave-left.stl.fit/pieces/1-of-2-lower.stl"}, {File: "legs/greave-left.stl.fit/pieces/2-of-2-upper.stl"}}}
-			d.Findings.Testing = &analysis.Testing{WorthIt: true}
-			d.Findings.Bands = []analysis.Band{{File: "legs/greave-left.stl.fit/bands/1.stl", Station: 240, Percent: 100, Height: 12, Measure: "calf_girth"}}
-		}, []string{"Print the test band", "in pieces, cut anew where the band asks for another scale"}, []string{"1-of-2-lower"}},
-		"a cup for the knee": {func(d *Document) {
-			d.Findings.Warnings = []analysis.Warning{{Level: analysis.LevelNote, Code: "not-held"}}
-			d.Findings.Region = &analysis.Region{Name: "lower_leg"}
-			d.Findings.Cavities[0].Centrelines = slices.Clone(d.Findings.Cavities[0].Centrelines[:1])
-			d.Findings.Cavities[0].Centrelines[0].To, d.Findings.Cavities[0].Centrelines[0].Cup = "end", true
-		}, nil, []string{"Lay a tape"}},
-		"a bar": {func(d *Document) {
-			d.Findings.Warnings = []analysis.Warning{{Level: analysis.LevelWarning, Code: "stands-in-way", Text: "Something stands in the way inside."}}
-		}, []string{"take out in a modelling program what stands in the way there"}, []string{"Print", "shuts"}},
-		"shut": {func(d *Document) {
-			d.Findings.Warnings = []analysis.Warning{{Level: analysis.LevelWarning, Code: "stands-in-way", Text: "It is shut at its far end, 240.0 mm from opening A."}}
-		}, []string{"Take away in a modelling program what shuts it at its far end"}, []string{"Print", "girths along"}},
-		"no wall": {func(d *Document) {
-			d.Findings.Warnings = []analysis.Warning{{Level: analysis.LevelWarning, Code: "no-wall"}}
-		}, []string{"Give it a wall"}, []string{"Use ", "Print"}},
-	} {
-		got := steps(c.change)
-		for _, want := range c.want {
-			if !strings.Contains(got, want) {
-				t.Errorf("%s: %q is not in\n%s", name, want, got)
-			}
-		}
-		for _, not := range c.not {
-			if strings.Contains(got, not) {
-				t.Errorf("%s: %q is in\n%s", name, not, got)
-			}
-		}
-	}
-}
-
-func TestNamesAreQuotedForTheShell(t *testing.T) {
-	for name, want := range map[string]string{
-		"legs/a-1.stl": "legs/a-1.stl", "my boot.stl": "'my boot.stl'", "it's.stl": `'it'\''s.stl'`, "-x.stl": "'-x.stl'", "$(rm).stl": "'$(rm).stl'",
-	} {
-		if got, ok := shellWord(name); got != want || !ok {
-			t.Errorf("%q: got %q", name, got)
-		}
-	}
-	if _, ok := shellWord("a\nb.stl"); ok {
-		t.Error("a line end can be typed")
-	}
-}
 
 // The table of girths has the ends, the tightest, the widest and not more rows
 // than a page takes, however long the part is.
 func TestGirthTablesKeepToAPage(t *testing.T) {
 	for _, length := range []float64{0, 5, 60, 380, 2000, 9000} {
-		w := analysis.Centreline{Length: length, Stations: stations(length, func(z float64) float64 { return 300 + (z-length/3)*(z-length/3)/1e4 })}
+		w := analysis.Centreline{Length: length, Stations: sample.Stations(length, func(z float64) float64 { return 300 + (z-length/3)*(z-length/3)/1e4 })}
 		rows := stationRows(w, false)
 		if len(rows) == 0 || len(rows) > mostRows+5 {
 			t.Errorf("%v mm: %d rows", length, len(rows))
@@ -264,28 +31,12 @@ func TestGirthTablesKeepToAPage(t *testing.T) {
 		if !strings.Contains(text, "tightest") || length > 60 && !strings.Contains(text, "widest") {
 			t.Errorf("%v mm: ends are not marked:\n%s", length, text)
 		}
-		if !strings.HasPrefix(text, "0 mm") || !strings.Contains("\n"+text, "\n"+along(length)+"|") && !strings.Contains("\n"+text, "\n"+along(length)+" **") {
+		if !strings.HasPrefix(text, "0 mm") || !strings.Contains("\n"+text, "\n"+words.Along(length)+"|") && !strings.Contains("\n"+text, "\n"+words.Along(length)+" **") {
 			t.Errorf("%v mm: an end is missing:\n%s", length, text)
 		}
 	}
 	if rows := stationRows(analysis.Centreline{}, false); len(rows) != 0 {
 		t.Error("rows without stations")
-	}
-}
-
-// What goes two ways apart is told by the opening at their ends; a measure that
-// goes one way is not.
-func TestTwoWaysOfOneMeasureAreToldApart(t *testing.T) {
-	d := boot()
-	sit := d.Findings.Fit.Sits[0]
-	sit.Measure, sit.From = "thigh_girth", "A"
-	left, right := sit, sit
-	left.To, right.To = "B", "C"
-	d.Findings.Fit.Sits = append(d.Findings.Fit.Sits, left, right)
-	var b page
-	b.sits(&d.Findings, d.Brief)
-	for _, want := range []string{"| thigh, to opening B |", "| thigh, to opening C |", "| " + bodyPlace(d.Findings.Fit.Sits[0].Measure) + " |"} {
-		require.Contains(t, b.String(), want)
 	}
 }
 
@@ -295,33 +46,13 @@ func TestNoRoomIsToldWhereStrapsHold(t *testing.T) {
 		{Along: 0, InnerGirth: 225, Gap: 143, Capacity: 422, Cover: 180}, {Along: 40, InnerGirth: 193, Gap: 121, Cover: 181},
 	}}
 	f := &analysis.Findings{Percent: 100, Cavities: []analysis.Cavity{{Centrelines: []analysis.Centreline{w}}}}
-	for _, c := range curve(f, w, true).Stations {
+	for _, c := range drawing.Curve(f, w, true).Stations {
 		require.Zero(t, c.Capacity)
 	}
-	require.NotContains(t, fmt.Sprint(stationRows(w, strapped(f, w))), "422")
+	require.NotContains(t, fmt.Sprint(stationRows(w, answer.Strapped(f, w))), "422")
 	f.Fit = &analysis.Fit{Sits: []analysis.Sit{{Measure: "thigh_girth", From: "A", To: "end", Needed: 400, Capacity: 380}}}
-	require.Equal(t, 422.0, curve(f, w, true).Stations[0].Capacity)
-	require.Contains(t, fmt.Sprint(stationRows(w, strapped(f, w))), "422")
-}
-
-// Where length and girth ask for two scales, one for all is only what one may do
-// instead, and how much too long the part then is is said.
-func TestTwoScalesGoBeforeOneForAll(t *testing.T) {
-	d := boot()
-	f := &d.Findings
-	f.Percent, f.Fit.Recommended, f.Fit.Helps = 100, 119.5, nil
-	f.Fit.Lengths = []analysis.Length{{Measure: "foot_length", Body: 256, Room: 258, Smallest: 107, Largest: 114.7}}
-	steps := d.steps(Place{Root: "/suit", Part: "legs/boot-left.stl"})
-	first := slices.IndexFunc(steps, func(s string) bool { return strings.HasPrefix(s, "Since its length asks for another scale") })
-	then := slices.IndexFunc(steps, func(s string) bool {
-		return strings.HasPrefix(s, "Or accept that it is too long (inside 308.3 mm, the body has 256.0 mm), which in a boot makes one stumble, and use 119.5 %")
-	})
-	require.GreaterOrEqual(t, first, 0, "%v", steps)
-	require.Equal(t, first+1, then, "%v", steps)
-	f.Fit.Lengths[0].Largest = 120
-	require.Contains(t, strings.Join(d.steps(Place{Root: "/suit", Part: "legs/boot-left.stl"}), "\n"), "\nOr use 119.5 %")
-	f.Fit.TwoWay = nil
-	require.NotContains(t, strings.Join(d.steps(Place{Root: "/suit", Part: "legs/boot-left.stl"}), "\n"), "Or ")
+	require.Equal(t, 422.0, drawing.Curve(f, w, true).Stations[0].Capacity)
+	require.Contains(t, fmt.Sprint(stationRows(w, answer.Strapped(f, w))), "422")
 }
 
 // Of a lattice's hundreds of openings those are listed that a way leads to, and the
@@ -338,7 +69,7 @@ func TestOpeningsOfALatticeAreCounted(t *testing.T) {
 	for count, want := range map[int]string{12: "", 13: "And 1 smaller opening that no way leads to.", 60: "And 47 smaller openings that no way leads to."} {
 		f, b := &analysis.Findings{Cavities: []analysis.Cavity{c}}, &page{}
 		f.Cavities[0].Openings = c.Openings[:count]
-		b.gettingIn(f, Place{})
+		b.gettingIn(f, disk.Place{})
 		require.Equal(t, want != "", strings.Contains(b.String(), "smaller opening"))
 		require.Contains(t, b.String(), want)
 		led := strings.Contains(b.String(), "| AZ |")
@@ -349,4 +80,21 @@ func TestOpeningsOfALatticeAreCounted(t *testing.T) {
 		}
 		require.Equal(t, 2*rows, strings.Count(b.String(), " mm |"), "girth and middle of each")
 	}
+}
+
+// Inches stand in a whole report.
+func TestReportsSayInches(t *testing.T) {
+	d := greave()
+	d.Brief.Wearer.Inches = true
+	p := disk.Place{Root: sample.Folder(t), Part: d.Findings.Part}
+	require.NoError(t, Write(p, d))
+	if text := sample.ReadFile(t, p.Root, p.Report()); !strings.Contains(text, "the calf needs 413.1 mm (16 1/4 in) inside") {
+		t.Errorf("no inches in\n%.600s", text)
+	}
+}
+
+// A band of two walls says how far apart to hold them, once for all its sheets.
+func TestBandOfTwoWallsIsSaid(t *testing.T) {
+	f := &analysis.Findings{Percent: 100, Bands: []analysis.Band{{Station: 260, Percent: 100, Height: 12, Apart: 287.4, Sheet: 1}, {Station: 260, Percent: 100, Height: 12, Apart: 287.4, Sheet: 2}, {Station: 80, Percent: 100, Height: 12}}}
+	require.Equal(t, 1, strings.Count(bandWords(f), "hold them 287.4 mm apart inside"))
 }

@@ -4,6 +4,10 @@ import (
 	"strings"
 
 	"gambeson/analysis"
+	"gambeson/report/answer"
+	"gambeson/report/disk"
+	"gambeson/report/paper"
+	"gambeson/report/words"
 )
 
 // filled drops the rows that were not asked for.
@@ -18,16 +22,16 @@ func filled(rows [][]string) [][]string {
 }
 
 // gettingIn tells the openings and whether the body passes.
-func (b *page) gettingIn(f *analysis.Findings, p Place) {
+func (b *page) gettingIn(f *analysis.Findings, p disk.Place) {
 	var openings, entries, panels [][]string
 	smaller := 0
 	for _, c := range f.Cavities {
 		for i, o := range c.Openings { // the largest first
-			if i >= mostOpenings && !ledTo(o.Name, c.Centrelines) {
+			if i >= mostOpenings && !answer.LedTo(o.Name, c.Centrelines) {
 				smaller++
 				continue
 			}
-			openings = append(openings, []string{prose(o.Name), known(o.Girth), known(o.Capacity), towards(o.Facing), spot(o.Center)})
+			openings = append(openings, []string{words.Prose(o.Name), known(o.Girth), known(o.Capacity), words.Towards(o.Facing), words.Spot(o.Center)})
 		}
 	}
 	if f.Fit != nil {
@@ -38,10 +42,10 @@ func (b *page) gettingIn(f *analysis.Findings, p Place) {
 			}
 			from := ""
 			if e.Percent > 0 {
-				from = atLeast(e.Percent)
+				from = words.AtLeast(e.Percent)
 			}
-			twice := countOf(f.Fit.Entries, func(o analysis.Entry) bool { return o.Opening == e.Opening && o.Measure == e.Measure }) > 1
-			entries = append(entries, []string{prose(e.Opening), bodyPlace(e.Measure) + toOther(e.To, twice), bodySize(e.Body, e.Source, e.SD), girth(e.Needed), girth(e.Throat), along(e.ThroatAlong), passes, from})
+			twice := words.CountOf(f.Fit.Entries, func(o analysis.Entry) bool { return o.Opening == e.Opening && o.Measure == e.Measure }) > 1
+			entries = append(entries, []string{words.Prose(e.Opening), words.BodyPlace(e.Measure) + toOther(e.To, twice), bodySize(e.Body, e.Source, e.SD), words.Girth(e.Needed), words.Girth(e.Throat), words.Along(e.ThroatAlong), passes, from})
 			if e.Panel != nil {
 				panels = append(panels, panelRow(f, e, p))
 			}
@@ -50,19 +54,19 @@ func (b *page) gettingIn(f *analysis.Findings, p Place) {
 	if len(openings)+len(entries) == 0 {
 		return
 	}
-	b.heading("Getting in")
+	b.Heading("Getting in")
 	b.concerns(f, "entering")
-	b.table([]string{"by opening", "what must pass", "body", "it needs", "narrowest place", "distance in", "verdict", "passes from"}, entries)
+	b.Table([]string{"by opening", "what must pass", "body", "it needs", "narrowest place", "distance in", "verdict", "passes from"}, entries)
 	if len(panels) > 0 {
-		b.block("What would have to come off the wall:")
+		b.Block("What would have to come off the wall:")
 	}
-	b.table([]string{"from opening", "wide", "down to", "facing", "narrowest place then", "panel", "rest"}, panels)
+	b.Table([]string{"from opening", "wide", "down to", "facing", "narrowest place then", "panel", "rest"}, panels)
 	if len(openings) > 0 {
-		b.block("The openings:")
+		b.Block("The openings:")
 	}
-	b.table([]string{"opening", "girth of the rim", "capacity", "faces", "middle"}, openings)
+	b.Table([]string{"opening", "girth of the rim", "capacity", "faces", "middle"}, openings)
 	if smaller > 0 {
-		b.block("And " + things(smaller, "smaller opening") + " that no way leads to.")
+		b.Block("And " + words.Things(smaller, "smaller opening") + " that no way leads to.")
 	}
 }
 
@@ -70,41 +74,23 @@ func (b *page) gettingIn(f *analysis.Findings, p Place) {
 // to: a lattice has hundreds.
 const mostOpenings = 12
 
-// countOf counts what holds.
-func countOf[T any](all []T, holds func(T) bool) (n int) {
-	for _, x := range all {
-		if holds(x) {
-			n++
-		}
-	}
-	return n
-}
-
 // toOther tells what goes two ways apart, such as a thigh in either leg.
 func toOther(to string, twice bool) string {
 	if !twice || to == "" || to == "end" {
 		return ""
 	}
-	return ", to opening " + prose(to)
-}
-
-// downTo says how far a panel reaches from the rim of its opening.
-func downTo(f *analysis.Findings, e analysis.Entry) string {
-	if f.WholeLength(e) {
-		return "over its whole length"
-	}
-	return "down to " + along(e.Panel.To)
+	return ", to opening " + words.Prose(to)
 }
 
 // panelRow describes the panel that lets a body part pass.
-func panelRow(f *analysis.Findings, e analysis.Entry, p Place) []string {
+func panelRow(f *analysis.Findings, e analysis.Entry, p disk.Place) []string {
 	q := e.Panel
-	row := []string{prose(e.Opening), girth(q.Width), strings.TrimPrefix(downTo(f, e), "down to "), towards(q.Facing), known(q.Throat), "", ""}
+	row := []string{words.Prose(e.Opening), words.Girth(q.Width), strings.TrimPrefix(answer.DownTo(f, e), "down to "), words.Towards(q.Facing), known(q.Throat), "", ""}
 	if q.File != "" {
-		row[5] = fileLink(p, q.File)
+		row[5] = paper.FileLink(p, q.File)
 	}
 	if q.Rest != "" {
-		row[6] = fileLink(p, q.Rest)
+		row[6] = paper.FileLink(p, q.Rest)
 	}
 	return row
 }
@@ -114,5 +100,5 @@ func known(mm float64) string {
 	if mm == 0 {
 		return ""
 	}
-	return girth(mm)
+	return words.Girth(mm)
 }

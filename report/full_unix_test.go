@@ -11,6 +11,9 @@ import (
 	"syscall"
 	"testing"
 
+	"gambeson/report/paper"
+	"gambeson/report/sample"
+
 	"github.com/stretchr/testify/require"
 )
 
@@ -32,29 +35,29 @@ func writeOnAFullDisk(root string) error {
 // played by a limit on the size of files in a child: the write ends half-way
 // with EFBIG as it would with ENOSPC.
 func TestAFullDiskLeavesTheOldReport(t *testing.T) {
-	root := suit(t)
+	root := sample.Folder(t)
 	p, d := version(root, 0)
 	require.NoError(t, Write(p, d))
-	before := readFile(t, root, p.Report())
+	before := sample.ReadFile(t, root, p.Report())
 	child := exec.Command(os.Args[0])
 	child.Env = append(os.Environ(), "GAMBESON_FULL_DISK="+root)
 	if out, err := child.CombinedOutput(); err != nil {
 		t.Fatalf("%v\n%s", err, out)
 	}
-	if got := readFile(t, root, p.Report()); got != before {
+	if got := sample.ReadFile(t, root, p.Report()); got != before {
 		t.Error("the old report was harmed")
 	}
-	if got, ok := Fingerprint(p); ok {
+	if got, ok := paper.Fingerprint(p); ok {
 		t.Errorf("fingerprint %q stands though the run was not finished", got)
 	}
-	for name := range files(t, root) {
-		if strings.HasSuffix(name, tempEnd) {
+	for name := range sample.Files(t, root) {
+		if strings.HasSuffix(name, ".tmp") {
 			t.Errorf("%s is left behind", name)
 		}
 	}
 	p, d = version(root, 1)
 	require.NoError(t, Write(p, d)) // there is room again
-	if got, _ := Fingerprint(p); got != d.Fingerprint {
+	if got, _ := paper.Fingerprint(p); got != d.Fingerprint {
 		t.Errorf("fingerprint after recovery is %q", got)
 	}
 }

@@ -2,62 +2,60 @@ package report
 
 import (
 	"gambeson/analysis"
+	"gambeson/report/answer"
+	"gambeson/report/disk"
+	"gambeson/report/drawing"
+	"gambeson/report/words"
 )
 
 // girths shows the girth along every way in pictures; the tables stand where the
 // numbers come from.
-func (b *page) girths(f *analysis.Findings, p Place, drawn pictures) {
-	all := ways(f)
+func (b *page) girths(f *analysis.Findings, p disk.Place, drawn drawing.Pictures) {
+	all := answer.Ways(f)
 	if len(all) == 0 {
 		return
 	}
 	if f.Fit == nil || len(f.Fit.Sits)+len(f.Fit.Lengths) == 0 {
-		b.heading("Girth along the part") // no body to wear it
+		b.Heading("Girth along the part") // no body to wear it
 	} else {
-		b.block("### Girth along the part")
+		b.Block("### Girth along the part")
 	}
 	for i := range all {
-		if i < len(drawn.girths) && drawn.girths[i].file != "" {
-			b.picture(drawn.girths[i].alt, href(p.Report(), p.Under(drawn.girths[i].file)))
+		if i < len(drawn.Girths) && drawn.Girths[i].File != "" {
+			b.Picture(drawn.Girths[i].Alt, words.Href(p.Report(), p.Under(drawn.Girths[i].File)))
 		}
 	}
-	for _, d := range drawn.sections {
-		b.picture(d.alt, href(p.Report(), p.Under(d.file)))
+	for _, d := range drawn.Sections {
+		b.Picture(d.Alt, words.Href(p.Report(), p.Under(d.File)))
 	}
 }
 
 // girthTables gives the numbers of those pictures.
 func (b *page) girthTables(f *analysis.Findings) {
 	skipped := 0
-	for i, w := range ways(f) {
+	for i, w := range answer.Ways(f) {
 		if len(w.Stations) == 0 {
 			continue
 		}
-		if i > 0 && !wayOfBody(f, w) {
+		if i > 0 && !drawing.OfBody(f, w) {
 			skipped++
 			continue
 		}
-		b.block("### Girths " + prose(wayWords(w)))
-		text := "Distances run " + prose(wayWords(w)) + ". To measure them yourself, lay the tape inside, square to the way through."
+		b.Block("### Girths " + words.Prose(words.Way(w)))
+		text := "Distances run " + words.Prose(words.Way(w)) + ". To measure them yourself, lay the tape inside, square to the way through."
 		var less []string
-		for _, label := range curve(f, w, i == 0).Own() {
-			less = append(less, prose(label))
+		for _, label := range drawing.Curve(f, w, i == 0).Own() {
+			less = append(less, words.Prose(label))
 		}
 		if len(less) > 0 {
-			text += " Capacity is the room for the roomiest shape; the body keeps its own, and has less for the " + and(less) + ": see Wearing it and Getting in."
+			text += " Capacity is the room for the roomiest shape; the body keeps its own, and has less for the " + words.And(less) + ": see Wearing it and Getting in."
 		}
-		b.block(text)
-		b.table([]string{"distance", "inner girth", "capacity", "goes round", "gap"}, stationRows(w, strapped(f, w)))
+		b.Block(text)
+		b.Table([]string{"distance", "inner girth", "capacity", "goes round", "gap"}, stationRows(w, answer.Strapped(f, w)))
 	}
 	if skipped > 0 {
-		b.block("Not shown: " + things(skipped, "way") + " between openings that no part of the body takes, such as from leg to leg; their girths are in `findings.json`.")
+		b.Block("Not shown: " + words.Things(skipped, "way") + " between openings that no part of the body takes, such as from leg to leg; their girths are in `findings.json`.")
 	}
-}
-
-// wayOfBody reports whether something of the body goes a way or rests on it, or
-// might: it begins or ends at the largest opening.
-func wayOfBody(f *analysis.Findings, w analysis.Centreline) bool {
-	return w.From == "A" || w.To == "A" || len(curve(f, w, false).Needs) > 0
 }
 
 // A table of girths has a row about every 25 mm, where a maker would hold the
@@ -93,14 +91,14 @@ func stationRows(w analysis.Centreline, strapped bool) [][]string {
 		if due {
 			next += distance
 		}
-		cells := []string{along(s.Along) + mark, girth(s.InnerGirth), known(s.Capacity), "", ""}
+		cells := []string{words.Along(s.Along) + mark, words.Girth(s.InnerGirth), known(s.Capacity), "", ""}
 		if strapped {
 			cells[2] = ""
 		}
-		if open(s) {
+		if answer.IsOpen(s) {
 			cells[3] = "open"
 			if s.Cover > 0 {
-				cells[3] = degrees(s.Cover)
+				cells[3] = words.Degrees(s.Cover)
 			}
 			cells[4] = known(s.Gap)
 		}

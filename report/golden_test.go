@@ -1,57 +1,16 @@
 package report
 
 import (
-	"fmt"
-	"os"
-	"path/filepath"
-	"strings"
 	"testing"
 
 	"gambeson/analysis"
-	together "gambeson/analysis/suit"
+	"gambeson/report/answer"
+	"gambeson/report/disk"
+	"gambeson/report/sample"
+	"gambeson/report/suit"
 
 	"github.com/stretchr/testify/require"
 )
-
-// To accept a change, look at the .got file that the test leaves beside the
-// golden one and rename it.
-
-func golden(t *testing.T, name, got string) {
-	t.Helper()
-	file := filepath.Join("testdata", name)
-	left := file + ".got"
-	want, err := os.ReadFile(file)
-	if err != nil && !os.IsNotExist(err) {
-		t.Fatal(err)
-	}
-	if string(want) == got {
-		os.Remove(left)
-		return
-	}
-	require.NoError(t, os.WriteFile(left, []byte(got), 0o644))
-	t.Errorf("%s differs (-golden +got); the new text is in %s\n%s", file, left, difference(string(want), got))
-}
-
-// difference shows the lines from the first to the last that differ.
-func difference(want, got string) string {
-	a, b := strings.Split(want, "\n"), strings.Split(got, "\n")
-	head := 0
-	for head < len(a) && head < len(b) && a[head] == b[head] {
-		head++
-	}
-	tail := 0
-	for tail < len(a)-head && tail < len(b)-head && a[len(a)-1-tail] == b[len(b)-1-tail] {
-		tail++
-	}
-	var out strings.Builder
-	for _, line := range a[head : len(a)-tail] {
-		fmt.Fprintf(&out, "-%s\n", line)
-	}
-	for _, line := range b[head : len(b)-tail] {
-		fmt.Fprintf(&out, "+%s\n", line)
-	}
-	return out.String()
-}
 
 func TestReportsReadAsAccepted(t *testing.T) {
 	for _, part := range []struct {
@@ -62,81 +21,37 @@ func TestReportsReadAsAccepted(t *testing.T) {
 		{"fits.md", fittingGreave()}, {"tried.md", triedBefore()}, {"nobody.md", nobody()},
 	} {
 		t.Run(part.golden, func(t *testing.T) {
-			p := Place{Root: suit(t), Part: part.doc.Findings.Part}
+			p := disk.Place{Root: sample.Folder(t), Part: part.doc.Findings.Part}
 			require.NoError(t, Write(p, part.doc))
-			golden(t, part.golden, readFile(t, p.Root, p.Report()))
+			sample.Golden(t, part.golden, sample.ReadFile(t, p.Root, p.Report()))
 		})
 	}
 }
 
 func TestRefusalReadsAsAccepted(t *testing.T) {
-	p := Place{Root: suit(t), Part: "legs/half.stl"}
-	require.NoError(t, Write(p, Document{Fingerprint: "9", Refusal: &Refusal{
+	p := disk.Place{Root: sample.Folder(t), Part: "legs/half.stl"}
+	require.NoError(t, Write(p, Document{Fingerprint: "9", Refusal: &answer.Refusal{
 		Where: "byte 684", Cause: "12 triangles are announced, 11 are there", Remedy: "copy the file again",
 	}}))
-	golden(t, "refusal.md", readFile(t, p.Root, p.Report()))
+	sample.Golden(t, "refusal.md", sample.ReadFile(t, p.Root, p.Report()))
 }
 
-func suitRows(root string) []Row {
-	var rows []Row
+func suitRows(root string) []suit.Row {
+	var rows []suit.Row
 	for _, d := range []Document{plate(), greave(), boot()} {
 		f := d.Findings
-		rows = append(rows, Row{Place: Place{Root: root, Part: f.Part}, Findings: &f})
+		rows = append(rows, suit.Row{Place: disk.Place{Root: root, Part: f.Part}, Findings: &f})
 	}
 	return append(rows,
-		Row{Place: Place{Root: root, Part: "legs/half.stl"}, Refusal: &Refusal{Where: "byte 684", Cause: "12 triangles are announced, 11 are there", Remedy: "copy the file again"}},
-		Row{Place: Place{Root: root, Part: "kit.zip", Member: "arms/*left*.stl"}, Findings: &analysis.Findings{Part: "kit.zip/arms/*left*.stl", Percent: 100}})
-}
-
-func findingsIn(rows []Row) []*analysis.Findings {
-	var out []*analysis.Findings
-	for _, r := range rows {
-		out = append(out, r.Findings)
-	}
-	return out
-}
-
-func TestSuitReadsAsAccepted(t *testing.T) {
-	root := suit(t)
-	rows := suitRows(root)
-	require.NoError(t, WriteSuit(root, Suit{
-		Wearer:   "Mira <of> Lantern Street",
-		Brief:    analysis.DefaultBrief(),
-		Rows:     rows,
-		Judged:   together.Judge(findingsIn(rows), analysis.DefaultBrief()),
-		Problems: []Problem{{File: "wearer.toml", Text: `line 4: unknown key "calf_grith"; did you mean calf_girth?`, Kept: "the values of the last good file"}},
-		Gone:     []Gone{{Place: Place{Root: root, Part: "helm (old).stl"}, Now: "helm.stl"}},
-	}))
-	golden(t, "suit.md", readFile(t, root, "SUIT.md"))
-	golden(t, "suit_details.md", readFile(t, root, detailsReport))
-}
-
-func TestListReadsAsAccepted(t *testing.T) {
-	p := Place{Root: suit(t), Part: "kit.zip"}
-	arm := boot().Findings
-	require.NoError(t, WriteList(p, "f00", []Row{
-		{Place: Place{Root: p.Root, Part: "kit.zip", Member: "legs/b.stl"}, Refusal: &Refusal{Cause: "the member is encrypted"}},
-		{Place: Place{Root: p.Root, Part: "kit.zip", Member: "arms/a.stl"}, Findings: &arm},
-	}))
-	golden(t, "list.md", readFile(t, p.Root, "kit.zip.md"))
-	got, ok := Fingerprint(p)
-	if !ok || got != "f00" {
-		t.Errorf("fingerprint of a list is %q, %v", got, ok)
-	}
+		suit.Row{Place: disk.Place{Root: root, Part: "legs/half.stl"}, Refusal: &answer.Refusal{Where: "byte 684", Cause: "12 triangles are announced, 11 are there", Remedy: "copy the file again"}},
+		suit.Row{Place: disk.Place{Root: root, Part: "kit.zip", Member: "arms/*left*.stl"}, Findings: &analysis.Findings{Part: "kit.zip/arms/*left*.stl", Percent: 100}})
 }
 
 // fittingGreave is a greave that fits, with a test that is not worth its hours.
 func fittingGreave() Document {
 	d := greave()
-	f := &d.Findings
-	d.Brief.Percent, f.Percent, f.Changed, f.Warnings, f.Bands, d.Bands = 100, 100, nil, nil, nil, nil
-	f.Mesh.Closed, f.Mesh.Defects = true, nil
-	f.Bed = &analysis.Bed{Fits: true, Largest: analysis.Largest{AsIs: 112, Turned: 118.4, Laid: 118.4}, Placement: analysis.Placement{Kind: "as-is", Size: [3]float64{131, 118.5, 240}, FirstLayer: 900}}
-	f.Fit = &analysis.Fit{Verdict: "fits", Lead: "calf_girth", Shell: &d.Brief.Shell, Smallest: 97.2, Loosest: 107, Recommended: 102, Interval: &[2]float64{99.6, 104.3},
-		Sits: []analysis.Sit{{Measure: "calf_girth", Body: 360, Source: "measured", Needed: 391.1, Capacity: 398.6, Ease: 13.5, Along: 265, From: "A"}}}
-	f.Testing = &analysis.Testing{Text: "No test is needed: at 102 % the part, once on, fits with a chance of more than 99 %.", Smallest: 97.2, SD: 1.4, Odds: [][2]float64{{95, 0.06}, {97, 0.44}, {102, 0.996}, {108, 0.3}}, Print: 102, Chance: 0.996,
-		Ways: []analysis.Way{{Kind: "as recommended", Percents: []float64{102}, Hours: 0.2, Again: 0.004}}}
-	f.Print = &analysis.Print{Percent: 100, Hours: 14.2, HoursSD: 3.7, Grams: 262, GramsSD: 23, Metres: 87.9}
+	d.Findings, d.Brief = sample.Fitting()
+	d.Bands = nil
 	return d
 }
 
@@ -145,7 +60,7 @@ func triedBefore() Document {
 	d := fittingGreave()
 	f := &d.Findings
 	band := analysis.Band{File: "legs/greave-left.stl.fit/bands/265mm.stl", Station: 265, Percent: 103, Height: 12, Arcs: 1, Hours: 0.9, Grams: 16, Measure: "calf_girth", Reason: "where the calf rests and has the least room", Notches: 1}
-	f.Bands, d.Bands = []analysis.Band{band}, []Solid{{File: "bands/265mm.stl", Mesh: wedge(265)}}
+	f.Bands, d.Bands = []analysis.Band{band}, []Solid{{File: "bands/265mm.stl", Mesh: sample.Wedge(265)}}
 	f.Testing = &analysis.Testing{WorthIt: true, Text: "A test saves 3.1 h: print the band at 103 % first.", Smallest: 99.1, SD: 2.2, Odds: [][2]float64{{95, 0.03}, {99, 0.48}, {104, 0.9}, {110, 0.2}}, Print: 104, Chance: 0.9, TestHours: 0.9, Reprints: 3.1,
 		Next:  &analysis.NextBand{Band: band.File, Percent: 103},
 		Then:  []analysis.After{{Verdict: "tight", Likely: 0.2, Band: 105}, {Verdict: "fits", Likely: 0.7, Print: 104, Chance: 0.97}, {Verdict: "loose", Likely: 0.1, Print: 101, Chance: 0.95}},

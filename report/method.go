@@ -5,27 +5,29 @@ import (
 	"strings"
 
 	"gambeson/analysis"
+	"gambeson/report/answer"
+	"gambeson/report/words"
 )
 
 // method tells where every number comes from, and what was assumed.
 func (b *page) method(f *analysis.Findings, brief analysis.Brief) {
-	b.heading("Where the numbers come from")
-	b.block("**Measured** is what was read off the mesh or with a tape. *About* and *estimated* is reckoned from other measures or by a model; what stands behind ± is one standard deviation, but where *9 in 10* says how often a range holds. *Guessed*, *assumed* and *default* is neither: check it.")
+	b.Heading("Where the numbers come from")
+	b.Block("**Measured** is what was read off the mesh or with a tape. *About* and *estimated* is reckoned from other measures or by a model; what stands behind ± is one standard deviation, but where *9 in 10* says how often a range holds. *Guessed*, *assumed* and *default* is neither: check it.")
 	var rows [][]string
 	row := func(what, value, source string) { rows = append(rows, []string{what, value, source}) }
 	if m := f.Mesh; m != nil {
-		row("mesh", formatWords(m.Format)+", "+things(m.Triangles, "triangle"), "read from the file")
-		row("size of the file", size(m.Bounds), "measured on the mesh")
-		row("material", volume(m.Volume)+" with "+area(m.Area)+" of surface", "measured on the mesh")
+		row("mesh", formatWords(m.Format)+", "+words.Things(m.Triangles, "triangle"), "read from the file")
+		row("size of the file", words.Size(m.Bounds), "measured on the mesh")
+		row("material", words.Volume(m.Volume)+" with "+words.Area(m.Area)+" of surface", "measured on the mesh")
 	}
 	if u := f.Unit; u != nil {
-		row("unit of the file", prose(u.Name), fromWhere(u.Source))
+		row("unit of the file", words.Prose(u.Name), fromWhere(u.Source))
 	}
 	if len(f.Cavities) > 0 {
 		row("inner girth", "length of the loop inside, where a plane square to the way through cuts the part", "measured on the mesh")
 	}
 	some := func(is func(s analysis.Station) bool) bool {
-		return slices.ContainsFunc(ways(f), func(w analysis.Centreline) bool { return slices.ContainsFunc(w.Stations, is) })
+		return slices.ContainsFunc(answer.Ways(f), func(w analysis.Centreline) bool { return slices.ContainsFunc(w.Stations, is) })
 	}
 	if some(func(s analysis.Station) bool { return s.Capacity > 0 }) {
 		says := "girth of the greatest ellipse that fits inside there, of any shape from round to twice as wide as deep: the most room that a body can have"
@@ -35,20 +37,20 @@ func (b *page) method(f *analysis.Findings, brief analysis.Brief) {
 		row("capacity", says, "measured on the mesh")
 	}
 	if r := f.Region; r != nil && r.Name != "" {
-		row("covers", regionWords(r), fromWhere(r.Source))
+		row("covers", words.Region(r), fromWhere(r.Source))
 	}
 	if f.Fit != nil {
 		seen := map[string]bool{}
 		for _, s := range f.Fit.Sits {
 			if !seen[s.Measure] {
 				seen[s.Measure] = true
-				row(bodyPlace(s.Measure)+" of the body", bodySize(s.Body, s.Source, s.SD), fromWhere(s.Source))
+				row(words.BodyPlace(s.Measure)+" of the body", bodySize(s.Body, s.Source, s.SD), fromWhere(s.Source))
 			}
 		}
 		row("needed", "girth of the body and of all that lies between: a layer t thick makes it 2π·t longer", "worked out")
 	}
-	b.table([]string{"what", "value", "source"}, append(rows, settings(brief, wornShell(f))...))
-	b.items(false, notes(f))
+	b.Table([]string{"what", "value", "source"}, append(rows, answer.Assumed(brief, wornShell(f))...))
+	b.Items(false, answer.Notes(f))
 	b.girthTables(f)
 }
 
@@ -61,51 +63,36 @@ func wornShell(f *analysis.Findings) *analysis.Shell {
 	return f.Fit.Shell
 }
 
-// settings lists what was assumed about shell and printer, with its source:
-// a value that is the default counts as one.
-func settings(brief analysis.Brief, shell *analysis.Shell) [][]string {
-	usual := analysis.DefaultBrief()
-	from := func(same bool) string {
-		if same {
-			return "default"
-		}
-		return "`suit.toml`"
+// formatWords names a file format.
+func formatWords(format string) string {
+	switch format {
+	case "stl-binary":
+		return "binary STL"
+	case "stl-ascii":
+		return "text STL"
+	case "3mf", "obj":
+		return strings.ToUpper(format)
 	}
-	var rows [][]string
-	if s := shell; s != nil {
-		region := func(asked bool) string {
-			if asked {
-				return "`suit.toml`"
-			}
-			return "usual for what it covers"
-		}
-		u := usual.Shell
-		rows = append(rows,
-			[]string{"padding, each side", girth(s.Padding), region(s.Asked.Padding)},
-			[]string{"padding when pressed on the way in", girth(s.EntryPadding), from(s.EntryPadding == u.EntryPadding)},
-			[]string{"lining of the shell", girth(s.Liner), from(s.Liner == u.Liner)},
-			[]string{"ease wanted", girth(s.Ease), region(s.Asked.Ease)})
-		if brief.Wearer.OverUndersuit {
-			rows = append(rows, []string{"undersuit under the tape, which is taken off the girths", girth(s.Undersuit), "`wearer.toml`"})
-		}
-	}
-	p, q := brief.Printer, usual.Printer
-	same := p.Bed == q.Bed && p.Diameter == q.Diameter && p.Height == q.Height && p.Margin == q.Margin && len(p.Strips) == 0
-	rows = append(rows, []string{"printer's bed", volumeWords(p), from(same)})
-	if brief.Second != nil {
-		rows = append(rows, []string{"second printer's bed", volumeWords(*brief.Second), from(false)})
-	}
-	return rows
+	return words.Prose(format)
 }
 
-// notes lists the doubts that do not ask for anything; faults of the mesh have
-// their own chapter.
-func notes(f *analysis.Findings) []string {
-	var out []string
-	for _, w := range f.Warnings {
-		if w.Level != analysis.LevelWarning && !(strings.HasPrefix(w.Code, "mesh-") && f.Mesh != nil && len(f.Mesh.Defects) > 0) {
-			out = append(out, prose(w.Text))
-		}
+// fromWhere says where a fact comes from.
+func fromWhere(source string) string {
+	switch source {
+	case "config":
+		return "`suit.toml`"
+	case "file":
+		return "the mesh file says so"
+	case "name":
+		return "guessed from the file's name"
+	case "shape":
+		return "guessed from the part's shape"
+	case "assumed":
+		return "assumed: the file does not say"
+	case "measured":
+		return "measured: `wearer.toml`"
+	case "estimated":
+		return "*estimated*: measure it"
 	}
-	return out
+	return "not known"
 }

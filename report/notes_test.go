@@ -1,69 +1,57 @@
 package report
 
 import (
-	"bytes"
 	"os"
 	"path/filepath"
 	"strings"
 	"testing"
 
 	"gambeson/analysis"
+	"gambeson/report/disk"
+	"gambeson/report/paper"
+	"gambeson/report/sample"
+	"gambeson/report/suit"
 
 	"github.com/stretchr/testify/require"
 )
 
-// noteCases are things that people write.
-var noteCases = map[string]string{
-	"nothing":           "",
-	"a line":            "Glued on Tuesday.\n",
-	"no line end":       "holds well",
-	"windows lines":     "first\r\nsecond\r\n",
-	"headings":          "# Mine\n## Cautions\nNone.\n## Your notes\nagain\n",
-	"fenced heading":    "```\n## Your notes\n```\nafter\n",
-	"our own comments":  notesLine + "\n" + firstLine + "\n<!-- gambeson text=00 -->\n",
-	"not UTF-8":         "caf\xe9 \x00\x01\n",
-	"blank lines":       "\n\n  \n\ttab\n\n",
-	"a pasted report":   string(compose("# x\n\n"+notesTop, "ff", []byte("inner notes\n"))),
-	"looks like a hint": "\n" + notesHint + "\n\n",
-}
-
 func TestNotesAreKeptWordForWord(t *testing.T) {
-	for name, notes := range noteCases {
+	for name, notes := range sample.Notes {
 		t.Run(name, func(t *testing.T) {
 			d := plate()
-			p := Place{Root: suit(t), Part: d.Findings.Part}
+			p := disk.Place{Root: sample.Folder(t), Part: d.Findings.Part}
 			require.NoError(t, Write(p, d))
-			first := readFile(t, p.Root, p.Report())
-			writeFile(t, p.Root, p.Report(), first+notes)
+			first := sample.ReadFile(t, p.Root, p.Report())
+			sample.WriteFile(t, p.Root, p.Report(), first+notes)
 
 			d.Findings.Percent, d.Fingerprint = 90, "other"
 			require.NoError(t, Write(p, d))
-			got := readFile(t, p.Root, p.Report())
-			if !strings.HasSuffix(got, notesLine+"\n"+notes) {
+			got := sample.ReadFile(t, p.Root, p.Report())
+			if !strings.HasSuffix(got, sample.NotesLine+"\n"+notes) {
 				t.Errorf("notes %q are not at the end of\n%s", notes, got)
 			}
 			if !strings.Contains(got, "90 %") {
 				t.Error("the report was not written again")
 			}
-			if strings.Contains(got, keptMark) {
+			if strings.Contains(got, "kept-") {
 				t.Error("notes alone were taken for a change of the report")
 			}
 
-			require.NoError(t, MarkGone(p))
+			require.NoError(t, paper.MarkGone(p))
 			require.NoError(t, Write(p, d))
-			if again := readFile(t, p.Root, p.Report()); again != got {
-				t.Errorf("after it was gone and back the report differs:\n%s", difference(got, again))
+			if again := sample.ReadFile(t, p.Root, p.Report()); again != got {
+				t.Errorf("after it was gone and back the report differs:\n%s", sample.Difference(got, again))
 			}
 		})
 	}
 }
 
 func TestNotesOfTheSuitAreKept(t *testing.T) {
-	root := suit(t)
-	require.NoError(t, WriteSuit(root, Suit{}))
-	writeFile(t, root, "SUIT.md", readFile(t, root, "SUIT.md")+"Fitting on Friday\r\n")
-	require.NoError(t, WriteSuit(root, Suit{Wearer: "Mira"}))
-	if got := readFile(t, root, "SUIT.md"); !strings.HasSuffix(got, notesLine+"\nFitting on Friday\r\n") || !strings.Contains(got, "Mira") {
+	root := sample.Folder(t)
+	require.NoError(t, suit.Write(root, suit.Suit{}))
+	sample.WriteFile(t, root, "SUIT.md", sample.ReadFile(t, root, "SUIT.md")+"Fitting on Friday\r\n")
+	require.NoError(t, suit.Write(root, suit.Suit{Wearer: "Mira"}))
+	if got := sample.ReadFile(t, root, "SUIT.md"); !strings.HasSuffix(got, sample.NotesLine+"\nFitting on Friday\r\n") || !strings.Contains(got, "Mira") {
 		t.Errorf("got\n%s", got)
 	}
 }
@@ -73,14 +61,14 @@ func TestNotesOfTheSuitAreKept(t *testing.T) {
 func TestAPersonsFileAtOurNameIsKeptWhole(t *testing.T) {
 	const theirs = "# My greave\n\n## Your notes\n\nbought 2024\r\n"
 	d := plate()
-	p := Place{Root: suit(t), Part: d.Findings.Part}
-	writeFile(t, p.Root, p.Report(), theirs)
-	writeFile(t, p.Root, "SUIT.md", theirs)
+	p := disk.Place{Root: sample.Folder(t), Part: d.Findings.Part}
+	sample.WriteFile(t, p.Root, p.Report(), theirs)
+	sample.WriteFile(t, p.Root, "SUIT.md", theirs)
 	for range 2 {
 		require.NoError(t, Write(p, d))
-		require.NoError(t, WriteSuit(p.Root, Suit{}))
+		require.NoError(t, suit.Write(p.Root, suit.Suit{}))
 		for _, name := range []string{p.Report(), "SUIT.md"} {
-			if got := readFile(t, p.Root, name); !strings.HasSuffix(got, notesLine+"\n"+theirs) {
+			if got := sample.ReadFile(t, p.Root, name); !strings.HasSuffix(got, sample.NotesLine+"\n"+theirs) {
 				t.Errorf("%s does not end with the person's file:\n%s", name, got)
 			}
 		}
@@ -91,30 +79,30 @@ func TestAPersonsFileAtOurNameIsKeptWhole(t *testing.T) {
 // names; changes that editors make unasked are none.
 func TestChangesAboveTheNotesAreKept(t *testing.T) {
 	d := plate()
-	p := Place{Root: suit(t), Part: d.Findings.Part}
+	p := disk.Place{Root: sample.Folder(t), Part: d.Findings.Part}
 	require.NoError(t, Write(p, d))
-	ours := readFile(t, p.Root, p.Report())
+	ours := sample.ReadFile(t, p.Root, p.Report())
 
 	for _, unasked := range []string{
 		strings.ReplaceAll(ours, "\n", "\r\n"), "\ufeff" + ours, strings.ReplaceAll(ours, "\n\n", " \n \n"),
 	} {
-		writeFile(t, p.Root, p.Report(), unasked)
+		sample.WriteFile(t, p.Root, p.Report(), unasked)
 		require.NoError(t, Write(p, d))
-		if got := readFile(t, p.Root, p.Report()); strings.Contains(got, keptMark) {
-			t.Errorf("an editor's habit was taken for a change:\n%s", difference(ours, got))
+		if got := sample.ReadFile(t, p.Root, p.Report()); strings.Contains(got, "kept-") {
+			t.Errorf("an editor's habit was taken for a change:\n%s", sample.Difference(ours, got))
 		}
 	}
 
 	changed := strings.Replace(ours, "**No way", "**Nonsense, says Mira: no way", 1) + "a note\n"
-	writeFile(t, p.Root, p.Report(), changed)
-	if _, ok := Fingerprint(p); !ok {
+	sample.WriteFile(t, p.Root, p.Report(), changed)
+	if _, ok := paper.Fingerprint(p); !ok {
 		t.Error("a change by the person makes the part look unfinished, so that it would be overwritten at once")
 	}
 	for range 2 {
 		d.Findings.Percent++
 		require.NoError(t, Write(p, d))
-		got := readFile(t, p.Root, p.Report())
-		copies, err := filepath.Glob(filepath.Join(p.Root, p.Under(keptMark+"*.md")))
+		got := sample.ReadFile(t, p.Root, p.Report())
+		copies, err := filepath.Glob(filepath.Join(p.Root, p.Under("kept-*.md")))
 		require.NoError(t, err)
 		require.Len(t, copies, 1)
 		kept, err := os.ReadFile(copies[0])
@@ -128,38 +116,38 @@ func TestChangesAboveTheNotesAreKept(t *testing.T) {
 
 func TestNothingIsLostWhenOurCommentsAreDeleted(t *testing.T) {
 	d := plate()
-	p := Place{Root: suit(t), Part: d.Findings.Part}
+	p := disk.Place{Root: sample.Folder(t), Part: d.Findings.Part}
 	require.NoError(t, Write(p, d))
-	ours := readFile(t, p.Root, p.Report()) + "precious\n"
+	ours := sample.ReadFile(t, p.Root, p.Report()) + "precious\n"
 	for name, damaged := range map[string]string{
-		"notes' line": strings.Replace(ours, notesLine+"\n", "", 1),
-		"first line":  strings.Replace(ours, firstLine+"\n", "", 1),
-		"both":        strings.Replace(strings.Replace(ours, notesLine+"\n", "", 1), firstLine+"\n", "", 1),
-		"heading too": strings.Replace(strings.Replace(ours, notesLine+"\n", "", 1), notesHeading, "## Mine", 1),
+		"notes' line": strings.Replace(ours, sample.NotesLine+"\n", "", 1),
+		"first line":  strings.Replace(ours, sample.FirstLine+"\n", "", 1),
+		"both":        strings.Replace(strings.Replace(ours, sample.NotesLine+"\n", "", 1), sample.FirstLine+"\n", "", 1),
+		"heading too": strings.Replace(strings.Replace(ours, sample.NotesLine+"\n", "", 1), sample.NotesHeading, "## Mine", 1),
 		"cut off":     ours[:len(ours)/2] + "precious\n",
 	} {
-		writeFile(t, p.Root, p.Report(), damaged)
+		sample.WriteFile(t, p.Root, p.Report(), damaged)
 		for range 2 {
 			require.NoError(t, Write(p, d))
-			if got := readFile(t, p.Root, p.Report()); !strings.HasSuffix(got, "precious\n") {
+			if got := sample.ReadFile(t, p.Root, p.Report()); !strings.HasSuffix(got, "precious\n") {
 				t.Errorf("%s deleted: the note is gone:\n%s", name, got)
 			}
 		}
 	}
-	p.Root = suit(t)
-	writeFile(t, p.Root, p.Report(), strings.Replace(ours, notesLine+"\n", "", 1))
+	p.Root = sample.Folder(t)
+	sample.WriteFile(t, p.Root, p.Report(), strings.Replace(ours, sample.NotesLine+"\n", "", 1))
 	require.NoError(t, Write(p, d))
-	if got := readFile(t, p.Root, p.Report()); got != ours {
-		t.Errorf("without its line the notes are not found by their heading:\n%s", difference(ours, got))
+	if got := sample.ReadFile(t, p.Root, p.Report()); got != ours {
+		t.Errorf("without its line the notes are not found by their heading:\n%s", sample.Difference(ours, got))
 	}
 }
 
 func TestFingerprintStandsOnlyForAWholeReport(t *testing.T) {
 	d := plate()
-	p := Place{Root: suit(t), Part: d.Findings.Part}
+	p := disk.Place{Root: sample.Folder(t), Part: d.Findings.Part}
 	check := func(what, want string) {
 		t.Helper()
-		got, ok := Fingerprint(p)
+		got, ok := paper.Fingerprint(p)
 		if got != want || ok != (want != "") {
 			t.Errorf("%s: fingerprint %q, %v", what, got, ok)
 		}
@@ -167,61 +155,61 @@ func TestFingerprintStandsOnlyForAWholeReport(t *testing.T) {
 	check("no report", "")
 	require.NoError(t, Write(p, d))
 	check("fresh", d.Fingerprint)
-	ours := readFile(t, p.Root, p.Report())
+	ours := sample.ReadFile(t, p.Root, p.Report())
 
-	writeFile(t, p.Root, p.Report(), ours+"<!-- gambeson fingerprint=fe text=00 -->\n")
+	sample.WriteFile(t, p.Root, p.Report(), ours+"<!-- gambeson fingerprint=fe text=00 -->\n")
 	check("with a note", d.Fingerprint)
-	writeFile(t, p.Root, p.Report(), ours[:len(ours)-200])
+	sample.WriteFile(t, p.Root, p.Report(), ours[:len(ours)-200])
 	check("cut off", "")
-	writeFile(t, p.Root, p.Report(), "")
+	sample.WriteFile(t, p.Root, p.Report(), "")
 	check("empty", "")
-	writeFile(t, p.Root, p.Report(), strings.Repeat("\x00", len(ours)))
+	sample.WriteFile(t, p.Root, p.Report(), strings.Repeat("\x00", len(ours)))
 	check("zeros", "")
-	writeFile(t, p.Root, p.Report(), "# Mine\n<!-- gambeson fingerprint=fe text=00 -->\n"+notesLine+"\n")
+	sample.WriteFile(t, p.Root, p.Report(), "# Mine\n<!-- gambeson fingerprint=fe text=00 -->\n"+sample.NotesLine+"\n")
 	check("the person's", "")
 
-	writeFile(t, p.Root, p.Report(), ours)
+	sample.WriteFile(t, p.Root, p.Report(), ours)
 	other := d
 	other.Fingerprint = "later"
-	findings := readFile(t, p.Root, p.Under(findingsName))
-	writeFile(t, p.Root, p.Under(findingsName), strings.Replace(findings, d.Fingerprint, other.Fingerprint, 1))
+	findings := sample.ReadFile(t, p.Root, p.Under(disk.FindingsName))
+	sample.WriteFile(t, p.Root, p.Under(disk.FindingsName), strings.Replace(findings, d.Fingerprint, other.Fingerprint, 1))
 	check("findings of another run", "")
-	require.NoError(t, os.Remove(filepath.Join(p.Root, p.Under(findingsName))))
+	require.NoError(t, os.Remove(filepath.Join(p.Root, p.Under(disk.FindingsName))))
 	check("findings deleted", "")
 	require.NoError(t, Write(p, d))
 	check("written again", d.Fingerprint)
-	require.NoError(t, MarkGone(p))
+	require.NoError(t, paper.MarkGone(p))
 	check("gone", "")
 }
 
 func TestAFingerprintIsLettersAndDigits(t *testing.T) {
 	d := plate()
 	d.Fingerprint = "a --> <b>"
-	if err := Write(Place{Root: suit(t), Part: d.Findings.Part}, d); err == nil {
+	if err := Write(disk.Place{Root: sample.Folder(t), Part: d.Findings.Part}, d); err == nil {
 		t.Error("a fingerprint that ends its comment was accepted")
 	}
 }
 
 func TestPreviousIsSoundOrNil(t *testing.T) {
 	d := plate()
-	p := Place{Root: suit(t), Part: d.Findings.Part}
-	if f := Previous(p); f != nil {
+	p := disk.Place{Root: sample.Folder(t), Part: d.Findings.Part}
+	if f := paper.Previous(p); f != nil {
 		t.Errorf("findings before any report: %+v", f)
 	}
 	require.NoError(t, Write(p, d))
 	want := d.Findings
 	want.Fingerprint = d.Fingerprint
-	require.Equal(t, &want, Previous(p))
+	require.Equal(t, &want, paper.Previous(p))
 
-	good := readFile(t, p.Root, p.Under(findingsName))
+	good := sample.ReadFile(t, p.Root, p.Under(disk.FindingsName))
 	for name, text := range map[string]string{
 		"cut off": good[:len(good)/2], "empty": "", "zeros": strings.Repeat("\x00", 100), "null": "null",
 		"other schema": strings.Replace(good, analysis.Schema, "gambeson.findings/9", 1),
 		"other part":   strings.Replace(good, "back-plate", "front-plate", 1),
 		"wrong types":  strings.Replace(good, `"percent":100`, `"percent":"100"`, 1),
 	} {
-		writeFile(t, p.Root, p.Under(findingsName), text)
-		if f := Previous(p); f != nil {
+		sample.WriteFile(t, p.Root, p.Under(disk.FindingsName), text)
+		if f := paper.Previous(p); f != nil {
 			t.Errorf("%s: got %+v", name, f)
 		}
 	}
@@ -229,17 +217,17 @@ func TestPreviousIsSoundOrNil(t *testing.T) {
 
 func TestGoneSaysSoOnTop(t *testing.T) {
 	d := plate()
-	p := Place{Root: suit(t), Part: d.Findings.Part}
-	require.NoError(t, MarkGone(p)) // nothing there, nothing made
+	p := disk.Place{Root: sample.Folder(t), Part: d.Findings.Part}
+	require.NoError(t, paper.MarkGone(p)) // nothing there, nothing made
 	if _, err := os.Stat(filepath.Join(p.Root, p.Report())); !os.IsNotExist(err) {
 		t.Errorf("a report was made for a part that is gone: %v", err)
 	}
 	require.NoError(t, Write(p, d))
-	ours := readFile(t, p.Root, p.Report())
-	writeFile(t, p.Root, p.Report(), ours+"my note\n")
+	ours := sample.ReadFile(t, p.Root, p.Report())
+	sample.WriteFile(t, p.Root, p.Report(), ours+"my note\n")
 	for range 2 {
-		require.NoError(t, MarkGone(p))
-		got := readFile(t, p.Root, p.Report())
+		require.NoError(t, paper.MarkGone(p))
+		got := sample.ReadFile(t, p.Root, p.Report())
 		if n := strings.Count(got, "no longer in the folder"); n != 1 {
 			t.Errorf("it is said %d times that the part is gone", n)
 		}
@@ -247,26 +235,9 @@ func TestGoneSaysSoOnTop(t *testing.T) {
 			t.Errorf("got\n%s", got)
 		}
 	}
-	writeFile(t, p.Root, p.Report(), "mine")
-	require.NoError(t, MarkGone(p))
-	if got := readFile(t, p.Root, p.Report()); got != "mine" {
+	sample.WriteFile(t, p.Root, p.Report(), "mine")
+	require.NoError(t, paper.MarkGone(p))
+	if got := sample.ReadFile(t, p.Root, p.Report()); got != "mine" {
 		t.Errorf("a file of the person's was changed to %q", got)
 	}
-}
-
-func FuzzNotes(f *testing.F) {
-	for _, notes := range noteCases {
-		f.Add([]byte(notes))
-	}
-	f.Add(compose("# x\n\n"+notesTop, "", nil))
-	f.Fuzz(func(t *testing.T, data []byte) {
-		e := parse(compose("# x\n\n"+notesTop, "ff", data))
-		if !bytes.Equal(e.notes, data) || !e.ours || !e.whole || e.changed || e.fingerprint != "ff" {
-			t.Fatalf("notes %q came back as %+v", data, e)
-		}
-		once := compose("# x\n\n"+notesTop, "", parse(data).notes)
-		if twice := compose("# x\n\n"+notesTop, "", parse(once).notes); !bytes.Equal(once, twice) {
-			t.Fatalf("a file %q does not come to rest:\n%q\n%q", data, once, twice)
-		}
-	})
 }

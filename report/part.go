@@ -1,7 +1,14 @@
+// Package report writes what was found of one part beside its file: the report in
+// Markdown and as a page, pictures, bands and findings.json in the folder NAME.stl.fit.
+//
+// It arranges and computes nothing: numbers arrive finished in analysis.Findings. Each
+// chapter has a file. What else it takes lies in rooms of their own: disk knows the names
+// of our files and writes them, paper keeps the person's notes, words says numbers and
+// names, answer says in short what the findings come to, step what to do next, drawing
+// and picture what is shown. report/suit writes what is said of all parts together.
 package report
 
 import (
-	"bytes"
 	"encoding/json"
 	"fmt"
 	"path"
@@ -9,6 +16,10 @@ import (
 
 	"gambeson/analysis"
 	"gambeson/analysis/mesh"
+	"gambeson/report/answer"
+	"gambeson/report/disk"
+	"gambeson/report/drawing"
+	"gambeson/report/paper"
 )
 
 // Document is everything that a part's report is made of.
@@ -23,8 +34,16 @@ type Document struct {
 	Own         *mesh.Mesh         // the file alone, where Shown is the shell that it is a piece of; else nil
 	Hows        map[string]string  // how each measure is taken, by its name
 	Parted      []*mesh.Mesh       // parallel to Findings.Bed.Pieces, where they sit in the part; nil for no drawing
-	Refusal     *Refusal           // the file could not be read: nothing else is said
+	Refusal     *answer.Refusal    // the file could not be read: nothing else is said
 	Workers     int                // processors that may draw at once, at least one does
+}
+
+// drawn is what its pictures are drawn from.
+func (d Document) drawn() drawing.Part {
+	return drawing.Part{
+		Findings: d.Findings, Brief: d.Brief, Outlines: d.Outlines, Shown: d.Shown, Panel: d.Panel,
+		Own: d.Own, Hows: d.Hows, Parted: d.Parted, Workers: d.Workers,
+	}
 }
 
 // Solid is a mesh to be written as binary STL.
@@ -33,80 +52,61 @@ type Solid struct {
 	Mesh *mesh.Mesh
 }
 
-// Refusal says why a file could not be read, in words for its owner.
-type Refusal struct {
-	Where  string // "byte 84", "line 12", or ""
-	Cause  string
-	Remedy string // what to do about it, or ""
-}
-
-// solidHeader begins every STL file that we write: a mesh with it is ours to
-// replace, any other in our folders is left alone.
-const solidHeader = "gambeson"
-
 // Write writes a part's bands, pictures and findings and, last, its report:
 // where the report is there, the rest is complete. Then bands and pictures of
 // earlier runs are removed. Files that already hold what they should are not
 // touched. After an error the old report stands unharmed.
-func Write(p Place, d Document) error {
-	dir, err := openFolder(p.Root)
+func Write(p disk.Place, d Document) error {
+	dir, err := disk.Open(p.Root)
 	if err != nil {
 		return err
 	}
-	defer dir.close()
+	defer dir.Close()
 	d.Findings.Fingerprint = d.Fingerprint
-	var drawn pictures
+	var drawn drawing.Pictures
 	if d.Refusal == nil {
-		drawn = draw(d)
-		if err := dir.writeSolids(p, d.Bands); err != nil {
+		drawn = drawing.Draw(d.drawn())
+		if err := writeSolids(dir, p, d.Bands); err != nil {
 			return err
 		}
-		if err := dir.writePictures(p, drawn); err != nil {
+		if err := writePictures(dir, p, drawn); err != nil {
 			return err
 		}
 	}
 	data, err := json.Marshal(d.Findings)
 	if err != nil {
-		return fmt.Errorf("%s: the findings hold what JSON cannot: %w", shown(p.Name()), err)
+		return fmt.Errorf("%s: the findings hold what JSON cannot: %w", disk.Shown(p.Name()), err)
 	}
-	if err := dir.write(p.Under(findingsName), append(data, '\n')); err != nil {
+	if err := dir.Write(p.Under(disk.FindingsName), append(data, '\n')); err != nil {
 		return err
 	}
-	err = dir.put(p.Report(), d.Fingerprint, p.keptName, func(kept []string) string {
+	err = paper.Put(dir, p.Report(), d.Fingerprint, p.KeptName, func(kept []string) string {
 		if d.Refusal != nil {
-			return refusalText(p, *d.Refusal, kept, dir.list(p.Under("bands")))
+			return refusalText(p, *d.Refusal, kept, dir.List(p.Under("bands")))
 		}
 		return d.text(p, drawn, kept)
 	})
 	if err != nil || d.Refusal != nil {
 		return err // what an unreadable file left behind may still be of use
 	}
-	return dir.tidy(p, d.Bands, drawn)
+	return tidy(dir, p, d.Bands, drawn)
 }
 
-func (dir folder) writeSolids(p Place, solids []Solid) error {
+func writeSolids(dir disk.Folder, p disk.Place, solids []Solid) error {
 	for _, s := range solids {
-		if err := dir.writeSolid(p.Under(s.File), s.Mesh); err != nil {
+		if err := dir.WriteSolid(p.Under(s.File), s.Mesh); err != nil {
 			return err
 		}
 	}
 	return nil
 }
 
-func (dir folder) writeSolid(name string, m *mesh.Mesh) error {
-	var b bytes.Buffer
-	if err := mesh.WriteSTL(&b, m, solidHeader); err != nil {
-		return failed(name, "cannot be written", err)
-	}
-	return dir.write(name, b.Bytes())
-}
-
-func (dir folder) writePictures(p Place, drawn pictures) error {
-	for _, d := range drawn.all() {
-		if d.err != nil {
-			return failed(p.Under(d.file), "cannot be drawn", d.err)
+func writePictures(dir disk.Folder, p disk.Place, drawn drawing.Pictures) error {
+	for _, d := range drawn.All() {
+		if d.Err != nil {
+			return disk.Failed(p.Under(d.File), "cannot be drawn", d.Err)
 		}
-		if err := dir.write(p.Under(d.file), d.png); err != nil {
+		if err := dir.Write(p.Under(d.File), d.PNG); err != nil {
 			return err
 		}
 	}
@@ -115,30 +115,30 @@ func (dir folder) writePictures(p Place, drawn pictures) error {
 
 // tidy removes our meshes and pictures of earlier runs: a band that is no
 // longer in the report would be printed in error.
-func (dir folder) tidy(p Place, solids []Solid, drawn pictures) error {
+func tidy(dir disk.Folder, p disk.Place, solids []Solid, drawn drawing.Pictures) error {
 	keep := map[string]bool{}
 	for _, s := range solids {
 		keep[path.Clean(s.File)] = true
 	}
-	for _, d := range drawn.all() {
-		keep[d.file] = true
+	for _, d := range drawn.All() {
+		keep[d.File] = true
 	}
 	var old []string
 	for _, sub := range []string{"bands", "pieces", "singles", "panel"} {
-		for _, name := range dir.list(p.Under(sub)) {
+		for _, name := range dir.List(p.Under(sub)) {
 			file := path.Join(sub, name)
-			if !keep[file] && strings.HasPrefix(string(dir.head(p.Under(file), 80)), solidHeader) {
+			if !keep[file] && strings.HasPrefix(string(dir.Head(p.Under(file), 80)), disk.SolidHeader) {
 				old = append(old, file)
 			}
 		}
 	}
-	for _, name := range dir.list(p.Under("")) {
-		if !keep[name] && ourPicture(name) {
+	for _, name := range dir.List(p.Under("")) {
+		if !keep[name] && drawing.Ours(name) {
 			old = append(old, name)
 		}
 	}
 	for _, file := range old {
-		if err := dir.remove(p.Under(file)); err != nil {
+		if err := dir.Remove(p.Under(file)); err != nil {
 			return err
 		}
 	}

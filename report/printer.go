@@ -6,90 +6,45 @@ import (
 	"strings"
 
 	"gambeson/analysis"
-	"gambeson/analysis/mesh"
-	"gambeson/report/picture"
-
-	"gonum.org/v1/gonum/spatial/r3"
+	"gambeson/report/answer"
+	"gambeson/report/disk"
+	"gambeson/report/drawing"
+	"gambeson/report/paper"
+	"gambeson/report/words"
 )
 
-// bedAnswer is the verdict on the printer in one sentence or two.
-func bedAnswer(f *analysis.Findings) string {
-	bed := f.Bed
-	switch {
-	case bed == nil:
-		return ""
-	case bed.Fits:
-		return "It fits the bed, " + placementWords(bed.Placement) + "."
-	case bed.Second != nil && bed.Second.Fits:
-		return "It does not fit the first printer: " + overOr(bed, "too large") + ". It fits the second, " + placementWords(bed.Second.Placement) + "."
-	}
-	text := "**It does not fit the bed: " + overOr(bed, "too large") + ".**"
-	if l := largest(bed); l > 0 {
-		text += " It fits up to " + atMost(l) + ", you need " + percent(f.Percent) + "."
-	}
-	if bed.Offer != nil {
-		text += " " + capital(placementWords(*bed.Offer)) + " it would fit, on supports."
-	}
-	return text
-}
-
-// bedStep says how to come to a part that fits, where it was not parted.
-func bedStep(f *analysis.Findings) string {
-	bed := f.Bed
-	if bed == nil || bed.Fits || bed.Second != nil && bed.Second.Fits || len(bed.Pieces) > 0 {
-		return ""
-	}
-	ways := []string{"part it in two", "use a larger printer"}
-	if bed.Offer != nil {
-		ways = append([]string{"print it " + placementWords(*bed.Offer) + " on supports"}, ways...)
-	}
-	if l := largest(bed); l > 0 && wearable(f, l) {
-		ways = append([]string{"print it at " + atMost(l) + " at most"}, ways...)
-	}
-	return "Make it fit the bed: " + or(ways) + "."
-}
-
-// wearable reports whether nothing that is known of the body stands against a
-// smaller scale.
-func wearable(f *analysis.Findings, scale float64) bool {
-	if f.Fit == nil {
-		return true
-	}
-	return f.Fit.Verdict != "tight" && f.Fit.Verdict != "blocked" && scale >= f.Fit.Smallest
-}
-
 // printer tells how the part goes on the bed and what printing it costs.
-func (b *page) printer(f *analysis.Findings, p Place, drawn drawing) {
+func (b *page) printer(f *analysis.Findings, p disk.Place, drawn drawing.Picture) {
 	if f.Bed == nil && f.Print == nil {
 		return
 	}
-	b.heading("The printer")
+	b.Heading("The printer")
 	b.concerns(f, "printer")
 	if bed := f.Bed; bed != nil {
 		if bed.Fits || bed.Offer != nil || !slices.ContainsFunc(f.Warnings, overflows) {
-			b.block(onBed(f, bed, "the bed"))
+			b.Block(onBed(f, bed, "the bed"))
 		}
 		if bed.Second != nil {
-			b.block(onBed(f, bed.Second, "the second printer"))
+			b.Block(onBed(f, bed.Second, "the second printer"))
 		}
-		if need := needed(f); need > largest(bed) && need > f.Percent {
-			b.block("The body needs " + atLeast(need) + ", the bed takes it up to " + atMost(largest(bed)) + " in one piece, not tilted.")
+		if need := answer.Needed(f); need > answer.LargestOnBed(bed) && need > f.Percent {
+			b.Block("The body needs " + words.AtLeast(need) + ", the bed takes it up to " + words.AtMost(answer.LargestOnBed(bed)) + " in one piece, not tilted.")
 		}
-		if drawn.file != "" {
-			b.picture(drawn.alt, href(p.Report(), p.Under(drawn.file)))
+		if drawn.File != "" {
+			b.Picture(drawn.Alt, words.Href(p.Report(), p.Under(drawn.File)))
 		}
 		b.scales(bed)
 		b.pieces(bed, p)
 		if text := loadsWords(bed); text != "" {
-			b.block(text)
+			b.Block(text)
 		}
 	}
 	if w := f.Wall; w != nil {
 		where := ""
 		if w.From != "" && w.From != "end" {
-			where = ", " + along(w.Along) + " from opening " + prose(w.From)
+			where = ", " + words.Along(w.Along) + " from opening " + words.Prose(w.From)
 		}
-		b.block("The wall round the body is " + girth(w.Thinnest) + " thick where it is thinnest" + where + ": " + things(int(w.Lines+1e-6), "line") + " of the nozzle.")
+		b.Block("The wall round the body is " + words.Girth(w.Thinnest) + " thick where it is thinnest" + where + ": " + words.Things(int(w.Lines+1e-6), "line") + " of the nozzle.")
 	}
 	if c := f.Print; c != nil {
 		what := "Printing it"
@@ -98,9 +53,9 @@ func (b *page) printer(f *analysis.Findings, p Place, drawn drawing) {
 		}
 		corrected := ""
 		if c.Prints > 0 {
-			corrected = ", corrected by " + things(c.Prints, "print") + " in `logbook.toml`"
+			corrected = ", corrected by " + words.Things(c.Prints, "print") + " in `logbook.toml`"
 		}
-		b.block(what + " takes about " + give(hours(c.Hours), hours(c.HoursSD), c.HoursSD) + " and " + give(grams(c.Grams), grams(c.GramsSD), c.GramsSD) + " of filament (" + metres(c.Metres) + ") at " + percent(f.Percent) + atAdvised(f) + ", supports not counted. These are *estimates*" + corrected + ".")
+		b.Block(what + " takes about " + words.Give(words.Hours(c.Hours), words.Hours(c.HoursSD), c.HoursSD) + " and " + words.Give(words.Grams(c.Grams), words.Grams(c.GramsSD), c.GramsSD) + " of filament (" + words.Metres(c.Metres) + ") at " + words.Percent(f.Percent) + atAdvised(f) + ", supports not counted. These are *estimates*" + corrected + ".")
 	}
 }
 
@@ -112,7 +67,7 @@ func atAdvised(f *analysis.Findings) string {
 		return ""
 	}
 	c := f.Print.At(to)
-	return ", about " + hours(c.Hours) + " and " + grams(c.Grams) + " at the advised " + percent(to)
+	return ", about " + words.Hours(c.Hours) + " and " + words.Grams(c.Grams) + " at the advised " + words.Percent(to)
 }
 
 // overflows reports whether a warning says already that the bed is too small.
@@ -120,16 +75,8 @@ func overflows(w analysis.Warning) bool {
 	return w.Level == analysis.LevelWarning && w.Code == "bed-overflow"
 }
 
-// give writes a number with its doubt, where that is known.
-func give(value, doubt string, sd float64) string {
-	if sd <= 0 {
-		return value
-	}
-	return value + " ± " + doubt
-}
-
 // pieces lists the pieces and how they go together.
-func (b *page) pieces(bed *analysis.Bed, p Place) {
+func (b *page) pieces(bed *analysis.Bed, p disk.Place) {
 	if len(bed.Pieces) == 0 {
 		return
 	}
@@ -144,35 +91,35 @@ func (b *page) pieces(bed *analysis.Bed, p Place) {
 	if slices.ContainsFunc(bed.Seams, slanting) {
 		text += ". A seam runs aslant where it takes fewer pieces so, or keeps the seam short and clear of where the body rests"
 	}
-	b.block(text + ".")
+	b.Block(text + ".")
 	var rows [][]string
 	for i, piece := range bed.Pieces {
 		bodies := ""
 		if piece.Bodies > 1 {
-			bodies = "falls into " + count(piece.Bodies) + " separate bodies"
+			bodies = "falls into " + words.Count(piece.Bodies) + " separate bodies"
 		}
-		rows = append(rows, []string{count(i + 1), fileLink(p, piece.File), size(piece.Bounds), hung(piece.Overhang), cost(piece.Hours, hours), cost(piece.Grams, grams), bodies})
+		rows = append(rows, []string{words.Count(i + 1), paper.FileLink(p, piece.File), words.Size(piece.Bounds), hung(piece.Overhang), cost(piece.Hours, words.Hours), cost(piece.Grams, words.Grams), bodies})
 	}
-	b.table([]string{"piece", "file", "size", "hangs over", "about", "filament", "note"}, rows)
+	b.Table([]string{"piece", "file", "size", "hangs over", "about", "filament", "note"}, rows)
 	rows = nil
 	for _, s := range bed.Seams {
 		pins := "none"
 		var kinds []string
 		for _, pin := range s.Pins {
-			kinds = append(kinds, count(pin.Count)+" of "+trimmed(pin.Diameter)+" mm ("+along(pin.Depth)+" deep)")
+			kinds = append(kinds, words.Count(pin.Count)+" of "+trimmed(pin.Diameter)+" mm ("+words.Along(pin.Depth)+" deep)")
 		}
 		if len(kinds) > 0 {
-			pins = and(kinds)
+			pins = words.And(kinds)
 		}
 		switch {
 		case s.Unkeyed != "" && len(kinds) == 0:
-			pins = prose(s.Unkeyed)
+			pins = words.Prose(s.Unkeyed)
 		case s.Unkeyed != "":
-			pins += "; " + prose(strings.ToLower(s.Unkeyed[:1])+s.Unkeyed[1:])
+			pins += "; " + words.Prose(strings.ToLower(s.Unkeyed[:1])+s.Unkeyed[1:])
 		}
-		rows = append(rows, []string{numbers(s.Below) + " to " + numbers(s.Above), along(s.Length), pins})
+		rows = append(rows, []string{numbers(s.Below) + " to " + numbers(s.Above), words.Along(s.Length), pins})
 	}
-	b.table([]string{"seam between pieces", "length", "holes for pins"}, rows)
+	b.Table([]string{"seam between pieces", "length", "holes for pins"}, rows)
 }
 
 // slanting reports whether a seam lies along none of the file's axes.
@@ -186,7 +133,7 @@ func slanting(s analysis.Seam) bool {
 
 // trimmed writes a diameter without needless decimals: 4, 1.75.
 func trimmed(mm float64) string {
-	text := decimal(mm, 2)
+	text := words.Decimal(mm, 2)
 	if strings.Contains(text, ".") {
 		text = strings.TrimSuffix(strings.TrimRight(text, "0"), ".")
 	}
@@ -194,11 +141,11 @@ func trimmed(mm float64) string {
 }
 
 func numbers(list []int) string {
-	var words []string
+	var out []string
 	for _, n := range list {
-		words = append(words, count(n))
+		out = append(out, words.Count(n))
 	}
-	return and(words)
+	return words.And(out)
 }
 
 // hung says an overhang in a table.
@@ -206,7 +153,7 @@ func hung(mm2 float64) string {
 	if mm2 <= 0 {
 		return "nothing"
 	}
-	return area(mm2)
+	return words.Area(mm2)
 }
 
 // cost writes what is known of a cost.
@@ -228,44 +175,32 @@ func loadsWords(bed *analysis.Bed) string {
 		what = "its pieces"
 	}
 	if n := bed.BandLoads; n > 0 {
-		said = append(said, count(n)+" for the test bands alone")
+		said = append(said, words.Count(n)+" for the test bands alone")
 		what += " and the bands"
 	}
 	if n := bed.Loads; n > 0 {
-		said = append(said, count(n)+" for "+what)
+		said = append(said, words.Count(n)+" for "+what)
 	}
-	text := "Bed loads: " + and(said) + "."
+	text := "Bed loads: " + words.And(said) + "."
 	if bed.BandLoads > 0 {
-		text += " " + code("gambeson loads") + " lays the bands of the whole suit out together."
+		text += " " + words.Code("gambeson loads") + " lays the bands of the whole suit out together."
 	}
 	return text
 }
 
-// needed is the least scale at which the body gets in and fits; 0 where it is
-// not known.
-func needed(f *analysis.Findings) float64 {
-	if f.Fit == nil {
-		return 0
-	}
-	if opened(f) {
-		return f.Fit.Rests
-	}
-	return f.Fit.Smallest
-}
-
 // onBed says how the part lies on one bed.
 func onBed(f *analysis.Findings, bed *analysis.Bed, where string) string {
-	at, l := " at "+percent(f.Percent), bed.Placement
+	at, l := " at "+words.Percent(f.Percent), bed.Placement
 	if bed.Fits {
-		text := "Fits " + where + at + ", " + placementWords(l) + ": it is then " + size(l.Size) + ". " + standing(l)
+		text := "Fits " + where + at + ", " + words.Placement(l) + ": it is then " + words.Size(l.Size) + ". " + standing(l)
 		if e := bed.Easier; e != nil {
-			text += " " + capital(placementWords(*e)) + " it would be easier to print: " + hung(e.Overhang) + " would hang over, on a first layer of " + area(e.FirstLayer) + "."
+			text += " " + words.Capital(words.Placement(*e)) + " it would be easier to print: " + hung(e.Overhang) + " would hang over, on a first layer of " + words.Area(e.FirstLayer) + "."
 		}
 		return text
 	}
-	text := "Does not fit " + where + at + ": " + overOr(bed, "too large") + "."
+	text := "Does not fit " + where + at + ": " + answer.OverOr(bed, "too large") + "."
 	if o := bed.Offer; o != nil {
-		text += " It would fit " + placementWords(*o) + ", " + size(o.Size) + ". " + standing(*o)
+		text += " It would fit " + words.Placement(*o) + ", " + words.Size(o.Size) + ". " + standing(*o)
 	}
 	return text
 }
@@ -275,11 +210,11 @@ func standing(l analysis.Placement) string {
 	if l.FirstLayer <= 0 && l.Overhang <= 0 {
 		return ""
 	}
-	text := "The first layer holds it on " + area(l.FirstLayer)
+	text := "The first layer holds it on " + words.Area(l.FirstLayer)
 	if l.Overhang <= 0 {
 		return text + "; nothing of it hangs over by more than 45°."
 	}
-	return text + "; " + area(l.Overhang) + " hang over by more than 45° and may need support (a rough measure)."
+	return text + "; " + words.Area(l.Overhang) + " hang over by more than 45° and may need support (a rough measure)."
 }
 
 // scales lists the largest scale of every kind of placement.
@@ -290,8 +225,8 @@ func (b *page) scales(bed *analysis.Bed) {
 	}
 	kinds := [4]string{"as it lies", "turned on the bed", "laid on another side", "tilted, with supports"}
 	first := kindScales(bed)
-	if bed.Second == nil && first[0] > 0 && !slices.ContainsFunc(first[1:], func(s float64) bool { return atMost(s) != atMost(first[0]) }) {
-		b.block("It fits up to " + atMost(first[0]) + " as it lies, and no further turned, laid on another side or tilted.")
+	if bed.Second == nil && first[0] > 0 && !slices.ContainsFunc(first[1:], func(s float64) bool { return words.AtMost(s) != words.AtMost(first[0]) }) {
+		b.Block("It fits up to " + words.AtMost(first[0]) + " as it lies, and no further turned, laid on another side or tilted.")
 		return
 	}
 	var rows [][]string
@@ -299,128 +234,16 @@ func (b *page) scales(bed *analysis.Bed) {
 		if first[k] <= 0 {
 			continue
 		}
-		r := []string{how, atMost(first[k])}
+		r := []string{how, words.AtMost(first[k])}
 		if bed.Second != nil {
-			r = append(r, atMost(kindScales(bed.Second)[k]))
+			r = append(r, words.AtMost(kindScales(bed.Second)[k]))
 		}
 		rows = append(rows, r)
 	}
-	b.table(head, rows)
+	b.Table(head, rows)
 }
 
 func kindScales(bed *analysis.Bed) [4]float64 {
 	l := bed.Largest
 	return [4]float64{l.AsIs, l.Turned, l.Laid, l.Tilted}
-}
-
-// volumeWords says what a printer prints on.
-func volumeWords(p analysis.Printer) string {
-	text := decimal(p.Bed[0], 1) + " × " + girth(p.Bed[1])
-	if p.Diameter > 0 {
-		text = "round, " + girth(p.Diameter) + " across"
-	}
-	text += ", " + girth(p.Height) + " high, " + girth(p.Margin) + " kept free at the edge"
-	if n := len(p.Strips); n > 0 {
-		text += " and round " + things(n, "strip") + " that cannot be printed on"
-	}
-	return text
-}
-
-// bedWords says in a table whether the part fits the bed.
-func bedWords(f *analysis.Findings) string {
-	bed := f.Bed
-	switch {
-	case bed == nil:
-		return ""
-	case bed.Fits:
-		return "yes, " + placementWords(bed.Placement)
-	case bed.Second != nil && bed.Second.Fits:
-		return "second printer, " + placementWords(bed.Second.Placement)
-	}
-	return "**no**, up to " + atMost(largest(bed))
-}
-
-// largest is the largest scale that needs no supports.
-func largest(b *analysis.Bed) float64 {
-	return max(b.Largest.AsIs, b.Largest.Turned, b.Largest.Laid)
-}
-
-// placementWords says how the part lies on the bed.
-func placementWords(p analysis.Placement) string { return prose(p.Words()) }
-
-// overOr says by how much a part is over the build volume, and lying how.
-func overOr(bed *analysis.Bed, otherwise string) string {
-	var out []string
-	for k, side := range [3]string{"wide (x)", "deep (y)", "high (z)"} {
-		if bed.Over[k] > 0 {
-			out = append(out, girth(bed.Over[k])+" too "+side)
-		}
-	}
-	if len(out) == 0 {
-		return otherwise
-	}
-	return placementWords(bed.Placement) + " it is " + and(out)
-}
-
-// or joins words as a sentence does.
-func or(words []string) string {
-	if n := len(words); n > 1 {
-		return strings.Join(words[:n-1], ", ") + " or " + words[n-1]
-	}
-	return strings.Join(words, "")
-}
-
-// drawOnBed draws the part on the bed that takes it, in the simplest placement
-// that fits; on the first one, over its edges, where none does.
-func (d Document) drawOnBed(bed *analysis.Bed) drawing {
-	printer, l := d.Brief.Printer, bed.Placement
-	at := " at " + percent(d.Findings.Percent) + ", "
-	heading := "On the bed" + at + l.Words()
-	switch second := bed.Second; {
-	case bed.Fits:
-	case second != nil && second.Fits && d.Brief.Second != nil:
-		printer, l = *d.Brief.Second, second.Placement
-		heading = "On the second printer" + at + l.Words()
-	case bed.Offer != nil:
-		l = *bed.Offer
-		heading = "On the bed" + at + l.Words() + ", on supports"
-	default:
-		heading = "Too large for the bed" + at + l.Words()
-	}
-	part, panel := d.Shown, d.Panel
-	if d.Own != nil { // the bed takes one file at a time
-		part, panel = d.Own, nil
-	}
-	b := picture.Bed{
-		Title: visible(heading), Width: printer.Bed[0], Depth: printer.Bed[1], Height: printer.Height,
-		Margin: printer.Margin, Strips: printer.Strips, Part: onSpot(part, panel, l), Also: also(d.Brief),
-	}
-	if printer.Diameter > 0 {
-		b.Width, b.Depth, b.Round = printer.Diameter, printer.Diameter, true
-	}
-	return drawing{file: pictureName("bed", 0), alt: b.Title + ": " + size(l.Size), image: picture.OnBed(b)}
-}
-
-// onSpot puts the part, and the panel where it is apart, as they lie on the bed.
-func onSpot(part, panel *mesh.Mesh, l analysis.Placement) []*mesh.Mesh {
-	rows := [3]r3.Vec{vec(l.Rotation[0]), vec(l.Rotation[1]), vec(l.Rotation[2])}
-	turn := func(p r3.Vec) r3.Vec {
-		return r3.Vec{X: r3.Dot(rows[0], p), Y: r3.Dot(rows[1], p), Z: r3.Dot(rows[2], p)}
-	}
-	low := r3.Vec{X: math.Inf(1), Y: math.Inf(1), Z: math.Inf(1)}
-	var out []*mesh.Mesh
-	for _, m := range []*mesh.Mesh{part, panel} {
-		if m == nil {
-			continue
-		}
-		m = m.Map(turn)
-		at := m.Bounds().Min
-		low = r3.Vec{X: min(low.X, at.X), Y: min(low.Y, at.Y), Z: min(low.Z, at.Z)}
-		out = append(out, m)
-	}
-	shift := r3.Sub(r3.Vec{X: l.Spot[0], Y: l.Spot[1]}, low)
-	for i, m := range out {
-		out[i] = m.Map(func(p r3.Vec) r3.Vec { return r3.Add(p, shift) })
-	}
-	return out
 }

@@ -1,22 +1,19 @@
 package report
 
 import (
-	"math"
 	"os"
 	"path/filepath"
 	"strings"
 	"testing"
 
 	"gambeson/analysis"
-	"gambeson/analysis/mesh"
 	"gambeson/analysis/shape"
+	"gambeson/report/disk"
+	"gambeson/report/sample"
+	"gambeson/report/words"
 
 	"github.com/stretchr/testify/require"
-	"gonum.org/v1/gonum/spatial/r3"
 )
-
-// onItsBack lies on the back: what faces −y comes up.
-var onItsBack = [3][3]float64{{1, 0, 0}, {0, 0, 1}, {0, -1, 0}}
 
 func bedded() Document {
 	d := plate()
@@ -27,11 +24,11 @@ func bedded() Document {
 }
 
 func TestReportShowsThePartOnItsBed(t *testing.T) {
-	root := suit(t)
+	root := sample.Folder(t)
 	d := bedded()
-	p := Place{Root: root, Part: "torso/back-plate.obj"}
+	p := disk.Place{Root: root, Part: "torso/back-plate.obj"}
 	require.NoError(t, Write(p, d))
-	text := readFile(t, root, p.Report())
+	text := sample.ReadFile(t, root, p.Report())
 	if !strings.Contains(text, "](back-plate.obj.fit/bed.png)") {
 		t.Errorf("the report does not show the bed:\n%s", text)
 	}
@@ -40,64 +37,6 @@ func TestReportShowsThePartOnItsBed(t *testing.T) {
 	require.NoError(t, Write(p, d))
 	if _, err := os.Stat(filepath.Join(root, "torso/back-plate.obj.fit/bed.png")); err == nil {
 		t.Error("a picture of an earlier run is left")
-	}
-}
-
-// The part stands where the placement says, with its panel beside it.
-func TestOnSpot(t *testing.T) {
-	d := bedded()
-	l := d.Findings.Bed.Placement
-	panel := d.Shown.Map(func(p r3.Vec) r3.Vec { return r3.Add(p, r3.Vec{Z: -20}) })
-	for _, apart := range []*mesh.Mesh{nil, panel} {
-		low := r3.Vec{X: math.Inf(1), Y: math.Inf(1), Z: math.Inf(1)}
-		all := onSpot(d.Shown, apart, l)
-		for _, m := range all {
-			box := m.Bounds()
-			low = r3.Vec{X: min(low.X, box.Min.X), Y: min(low.Y, box.Min.Y), Z: min(low.Z, box.Min.Z)}
-		}
-		if r3.Norm(r3.Sub(low, r3.Vec{X: 67, Y: 10})) > 1e-4 {
-			t.Errorf("low corner %v, want the spot, on the bed", low)
-		}
-		if size := r3.Sub(all[0].Bounds().Max, all[0].Bounds().Min); math.Abs(size.Y-200) > 1e-3 || math.Abs(size.Z-86) > 1 {
-			t.Errorf("laid on its back it measures %v", size)
-		}
-	}
-}
-
-func TestPrinterInWords(t *testing.T) {
-	fits := func(kind string, rotation [3][3]float64) *analysis.Bed {
-		return &analysis.Bed{Fits: true, Largest: analysis.Largest{AsIs: 90, Turned: 100, Laid: 101, Tilted: 120}, Placement: analysis.Placement{Kind: kind, Rotation: rotation}}
-	}
-	large := func(second *analysis.Bed, offer *analysis.Placement) *analysis.Bed {
-		return &analysis.Bed{Largest: analysis.Largest{AsIs: 90, Turned: 97.27, Laid: 97.27, Tilted: 112.46}, Placement: analysis.Placement{Kind: "as-is"},
-			Over: [3]float64{12.5, 0, 3}, Second: second, Offer: offer}
-	}
-	sin, cos := math.Sincos(12 * math.Pi / 180)
-	turned := [3][3]float64{{cos, -sin, 0}, {sin, cos, 0}, {0, 0, 1}}
-	tilted := [3][3]float64{{1, 0, 0}, {0, math.Sqrt2 / 2, -math.Sqrt2 / 2}, {0, math.Sqrt2 / 2, math.Sqrt2 / 2}}
-	for _, c := range []struct {
-		bed                *analysis.Bed
-		says, step, tabled string
-	}{
-		{fits("as-is", [3][3]float64{}), "It fits the bed, as it lies.", "", "yes, as it lies"},
-		{fits("turned", turned), "It fits the bed, turned by 12° anticlockwise.", "", "yes, turned by 12° anticlockwise"},
-		{fits("laid", onItsBack), "It fits the bed, laid on its back.", "", "yes, laid on its back"},
-		{large(nil, nil), "**It does not fit the bed: as it lies it is 12.5 mm too wide (x) and 3.0 mm too high (z).** It fits up to 97.2 %, you need 107 %.",
-			"Make it fit the bed: print it at 97.2 % at most, part it in two or use a larger printer.", "**no**, up to 97.2 %"},
-		{large(fits("turned", turned), nil), "It does not fit the first printer: as it lies it is 12.5 mm too wide (x) and 3.0 mm too high (z). It fits the second, turned by 12° anticlockwise.", "", "second printer, turned by 12° anticlockwise"},
-		{large(nil, &analysis.Placement{Kind: "tilted", Rotation: tilted}), "Tilted by 45° it would fit, on supports.",
-			"print it tilted by 45° on supports", "**no**, up to 97.2 %"},
-	} {
-		f := &analysis.Findings{Percent: 107, Bed: c.bed}
-		if got := bedAnswer(f); !strings.Contains(got, c.says) {
-			t.Errorf("says  %q\nwants %q", got, c.says)
-		}
-		if got := bedStep(f); !strings.Contains(got, c.step) || c.step == "" && got != "" {
-			t.Errorf("asks  %q\nwants %q", got, c.step)
-		}
-		if got := bedWords(f); got != c.tabled {
-			t.Errorf("tables %q\nwants  %q", got, c.tabled)
-		}
 	}
 }
 
@@ -119,9 +58,12 @@ func TestPanelOverTheWholeLength(t *testing.T) {
 	f.Cavities[0].Centrelines[0].To = "B"
 	e := &f.Fit.Entries[0]
 	e.Opening, e.To, e.Panel.To = f.Cavities[0].Centrelines[0].From, "B", f.Cavities[0].Centrelines[0].Length-0.2
-	row := panelRow(f, *e, Place{Part: f.Part})
+	row := panelRow(f, *e, disk.Place{Part: f.Part})
 	require.Equal(t, "over its whole length", row[2])
 	e.Panel.To -= 30
-	row = panelRow(f, *e, Place{Part: f.Part})
-	require.Equal(t, along(e.Panel.To), row[2])
+	row = panelRow(f, *e, disk.Place{Part: f.Part})
+	require.Equal(t, words.Along(e.Panel.To), row[2])
 }
+
+// onItsBack lies on the back: what faces −y comes up.
+var onItsBack = [3][3]float64{{1, 0, 0}, {0, 0, 1}, {0, -1, 0}}

@@ -3,63 +3,39 @@ package report
 import (
 	"bytes"
 	"encoding/json"
-	"errors"
 	"fmt"
 	"strings"
 
 	"gambeson/analysis"
+	"gambeson/report/answer"
+	"gambeson/report/disk"
+	"gambeson/report/paper"
 )
 
 // Renew puts a new verdict on top of the report of a part whose mesh did not
 // change, and into its findings: what was drawn, cut and reckoned for the
 // earlier one stands below until the part was looked into again. The
 // fingerprint goes, so that it will be. Without a report nothing is done. The
-// page beside the report is left to RenewPage.
-func Renew(p Place, f analysis.Findings) error {
-	d, err := openFolder(p.Root)
+// page beside the report is left to paper.RenewPage.
+func Renew(p disk.Place, f analysis.Findings) error {
+	d, err := disk.Open(p.Root)
 	if err != nil {
 		return err
 	}
-	defer d.close()
-	if _, before, err := d.read(p.Report()); before == nil || err != nil {
+	defer d.Close()
+	if _, before, err := d.Read(p.Report()); before == nil || err != nil {
 		return err
 	}
 	data, err := json.Marshal(f)
 	if err != nil {
-		return fmt.Errorf("%s: the findings hold what JSON cannot: %w", shown(p.Name()), err)
+		return fmt.Errorf("%s: the findings hold what JSON cannot: %w", disk.Shown(p.Name()), err)
 	}
-	if err := (folder{d.root, true}).write(p.Under(findingsName), append(data, '\n')); err != nil {
+	if err := d.Loosely().Write(p.Under(disk.FindingsName), append(data, '\n')); err != nil {
 		return err
 	}
-	return d.rewrite(p.Report(), func(old []byte) ([]byte, error) {
-		e := parse(old)
-		if !e.ours || !e.whole || e.changed || bytes.HasPrefix(e.text, []byte(goneBanner)) {
-			return old, nil
-		}
-		return compose(renewed(f)+string(withoutRenewed(e.text)), "", e.notes), nil
+	return paper.Amend(d, p.Report(), func(text []byte) string {
+		return renewed(f) + string(withoutRenewed(text))
 	})
-}
-
-// RenewPage makes the page of a report anew from what the report says.
-func RenewPage(p Place) error {
-	d, err := openFolder(p.Root)
-	if err != nil {
-		return err
-	}
-	defer d.close()
-	old, before, err := d.read(p.Report())
-	if before == nil || err != nil {
-		return err
-	}
-	e := parse(old)
-	if !e.ours || !e.whole || e.changed {
-		return nil
-	}
-	err = d.writePage(p.Report(), string(e.text), e.notes, p.keptName)
-	if errors.Is(err, errInTheWay) {
-		return nil // the report says so
-	}
-	return err
 }
 
 // renewedStart begins the block that stands on top until the rest has followed.
@@ -67,8 +43,8 @@ const renewedStart = "> **Judged anew.** "
 
 // renewed says the verdict. It is one block without an empty line.
 func renewed(f analysis.Findings) string {
-	lines := []string{renewedStart + answer(&f)}
-	for _, w := range warnings(&f) {
+	lines := []string{renewedStart + answer.Of(&f)}
+	for _, w := range answer.Warnings(&f) {
 		lines = append(lines, "- "+w)
 	}
 	lines = append(lines, "", "The report below is still the earlier one: its pictures, bands and hours are being made again. Do not print from it yet.")

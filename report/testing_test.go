@@ -5,6 +5,8 @@ import (
 	"testing"
 
 	"gambeson/analysis"
+	"gambeson/report/disk"
+	"gambeson/report/drawing"
 
 	"github.com/stretchr/testify/require"
 )
@@ -35,7 +37,7 @@ func tested() Document {
 
 func page1(t *testing.T, d Document) string {
 	t.Helper()
-	return d.text(Place{Root: t.TempDir(), Part: "legs/greave-left.stl"}, pictures{}, nil)
+	return d.text(disk.Place{Root: t.TempDir(), Part: "legs/greave-left.stl"}, drawing.Pictures{}, nil)
 }
 
 func TestTestingChapter(t *testing.T) {
@@ -73,4 +75,45 @@ func TestNoTestIsNoStep(t *testing.T) {
 	text = page1(t, d)
 	require.NotContains(t, text, "Is a test worth it")
 	require.Contains(t, text, "Print the test band")
+}
+
+// An answer after which the advice would go against it asks to measure again.
+func TestAnswerAgainstTheAdviceIsMeasuredAgain(t *testing.T) {
+	after := func(verdict string, print float64) string {
+		var b page
+		b.afterwards(&analysis.Testing{Next: &analysis.NextBand{Percent: 108}, Then: []analysis.After{{Verdict: verdict, Likely: 0.1, Print: print, Chance: 0.9}}})
+		return b.String()
+	}
+	require.Contains(t, after("tight", 104), "measure there again: by all else that is known 104 % fits")
+	require.Contains(t, after("tight", 110), "print the part at 110 %")
+	require.Contains(t, after("loose", 104), "print the part at 104 %")
+	require.Contains(t, after("loose", 110), "measure there again")
+}
+
+// A try-on of the other side says by how much the tape tells the two apart.
+func TestTriedOnTheOtherSideSaysHowMuchItDiffers(t *testing.T) {
+	said := func(differs float64) string {
+		var b page
+		b.tried(&analysis.Testing{Tried: []analysis.Tried{{Part: "left.stl", Station: "calf_girth", Percent: 112, Verdict: "fits", Counts: true, Differs: differs}}})
+		return b.String()
+	}
+	require.NotContains(t, said(0), "by the tape")
+	require.Contains(t, said(-38), "the girth there is 38.0 mm smaller by the tape")
+	require.Contains(t, said(12), "12.0 mm larger")
+}
+
+// A scale at which a band fitted, and which is not the one to print at, is said beside it.
+func TestFittedElsewhereIsSaid(t *testing.T) {
+	tried := func(print float64, at ...float64) string {
+		out := &analysis.Testing{Print: print, Odds: [][2]float64{{90, 0.5}, {110, 0.9}}}
+		for _, p := range at {
+			out.Tried = append(out.Tried, analysis.Tried{Percent: p, Verdict: "fits", Counts: true})
+		}
+		return fittedElsewhere(out)
+	}
+	require.Empty(t, tried(101))
+	require.Equal(t, "; at 105 %, where a band was found to fit, of 80 in 100", tried(101, 110, 105))
+	require.Empty(t, tried(101, 105, 101))
+	loose := &analysis.Testing{Print: 101, Tried: []analysis.Tried{{Percent: 105, Verdict: "loose", Counts: true}, {Percent: 104, Verdict: "fits", Counts: true, Odd: true}, {Percent: 104, Verdict: "fits", Counts: true, Part: "other.stl"}}}
+	require.Empty(t, fittedElsewhere(loose))
 }

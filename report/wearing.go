@@ -2,20 +2,22 @@ package report
 
 import (
 	"math"
-	"strings"
 
 	"gambeson/analysis"
-	"gambeson/report/picture"
+	"gambeson/report/answer"
+	"gambeson/report/disk"
+	"gambeson/report/drawing"
+	"gambeson/report/words"
 )
 
 // wearing compares the part with the body, measure by measure, and ranks what
 // is worth measuring.
-func (b *page) wearing(d Document, p Place, drawn pictures) {
+func (b *page) wearing(d Document, p disk.Place, drawn drawing.Pictures) {
 	f := &d.Findings
 	if f.Fit == nil || len(f.Fit.Sits)+len(f.Fit.Lengths) == 0 {
 		return
 	}
-	b.heading("Wearing it")
+	b.Heading("Wearing it")
 	b.concerns(f, "wearing")
 	b.sits(f, d.Brief)
 	b.lengths(f)
@@ -27,54 +29,44 @@ func (b *page) wearing(d Document, p Place, drawn pictures) {
 func (b *page) sits(f *analysis.Findings, brief analysis.Brief) {
 	var rows [][]string
 	for _, s := range f.Fit.Sits {
-		where := along(s.Along)
+		where := words.Along(s.Along)
 		if s.From != "" {
-			where += " from " + prose(s.From)
+			where += " from " + words.Prose(s.From)
 		}
 		fill := ""
 		if s.Extra >= 1 {
-			fill = girth(s.Extra)
+			fill = words.Girth(s.Extra)
 		}
-		twice := countOf(f.Fit.Sits, func(o analysis.Sit) bool { return o.Measure == s.Measure }) > 1
-		rows = append(rows, []string{bodyPlace(s.Measure) + toOther(s.To, twice), bodySize(s.Body, s.Source, s.SD), fromWhere(s.Source), girth(s.Needed), girth(s.Capacity), spare(s.Capacity - s.Needed), fill, where})
+		twice := words.CountOf(f.Fit.Sits, func(o analysis.Sit) bool { return o.Measure == s.Measure }) > 1
+		rows = append(rows, []string{words.BodyPlace(s.Measure) + toOther(s.To, twice), bodySize(s.Body, s.Source, s.SD), fromWhere(s.Source), words.Girth(s.Needed), words.Girth(s.Capacity), words.Spare(s.Capacity - s.Needed), fill, where})
 	}
 	if len(rows) == 0 {
 		return
 	}
-	b.table([]string{"measure", "body", "which is", "needed", "the part has", "that is", "padding to add", "at"}, rows)
+	b.Table([]string{"measure", "body", "which is", "needed", "the part has", "that is", "padding to add", "at"}, rows)
 	text := "Needed is the body with padding and the ease wanted."
-	if s, ok := lead(f); ok && s.From != "" {
-		where := "The part may slide along the body; reckoned is the best place, with the " + bodyPlace(s.Measure) + " " + along(s.Along) + " in from opening " + prose(s.From)
+	if s, ok := answer.Lead(f); ok && s.From != "" {
+		where := "The part may slide along the body; reckoned is the best place, with the " + words.BodyPlace(s.Measure) + " " + words.Along(s.Along) + " in from opening " + words.Prose(s.From)
 		if brief.Rest != nil {
-			where = "`suit.toml` puts the " + bodyPlace(s.Measure) + " " + along(s.Along) + " in from opening " + prose(s.From)
+			where = "`suit.toml` puts the " + words.BodyPlace(s.Measure) + " " + words.Along(s.Along) + " in from opening " + words.Prose(s.From)
 		} else {
-			where += " (to fix it elsewhere, write " + code("rest = 95") + ", in mm, in `suit.toml`)"
+			where += " (to fix it elsewhere, write " + words.Code("rest = 95") + ", in mm, in `suit.toml`)"
 		}
 		text += " " + where + "."
 	}
-	b.block(text)
+	b.Block(text)
 }
 
 // bodySize is a measure of the body; one that is estimated looks so.
 func bodySize(mm float64, source string, sd float64) string {
 	if source != "estimated" {
-		return girth(mm)
+		return words.Girth(mm)
 	}
-	text := "*about " + along(mm) + "*"
+	text := "*about " + words.Along(mm) + "*"
 	if sd > 0 {
-		text += " ± " + along(sd)
+		text += " ± " + words.Along(sd)
 	}
 	return text
-}
-
-// lead is the sit that the part hangs on.
-func lead(f *analysis.Findings) (analysis.Sit, bool) {
-	for _, s := range f.Fit.Sits {
-		if s.Measure == f.Fit.Lead {
-			return s, true
-		}
-	}
-	return analysis.Sit{}, false
 }
 
 // lengths compares the part's length with the body's.
@@ -83,14 +75,14 @@ func (b *page) lengths(f *analysis.Findings) {
 	for _, l := range f.Fit.Lengths {
 		from, to := "", ""
 		if l.Smallest > 0 {
-			from = atLeast(l.Smallest)
+			from = words.AtLeast(l.Smallest)
 		}
 		if l.Largest > 0 {
-			to = atMost(l.Largest)
+			to = words.AtMost(l.Largest)
 		}
-		rows = append(rows, []string{bodyPlace(l.Measure), bodySize(l.Body, l.Source, l.SD), fromWhere(l.Source), girth(l.Room), from, to})
+		rows = append(rows, []string{words.BodyPlace(l.Measure), bodySize(l.Body, l.Source, l.SD), fromWhere(l.Source), words.Girth(l.Room), from, to})
 	}
-	b.table([]string{"length", "body", "which is", "the part has", "scale: long enough from", "too long above"}, rows)
+	b.Table([]string{"length", "body", "which is", "the part has", "scale: long enough from", "too long above"}, rows)
 }
 
 // twoWay offers a scale of its own for the length.
@@ -103,89 +95,39 @@ func (b *page) twoWay(f *analysis.Findings) {
 	if w.Opened {
 		onceOpened = " once the part is opened to get in"
 	}
-	text := "**Girth and length ask for different scales.** Scaled to " + percent(w.Girth) + " across and " + percent(w.Length) + " along the part, both fit" + onceOpened + "."
+	text := "**Girth and length ask for different scales.** Scaled to " + words.Percent(w.Girth) + " across and " + words.Percent(w.Length) + " along the part, both fit" + onceOpened + "."
 	if w.Axes[0] > 0 {
-		text += " In the file that is " + threeScales(w.Axes) + "."
+		text += " In the file that is " + words.ThreeScales(w.Axes) + "."
 	} else {
 		text += " The part lies askew in its file: turn it first until its length lies along an axis."
 	}
-	text += " It is then " + size(w.Size)
+	text += " It is then " + words.Size(w.Size)
 	if w.Fits {
 		text += " and fits the bed."
 	} else {
 		text += " and does not fit the bed."
 	}
-	b.block(text)
+	b.Block(text)
 }
 
-// mostHelps is how many measures are worth naming, and leastTold by how much, in
-// percent of the scale, one must narrow what fits: half of the step in which a
-// scale is set.
-const (
-	mostHelps = 3
-	leastTold = 0.25
-)
-
 // helps ranks the measures that were not given by what they would settle.
-func (b *page) helps(d Document, p Place, drawn pictures) {
+func (b *page) helps(d Document, p disk.Place, drawn drawing.Pictures) {
 	var rows [][]string
-	for _, h := range worth(&d.Findings) {
-		rows = append(rows, []string{code(d.keyOf(h.Measure)), prose(d.Hows[h.Measure]), "± " + percent(analysis.NineInTen*h.SD)})
+	for _, h := range answer.Worth(&d.Findings) {
+		rows = append(rows, []string{words.Code(answer.KeyOf(&d.Findings, d.Brief.Wearer, h.Measure)), words.Prose(d.Hows[h.Measure]), "± " + words.Percent(analysis.NineInTen*h.SD)})
 	}
 	if len(rows) == 0 {
 		if len(d.Findings.Fit.Helps) > 0 {
-			b.block("Measuring more would hardly tell more: the scale that fits is known to ± " + percent(analysis.NineInTen*doubtOf(&d.Findings)) + ", 9 in 10.")
+			b.Block("Measuring more would hardly tell more: the scale that fits is known to ± " + words.Percent(analysis.NineInTen*answer.DoubtOf(&d.Findings)) + ", 9 in 10.")
 		}
 		return
 	}
-	b.block("What measuring would settle, the most telling first. The scale that fits is now known to ± " + percent(analysis.NineInTen*doubtOf(&d.Findings)) + ", 9 in 10.")
-	b.table([]string{"measure", "how", "then known to"}, rows)
-	if drawn.tapes.file != "" {
-		b.picture(drawn.tapes.alt, href(p.Report(), p.Under(drawn.tapes.file)))
+	b.Block("What measuring would settle, the most telling first. The scale that fits is now known to ± " + words.Percent(analysis.NineInTen*answer.DoubtOf(&d.Findings)) + ", 9 in 10.")
+	b.Table([]string{"measure", "how", "then known to"}, rows)
+	if drawn.Tapes.File != "" {
+		b.Picture(drawn.Tapes.Alt, words.Href(p.Report(), p.Under(drawn.Tapes.File)))
 	}
 }
-
-// worth lists the few measures that would settle most.
-func worth(f *analysis.Findings) []analysis.Help {
-	if f.Fit == nil {
-		return nil
-	}
-	var out []analysis.Help
-	for _, h := range f.Fit.Helps {
-		if len(out) < mostHelps && analysis.NineInTen*(doubtOf(f)-h.SD) >= leastTold {
-			out = append(out, h)
-		}
-	}
-	return out
-}
-
-// doubtOf is the standard deviation of the scale that fits, in percent, by the
-// help that takes a share of its variance away.
-func doubtOf(f *analysis.Findings) float64 {
-	h := f.Fit.Helps[0]
-	return h.SD / math.Sqrt(max(1e-9, 1-h.Cut))
-}
-
-// tapePicture shows where the tape runs for what is worth measuring.
-func tapePicture(d Document) drawing {
-	var shown []picture.Tape
-	for _, h := range worth(&d.Findings) {
-		if picture.HasTape(h.Measure) {
-			shown = append(shown, picture.Tape{Measure: h.Measure, Name: tapeName(h.Measure), How: d.Hows[h.Measure]})
-		}
-	}
-	if len(shown) == 0 {
-		return drawing{}
-	}
-	var names []string
-	for _, t := range shown {
-		names = append(names, t.Name)
-	}
-	return drawing{file: pictureName("tape", 0), alt: "Where the tape runs: " + and(names), image: picture.Tapes(shown...)}
-}
-
-// tapeName is the name of a measure in a picture.
-func tapeName(measure string) string { return visible(strings.ReplaceAll(measure, "_", " ")) }
 
 // scale says at which scales the part would do, and what became of the file.
 func (b *page) scale(f *analysis.Findings, brief analysis.Brief) {
@@ -199,68 +141,47 @@ func (b *page) scale(f *analysis.Findings, brief analysis.Brief) {
 	if brief.Percent == 100 {
 		asked = "the file as it lies"
 	}
-	rows := [][]string{row("this report is for", f.Percent, percent, asked)}
+	rows := [][]string{row("this report is for", f.Percent, words.Percent, asked)}
 	if f.Fit != nil {
-		in, short := getsIn(f), ""
+		in, short := answer.GetsIn(f), ""
 		if names := f.Fit.TooShortFor(); names != "" {
 			short = "so short then that it does not reach " + names
 		}
 		switch {
-		case opened(f):
+		case answer.Opened(f):
 			rows = append(rows,
-				row("closed, the body gets in from", in, atLeast, ""),
-				row("opened to get in, it fits from", f.Fit.Rests, atLeast, short))
+				row("closed, the body gets in from", in, words.AtLeast, ""),
+				row("opened to get in, it fits from", f.Fit.Rests, words.AtLeast, short))
 		case f.Fit.Rests > 0 && in > 0:
 			rows = append(rows,
-				row("the body gets in from", in, atLeast, ""),
-				row("once in, it has room from", f.Fit.Rests, atLeast, short))
+				row("the body gets in from", in, words.AtLeast, ""),
+				row("once in, it has room from", f.Fit.Rests, words.AtLeast, short))
 			fallthrough
 		default:
-			rows = append(rows, row("the body fits from", f.Fit.Smallest, atLeast, between(f.Fit.SmallestInterval)))
+			rows = append(rows, row("the body fits from", f.Fit.Smallest, words.AtLeast, between(f.Fit.SmallestInterval)))
 		}
 		rows = append(rows,
-			row("too loose above", f.Fit.Loosest, atMost, ""))
+			row("too loose above", f.Fit.Loosest, words.AtMost, ""))
 		if scale, tried := f.TriedScale(); tried {
 			rows = append(rows,
-				row("by the tape alone one would take", f.Fit.Recommended, percent, ""),
-				row("with what was tried on", scale, percent, "fits with a chance of "+odds(f.Testing.Chance)+fittedElsewhere(f.Testing)))
+				row("by the tape alone one would take", f.Fit.Recommended, words.Percent, ""),
+				row("with what was tried on", scale, words.Percent, "fits with a chance of "+words.Odds(f.Testing.Chance)+fittedElsewhere(f.Testing)))
 		} else {
-			rows = append(rows, row("recommended for this part", f.Fit.Recommended, percent, recommendedNote(f)))
+			rows = append(rows, row("recommended for this part", f.Fit.Recommended, words.Percent, recommendedNote(f)))
 		}
 	}
 	if f.Bed != nil {
-		rows = append(rows, row("the bed takes up to", largest(f.Bed), atMost, "not tilted"))
+		rows = append(rows, row("the bed takes up to", answer.LargestOnBed(f.Bed), words.AtMost, "not tilted"))
 	}
 	if c := f.Changed; c != nil && c.Kind != "new" && c.Kind != "same" && c.Text != "" {
-		rows = append(rows, []string{"since the last report", "the file was " + prose(c.Text), ""})
+		rows = append(rows, []string{"since the last report", "the file was " + words.Prose(c.Text), ""})
 	}
-	b.heading("Scale")
+	b.Heading("Scale")
 	b.concerns(f, "scale")
-	b.table([]string{"what", "scale", "note"}, filled(rows))
+	b.Table([]string{"what", "scale", "note"}, filled(rows))
 	if f.Testing != nil {
 		b.tried(f.Testing)
 	}
-}
-
-// getsIn is the least scale at which everything passes by one opening; 0 where
-// none helps or nothing has to pass.
-func getsIn(f *analysis.Findings) float64 {
-	needs := map[string]float64{}
-	for _, e := range f.Fit.Entries {
-		at := e.Percent
-		if at == 0 {
-			at = math.Inf(1)
-		}
-		needs[e.Opening] = max(needs[e.Opening], at)
-	}
-	best := math.Inf(1)
-	for _, at := range needs {
-		best = min(best, at)
-	}
-	if math.IsInf(best, 1) {
-		return 0
-	}
-	return best
 }
 
 // fittedElsewhere says why a scale at which it was found to fit is not the one to print
@@ -271,7 +192,7 @@ func fittedElsewhere(t *analysis.Testing) string {
 		if !e.Fits() || e.Part != "" {
 			continue
 		}
-		if !differs(e.Percent, t.Print) {
+		if !words.Differs(e.Percent, t.Print) {
 			return ""
 		}
 		if best == 0 || math.Abs(e.Percent-t.Print) < math.Abs(best-t.Print) {
@@ -281,14 +202,7 @@ func fittedElsewhere(t *analysis.Testing) string {
 	if best == 0 {
 		return ""
 	}
-	return "; at " + percent(best) + ", where a band was found to fit, of " + odds(t.ChanceAt(best))
-}
-
-// opened says that the part is worn at a scale at which it must be opened to
-// get in.
-func opened(f *analysis.Findings) bool {
-	in := getsIn(f)
-	return f.Fit.Recommended > 0 && (f.Fit.Recommended < in || in == 0 && len(f.Fit.Entries) > 0)
+	return "; at " + words.Percent(best) + ", where a band was found to fit, of " + words.Odds(t.ChanceAt(best))
 }
 
 func recommendedNote(f *analysis.Findings) string {
@@ -305,5 +219,5 @@ func between(interval *[2]float64) string {
 	if interval == nil {
 		return ""
 	}
-	return "between " + atMost(interval[0]) + " and " + atLeast(interval[1]) + ", 9 in 10"
+	return "between " + words.AtMost(interval[0]) + " and " + words.AtLeast(interval[1]) + ", 9 in 10"
 }

@@ -16,7 +16,8 @@ import (
 	"gambeson/analysis"
 	"gambeson/analysis/assembly"
 	"gambeson/analysis/fit/guess"
-	"gambeson/report"
+	"gambeson/report/disk"
+	"gambeson/report/paper"
 )
 
 // pieces is what is known of the parts of a folder as pieces of shells that
@@ -44,7 +45,7 @@ type shell struct {
 
 // brief is what is asked of a part: what its folder asks, and what the other
 // pieces of its shell are.
-func (f *folder) brief(place report.Place) analysis.Brief {
+func (f *folder) brief(place disk.Place) analysis.Brief {
 	brief := f.asked.Brief(place.Name())
 	brief.Calibration = f.calibration
 	s := f.shells()[place.Name()]
@@ -115,7 +116,7 @@ func share(b *analysis.Brief, its analysis.Brief) {
 
 // apart lists the parts with which one that is a piece of no shell now was found
 // to make one when its report was written, and of which it touches none.
-func (f *folder) apart(place report.Place) []string {
+func (f *folder) apart(place disk.Place) []string {
 	before := f.joinedBefore(place)
 	if before == nil || before.Named || f.isWhole(place) {
 		return nil
@@ -137,7 +138,7 @@ func (f *folder) apart(place report.Place) []string {
 
 // missing lists the parts with which one was found to make a shell when its report was
 // written, and which are no longer there.
-func (f *folder) missing(place report.Place) []string {
+func (f *folder) missing(place disk.Place) []string {
 	before := f.joinedBefore(place)
 	if before == nil || before.Named || f.isWhole(place) {
 		return nil
@@ -161,20 +162,20 @@ func (f *folder) missing(place report.Place) []string {
 }
 
 // isWhole reports whether suit.toml says that a part is a piece of no shell.
-func (f *folder) isWhole(place report.Place) bool {
+func (f *folder) isWhole(place disk.Place) bool {
 	whole := f.asked.Suit.Pins(place.Name()).Whole
 	return whole != nil && *whole
 }
 
 // joinedBefore is what the report at hand says of a part as a piece, nil where it
 // is none.
-func (f *folder) joinedBefore(place report.Place) *analysis.Assembly {
+func (f *folder) joinedBefore(place disk.Place) *analysis.Assembly {
 	for i := range f.rows[place.Part] {
 		if r := &f.rows[place.Part][i]; r.Place == place && r.fingerprint != "" {
 			return r.joined
 		}
 	}
-	if before := report.Previous(place); before != nil {
+	if before := paper.Previous(place); before != nil {
 		return before.Assembly
 	}
 	return nil

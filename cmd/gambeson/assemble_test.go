@@ -14,7 +14,7 @@ import (
 	"gambeson/analysis/section"
 	"gambeson/analysis/shape"
 	"gambeson/config"
-	"gambeson/report"
+	"gambeson/report/disk"
 
 	"github.com/rs/zerolog"
 	"github.com/stretchr/testify/require"
@@ -122,7 +122,7 @@ func TestWhichFilesMakeOneShell(t *testing.T) {
 func TestRivalsAndNames(t *testing.T) {
 	top, low := halvesOf(r3.Vec{Z: 1})
 	f := kit(t, "", map[string]*mesh.Mesh{"greave-top.stl": top, "greave-top (1).stl": top, "x.stl": low})
-	of := func(name string) analysis.Brief { return f.brief(report.Place{Root: f.root, Part: name}) }
+	of := func(name string) analysis.Brief { return f.brief(disk.Place{Root: f.root, Part: name}) }
 	if b := of("greave-top (1).stl"); b.Rival != "greave-top.stl" || len(b.Mates) != 0 {
 		t.Errorf("the copy: rival %q, mates %v", b.Rival, b.Mates)
 	}

@@ -16,7 +16,10 @@ import (
 	"gambeson/analysis/cost"
 	"gambeson/analysis/mesh"
 	"gambeson/config"
-	"gambeson/report"
+	"gambeson/report/answer"
+	"gambeson/report/disk"
+	"gambeson/report/paper"
+	"gambeson/report/suit"
 
 	"github.com/rs/zerolog"
 )
@@ -38,17 +41,17 @@ type folder struct {
 	calibration cost.Calibration // of the forecast of hours and grams, as of the last reload
 	asking      digestOf         // what is asked of all parts, likewise
 
-	rows    map[string][]row        // by path of the file relative to root, with slashes; see setRows
-	linked  map[string]bool         // files whose answers depend on others
-	seen    map[string]seen         // how the files were then, likewise
-	gone    map[string]report.Place // reports whose part is no longer there, by name
-	summed  digestOf                // what SUIT.md was last made of, and how it then lay
-	said    int                     // how many files it then said are still to come
-	good    digestOf                // what the TOML files last said that could be used, as it was last written
-	snapped digestOf                // the snapshot as it was last written
-	pieces  pieces                  // what is known of shells that come in several files
-	held    inHand                  // the file that is being looked into, while its shells are
-	kin     *analysis.Kinship       // of the shapes of its parts; nil until it is read
+	rows    map[string][]row      // by path of the file relative to root, with slashes; see setRows
+	linked  map[string]bool       // files whose answers depend on others
+	seen    map[string]seen       // how the files were then, likewise
+	gone    map[string]disk.Place // reports whose part is no longer there, by name
+	summed  digestOf              // what SUIT.md was last made of, and how it then lay
+	said    int                   // how many files it then said are still to come
+	good    digestOf              // what the TOML files last said that could be used, as it was last written
+	snapped digestOf              // the snapshot as it was last written
+	pieces  pieces                // what is known of shells that come in several files
+	held    inHand                // the file that is being looked into, while its shells are
+	kin     *analysis.Kinship     // of the shapes of its parts; nil until it is read
 
 	raised    raised               // what the person should know, as it was said
 	unwritten map[string]unwritten // reports that could not be written, by path of the part
@@ -58,7 +61,7 @@ type folder struct {
 }
 
 func newFolder(root string, workers int, log zerolog.Logger) *folder {
-	f := &folder{root: root, workers: workers, patience: patience, log: log, keeper: config.NewKeeper(root), rows: map[string][]row{}, linked: map[string]bool{}, seen: map[string]seen{}, gone: map[string]report.Place{}, unwritten: map[string]unwritten{}}
+	f := &folder{root: root, workers: workers, patience: patience, log: log, keeper: config.NewKeeper(root), rows: map[string][]row{}, linked: map[string]bool{}, seen: map[string]seen{}, gone: map[string]disk.Place{}, unwritten: map[string]unwritten{}}
 	f.pieces.of, f.pieces.stale = map[string]recognised{}, map[string]bool{}
 	f.reload()
 	return f
@@ -124,7 +127,7 @@ func (f *folder) lookAlone(ctx context.Context, part string) ([]outcome, error) 
 	}
 	var unreadable *mesh.ReadError
 	if errors.As(err, &unreadable) { // it could not even be opened
-		place := report.Place{Root: f.root, Part: part}
+		place := disk.Place{Root: f.root, Part: part}
 		var o outcome
 		if o, err = f.refuse(ctx, place, "", unreadable); err == nil {
 			done = []outcome{o}
@@ -167,7 +170,7 @@ func (f *folder) lookInto(ctx context.Context, part string) (done []outcome, sum
 	if err := f.recognise(ctx, file, sum, part); err != nil {
 		return nil, sum, err
 	}
-	place := report.Place{Root: f.root, Part: part}
+	place := disk.Place{Root: f.root, Part: part}
 	if file.Archive() {
 		done, err = f.lookThrough(ctx, file, sum, place)
 		return done, sum, err
@@ -177,7 +180,7 @@ func (f *folder) lookInto(ctx context.Context, part string) (done []outcome, sum
 }
 
 // lookThrough looks into every part of an archive and writes its list.
-func (f *folder) lookThrough(ctx context.Context, file *mesh.File, sum [32]byte, archive report.Place) ([]outcome, error) {
+func (f *folder) lookThrough(ctx context.Context, file *mesh.File, sum [32]byte, archive disk.Place) ([]outcome, error) {
 	members, err := file.Members(ctx)
 	if err != nil {
 		if changed := file.Steady(); changed != nil {
@@ -186,7 +189,7 @@ func (f *folder) lookThrough(ctx context.Context, file *mesh.File, sum [32]byte,
 		return nil, err
 	}
 	var done []outcome
-	var rows []report.Row
+	var rows []suit.Row
 	for _, m := range members {
 		place := archive
 		place.Member = m.Name
@@ -206,7 +209,7 @@ func (f *folder) lookThrough(ctx context.Context, file *mesh.File, sum [32]byte,
 	if err != nil || f.readOnly {
 		return done, err
 	}
-	if err := report.WriteList(archive, fingerprint, rows); err != nil && len(done) > 0 {
+	if err := suit.WriteList(archive, fingerprint, rows); err != nil && len(done) > 0 {
 		done[0].unwritten = err
 	}
 	return done, nil
@@ -214,9 +217,9 @@ func (f *folder) lookThrough(ctx context.Context, file *mesh.File, sum [32]byte,
 
 // leaveBehind marks the reports of members that an archive no longer holds,
 // whoever wrote them.
-func (f *folder) leaveBehind(archive report.Place, now []report.Row) {
-	for _, old := range report.Members(archive) { // their names are as JSON can hold them
-		if !slices.ContainsFunc(now, func(r report.Row) bool {
+func (f *folder) leaveBehind(archive disk.Place, now []suit.Row) {
+	for _, old := range disk.Members(archive) { // their names are as JSON can hold them
+		if !slices.ContainsFunc(now, func(r suit.Row) bool {
 			return strings.ToValidUTF8(r.Place.Name(), "\ufffd") == strings.ToValidUTF8(old.Name(), "\ufffd")
 		}) {
 			f.markGone(old)
@@ -240,36 +243,36 @@ func (f *folder) forget(part string) {
 	delete(f.seen, part)
 }
 
-func (f *folder) markGone(p report.Place) {
+func (f *folder) markGone(p disk.Place) {
 	f.gone[p.Name()] = p
 	if f.readOnly {
 		return
 	}
 	os.Remove(keptPath(p))
-	if err := report.MarkGone(p); err != nil {
+	if err := paper.MarkGone(p); err != nil {
 		f.log.Warn().Str("event", "write_failed").Str("file", p.Name()).Err(err).Msg("cannot mark the report of a part that is gone")
 	}
 }
 
 // recall reads what the report at a place says, without looking into the part.
-func recall(place report.Place) (report.Row, bool) {
-	findings := report.Previous(place)
+func recall(place disk.Place) (suit.Row, bool) {
+	findings := paper.Previous(place)
 	if findings == nil {
-		return report.Row{}, false
+		return suit.Row{}, false
 	}
 	if u := findings.Unreadable; u != nil {
-		return report.Row{Place: place, Refusal: &report.Refusal{Where: u.Where, Cause: u.Cause, Remedy: u.Remedy}}, true
+		return suit.Row{Place: place, Refusal: &answer.Refusal{Where: u.Where, Cause: u.Cause, Remedy: u.Remedy}}, true
 	}
 	if why, refused := findings.Refusal(); refused {
-		return report.Row{Place: place, Refusal: &report.Refusal{Cause: why}}, true
+		return suit.Row{Place: place, Refusal: &answer.Refusal{Cause: why}}, true
 	}
-	return report.Row{Place: place, Findings: findings}, true
+	return suit.Row{Place: place, Findings: findings}, true
 }
 
 // recallFile fills the rows of a file from the reports at hand.
 func (f *folder) recallFile(part string) {
-	place := report.Place{Root: f.root, Part: part}
-	for _, p := range append(report.Members(place), place) {
+	place := disk.Place{Root: f.root, Part: part}
+	for _, p := range append(disk.Members(place), place) {
 		if r, ok := recall(p); ok {
 			o := outcome{row: r}
 			if r.Findings != nil {
@@ -322,7 +325,7 @@ func (f *folder) walk(dir string, found func(path string), hidden func(path stri
 // only spoken of; never our own output nor what is hidden or unfinished.
 func accept(path string) bool {
 	name := filepath.Base(path)
-	if strings.HasPrefix(name, ".") || report.Ours(path) {
+	if strings.HasPrefix(name, ".") || disk.Ours(path) {
 		return false
 	}
 	return mesh.Known(name) || isConfig(name) || unread(name)
@@ -331,7 +334,7 @@ func accept(path string) bool {
 // unread says which files are spoken of in SUIT.md, as they are not read: they are most
 // likely meant as a TOML file, or hold meshes.
 func unread(name string) bool {
-	foreign, _ := report.Foreign(name)
+	foreign, _ := suit.Foreign(name)
 	return foreign || config.MeantAs(name) != ""
 }
 
@@ -341,5 +344,5 @@ func isConfig(name string) bool {
 
 // descend says which folders are entered: none that is hidden or ours.
 func descend(dir string) bool {
-	return !strings.HasPrefix(filepath.Base(dir), ".") && !report.Ours(filepath.Join(dir, "findings.json"))
+	return !strings.HasPrefix(filepath.Base(dir), ".") && !disk.Ours(filepath.Join(dir, "findings.json"))
 }

@@ -14,6 +14,10 @@ import (
 	"gambeson/analysis/mesh"
 	"gambeson/analysis/shape"
 	"gambeson/report"
+	"gambeson/report/answer"
+	"gambeson/report/disk"
+	"gambeson/report/paper"
+	"gambeson/report/suit"
 
 	"github.com/rs/zerolog"
 	"github.com/stretchr/testify/require"
@@ -25,11 +29,11 @@ import (
 
 // looked is a folder with one greave that was looked into, and the texts of its
 // findings and of what is kept of it.
-func looked(f *testing.F) (root *folder, place report.Place, findings, kept []byte) {
+func looked(f *testing.F) (root *folder, place disk.Place, findings, kept []byte) {
 	f.Helper()
 	dir := f.TempDir()
 	require.NoError(f, os.WriteFile(filepath.Join(dir, "wearer.toml"), []byte(wornBefore), 0o644))
-	place = report.Place{Root: dir, Part: "greave.stl"}
+	place = disk.Place{Root: dir, Part: "greave.stl"}
 	data, err := binarySTL(demoGreave().Mesh)()
 	require.NoError(f, err)
 	require.NoError(f, os.WriteFile(filepath.Join(dir, place.Part), data, 0o644))
@@ -54,13 +58,13 @@ func FuzzFindings(f *testing.F) {
 	f.Add([]byte(`{"schema":"` + analysis.Schema + `","part":"greave.stl"}`))
 	f.Add([]byte(`{"schema":"` + analysis.Schema + `","part":"greave.stl","fit":{"verdict":"fits","sits":[{}],"entries":[{}]},"bands":[{}],"cavities":[{"centrelines":[{"stations":[{}]}]}],"bed":{"pieces":[{}]},"region":{"name":"hips"}}`))
 	file := filepath.Join(root.root, place.Under("findings.json"))
-	other := report.Place{Root: root.root, Part: "greave-2.stl"}
+	other := disk.Place{Root: root.root, Part: "greave-2.stl"}
 	var whole analysis.Findings
 	require.NoError(f, json.Unmarshal(findings, &whole))
 	whole.Part = other.Part
 	f.Fuzz(func(t *testing.T, text []byte) {
 		require.NoError(t, os.WriteFile(file, text, 0o644))
-		root.rows = map[string][]row{other.Part: {root.rowOf(outcome{row: report.Row{Place: other, Findings: &whole}})}}
+		root.rows = map[string][]row{other.Part: {root.rowOf(outcome{row: suit.Row{Place: other, Findings: &whole}})}}
 		recalled, ok := recall(place)
 		if !ok {
 			t.Skip()
@@ -70,7 +74,7 @@ func FuzzFindings(f *testing.F) {
 		require.NoError(t, err)
 		if recalled.Findings != nil {
 			judgedAnew(place, root.brief(place))
-			report.Fingerprint(place)
+			paper.Fingerprint(place)
 		}
 	})
 }
@@ -123,7 +127,7 @@ func FuzzMemory(f *testing.F) {
 		require.NoError(f, err)
 		require.NoError(f, os.WriteFile(filepath.Join(dir, name), data, 0o644))
 	}
-	root, place := newFolder(dir, 1, zerolog.Nop()), report.Place{Root: dir, Part: "lower.stl"}
+	root, place := newFolder(dir, 1, zerolog.Nop()), disk.Place{Root: dir, Part: "lower.stl"}
 	require.NoError(f, root.survey(f.Context()))
 	require.NotEmpty(f, root.brief(place).Assembly)
 	memories, err := root.memoryDir()
@@ -184,7 +188,7 @@ func FuzzSnapshot(f *testing.F) {
 		func(s *snapshot) { s.Gone = []snapPart{{Part: "/greave.stl"}} },
 		func(s *snapshot) { s.Gone = []snapPart{{Part: "kit.zip", Member: "../../a.stl"}} },
 		func(s *snapshot) {
-			s.Files[0].Rows = append(s.Files[0].Rows, snapRow{Refusal: &report.Refusal{}, Joined: &analysis.Assembly{}, Rival: true})
+			s.Files[0].Rows = append(s.Files[0].Rows, snapRow{Refusal: &answer.Refusal{}, Joined: &analysis.Assembly{}, Rival: true})
 		},
 		func(s *snapshot) {
 			s.Files[0].Known, s.Files[0].Pieces = true, []snapPiece{{Member: "a", Unit: mesh.Unit{Factor: -1}}, {}}

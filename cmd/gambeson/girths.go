@@ -10,7 +10,7 @@ import (
 
 	"gambeson/analysis"
 	"gambeson/analysis/mesh"
-	"gambeson/report"
+	"gambeson/report/disk"
 )
 
 type girthsCmd struct {
@@ -79,7 +79,7 @@ func (c *girthsCmd) measure(ctx context.Context, f *folder, path string) (all []
 	if err != nil {
 		return nil, []error{err}
 	}
-	place := report.Place{Root: f.root, Part: filepath.ToSlash(relative)}
+	place := disk.Place{Root: f.root, Part: filepath.ToSlash(relative)}
 	file, err := mesh.Open(path)
 	if err != nil {
 		return nil, []error{err}

@@ -24,6 +24,7 @@ import (
 	"gambeson/analysis/mesh"
 	"gambeson/analysis/shape"
 	"gambeson/report"
+	"gambeson/report/disk"
 
 	"github.com/adrg/xdg"
 	"github.com/stretchr/testify/require"
@@ -286,7 +287,7 @@ func (p *process) standing(parts int) {
 		bar := shape.Bar{X: 40 + 100*random.Float64(), Y: 10 + 30*random.Float64(), Z: 5 + 5*random.Float64()}
 		m := bar.Mesh()
 		data := stl(p.b, m)
-		place := report.Place{Root: p.suit, Part: fmt.Sprintf("%03d/part-%d.stl", n/20, n)}
+		place := disk.Place{Root: p.suit, Part: fmt.Sprintf("%03d/part-%d.stl", n/20, n)}
 		p.write(place.Part, data)
 		brief := f.asked.Brief(place.Name())
 		brief.Calibration = f.calibration

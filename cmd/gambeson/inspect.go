@@ -11,11 +11,15 @@ import (
 	"gambeson/analysis"
 	"gambeson/analysis/mesh"
 	"gambeson/report"
+	"gambeson/report/answer"
+	"gambeson/report/disk"
+	"gambeson/report/paper"
+	"gambeson/report/suit"
 )
 
 // outcome is what became of one part.
 type outcome struct {
-	row     report.Row
+	row     suit.Row
 	kept    bool // the report at hand still holds: nothing was done
 	same    bool // it was not even looked at, since nothing at all has changed; its row says nothing
 	crashed bool // the program failed on this part
@@ -32,14 +36,14 @@ type outcome struct {
 // why. An error means that there is no outcome: ctx ended, the file changed
 // meanwhile (mesh.ErrChanging). Where the report could not be written the
 // outcome says so.
-func (f *folder) inspect(ctx context.Context, file *mesh.File, sum [32]byte, place report.Place) (outcome, error) {
+func (f *folder) inspect(ctx context.Context, file *mesh.File, sum [32]byte, place disk.Place) (outcome, error) {
 	brief := f.brief(place)
 	fingerprint, err := analysis.Fingerprint(sum, brief, version)
 	if err != nil {
 		return outcome{}, err
 	}
 	lay := layOf(place) // before it is read: what comes later is seen as another
-	if have, ok := report.Fingerprint(place); ok && have == fingerprint {
+	if have, ok := paper.Fingerprint(place); ok && have == fingerprint {
 		if row, ok := recall(place); ok {
 			return outcome{row: row, kept: true, fingerprint: fingerprint, lay: lay}, nil
 		}
@@ -48,7 +52,7 @@ func (f *folder) inspect(ctx context.Context, file *mesh.File, sum [32]byte, pla
 	defer end()
 	defer f.begin(place.Part, f.patience(file.Size()))()
 	defer f.room.giveBack()
-	before := report.Previous(place)
+	before := paper.Previous(place)
 	answer, err := f.examine(ctx, file, place, brief, before)
 	if err == nil || !errors.Is(err, context.Canceled) || errors.Is(context.Cause(ctx), errTooLong) {
 		if changed := file.Steady(); changed != nil {
@@ -66,11 +70,11 @@ func (f *folder) inspect(ctx context.Context, file *mesh.File, sum [32]byte, pla
 		f.keep(place, brief, answer.Kept, &document.Findings)
 	}
 	f.timed(place, append(answer.Laps, analysis.Lap{Stage: "report", Took: time.Since(began)}))
-	return outcome{row: report.Row{Place: place, Findings: &document.Findings}, fingerprint: fingerprint, lay: layOf(place), unwritten: failed}, nil
+	return outcome{row: suit.Row{Place: place, Findings: &document.Findings}, fingerprint: fingerprint, lay: layOf(place), unwritten: failed}, nil
 }
 
 // timed logs how long each stage of the life of a part took.
-func (f *folder) timed(place report.Place, laps []analysis.Lap) {
+func (f *folder) timed(place disk.Place, laps []analysis.Lap) {
 	line := f.log.Debug().Str("event", "timed").Str("file", place.Name())
 	for _, l := range laps {
 		line.Dur(l.Stage+"_ms", l.Took)
@@ -83,7 +87,7 @@ var errFailed = errors.New("the program failed on this file")
 
 // examine reads and examines one part. A fault of the program's own ends this
 // part only.
-func (f *folder) examine(ctx context.Context, file *mesh.File, place report.Place, brief analysis.Brief, before *analysis.Findings) (a *analysis.Answer, err error) {
+func (f *folder) examine(ctx context.Context, file *mesh.File, place disk.Place, brief analysis.Brief, before *analysis.Findings) (a *analysis.Answer, err error) {
 	defer func() {
 		if r := recover(); r != nil {
 			a, err = nil, fmt.Errorf("%w: %v\n%s", errFailed, r, debug.Stack())
@@ -121,9 +125,9 @@ func (f *folder) examine(ctx context.Context, file *mesh.File, place report.Plac
 
 // refuse reports that a part could not be read, and why. An error that says
 // nothing about the part comes back as it is.
-func (f *folder) refuse(ctx context.Context, place report.Place, fingerprint string, why error) (outcome, error) {
+func (f *folder) refuse(ctx context.Context, place disk.Place, fingerprint string, why error) (outcome, error) {
 	var unreadable *mesh.ReadError
-	r := &report.Refusal{}
+	r := &answer.Refusal{}
 	switch {
 	case errors.As(why, &unreadable):
 		r.Where, r.Cause, r.Remedy = unreadable.Place, unreadable.Cause, unreadable.Remedy
@@ -137,7 +141,7 @@ func (f *folder) refuse(ctx context.Context, place report.Place, fingerprint str
 	}
 	findings := refused(place.Name(), r)
 	failed := f.write(place, report.Document{Findings: findings, Fingerprint: fingerprint, Refusal: r})
-	o := outcome{row: report.Row{Place: place, Refusal: r}, crashed: errors.Is(why, errFailed), unwritten: failed}
+	o := outcome{row: suit.Row{Place: place, Refusal: r}, crashed: errors.Is(why, errFailed), unwritten: failed}
 	if fingerprint != "" {
 		o.fingerprint, o.lay = fingerprint, layOf(place)
 	}
@@ -145,14 +149,14 @@ func (f *folder) refuse(ctx context.Context, place report.Place, fingerprint str
 }
 
 // refused returns the findings of a part that could not be read.
-func refused(name string, r *report.Refusal) analysis.Findings {
+func refused(name string, r *answer.Refusal) analysis.Findings {
 	f := analysis.Refused(name, join(r.Where, r.Cause, r.Remedy))
 	f.Unreadable = &analysis.Unreadable{Where: r.Where, Cause: r.Cause, Remedy: r.Remedy}
 	return f
 }
 
 // write writes a part's report, unless another process holds the folder.
-func (f *folder) write(place report.Place, d report.Document) error {
+func (f *folder) write(place disk.Place, d report.Document) error {
 	if f.readOnly {
 		return nil
 	}
@@ -160,7 +164,7 @@ func (f *folder) write(place report.Place, d report.Document) error {
 }
 
 // compose makes the report's document of an answer: the files get their names.
-func compose(place report.Place, brief analysis.Brief, fingerprint string, a *analysis.Answer) report.Document {
+func compose(place disk.Place, brief analysis.Brief, fingerprint string, a *analysis.Answer) report.Document {
 	d := report.Document{Findings: a.Findings, Fingerprint: fingerprint, Brief: brief, Outlines: a.Outlines, Shown: a.Shown, Parted: a.Parted, Hows: hows()}
 	d.Findings.Part = place.Name()
 	d.Findings.Fingerprint = fingerprint

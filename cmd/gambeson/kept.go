@@ -12,6 +12,8 @@ import (
 
 	"gambeson/analysis"
 	"gambeson/report"
+	"gambeson/report/disk"
+	"gambeson/report/paper"
 
 	"github.com/adrg/xdg"
 	"golang.org/x/sync/errgroup"
@@ -23,7 +25,7 @@ import (
 // that time.
 
 // keptPath is where the geometry of a part is kept.
-func keptPath(place report.Place) string {
+func keptPath(place disk.Place) string {
 	root := sha256.Sum256([]byte(place.Root))
 	name := sha256.Sum256([]byte(place.Name()))
 	return filepath.Join(xdg.CacheHome, "gambeson", hex.EncodeToString(root[:8]), hex.EncodeToString(name[:8])+".json")
@@ -31,7 +33,7 @@ func keptPath(place report.Place) string {
 
 // keep keeps the geometry of a part that was looked into. A fault is said in
 // the log only.
-func (f *folder) keep(place report.Place, brief analysis.Brief, k *analysis.Kept, found *analysis.Findings) {
+func (f *folder) keep(place disk.Place, brief analysis.Brief, k *analysis.Kept, found *analysis.Findings) {
 	if f.readOnly {
 		return
 	}
@@ -80,12 +82,12 @@ func replaceFile(path string, data []byte) error {
 // judgeAnew puts the verdict on the wearer as the TOML files have it now into
 // every report whose geometry is kept and still answers what is asked. It
 // returns which; their pages are still the earlier ones.
-func (f *folder) judgeAnew(ctx context.Context) []report.Place {
+func (f *folder) judgeAnew(ctx context.Context) []disk.Place {
 	if f.readOnly {
 		return nil
 	}
 	var mu sync.Mutex
-	var done []report.Place
+	var done []disk.Place
 	group, ctx := errgroup.WithContext(ctx)
 	group.SetLimit(2 * runtime.GOMAXPROCS(0)) // some wait for the disk
 	for _, rows := range f.rows {
@@ -118,7 +120,7 @@ func (f *folder) judgeAnew(ctx context.Context) []report.Place {
 }
 
 // pagesAnew makes the pages of reports anew.
-func (f *folder) pagesAnew(ctx context.Context, places []report.Place) {
+func (f *folder) pagesAnew(ctx context.Context, places []disk.Place) {
 	var group errgroup.Group
 	group.SetLimit(runtime.GOMAXPROCS(0))
 	for _, p := range places {
@@ -126,7 +128,7 @@ func (f *folder) pagesAnew(ctx context.Context, places []report.Place) {
 			if ctx.Err() != nil {
 				return nil // they are made again with their reports
 			}
-			if err := report.RenewPage(p); err != nil {
+			if err := paper.RenewPage(p); err != nil {
 				f.log.Debug().Str("event", "write_failed").Str("file", p.Name()).Err(err).Msg("cannot make a page anew; it follows when the part is looked into")
 			}
 			return nil
@@ -137,7 +139,7 @@ func (f *folder) pagesAnew(ctx context.Context, places []report.Place) {
 
 // judgedAnew judges one part; ok is false where the verdict at hand still holds,
 // or nothing is kept of it.
-func judgedAnew(place report.Place, brief analysis.Brief) (found analysis.Findings, ok bool) {
+func judgedAnew(place disk.Place, brief analysis.Brief) (found analysis.Findings, ok bool) {
 	data, err := os.ReadFile(keptPath(place))
 	if err != nil {
 		return found, false
@@ -148,11 +150,11 @@ func judgedAnew(place report.Place, brief analysis.Brief) (found analysis.Findin
 		return found, false
 	}
 	if worn, err := analysis.Worn(brief); err != nil || worn == k.Worn {
-		if _, holds := report.Fingerprint(place); holds {
+		if _, holds := paper.Fingerprint(place); holds {
 			return found, false
 		}
 	}
-	before := report.Previous(place)
+	before := paper.Previous(place)
 	if before == nil || before.Fingerprint != k.Fingerprint {
 		return found, false
 	}

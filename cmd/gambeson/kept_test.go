@@ -10,6 +10,9 @@ import (
 	"gambeson/analysis"
 	"gambeson/analysis/mesh"
 	"gambeson/report"
+	"gambeson/report/disk"
+	"gambeson/report/paper"
+	"gambeson/report/suit"
 
 	"github.com/rs/zerolog"
 	"github.com/stretchr/testify/require"
@@ -30,7 +33,7 @@ func suitOf(t testing.TB, n int) *folder {
 	f := newFolder(root, 2, zerolog.Nop())
 	var answer *analysis.Answer
 	for i := range n {
-		place := report.Place{Root: root, Part: fmt.Sprintf("greave-%03d.stl", i)}
+		place := disk.Place{Root: root, Part: fmt.Sprintf("greave-%03d.stl", i)}
 		file, err := os.Create(filepath.Join(root, place.Part))
 		require.NoError(t, err)
 		require.NoError(t, mesh.WriteSTL(file, drawn, place.Part))
@@ -50,7 +53,7 @@ func suitOf(t testing.TB, n int) *folder {
 		require.NoError(t, f.write(place, report.Document{Findings: found, Fingerprint: found.Fingerprint, Brief: brief}))
 		k := *answer.Kept
 		f.keep(place, brief, &k, &found)
-		f.rows[place.Part] = []row{f.rowOf(outcome{row: report.Row{Place: place, Findings: &found}, fingerprint: found.Fingerprint, lay: layOf(place)})}
+		f.rows[place.Part] = []row{f.rowOf(outcome{row: suit.Row{Place: place, Findings: &found}, fingerprint: found.Fingerprint, lay: layOf(place)})}
 	}
 	return f
 }
@@ -80,7 +83,7 @@ func TestNewMeasuresAreJudgedAtOnce(t *testing.T) {
 	require.Contains(t, string(text), "**Judged anew.**")
 	require.Contains(t, string(text), "being made again")
 	require.True(t, strings.HasSuffix(string(text), notes), "what the person wrote stays")
-	require.Equal(t, row.Findings.Fit.Smallest, report.Previous(row.Place).Fit.Smallest)
+	require.Equal(t, row.Findings.Fit.Smallest, paper.Previous(row.Place).Fit.Smallest)
 	require.Greater(t, row.Findings.Fit.Smallest, before, "a calf that is 30 mm wider")
 
 	require.Len(t, f.judgeAnew(t.Context()), 3, "until it was looked into again")

@@ -7,7 +7,7 @@ import (
 	"sync"
 
 	"gambeson/config"
-	"gambeson/report"
+	"gambeson/report/disk"
 	"gambeson/watcher"
 )
 
@@ -62,7 +62,7 @@ func (f *knownFolder) holds(root, part string, stamp watcher.Stamp) bool {
 	if _, known := f.roots[dir]; !known {
 		f.roots[dir] = config.RootWithin(path, root)
 	}
-	place := report.Place{Root: root, Part: part}
+	place := disk.Place{Root: root, Part: part}
 	if f.roots[dir] != root || file.List != layOfList(place) {
 		return false
 	}
@@ -98,7 +98,7 @@ func (f *folder) findGone(found map[string]bool) {
 			continue
 		}
 		_, err := os.Stat(f.path(part))
-		_, reported := os.Stat(filepath.Join(f.root, filepath.FromSlash(report.Place{Part: part}.Report())))
+		_, reported := os.Stat(filepath.Join(f.root, filepath.FromSlash(disk.Place{Part: part}.Report())))
 		switch {
 		case os.IsNotExist(err) && reported == nil:
 			f.forget(part)
@@ -115,7 +115,7 @@ func (f *folder) findGone(found map[string]bool) {
 
 // markOrphans marks the reports whose part is no longer there.
 func (f *folder) markOrphans() {
-	for _, p := range report.Orphans(f.root) {
+	for _, p := range disk.Orphans(f.root) {
 		f.markGone(p)
 		f.raised.drop(p.Name())
 	}

@@ -13,8 +13,9 @@ import (
 	"gambeson/analysis/bed"
 	"gambeson/analysis/mesh"
 	"gambeson/config"
-	"gambeson/report"
+	"gambeson/report/disk"
 	"gambeson/report/picture"
+	"gambeson/report/suit"
 
 	"gonum.org/v1/gonum/spatial/r2"
 	"gonum.org/v1/gonum/spatial/r3"
@@ -98,7 +99,7 @@ func (f *folder) items(ctx context.Context, withParts bool) (bands, parts []item
 }
 
 // addPart adds a part as it lies best, or its pieces.
-func (f *folder) addPart(ctx context.Context, items []item, row report.Row) ([]item, error) {
+func (f *folder) addPart(ctx context.Context, items []item, row suit.Row) ([]item, error) {
 	b := row.Findings.Bed
 	var err error
 	for _, piece := range b.Pieces {
@@ -120,7 +121,7 @@ func (f *folder) addPart(ctx context.Context, items []item, row report.Row) ([]i
 
 // addFile adds a mesh of ours.
 func (f *folder) addFile(ctx context.Context, items []item, name string) ([]item, error) {
-	loaded, err := f.load(ctx, report.Place{Part: name})
+	loaded, err := f.load(ctx, disk.Place{Part: name})
 	if err != nil {
 		return nil, fail(exitNoInput, "%s cannot be read: %w; say gambeson check first", name, err)
 	}
@@ -128,7 +129,7 @@ func (f *folder) addFile(ctx context.Context, items []item, name string) ([]item
 }
 
 // load reads a mesh of the folder.
-func (f *folder) load(ctx context.Context, p report.Place) (*mesh.Loaded, error) {
+func (f *folder) load(ctx context.Context, p disk.Place) (*mesh.Loaded, error) {
 	file, err := mesh.Open(filepath.Join(f.root, filepath.FromSlash(p.Part)))
 	if err != nil {
 		return nil, err
@@ -164,11 +165,11 @@ func (f *folder) lay(out *console, bands, parts []item) error {
 		left = append(left, len(bands)+i)
 	}
 	loads = append(loads, more...)
-	var written []report.Load
+	var written []suit.Load
 	for i, l := range loads {
 		written = append(written, drawLoad(fmt.Sprintf("Load %d of %d", i+1, len(loads)), p, l, all))
 	}
-	names, err := report.WriteLoads(f.root, written)
+	names, err := suit.WriteLoads(f.root, written)
 	if err != nil {
 		return fail(exitCannot, "%w", err)
 	}
@@ -189,7 +190,7 @@ func (f *folder) lay(out *console, bands, parts []item) error {
 }
 
 // drawLoad puts the parts of a load on the bed.
-func drawLoad(title string, p analysis.Printer, l bed.Load, items []item) report.Load {
+func drawLoad(title string, p analysis.Printer, l bed.Load, items []item) suit.Load {
 	b := picture.Bed{Title: title, Width: p.Bed[0], Depth: p.Bed[1], Height: p.Height, Margin: p.Margin, Strips: p.Strips, Numbered: true}
 	if p.Diameter > 0 {
 		b.Width, b.Depth, b.Round = p.Diameter, p.Diameter, true
@@ -198,7 +199,7 @@ func drawLoad(title string, p analysis.Printer, l bed.Load, items []item) report
 		m := s.Put(items[s.Item].mesh).Map(func(q r3.Vec) r3.Vec { return r3.Add(q, r3.Vec{X: p.Margin, Y: p.Margin}) })
 		b.Part = append(b.Part, m)
 	}
-	return report.Load{Mesh: mesh.Join(b.Part...), Map: picture.OnBed(b)}
+	return suit.Load{Mesh: mesh.Join(b.Part...), Map: picture.OnBed(b)}
 }
 
 // where says where a part of a load lies on the bed.

@@ -9,7 +9,8 @@ import (
 
 	"gambeson/analysis"
 	"gambeson/analysis/mesh"
-	"gambeson/report"
+	"gambeson/report/disk"
+	"gambeson/report/paper"
 )
 
 // errMate says that another piece of the shell is no longer what it was.
@@ -122,14 +123,14 @@ func (f *folder) lookAtMates(ctx context.Context, file string) ([]outcome, error
 func (f *folder) outdated(file string) bool {
 	return slices.ContainsFunc(f.pieces.of[file].pieces, func(p piece) bool {
 		want, err := analysis.Fingerprint(p.sum, f.brief(p.place), version)
-		have, ok := report.Fingerprint(p.place)
+		have, ok := paper.Fingerprint(p.place)
 		return err == nil && (!ok || have != want)
 	})
 }
 
 // together returns the shell that a part, which was loaded, is a piece of, and
 // which piece it is; nil where it is none.
-func (f *folder) together(ctx context.Context, place report.Place, own *mesh.Loaded) (*analysis.Whole, int, error) {
+func (f *folder) together(ctx context.Context, place disk.Place, own *mesh.Loaded) (*analysis.Whole, int, error) {
 	s := f.shells()[place.Name()]
 	if s == nil {
 		return nil, 0, nil

@@ -6,7 +6,8 @@ import (
 	"gambeson/analysis"
 	"gambeson/analysis/cost"
 	"gambeson/config"
-	"gambeson/report"
+	"gambeson/report/disk"
+	"gambeson/report/paper"
 )
 
 // calibrate compares the prints in the logbook with what the reports of their
@@ -34,11 +35,11 @@ func calibrate(root string, printed []config.Printed) cost.Calibration {
 // reported returns the findings in the report of a part, or of a member of an
 // archive, by its name; nil where there is none.
 func reported(root, part string) *analysis.Findings {
-	if f := report.Previous(report.Place{Root: root, Part: part}); f != nil {
+	if f := paper.Previous(disk.Place{Root: root, Part: part}); f != nil {
 		return f
 	}
 	if at := strings.Index(strings.ToLower(part), ".zip/"); at >= 0 {
-		return report.Previous(report.Place{Root: root, Part: part[:at+4], Member: part[at+5:]})
+		return paper.Previous(disk.Place{Root: root, Part: part[:at+4], Member: part[at+5:]})
 	}
 	return nil
 }

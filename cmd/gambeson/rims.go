@@ -15,12 +15,12 @@ import (
 	"gambeson/analysis/assembly"
 	"gambeson/analysis/mesh"
 	"gambeson/config"
-	"gambeson/report"
+	"gambeson/report/disk"
 )
 
 // piece is a part as far as its meeting others goes.
 type piece struct {
-	place report.Place
+	place disk.Place
 	sum   [sha256.Size]byte // of the file
 	unit  mesh.Unit
 }
@@ -261,7 +261,7 @@ func (f *folder) remembered(part string, sum [sha256.Size]byte) (m memory, ok bo
 func (f *folder) recognisedIn(m memory) recognised {
 	r := recognised{sum: m.Sum, pieces: []piece{}}
 	for _, p := range m.Pieces {
-		r.pieces = append(r.pieces, piece{report.Place{Root: f.root, Part: m.Part, Member: p.Member}, m.Sum, p.Unit})
+		r.pieces = append(r.pieces, piece{disk.Place{Root: f.root, Part: m.Part, Member: p.Member}, m.Sum, p.Unit})
 	}
 	return r
 }

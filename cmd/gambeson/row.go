@@ -8,15 +8,17 @@ import (
 	"strings"
 
 	"gambeson/analysis"
-	"gambeson/analysis/suit"
-	"gambeson/report"
+	together "gambeson/analysis/suit"
+	"gambeson/report/disk"
+	"gambeson/report/paper"
+	"gambeson/report/suit"
 	"gambeson/watcher"
 )
 
 // row is what is remembered of a part. What its report says is read from the disk
 // when SUIT.md is written again.
 type row struct {
-	report.Row           // of Findings only what SUIT.md needs, and only until the daemon has rested
+	suit.Row             // of Findings only what SUIT.md needs, and only until the daemon has rested
 	fingerprint string   // of its report, "" where that does not hold
 	asked       digestOf // by which TOML files it was found to hold: see folder.asking
 	lay         digestOf // how its report lay on the disk then; zero where there is none
@@ -65,7 +67,7 @@ func (r *row) take(found *analysis.Findings) {
 		r.rival = r.rival || w.Code == "assembly-rival"
 	}
 	r.joined = found.Assembly
-	r.Findings = suit.Needed(found)
+	r.Findings = together.Needed(found)
 }
 
 // concerns reports whether the findings say something of a file that was not
@@ -95,7 +97,7 @@ func (f *folder) setRows(part string, rows []row) {
 // nil where they are no longer there.
 func (r *row) recalled() *analysis.Findings {
 	if r.Findings == nil && r.Refusal == nil {
-		if found := report.Previous(r.Place); found != nil && found.Fingerprint == r.fingerprint {
+		if found := paper.Previous(r.Place); found != nil && found.Fingerprint == r.fingerprint {
 			r.take(found)
 		}
 	}
@@ -127,12 +129,12 @@ func (f *folder) allRows() []*row {
 
 // layOf tells how the report of a part lies on the disk: its size, times and
 // place there, and those of what belongs to it. It is zero where one is missing.
-func layOf(p report.Place) digestOf {
+func layOf(p disk.Place) digestOf {
 	return layOfFiles(p.Root, p.Report(), p.Page(), p.Under("findings.json"))
 }
 
 // layOfList is the same of the list of an archive, zero for other files.
-func layOfList(p report.Place) digestOf { return layOfFiles(p.Root, p.Report(), p.Page()) }
+func layOfList(p disk.Place) digestOf { return layOfFiles(p.Root, p.Report(), p.Page()) }
 
 func layOfFiles(root string, files ...string) digestOf {
 	var all []byte

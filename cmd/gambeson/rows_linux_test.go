@@ -11,7 +11,7 @@ import (
 	"testing"
 	"time"
 
-	"gambeson/report"
+	"gambeson/report/disk"
 
 	"github.com/stretchr/testify/require"
 	"golang.org/x/sys/unix"
@@ -201,8 +201,8 @@ func TestOwnLeftoversAreRemoved(t *testing.T) {
 		require.NoError(t, f.Close())
 		return f.Name()
 	}
-	left := []string{leave(good), leave(keptPath(report.Place{Root: suit, Part: "a.stl"}))}
-	stays := []string{leave(theirs), leave(keptPath(report.Place{Root: other, Part: "a.stl"}))}
+	left := []string{leave(good), leave(keptPath(disk.Place{Root: suit, Part: "a.stl"}))}
+	stays := []string{leave(theirs), leave(keptPath(disk.Place{Root: other, Part: "a.stl"}))}
 	log, stop := watchingAt(t, suit, pace{quiet: 50 * time.Millisecond})
 	until(t, "a report", func() bool { return log.has(`"event":"reported"`) })
 	stop()

@@ -10,7 +10,7 @@ import (
 
 	"gambeson/analysis"
 	"gambeson/config"
-	"gambeson/report"
+	"gambeson/report/suit"
 	"gambeson/watcher"
 )
 
@@ -66,7 +66,7 @@ func (d *daemon) say(f *folder, o outcome, took time.Duration) (unreadable bool)
 
 // sayUnreadable logs that parts cannot be read: those of one archive on one line
 // with the first of them, as there may be thousands; its report lists all.
-func (d *daemon) sayUnreadable(rows []report.Row) {
+func (d *daemon) sayUnreadable(rows []suit.Row) {
 	for len(rows) > 0 {
 		file, r := rows[0].Place, rows[0].Refusal
 		n := 1

@@ -6,7 +6,7 @@ import (
 	"time"
 
 	"gambeson/analysis"
-	"gambeson/report"
+	"gambeson/report/disk"
 	"gambeson/watcher"
 )
 
@@ -35,7 +35,7 @@ func (f *folder) note(part string, s seen, sum [sha256.Size]byte) {
 	if !f.stands(part, s) || sum == [sha256.Size]byte{} {
 		return
 	}
-	s.sum, s.list = sum, layOfList(report.Place{Root: f.root, Part: part})
+	s.sum, s.list = sum, layOfList(disk.Place{Root: f.root, Part: part})
 	f.seen[part] = s
 }
 
@@ -49,7 +49,7 @@ func (f *folder) stands(part string, s seen) bool {
 // when that was known to hold.
 func (f *folder) unchanged(part string, stamp watcher.Stamp) bool {
 	s, known := f.seen[part]
-	if !known || !s.sure || s.stamp != stamp || len(f.rows[part]) == 0 || s.list != layOfList(report.Place{Root: f.root, Part: part}) {
+	if !known || !s.sure || s.stamp != stamp || len(f.rows[part]) == 0 || s.list != layOfList(disk.Place{Root: f.root, Part: part}) {
 		return false
 	}
 	for i := range f.rows[part] {

@@ -13,7 +13,9 @@ import (
 	"gambeson/analysis"
 	"gambeson/analysis/assembly"
 	"gambeson/analysis/mesh"
-	"gambeson/report"
+	"gambeson/report/answer"
+	"gambeson/report/disk"
+	"gambeson/report/suit"
 	"gambeson/watcher"
 )
 
@@ -48,7 +50,7 @@ type snapFile struct {
 
 type snapRow struct {
 	Member      string
-	Refusal     *report.Refusal
+	Refusal     *answer.Refusal
 	Fingerprint string
 	Asked, Lay  digestOf
 	Warned      bool
@@ -170,12 +172,12 @@ func (s *snapshot) local() bool {
 func (f *folder) restore(s snapshot, told []string) {
 	texts := map[string][]string{}
 	for _, file := range s.Files {
-		place := report.Place{Root: f.root, Part: file.Part}
+		place := disk.Place{Root: f.root, Part: file.Part}
 		rows := make([]row, len(file.Rows))
 		for i, r := range file.Rows {
 			place.Member = r.Member
 			rows[i] = row{
-				Row: report.Row{Place: place, Refusal: r.Refusal}, fingerprint: r.Fingerprint, asked: r.Asked, lay: r.Lay,
+				Row: suit.Row{Place: place, Refusal: r.Refusal}, fingerprint: r.Fingerprint, asked: r.Asked, lay: r.Lay,
 				warned: r.Warned, joined: r.Joined, rival: r.Rival,
 			}
 			texts[place.Name()] = nil
@@ -193,7 +195,7 @@ func (f *folder) restore(s snapshot, told []string) {
 		}
 	}
 	for _, g := range s.Gone {
-		place := report.Place{Root: f.root, Part: g.Part, Member: g.Member}
+		place := disk.Place{Root: f.root, Part: g.Part, Member: g.Member}
 		if _, err := os.Stat(filepath.Join(f.root, filepath.FromSlash(place.Report()))); err == nil {
 			f.gone[place.Name()] = place
 		}

@@ -17,7 +17,8 @@ import (
 
 	"gambeson/analysis/mesh"
 	"gambeson/analysis/shape"
-	"gambeson/report"
+	"gambeson/report/disk"
+	"gambeson/report/paper"
 	"gambeson/watcher"
 
 	"github.com/stretchr/testify/require"
@@ -341,17 +342,17 @@ func TestPiecesChangedWhileStopped(t *testing.T) {
 	save(t, filepath.Join(root, "other.stl"), other)
 	aged(t, root)
 	life(t, root)
-	require.Nil(t, report.Previous(report.Place{Root: root, Part: "top.stl"}).Assembly)
+	require.Nil(t, paper.Previous(disk.Place{Root: root, Part: "top.stl"}).Assembly)
 	for range 2 {
 		save(t, filepath.Join(root, "low.stl"), low)
 		aged(t, root)
 		require.ElementsMatch(t, []string{"reported low.stl", "reported top.stl"}, life(t, root))
-		require.NotNil(t, report.Previous(report.Place{Root: root, Part: "top.stl"}).Assembly)
+		require.NotNil(t, paper.Previous(disk.Place{Root: root, Part: "top.stl"}).Assembly)
 		require.Empty(t, life(t, root))
 
 		require.NoError(t, os.Remove(filepath.Join(root, "low.stl")))
 		require.Equal(t, []string{"reported top.stl"}, life(t, root))
-		require.Equal(t, []string{"low.stl"}, report.Previous(report.Place{Root: root, Part: "top.stl"}).Assembly.Gone)
+		require.Equal(t, []string{"low.stl"}, paper.Previous(disk.Place{Root: root, Part: "top.stl"}).Assembly.Gone)
 		require.Empty(t, life(t, root))
 	}
 }

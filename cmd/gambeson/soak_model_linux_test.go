@@ -19,7 +19,8 @@ import (
 	"gambeson/analysis"
 	"gambeson/analysis/mesh"
 	"gambeson/analysis/shape"
-	"gambeson/report"
+	"gambeson/report/disk"
+	"gambeson/report/paper"
 
 	"github.com/stretchr/testify/require"
 )
@@ -176,8 +177,8 @@ func (m *model) leads(name string) (string, bool) {
 }
 
 // place is where the report on a part lies.
-func (m *model) place(name string) report.Place {
-	p := report.Place{Root: m.abs(suitDir), Part: name}
+func (m *model) place(name string) disk.Place {
+	p := disk.Place{Root: m.abs(suitDir), Part: name}
 	if at := strings.Index(strings.ToLower(name), ".zip/"); at >= 0 {
 		p.Part, p.Member = name[:at+4], name[at+5:]
 	}
@@ -242,7 +243,7 @@ func (m *model) wrongReport(name string, c content) error {
 	case math.Abs(f.Mesh.Bounds[0]-c.good) > 0.002:
 		return fmt.Errorf("the report is on a bar of %.3f mm, not of %.3f", f.Mesh.Bounds[0], c.good)
 	}
-	have, ok := report.Fingerprint(p)
+	have, ok := paper.Fingerprint(p)
 	if !ok || have != f.Fingerprint {
 		return errors.New("report and findings are not of one run")
 	}
@@ -360,7 +361,7 @@ func (m *model) wrongFiles() error {
 		if _, link := m.links[name]; theirs || link {
 			return err
 		}
-		if !report.Ours(at) || strings.HasSuffix(name, ".tmp") {
+		if !disk.Ours(at) || strings.HasSuffix(name, ".tmp") {
 			return fmt.Errorf("%q is nobody's", name)
 		}
 		return err

@@ -8,7 +8,7 @@ import (
 	"gambeson/analysis"
 	"gambeson/analysis/mesh"
 	"gambeson/analysis/shape/speed"
-	"gambeson/report"
+	"gambeson/report/disk"
 
 	"github.com/stretchr/testify/require"
 )
@@ -23,7 +23,7 @@ func BenchmarkStages(b *testing.B) {
 		b.Run(p.Name, func(b *testing.B) {
 			ownFolders(b)
 			f, _ := wornFolder(b, "400", runtime.GOMAXPROCS(0))
-			place := report.Place{Root: f.root, Part: "greave-left.stl"}
+			place := disk.Place{Root: f.root, Part: "greave-left.stl"}
 			if strings.HasPrefix(p.Name, "boot") {
 				place.Part = "boot-left.stl"
 			}
@@ -56,7 +56,7 @@ func TestStagesAreTold(t *testing.T) {
 	require.NoError(t, err)
 	stages := speed.NewStages()
 	stages.Begin()
-	answer, err := analysis.Examine(analysis.Watched(t.Context(), stages.End), loaded, f.brief(report.Place{Root: f.root, Part: "greave-left.stl"}), nil, 1)
+	answer, err := analysis.Examine(analysis.Watched(t.Context(), stages.End), loaded, f.brief(disk.Place{Root: f.root, Part: "greave-left.stl"}), nil, 1)
 	require.NoError(t, err)
 	var want []string
 	for _, l := range answer.Laps {

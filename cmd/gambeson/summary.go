@@ -12,10 +12,12 @@ import (
 
 	"gambeson/analysis"
 	"gambeson/analysis/mesh"
-	"gambeson/analysis/suit"
+	together "gambeson/analysis/suit"
 	"gambeson/analysis/suit/joint"
 	"gambeson/config"
-	"gambeson/report"
+	"gambeson/report/disk"
+	"gambeson/report/paper"
+	"gambeson/report/suit"
 	"gambeson/watcher"
 )
 
@@ -43,9 +45,9 @@ func (f *folder) sumAtWork() (lost []string, err error) {
 		return nil, nil
 	}
 	rows := f.allRows()
-	s := report.Suit{Wearer: f.asked.Wearer.Name, Brief: f.asked.Brief(""), Problems: f.problems(), Hows: hows(), ToCome: come.looked, Watched: f.daemon, Foreign: come.foreign, Printed: map[string]report.Took{}}
+	s := suit.Suit{Wearer: f.asked.Wearer.Name, Brief: f.asked.Brief(""), Problems: f.problems(), Hows: hows(), ToCome: come.looked, Watched: f.daemon, Foreign: come.foreign, Printed: map[string]suit.Took{}}
 	for _, m := range come.mistaken {
-		s.Mistaken = append(s.Mistaken, report.Mistaken{File: m.File, Meant: m.Meant})
+		s.Mistaken = append(s.Mistaken, suit.Mistaken{File: m.File, Meant: m.Meant})
 	}
 	var found []*analysis.Findings
 	for _, r := range rows {
@@ -59,17 +61,17 @@ func (f *folder) sumAtWork() (lost []string, err error) {
 	}
 	for _, name := range slices.Sorted(maps.Keys(f.gone)) {
 		if f.reported(f.gone[name]) { // else it went along, as with its folder
-			s.Gone = append(s.Gone, report.Gone{Place: f.gone[name], Now: renamed(f.gone[name], found)})
+			s.Gone = append(s.Gone, suit.Gone{Place: f.gone[name], Now: renamed(f.gone[name], found)})
 		}
 	}
 	s.Misnamed, s.Unmatched = f.unmatched(s)
-	s.Judged = suit.Judge(found, s.Brief)
+	s.Judged = together.Judge(found, s.Brief)
 	s.Joints = joint.Between(found, s.Brief.Wearer)
 	s.Kin = f.kinAmong(f.byAge(rows))
 	for _, e := range f.asked.Logbook.Printed {
-		s.Printed[e.Part] = report.Took{Hours: e.Hours, Grams: e.Grams} // the last print counts
+		s.Printed[e.Part] = suit.Took{Hours: e.Hours, Grams: e.Grams} // the last print counts
 	}
-	if err := report.WriteSuit(f.root, s); err != nil {
+	if err := suit.Write(f.root, s); err != nil {
 		return nil, err
 	}
 	f.summed, f.said = f.summary(come), come.looked
@@ -104,7 +106,7 @@ func (f *folder) toCome() (u unlooked) {
 		if _, looked := f.rows[part]; looked {
 			return
 		}
-		foreign, _ := report.Foreign(part)
+		foreign, _ := suit.Foreign(part)
 		if !foreign && !mesh.Known(part) || !own(path) {
 			return
 		}
@@ -122,7 +124,7 @@ func (f *folder) toCome() (u unlooked) {
 }
 
 // reported tells that the report of a part lies where it was written.
-func (f *folder) reported(p report.Place) bool {
+func (f *folder) reported(p disk.Place) bool {
 	_, err := os.Stat(filepath.Join(f.root, filepath.FromSlash(p.Report())))
 	return err == nil
 }
@@ -142,9 +144,9 @@ func (f *folder) deprived(r *row) bool {
 const mostAtHand = 1000
 
 // problems tells of the TOML files that cannot be used.
-func (f *folder) problems() (all []report.Problem) {
+func (f *folder) problems() (all []suit.Problem) {
 	for _, k := range f.kept {
-		all = append(all, report.Problem{File: k.File, Text: k.Errs.Error(), Kept: k.Values()})
+		all = append(all, suit.Problem{File: k.File, Text: k.Errs.Error(), Kept: k.Values()})
 	}
 	return all
 }
@@ -157,7 +159,7 @@ func (f *folder) summary(come unlooked) digestOf {
 	}
 	all := [][]byte{f.asking[:], binary.LittleEndian.AppendUint64(nil, uint64(come.looked))}
 	add := func(text string) { all = append(all, []byte(text)) }
-	for _, file := range report.SuitFiles() {
+	for _, file := range suit.Files() {
 		lay := layOfFiles(f.root, file)
 		all = append(all, lay[:])
 	}
@@ -218,8 +220,8 @@ func (f *folder) byAge(rows []*row) (found []*analysis.Findings) {
 
 // renamed is the name that a part which is gone bears now: that of the one part with
 // the same mesh, "" where none or several have it.
-func renamed(gone report.Place, found []*analysis.Findings) string {
-	was := report.Previous(gone)
+func renamed(gone disk.Place, found []*analysis.Findings) string {
+	was := paper.Previous(gone)
 	name := ""
 	for _, now := range found {
 		switch {
@@ -293,7 +295,7 @@ func unitFactor(f *analysis.Findings) float64 {
 
 // unmatched says which files the TOML files name that no part has: apart those whose
 // names are most likely mistyped or were changed.
-func (f *folder) unmatched(s report.Suit) (misnamed, others []string) {
+func (f *folder) unmatched(s suit.Suit) (misnamed, others []string) {
 	names, err := f.parts(f.root)
 	if err != nil {
 		return nil, nil // it is in the log already

@@ -10,7 +10,9 @@ import (
 
 	"gambeson/analysis"
 	"gambeson/config"
-	"gambeson/report"
+	"gambeson/report/answer"
+	"gambeson/report/disk"
+	"gambeson/report/paper"
 )
 
 type triedCmd struct {
@@ -31,7 +33,7 @@ func (c *triedCmd) Run(out *console) error {
 	if err != nil {
 		return err
 	}
-	findings := report.Previous(place)
+	findings := paper.Previous(place)
 	percent, err := c.scale(place, findings, band)
 	if err != nil {
 		return err
@@ -67,7 +69,7 @@ func (c *triedCmd) Run(out *console) error {
 // scale is the one that was tried. Who names none means that of the band that was tried
 // on, "" where it was none, of the print, or the one that is asked for: as the TOML files
 // have them now, of which the report may not know yet.
-func (c *triedCmd) scale(place report.Place, f *analysis.Findings, band string) (float64, error) {
+func (c *triedCmd) scale(place disk.Place, f *analysis.Findings, band string) (float64, error) {
 	if c.Percent != nil {
 		return *c.Percent, nil
 	}
@@ -90,7 +92,7 @@ func (c *triedCmd) scale(place report.Place, f *analysis.Findings, band string) 
 
 // advise says what to do next, by the report of a part and the logbook as it
 // now is.
-func advise(out *console, place report.Place, f *analysis.Findings) {
+func advise(out *console, place disk.Place, f *analysis.Findings) {
 	part := place.Name()
 	asked, err := config.Load(place.Root)
 	if err != nil || f == nil || f.Fit == nil {
@@ -127,22 +129,22 @@ func advise(out *console, place report.Place, f *analysis.Findings) {
 
 // place finds the part: a file, or a member of an archive below its path; and the name
 // of the band of it that path is, "" where it is none.
-func (c *triedCmd) place(root, path string) (place report.Place, band string, err error) {
+func (c *triedCmd) place(root, path string) (place disk.Place, band string, err error) {
 	relative, err := filepath.Rel(root, path)
 	if err != nil {
 		return place, "", err
 	}
 	part := filepath.ToSlash(relative)
-	if of, ok := report.CutFrom(part); ok {
+	if of, ok := disk.CutFrom(part); ok {
 		band = filepath.Base(path)
 		part, path = of, filepath.Join(root, filepath.FromSlash(of))
 	}
 	if _, err := os.Stat(path); err == nil {
-		return report.Place{Root: root, Part: part}, band, nil
+		return disk.Place{Root: root, Part: part}, band, nil
 	}
 	if at := strings.Index(strings.ToLower(part), ".zip/"); at >= 0 {
-		place = report.Place{Root: root, Part: part[:at+4], Member: part[at+5:]}
-		if report.Previous(place) != nil {
+		place = disk.Place{Root: root, Part: part[:at+4], Member: part[at+5:]}
+		if paper.Previous(place) != nil {
 			return place, band, nil
 		}
 	}
@@ -185,7 +187,7 @@ func (c *triedCmd) station(e *config.Tryon, f *analysis.Findings) error {
 		if f == nil {
 			return fail(exitNoInput, "there is no report of %s yet that says where it is %s: give a measure or mm", c.Part, c.Station)
 		}
-		measure, along, ok := report.Tightest(f)
+		measure, along, ok := answer.Tightest(f)
 		if c.Station == "widest" {
 			var s analysis.Station
 			s, ok = f.Widest()

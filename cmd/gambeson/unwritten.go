@@ -13,7 +13,7 @@ import (
 	"syscall"
 	"time"
 
-	"gambeson/report"
+	"gambeson/report/disk"
 )
 
 // suitReport is where the summary stands among the reports that could not be
@@ -48,7 +48,7 @@ func (f *folder) blocked(part string) bool {
 	if !failed || now != u.bytesOf {
 		return false
 	}
-	return time.Now().Before(u.next) || f.full(u) || report.Writable(report.Place{Root: f.root, Part: part}) != nil
+	return time.Now().Before(u.next) || f.full(u) || disk.Writable(disk.Place{Root: f.root, Part: part}) != nil
 }
 
 // full tells that there is no room for a report: a guess, by the size of the

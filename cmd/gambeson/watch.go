@@ -15,7 +15,8 @@ import (
 
 	"gambeson/analysis/mesh"
 	"gambeson/config"
-	"gambeson/report"
+	"gambeson/report/disk"
+	"gambeson/report/suit"
 	"gambeson/watcher"
 
 	"github.com/rs/zerolog"
@@ -254,7 +255,7 @@ func (d *daemon) folder(root string) (*folder, error) {
 // sweepOwn removes what a run that was killed left half-written of what is kept of
 // a folder in our hands.
 func sweepOwn(root string) {
-	patterns := []string{filepath.Join(filepath.Dir(keptPath(report.Place{Root: root})), leftover(""))}
+	patterns := []string{filepath.Join(filepath.Dir(keptPath(disk.Place{Root: root})), leftover(""))}
 	if dir, err := stateDir(); err == nil { // others keep their state there, too
 		patterns = append(patterns, filepath.Join(dir, leftover(folderKey(root))))
 	}
@@ -381,7 +382,7 @@ func (d *daemon) lookInto(ctx context.Context, f *folder, part string, look func
 		d.log.Error().Str("event", "part_failed").Str("file", part).Err(err).Msg("cannot look into a part; it is tried again")
 		return time.Minute
 	}
-	var bad []report.Row
+	var bad []suit.Row
 	for _, o := range done {
 		f.forgive(o.row.Place.Part)
 		if d.say(f, o, time.Since(began)) {
@@ -430,7 +431,7 @@ func (d *daemon) afterWalk(ctx context.Context) {
 // settleIn clears away what an earlier run left half-written in a folder, and
 // finds what went since.
 func (d *daemon) settleIn(f *folder) {
-	if err := report.Sweep(f.root); err != nil {
+	if err := disk.Sweep(f.root); err != nil {
 		d.log.Debug().Str("event", "sweep_failed").Str("root", f.root).Err(err).Msg("cannot remove files left half-written")
 	}
 	f.findGone(d.known.take(f.root))

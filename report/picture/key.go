@@ -1,8 +1,6 @@
 package picture
 
-import (
-	"image/color"
-)
+import "image/color"
 
 // legend explains, in rows under a drawing or over it, what its lines and marks
 // are.

@@ -1,0 +1,181 @@
+// Package answer says in short what the findings of one part come to: the verdict, what
+// is wrong, and what else follows from them that its own report and that of the suit
+// have to say alike.
+package answer
+
+import (
+	"fmt"
+	"slices"
+
+	"gambeson/analysis"
+	"gambeson/report/words"
+)
+
+// Of is the verdict on the body in one sentence with the number that
+// matters.
+func Of(f *analysis.Findings) string {
+	at := " at " + words.Percent(f.Percent)
+	if tight, has := f.Tightest(); f.OnlyCovers() && !(has && IsOpen(tight)) {
+		return "**No way through for a body was found**, so there are no girths to compare: the part covers, but does not go round."
+	}
+	verdict := ""
+	if f.Fit != nil {
+		verdict = f.Fit.Verdict
+	}
+	if scale, ok := f.Surpassed(); ok {
+		return fmt.Sprintf("**Better at %s than%s, %s:** there it fits with a chance of %s, here of %s.",
+			words.Percent(scale), at, AsTried(f), words.Odds(f.Testing.Chance), words.Odds(f.Testing.ChanceAt(f.Percent)))
+	}
+	if (verdict == "tight" || verdict == "loose") && f.Felt() {
+		return fmt.Sprintf("**Likely fits%s, %s:** with a chance of %s, though by the measures alone it would be too %s.",
+			at, AsTried(f), words.Odds(f.Testing.ChanceAt(f.Percent)), verdict)
+	}
+	switch verdict {
+	case "blocked":
+		for _, e := range f.Fit.Entries {
+			if !e.Passes {
+				return fmt.Sprintf("**The body does not get in%s:** the %s needs %s and the narrowest place on its way has %s.",
+					at, bodyPart(e.Measure, e.Source), words.Girth(e.Needed), words.Girth(e.Throat))
+			}
+		}
+		return "**The body does not get in" + at + ".**"
+	case "tight":
+		if n, only := onlyNarrow(f); only {
+			return fmt.Sprintf("**Too tight%s:** %s in, the part has %s, and the bare body there is about %s.", at, words.Along(n.Along), words.Girth(n.Room), words.Girth(n.Body))
+		}
+		if s, ok := tightest(f); ok {
+			return fmt.Sprintf("**Too tight%s:** the %s needs %s inside and the part has %s.", at, bodyPart(s.Measure, s.Source), words.Girth(s.Needed), words.Girth(s.Capacity))
+		}
+		return "**Too tight" + at + ".**"
+	case "loose":
+		if s, ok := Lead(f); ok {
+			return fmt.Sprintf("**Too loose%s:** the %s has %s of ease.", at, bodyPart(s.Measure, s.Source), words.Girth(s.Ease))
+		}
+		return "**Too loose" + at + ".**"
+	case "fits":
+		if s, ok := tightest(f); ok {
+			return fmt.Sprintf("**Fits%s:** the tightest measure, the %s, has %s.", at, bodyPart(s.Measure, s.Source), words.Spare(s.Capacity-s.Needed))
+		}
+		return "**Fits" + at + ".**"
+	}
+	return girthAnswer(f, at)
+}
+
+// girthAnswer says how wide the part is inside where nothing more is known.
+func girthAnswer(f *analysis.Findings, at string) string {
+	tight, ok := f.Tightest()
+	wide, _ := f.Widest()
+	if !ok {
+		return "**The part does not close round the body anywhere,** so there is no girth to compare."
+	}
+	where := words.Along(tight.Along)
+	for _, w := range Ways(f) {
+		if i, _ := w.Ends(); i >= 0 && w.Stations[i].Along == tight.Along && w.Stations[i].Center == tight.Center {
+			where += " from " + words.Prose(words.StartOf(w))
+			break
+		}
+	}
+	if IsOpen(tight) {
+		return fmt.Sprintf("**Open at the side, so no girth decides whether it fits:** straps hold it. Round the body it has %s to %s of wall%s; where that is shortest, %s, the rims are %s apart.",
+			words.Girth(tight.InnerGirth), words.Girth(wide.InnerGirth), at, where, words.Girth(tight.Gap))
+	}
+	return fmt.Sprintf("**Inside%s the girth is %s at the tightest place, %s,** and %s at the widest.",
+		at, words.Girth(tight.InnerGirth), where, words.Girth(wide.InnerGirth))
+}
+
+// tightest returns the sit that has the least of what it needs.
+func tightest(f *analysis.Findings) (analysis.Sit, bool) {
+	var best analysis.Sit
+	for i, s := range f.Fit.Sits {
+		if i == 0 || s.Capacity*best.Needed < best.Capacity*s.Needed {
+			best = s
+		}
+	}
+	return best, len(f.Fit.Sits) > 0
+}
+
+// AsTried says whose try-ons show something of a part.
+func AsTried(f *analysis.Findings) string {
+	own := slices.DeleteFunc(slices.Clone(f.Testing.Tried), func(t analysis.Tried) bool { return t.Part != "" || !t.Counts })
+	switch {
+	case slices.ContainsFunc(own, func(t analysis.Tried) bool {
+		return analysis.Against(f.Testing.Print, t.Percent, t.Verdict) || t.Verdict == "fits" && !words.Differs(t.Percent, f.Percent) && f.Advised() > 0
+	}):
+		return "by all that is known, though it goes against what was tried on"
+	case len(own) > 0:
+		return "as the try-ons show"
+	}
+	return "as the try-ons of other parts show"
+}
+
+// onlyNarrow is where the part is too narrow for the bare body, where each measure has
+// its room; false where it is not, or one has not.
+func onlyNarrow(f *analysis.Findings) (n analysis.Narrow, only bool) {
+	if f.Fit == nil || f.Fit.Narrow == nil {
+		return n, false
+	}
+	s, ok := tightest(f)
+	return *f.Fit.Narrow, !ok || s.Capacity >= s.Needed
+}
+
+// bodyPart is a measure in a sentence; one that is estimated says so.
+func bodyPart(measure, source string) string {
+	if source == "estimated" {
+		return words.BodyPlace(measure) + " (*estimated*)"
+	}
+	return words.BodyPlace(measure)
+}
+
+// Besides lists in short what else asks the person to act than the verdict has
+// said; the chapters say the same at length. Where nothing holds before
+// something is settled, all is said at once.
+func Besides(f *analysis.Findings) []string {
+	said := map[string]bool{"bed-overflow": f.Bed != nil}
+	if f.Fit != nil {
+		said[map[string]string{"blocked": "does-not-enter", "tight": "too-tight", "loose": "too-loose"}[f.Fit.Verdict]] = true
+	}
+	var out []string
+	for _, w := range f.Warnings {
+		if w.Level != analysis.LevelWarning {
+			continue
+		}
+		text := words.Capital(inShort(w, f)) + "."
+		if ChapterOf(w.Code) == "" {
+			text = words.Prose(w.Text)
+		}
+		if !said[w.Code] {
+			out = append(out, "**Warning:** "+text)
+		}
+		said[w.Code] = w.Code == "does-not-enter" || w.Code == "bed-overflow" // what is said in short of the first
+	}
+	return out
+}
+
+// ChapterOf is the chapter in which a warning is said at length, "" where it is
+// said at once on top.
+func ChapterOf(code string) string {
+	switch code {
+	case "does-not-enter":
+		return "entering"
+	case "too-tight", "too-loose", "too-short", "too-long":
+		return "wearing"
+	case "bed-overflow", "thin-wall":
+		return "printer"
+	case "try-ons-odd", "try-ons-disagree":
+		return "scale"
+	case "mesh-open", "solid-block":
+		return "mesh"
+	}
+	return ""
+}
+
+// Warnings lists what asks the person to act.
+func Warnings(f *analysis.Findings) []string {
+	var out []string
+	for _, w := range f.Warnings {
+		if w.Level == analysis.LevelWarning {
+			out = append(out, "**Warning:** "+words.Prose(w.Text))
+		}
+	}
+	return out
+}

@@ -1,0 +1,85 @@
+package answer
+
+import (
+	"slices"
+
+	"gambeson/analysis"
+	"gambeson/report/words"
+)
+
+// OddGuesses lists the measures that a try-on does not go with, and that are only
+// estimated: nobody can correct them.
+func OddGuesses(f *analysis.Findings) (out []string) {
+	if f.Testing == nil || f.Fit == nil {
+		return nil
+	}
+	for _, t := range f.Testing.Tried {
+		guessed := slices.ContainsFunc(f.Fit.Sits, func(s analysis.Sit) bool { return s.Measure == t.Station && s.Source == "estimated" }) ||
+			slices.ContainsFunc(f.Fit.Entries, func(e analysis.Entry) bool { return e.Measure == t.Station && e.Source == "estimated" })
+		if t.Odd && guessed && !slices.Contains(out, t.Station) {
+			out = append(out, t.Station)
+		}
+	}
+	return out
+}
+
+// Contradiction names the last two try-ons of one place that cannot both be right, "" where
+// there are none: what is larger was found tighter, or the same was found otherwise.
+func Contradiction(f *analysis.Findings) string {
+	if f.Testing == nil {
+		return ""
+	}
+	room := map[string]int{"tight": -1, "loose": 1}
+	tried := f.Testing.Tried
+	for i := len(tried) - 1; i > 0; i-- {
+		for k := i - 1; k >= 0; k-- {
+			a, b := tried[k], tried[i]
+			if !a.Counts || !b.Counts || a.Station != b.Station || a.Part != b.Part {
+				continue
+			}
+			if more := room[b.Verdict] - room[a.Verdict]; more > 0 && (b.Percent < a.Percent || !words.Differs(a.Percent, b.Percent)) || more < 0 && (b.Percent > a.Percent || !words.Differs(a.Percent, b.Percent)) {
+				return words.Code(a.Verdict) + " at " + words.Percent(a.Percent) + " and, after it, " + words.Code(b.Verdict) + " at " + words.Percent(b.Percent) + " at the " + words.BodyPlace(a.Station)
+			}
+		}
+	}
+	return ""
+}
+
+// Over says what a band is tried on over: what only has to pass it presses the padding.
+func Over(passes bool) string {
+	if passes {
+		return " as on the way in, with the padding pressed: `tight` is what does not pass"
+	}
+	return ""
+}
+
+// Station names the place of a band for the logbook: the measure that it
+// answers for, else the distance in mm. (With several ways a distance does not
+// tell the place, and where a measure both passes and rests the measure does
+// not.)
+func Station(f *analysis.Findings, band analysis.Band) string {
+	if f.Fit == nil {
+		return words.Decimal(band.Station, 0)
+	}
+	rests := slices.ContainsFunc(f.Fit.Sits, func(s analysis.Sit) bool { return s.Measure == band.Measure })
+	if band.Measure != "" && !(band.Passes && rests) {
+		return band.Measure
+	}
+	return words.Decimal(band.Station, 0)
+}
+
+// BeginsToFit names what is doubtful of a scale.
+func BeginsToFit(t *analysis.Testing) string {
+	switch {
+	case t.Measure == "":
+		return "the part begins to fit"
+	case t.Passes:
+		return "the " + words.BodyPlace(t.Measure) + " begins to get in"
+	}
+	return "the " + words.BodyPlace(t.Measure) + " begins to sit well"
+}
+
+// Complained reports whether something was found tight or loose.
+func Complained(t *analysis.Testing) bool {
+	return slices.ContainsFunc(t.Tried, func(e analysis.Tried) bool { return e.Counts && e.Verdict != "fits" })
+}

@@ -1,0 +1,72 @@
+package drawing
+
+import (
+	"slices"
+	"strings"
+
+	"gambeson/analysis"
+	"gambeson/report/answer"
+	"gambeson/report/picture"
+	"gambeson/report/words"
+)
+
+// drawLadder draws what is known of the scale that fits, what the bed takes, the
+// bands to print and what was tried on.
+func (d Part) drawLadder() Picture {
+	f := &d.Findings
+	t := f.Testing
+	if t == nil || !(t.Smallest > 0) || len(t.Odds) == 0 {
+		return Picture{}
+	}
+	if t.Next == nil && len(t.Tried) == 0 && !slices.ContainsFunc(t.Odds, func(o [2]float64) bool { return o[1] < 0.995 }) {
+		return Picture{} // it fits at every scale that was looked at, once on: nothing to see
+	}
+	b := picture.Belief{
+		Title: "The scale that fits, by all that is known", Smallest: t.Smallest, SD: t.SD, Curve: t.Odds, Print: t.Print, Chance: t.Chance,
+	}
+	if f.Fit != nil {
+		b.Least, b.Most = words.UpTenth(answer.Needed(f)), words.DownTenth(f.Fit.Loosest)
+	}
+	if f.Bed != nil && answer.LargestOnBed(f.Bed) < 1e5 {
+		b.Bed = words.DownTenth(answer.LargestOnBed(f.Bed))
+	}
+	if t.Next != nil {
+		b.Rungs = append(b.Rungs, picture.Rung{Percent: t.Next.Percent, Text: "print next"})
+		for _, a := range t.Then {
+			if a.Band > 0 {
+				b.Rungs = append(b.Rungs, picture.Rung{Percent: a.Band, Text: "then, if it is " + words.Visible(a.Verdict)})
+			}
+		}
+	}
+	if t.Next == nil {
+		b.Untested = true
+		for _, band := range f.Bands {
+			if rung := (picture.Rung{Percent: band.Percent, Text: "not needed"}); !slices.Contains(b.Rungs, rung) {
+				b.Rungs = append(b.Rungs, rung)
+			}
+		}
+	}
+	for _, e := range t.Tried {
+		trial := picture.Trial{Percent: e.Percent, Verdict: words.Visible(e.Verdict), Text: words.Visible(strings.ReplaceAll(e.Station, "_", " "))}
+		switch {
+		case e.Odd:
+			trial.Text = "the odd one out"
+		case !e.Counts:
+			trial.Text = "says nothing"
+		case e.Part != "":
+			trial.Text = "on " + words.Visible(e.Part)
+		}
+		b.Tried = append(b.Tried, trial)
+	}
+	alt := "By all that is known " + answer.BeginsToFit(t) + " at " + words.Percent(t.Smallest) + " ± " + words.Percent(t.SD) + "; printed at " + words.Percent(t.Print) + " it fits, once on, " + words.Odds(t.Chance) + lessIsWorn(t)
+	return Picture{File: pictureName("ladder", 0), Alt: alt, image: picture.Ladder(b)}
+}
+
+// lessIsWorn says why a part is likely to fit at a scale at which it hardly begins to
+// sit well for sure.
+func lessIsWorn(t *analysis.Testing) string {
+	if t.Passes || answer.Complained(t) || t.Print > t.Smallest+2*t.SD {
+		return ""
+	}
+	return ", as less ease than was asked for is worn too"
+}

@@ -1,0 +1,573 @@
+// Package step says what to do next with one part: what has to be known, set or mended
+// before it is printed, which band to print first, and when to print it.
+package step
+
+import (
+	"fmt"
+	"path"
+	"strings"
+
+	"gambeson/analysis"
+	"gambeson/report/answer"
+	"gambeson/report/disk"
+	"gambeson/report/paper"
+	"gambeson/report/words"
+)
+
+// mostSteps is how many things one can be asked to do next.
+const mostSteps = 3
+
+// part is what is asked what to do next with it.
+type part struct {
+	Findings analysis.Findings
+	Brief    analysis.Brief
+}
+
+// Next says what to do next with a part, the most useful first: three steps at most,
+// each Markdown. p is where its report lies, from which they link.
+func Next(f *analysis.Findings, brief analysis.Brief, p disk.Place) []string {
+	return part{*f, brief}.steps(p)
+}
+
+// steps says what to do next, the most useful first; a test band, the
+// cheapest of all answers, is never crowded out.
+func (d part) steps(p disk.Place) []string {
+	f := &d.Findings
+	for _, step := range []string{barStep(f), unitStep(f), speckStep(f), twiceStep(f), singlesStep(f, p), d.hollowStep()} {
+		if step != "" {
+			return []string{step}
+		}
+	}
+	if f.PrintFits() {
+		return oncePrinted(f, p)
+	}
+	out := misprinted(f, p)
+	if odd := oddStep(f); odd != "" { // no scale and no print before that
+		if measure := d.measureStep(p); measure != "" && len(answer.OddGuesses(f)) == 0 { // odd has it
+			return append(out, odd, measure)
+		}
+		return append(out, odd)
+	}
+	scale := scaleStep(f, p)
+	if after, told := afterFits(f); told && after > 0 && !answer.Opened(f) {
+		scale = "" // the test says which
+	}
+	for _, step := range []string{missingStep(f), d.togetherStep(), plateStep(f, p), d.measureStep(p), twoWayStep(f, p), instead(f, scale), panelStep(f, p), answer.BedStep(f)} {
+		if step != "" {
+			out = append(out, step)
+		}
+	}
+	if f.Stretch() != nil { // bands and pieces are cut once it is rescaled
+		return out[:min(len(out), mostSteps)]
+	}
+	band := d.bandStep(p)
+	print := ""
+	if !answer.PlateSet(f) { // that says it with the tape
+		print = d.printStep(p, len(out) > 0 || band != "", band != "")
+	}
+	if band == "" {
+		band, print = print, ""
+	}
+	if band != "" {
+		out = append(out[:min(len(out), mostSteps-1)], band)
+	}
+	if print != "" {
+		out = append(out, print)
+	}
+	return out[:min(len(out), mostSteps)]
+}
+
+// oncePrinted says what is left to do of a part that is printed and fits: to open it.
+func oncePrinted(f *analysis.Findings, p disk.Place) []string {
+	text := "It is printed at " + words.Percent(f.Printed) + ", says `logbook.toml`"
+	if words.Differs(f.Printed, f.Percent) {
+		return []string{text + ", and this report is of " + words.Percent(f.Percent) + ". To have it of the part that you have, " + addTo(f.Part, "percent = "+strings.TrimSuffix(words.Percent(f.Printed), " %"))}
+	}
+	if open := panelStep(f, p); open != "" {
+		return []string{text + ".", open}
+	}
+	return []string{text + ": nothing is left to print."}
+}
+
+// misprinted says what to do first of a part whose print does not fit as far as is
+// known: to try it on, unless that is how it is known.
+func misprinted(f *analysis.Findings, p disk.Place) []string {
+	if f.Printed == 0 {
+		return nil
+	}
+	text := "It is printed at " + words.Percent(f.Printed) + ", says `logbook.toml`, and "
+	if found := f.PrintFound(); found != "" {
+		return []string{text + "was found " + found + ": what follows is for the next print."}
+	}
+	text += "by what is known now that does not fit: try it on before you print it again"
+	if f.Fit != nil && f.Fit.Lead != "" {
+		if command, ok := words.TriedCommand(p.Name(), f.Fit.Lead, f.Printed); ok {
+			text += ", and note what you find, `tight`, `fits` or `loose`: " + command
+		}
+	}
+	return []string{text + "."}
+}
+
+// oddStep asks to settle try-ons that do not go with what else is known.
+func oddStep(f *analysis.Findings) string {
+	if !f.Unsettled() {
+		return ""
+	}
+	text := "Settle what was tried on, as the warning under " + words.Link("Scale", "#scale") + " has it, before anything more is printed."
+	if guessed := answer.OddGuesses(f); len(guessed) > 0 {
+		var measures []string
+		for _, m := range guessed {
+			measures = append(measures, tapeWords(m))
+		}
+		text += " The " + words.And(measures) + " " + words.Verb(guessed, "is", "are") + " only *estimated*: measure " + words.Verb(guessed, "it", "them") + ", and write " + words.Verb(guessed, "it", "them") + " in `wearer.toml`."
+	}
+	if pair := answer.Contradiction(f); pair != "" {
+		text += " The logbook has " + pair + ": delete the entry that was wrong from `logbook.toml`."
+	}
+	return text
+}
+
+// printStep asks to print the part, where nothing has to be known first or where
+// it goes in pieces; then says that other steps come before, tested that a band does.
+func (d part) printStep(p disk.Place, then, tested bool) string {
+	f := &d.Findings
+	pieces := f.Bed != nil && len(f.Bed.Pieces) > 0
+	needless := f.Testing != nil && !f.Testing.WorthIt && !d.tellsMuch()
+	if then && !needless && !pieces {
+		return ""
+	}
+	what := "Print it"
+	switch {
+	case then:
+		what = "Then print it"
+	case answer.Hindered(f):
+		what = "Settle what is warned of, or accept it; then print it"
+	}
+	if tested && pieces && !needless {
+		return what + " in pieces, cut anew where the band asks for another scale."
+	}
+	what += inPieces(f, p) + printCost(f)
+	switch {
+	case needless && f.Testing.Print > 0 && f.Testing.Chance < analysis.WillDo:
+		return "Do not print it yet: the best scale, " + words.Percent(f.Testing.Print) + ", fits with a chance of only " + words.Odds(f.Testing.Chance) + ", and no test band finds a better one. Look at the warnings, change the file or the padding, or have it opened (`halves = true`)."
+	case pieces && !needless:
+		return what + "."
+	}
+	if !then && !d.Brief.PercentSet { // it may share one with others, or go with those beside it
+		if f.Print == nil && inPieces(f, p) == "" {
+			what += " as it is"
+		}
+		what += ", or at the scale that " + words.Link(words.Code(disk.SuitName), words.Href(p.Report(), disk.SuitName)) + " has for it"
+	}
+	if needless {
+		return what + ": a test band would cost more hours than it saves."
+	}
+	if answer.Hindered(f) {
+		return what + "."
+	}
+	return what + ": nothing stands against it."
+}
+
+// inPieces names the pieces for the bed; at another scale they will be others.
+func inPieces(f *analysis.Findings, p disk.Place) string {
+	if f.Bed == nil || len(f.Bed.Pieces) == 0 {
+		return ""
+	}
+	if f.Advised() > 0 {
+		return " in pieces, cut anew for the new scale"
+	}
+	var files []string
+	for _, piece := range f.Bed.Pieces {
+		files = append(files, paper.FileLink(p, piece.File))
+	}
+	return " in pieces, " + words.And(files)
+}
+
+// printCost says what the print takes, at the scale that is advised.
+func printCost(f *analysis.Findings) string {
+	if f.Print == nil {
+		return ""
+	}
+	at := f.Percent
+	if to := f.Advised(); to > 0 {
+		at = to
+	}
+	c := f.Print.At(at)
+	return " (about " + words.Hours(c.Hours) + " and " + words.Grams(c.Grams) + " at " + words.Percent(at) + ")"
+}
+
+// addTo asks for lines at the end of suit.toml, where they go before what is
+// said there of the same part.
+func addTo(part string, keys ...string) string {
+	if words.Visible(part) != part {
+		return "in `suit.toml`, under `[[part]]`, write " + words.Code(strings.Join(keys, ", ")) + " for this part."
+	}
+	lines := strings.Split("```toml\n"+words.PartLines(part, strings.Join(keys, "\n"))+"```", "\n")
+	return "add at the end of `suit.toml`:\n\n" + stepIndent + strings.Join(lines, "\n"+stepIndent) + "\n"
+}
+
+// stepIndent is how far a block within a numbered step is moved in (CommonMark
+// 5.2).
+const stepIndent = "   "
+
+// tellsMuch reports whether measuring something is worth a step of its own: where
+// it narrows what fits, what is recommended might not fit without, and no try-on has
+// settled it.
+func (d part) tellsMuch() bool {
+	fit := d.Findings.Fit
+	if fit == nil || len(fit.Helps) == 0 || fit.Helps[0].Cut < tellsMuch || d.Findings.SettledByTrying() && !d.Findings.Unsettled() {
+		return false
+	}
+	sure := fit.SmallestInterval != nil && !answer.Opened(&d.Findings) && fit.Recommended >= fit.SmallestInterval[1] &&
+		fit.Recommended+analysis.NineInTen*answer.DoubtOf(&d.Findings) <= fit.Loosest
+	return !sure
+}
+
+// unitStep asks for the unit before anything else can be said.
+func unitStep(f *analysis.Findings) string {
+	for _, w := range f.Warnings {
+		switch w.Code {
+		case "unit-unlikely":
+			return "Say what unit the file was drawn in, as the warning above has it: nothing else that is said here holds before that."
+		case "size-unlikely":
+			return "Say what it covers, or what unit it was drawn in, as the warning above has it: nothing else that is said here holds before that."
+		}
+	}
+	return ""
+}
+
+// twiceStep asks to take back a scale that the file has already.
+func twiceStep(f *analysis.Findings) string {
+	if !f.Says("percent-twice") {
+		return ""
+	}
+	return "The file has the scale already: " + addTo(f.Part, "percent = 100")
+}
+
+// singlesStep asks for a file for each part.
+func singlesStep(f *analysis.Findings, p disk.Place) string {
+	var files []string
+	for _, s := range f.Singles {
+		files = append(files, words.Link(words.Code(path.Base(s.File)), words.Href(p.Report(), s.File)))
+	}
+	if files == nil {
+		return ""
+	}
+	return "Copy " + words.And(files) + " into the suit's folder, each under a name that says what it covers and on which side (as `forearm-left.stl`), and take this file out of the folder. Each is then looked into by itself; nothing else that is said here holds before that."
+}
+
+// speckStep asks to delete what lies far outside.
+func speckStep(f *analysis.Findings) string {
+	if !f.Says("mesh-speck") {
+		return ""
+	}
+	return "Delete the speck that the warning above names, and save the part over this file: what is said of its size, the bed and parting it does not hold before that."
+}
+
+// barStep asks to take out what stands in the way inside.
+func barStep(f *analysis.Findings) string {
+	if !f.Says("stands-in-way") {
+		return ""
+	}
+	what := "Look at the girths along the part below, take out in a modelling program what stands in the way there"
+	if f.Shut() {
+		what = "Take away in a modelling program what shuts it at its far end"
+	}
+	return what + ", and save the part over this file: what is said of getting in, of the scale and of parting it does not hold before that."
+}
+
+func (d part) hollowStep() string {
+	switch {
+	case d.Findings.Says("no-wall"):
+		return "Give it a wall in a modelling program, outward, and save it over this file: as it is it has none and cannot be printed. The room inside is measured already, so that the scale holds."
+	case d.Findings.Says("solid-block"):
+		return "Hollow the part out in a modelling program: it is solid where the body should go. Then save it over this file."
+	}
+	return ""
+}
+
+func (d part) togetherStep() string {
+	if !d.Findings.Says("pieces-clear") {
+		return ""
+	}
+	return "Move its pieces together in a modelling program first and save that over this file: all girths here count the space between them as room. Where straps hold them as far apart as they lie in the file, write `strapped = true` for it instead."
+}
+
+// missingStep asks for the pieces of the shell that are no longer there.
+func missingStep(f *analysis.Findings) string {
+	if !f.Says("assembly-gone") || f.Assembly == nil {
+		return ""
+	}
+	var gone []string
+	for _, g := range f.Assembly.Gone {
+		gone = append(gone, words.Code(g))
+	}
+	return "Put " + words.And(gone) + " back into the folder: what follows is of the shell without."
+}
+
+// plateStep says how to find the scale of what goes only part of the way round; once it
+// is set, to print it.
+func plateStep(f *analysis.Findings, p disk.Place) string {
+	if !answer.IsPlate(f) {
+		return ""
+	}
+	wide, _ := f.Widest()
+	from := " over all the padding, round the body from where one rim is to lie to where the other is, at its widest place: "
+	if !answer.PlateSet(f) {
+		return "Lay a tape" + from + "the wall has " + words.Girth(wide.InnerGirth) + " there. Where the tape shows more or less by so many percent, set `percent` to as many more or less."
+	}
+	text := "Lay the tape once more" + from + "at " + words.Percent(f.Percent) + ", as set, the wall has " + words.Girth(wide.InnerGirth) + " there. Where the tape shows the same, "
+	if answer.Hindered(f) {
+		text += "settle what is warned of, or accept it; then "
+	}
+	return text + "print it" + inPieces(f, p) + printCost(f) + "; else set `percent` to as many percent more or less."
+}
+
+// tellsMuch is the share of the scale's uncertainty from which on a measure is
+// worth a step of its own.
+const tellsMuch = 0.25
+
+// measureStep asks for what the verdict is still missing.
+func (d part) measureStep(p disk.Place) string {
+	f := &d.Findings
+	if f.OnlyCovers() {
+		return ""
+	}
+	if f.Region == nil || f.Region.Name == "" {
+		return "Say what it covers (here, for example, a lower leg): " + addTo(p.Name(), `region = "lower_leg"`)
+	}
+	if f.Fit != nil {
+		if d.tellsMuch() {
+			h := f.Fit.Helps[0]
+			return "Measure the " + tapeWords(h.Measure) + " and write " + words.Code(answer.KeyOf(f, d.Brief.Wearer, h.Measure)+" = …") + " in `wearer.toml`: the scale that fits is then known to ± " + words.Percent(analysis.NineInTen*h.SD) + " instead of ± " + words.Percent(analysis.NineInTen*answer.DoubtOf(f)) + ", 9 in 10."
+		}
+		if f.Fit.Verdict != "" && f.Fit.Verdict != "unknown" || len(d.Brief.Wearer.Measures) > 0 {
+			return ""
+		}
+	}
+	var measures []string
+	for _, m := range missing(f.Region, d.Brief.Wearer) {
+		measures = append(measures, words.Code(m))
+	}
+	if len(measures) == 0 {
+		return ""
+	}
+	return "Measure " + words.And(measures) + " with a tape, on the skin or over one thin layer, and write them in `wearer.toml`, in millimetres. This report is then written again."
+}
+
+// twoWayStep offers a scale of its own for the length.
+func twoWayStep(f *analysis.Findings, p disk.Place) string {
+	if f.Stretch() == nil {
+		return ""
+	}
+	to, open := "leave", ""
+	if f.Fit.TwoWay.Opened {
+		open = "; the part has still to be opened to get in"
+	}
+	if words.Differs(f.Percent, 100) {
+		to = "set"
+	}
+	alike := ""
+	if f.Region != nil && f.Region.Side != "" {
+		alike = " (or the scales that " + words.Link(words.Code(disk.SuitName), words.Href(p.Report(), disk.SuitName)) + " has for both sides alike)"
+	}
+	return "Since its length asks for another scale than its girth, rescale the file itself to " + words.ThreeScales(f.Fit.TwoWay.Axes) + alike + ", save it over this one and " + to + " percent at 100" + open + "."
+}
+
+// mostTooLong is how many times as long as the body a part may be for it to be offered to
+// accept that (a guess).
+const mostTooLong = 1.25
+
+// instead puts one scale for all after the two, and says what is wrong with it.
+func instead(f *analysis.Findings, scale string) string {
+	if scale == "" || f.Stretch() == nil {
+		return scale
+	}
+	text := "Or " + strings.ToLower(scale[:1]) + scale[1:]
+	to := f.Advised()
+	for _, l := range f.Fit.Lengths {
+		if l.Largest > 0 && to > l.Largest {
+			if l.Room*to/f.Percent > mostTooLong*l.Body {
+				return "" // nobody walks in that
+			}
+			text = fmt.Sprintf("Or accept that it is too long (inside %s, the body has %s), which in a boot makes one stumble, and ", words.Girth(l.Room*to/f.Percent), words.Girth(l.Body)) + strings.ToLower(scale[:1]) + scale[1:]
+		}
+	}
+	return text
+}
+
+// panelStep says how the body gets in where it does not: by a panel that
+// comes off, or by halves.
+func panelStep(f *analysis.Findings, p disk.Place) string {
+	if f.Fit == nil {
+		return ""
+	}
+	for _, e := range f.Fit.Entries {
+		if e.Passes || e.Panel == nil && !e.Halves {
+			continue
+		}
+		how, key := inHalves(f, e)
+		text := how + ", and " + addTo(f.Part, key)
+		if q := e.Panel; q != nil {
+			text = fmt.Sprintf("take a panel off the wall facing %s: %s wide, from opening %s %s. With it off, the %s passes.",
+				words.Towards(q.Facing), words.Girth(q.Width), words.Prose(e.Opening), answer.DownTo(f, e), words.BodyPlace(e.Measure))
+			if q.File != "" && q.Rest != "" {
+				text += " Both are cut: " + paper.FileLink(p, q.File) + " and " + paper.FileLink(p, q.Rest) + "."
+			}
+		}
+		_, halves := answer.Halved(f)
+		switch {
+		case halves && f.Advised() > 0: // said with the scale
+			return ""
+		case answer.Opened(f):
+		case f.Fit.Rests > f.Percent: // too tight anyway
+			return ""
+		case f.Advised() > 0:
+			return "Or keep " + words.Percent(f.Percent) + " and " + text
+		}
+		return words.Capital(text)
+	}
+	return ""
+}
+
+// scaleStep names the scale to use, and the halves to part it in where only that
+// lets the body in.
+func scaleStep(f *analysis.Findings, p disk.Place) string {
+	scale := f.Advised()
+	if scale <= 0 {
+		return ""
+	}
+	text := words.Percent(scale)
+	_, tried := f.TriedScale()
+	atLeastThat := f.Fit.Recommended <= 0 && !tried
+	if atLeastThat {
+		text = words.AtLeast(scale)
+	}
+	if text == words.Percent(f.Percent) {
+		return ""
+	}
+	step := "Use " + text
+	switch {
+	case atLeastThat:
+		step += " or more"
+	case tried:
+		step += ", " + answer.AsTried(f)
+	}
+	step += " (or the scale that " + words.Link(words.Code(disk.SuitName), words.Href(p.Report(), disk.SuitName)) + " has for it"
+	if f.Bed != nil && scale > answer.LargestOnBed(f.Bed) {
+		step += "; more than the bed takes in one piece"
+	}
+	step += ")"
+	keys := []string{"percent = " + strings.TrimSuffix(text, " %")}
+	if e, ok := answer.Halved(f); ok {
+		how, key := inHalves(f, e)
+		step += ", and " + how
+		keys = append(keys, key)
+	} else if answer.Opened(f) {
+		step += ", and open the part to get in"
+	}
+	return step + ": " + addTo(f.Part, keys...)
+}
+
+// inHalves says how a part is opened along its length for what does not pass, and
+// what suit.toml is to say of it.
+func inHalves(f *analysis.Findings, e analysis.Entry) (how, key string) {
+	if answer.PartsAlong(f) {
+		return "join its pieces by straps in place of glue (glued together, they do not let the " + words.BodyPlace(e.Measure) + " pass)", "strapped = true"
+	}
+	why := "for no panel lets the " + words.BodyPlace(e.Measure) + " pass"
+	if f.OverBed() {
+		why = "to let the " + words.BodyPlace(e.Measure) + " pass: with a panel taken off it would still be larger than the bed"
+	}
+	return "part it along its length in two halves that are strapped together, " + why, "halves = true"
+}
+
+// bandStep asks to print the first band and to note what it showed.
+func (d part) bandStep(p disk.Place) string {
+	f := &d.Findings
+	if len(f.Bands) == 0 {
+		return ""
+	}
+	if f.Testing != nil && !f.Testing.WorthIt {
+		return ""
+	}
+	band := nextBand(f)
+	step := "Print the test band " + paper.FileLink(p, band.File) + " first (" + words.Girth(band.Height) + " high"
+	if band.Hours > 0 {
+		step += ", " + words.Hours(band.Hours)
+	}
+	if band.Grams > 0 {
+		step += ", " + words.Grams(band.Grams)
+	}
+	step += ") and try it on" + answer.Over(band.Passes) + "."
+	if first := OpenRing(f, d.Brief, band); first != "" {
+		step += " " + first
+	}
+	if command, ok := words.TriedCommand(p.Name(), answer.Station(f, band), band.Percent); ok {
+		step += " Then note what it showed, `tight`, `fits` or `loose`: " + command + "."
+	}
+	if after, told := afterFits(f); told && after > 0 {
+		step += " If it fits, print the part at " + words.Percent(after) + "; what another answer leads to stands under " + words.Link("Is a test worth it", "#is-a-test-worth-it") + "."
+	}
+	return step
+}
+
+// afterFits is the scale to print the part at where the next band fits, 0 where
+// another band follows; ok is false where no test is advised.
+func afterFits(f *analysis.Findings) (scale float64, ok bool) {
+	if f.Testing == nil || !f.Testing.WorthIt {
+		return 0, false
+	}
+	for _, a := range f.Testing.Then {
+		if a.Verdict == "fits" && a.Band <= 0 {
+			return a.Print, true
+		}
+	}
+	return 0, true
+}
+
+// missing lists the girths of a region that the wearer has not given.
+func missing(r *analysis.Region, w analysis.Wearer) []string {
+	if r == nil {
+		return nil
+	}
+	var out []string
+	for _, m := range tapes[r.Name] {
+		if _, ok := w.Measure(m, r.Side); !ok {
+			out = append(out, m)
+		}
+	}
+	return out
+}
+
+// tapes are the girths that settle the fit of a region, for the advice to
+// measure them (ISO 8559-1 names where it has one; which ones: common
+// practice, no source).
+var tapes = map[string][]string{
+	"foot":      {"foot_length", "heel_girth", "instep_girth"},
+	"lower_leg": {"calf_girth", "ankle_girth", "heel_girth"},
+	"thigh":     {"thigh_girth", "knee_girth"},
+	"hips":      {"hip_girth", "waist_girth", "thigh_girth"},
+	"torso":     {"chest_girth", "waist_girth", "neck_girth"},
+	"shoulder":  {"upper_arm_girth", "chest_girth"},
+	"upper_arm": {"upper_arm_girth", "elbow_girth"},
+	"forearm":   {"forearm_girth", "wrist_girth", "hand_girth"},
+	"hand":      {"hand_girth", "wrist_girth"},
+	"neck":      {"neck_girth", "head_girth"},
+	"head":      {"head_girth", "neck_girth"},
+}
+
+// tapeWords names a measure in a sentence, as Markdown: "calf girth".
+func tapeWords(measure string) string { return words.Plainly(measure) }
+
+// nextBand is the band to print next: the advised one, else the first.
+func nextBand(f *analysis.Findings) analysis.Band {
+	if f.Testing != nil && f.Testing.Next != nil {
+		for _, b := range f.Bands {
+			if b.File == f.Testing.Next.Band {
+				return b
+			}
+		}
+	}
+	return f.Bands[0]
+}

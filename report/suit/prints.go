@@ -1,0 +1,344 @@
+package suit
+
+import (
+	"math"
+	"slices"
+	"strings"
+
+	"gambeson/analysis"
+	together "gambeson/analysis/suit"
+	"gambeson/report/answer"
+	"gambeson/report/disk"
+	"gambeson/report/words"
+)
+
+// nextPrint is the next bed load: the few bands that tell most for what they
+// cost and fit the bed together.
+func (b *page) nextPrint(s together.Suit, rows []Row) {
+	if len(s.First) == 0 {
+		return
+	}
+	b.Heading("Next print")
+	var items []string
+	again, alone := false, false
+	for _, t := range s.First {
+		text := trialWords(t, rows)
+		if len(t.Moves) > 0 {
+			text += "; it tells about " + partLinks(t.Moves, rows) + " too"
+		}
+		if f := findingsOf(t.Part, rows); f != nil {
+			if command, ok := words.TriedCommand(t.Part, answer.Station(f, t.Band), t.Band.Percent); ok {
+				text += ": " + command
+			}
+		}
+		items = append(items, text)
+		if p, _ := s.Part(t.Part); wantsScale(p) && !p.Follows && words.Differs(p.Scale, t.Band.Percent) {
+			again = true
+		}
+		if f := findingsOf(t.Part, rows); f == nil || f.Testing == nil || f.Testing.WorthIt {
+			alone = true
+		}
+	}
+	saves := " At the common scales these bands save most for what they cost."
+	if len(s.First) == 1 {
+		saves = " At the common scales it saves most for what it costs."
+	}
+	what, cost := loadWords(s)
+	text := "**" + words.Capital(what) + cost + ".**" + saves
+	if !alone {
+		text += " Printed each at its own best scale, the parts would need no test: see their reports."
+	}
+	if again {
+		text += " Set the scales before: bands are then cut anew."
+	}
+	b.Block(text)
+	b.Items(false, items)
+	how := " over all the padding"
+	switch words.CountOf(s.First, func(t together.Trial) bool { return t.Band.Passes }) {
+	case len(s.First):
+		how = answer.Over(true)
+	case 0:
+	default:
+		how += " (what only has to pass a band, as a heel or a hand, with it pressed)"
+	}
+	b.Block("Try " + itOrThem(s) + " on" + how + ", and note what it showed, `tight`, `fits` or `loose`, with the command behind it.")
+}
+
+// loadStep asks to print the next bed load.
+func loadStep(s together.Suit, rows []Row) string {
+	if len(s.First) == 0 {
+		return ""
+	}
+	what, cost := loadWords(s)
+	text := "Print " + words.Link(what, "#next-print") + cost + ", and try " + itOrThem(s) + " on."
+	if len(s.Later) > 0 {
+		text += " " + words.Verb(s.Later, "The band", "The bands") + " of " + printLinks(s.Later, rows) + " " + words.Verb(s.Later, "comes", "come") + " in a later load."
+	}
+	return text
+}
+
+// itOrThem stands for the bands of the next bed load.
+func itOrThem(s together.Suit) string {
+	if len(s.First) == 1 {
+		return "it"
+	}
+	return "them"
+}
+
+// loadWords says what is on the next bed load, and what that takes.
+func loadWords(s together.Suit) (what, cost string) {
+	var took, weighs float64
+	for _, t := range s.First {
+		took, weighs = took+t.Band.Hours, weighs+t.Band.Grams
+	}
+	what = "one bed load of " + words.Things(len(s.First), "test band")
+	if len(s.First) == 1 {
+		what = "one test band"
+	}
+	if took > 0 {
+		cost = ", about " + words.Hours(took) + " and " + words.Grams(weighs)
+	}
+	return what, cost
+}
+
+// trialWords names a band with its part and its cost.
+func trialWords(t together.Trial, rows []Row) string {
+	at := "at " + words.Along(t.Band.Station)
+	if t.Measure != "" {
+		at = "at the " + words.BodyPlace(t.Measure)
+	}
+	cost := []string{words.Percent(t.Band.Percent)}
+	if t.Band.Hours > 0 {
+		cost = append(cost, words.Hours(t.Band.Hours))
+	}
+	if t.Band.Grams > 0 {
+		cost = append(cost, words.Grams(t.Band.Grams))
+	}
+	return words.Link("Band "+at, words.Href(disk.SuitName, t.Band.File)) + " of " + partLinks([]string{t.Part}, rows) + " (" + strings.Join(cost, ", ") + ")"
+}
+
+// guessedAtRisk lists the parts that are to get another scale at which, by what
+// is only estimated, they are likely not to fit.
+func guessedAtRisk(s together.Suit) []string {
+	var out []string
+	for _, p := range s.Parts {
+		if wantsScale(p) && p.Risk.Level == together.High && len(p.Risk.Estimated) > 0 {
+			out = append(out, p.Name)
+		}
+	}
+	return out
+}
+
+// prints are the parts that no other step of a suit names.
+type prints struct {
+	sure, unsure []string // they may be printed as they are; these though some do not fit
+	plates       []string // too, where a tape says so
+	lengths      []string // too, where one accepts that they are too long or too short
+	rest         []string // nothing else on the page says what to do with them
+}
+
+// toPrint tells which parts of a suit these are, and the greatest of the chances that
+// one of the unsure does not fit.
+func toPrint(s Suit, rows []Row) (p prints, least float64) {
+	for _, r := range rows {
+		part, judged := s.Judged.Part(r.Place.Name())
+		if !judged || part.Misprinted > 0 || s.Judged.Tested(part.Name) {
+			continue
+		}
+		switch at := stageOf(s, r); {
+		case at == warned && !part.Odd && onlyLength(r.Findings) && part.Range != nil && part.Risk.Unfit < together.LowBelow && part.Risk.Level != together.High:
+			p.lengths = append(p.lengths, part.Name)
+		case at == warned && !part.Odd && !named(r.Findings), at == ready && part.Risk.Level == together.High, at == unjudged:
+			p.rest = append(p.rest, part.Name)
+		case at != ready:
+		case answer.PlateSet(r.Findings):
+			p.plates = append(p.plates, part.Name)
+		case part.Risk.Unfit < together.LowBelow:
+			p.sure = append(p.sure, part.Name)
+		default:
+			p.unsure = append(p.unsure, part.Name)
+			least = max(least, part.Risk.Unfit)
+		}
+	}
+	return p, least
+}
+
+// noted are the parts that are to be noted in the logbook once they are printed.
+func (p prints) noted() []string { return slices.Concat(p.sure, p.unsure, p.plates, p.lengths) }
+
+// onlyLength reports whether a part is hindered by its length alone: at the scale that
+// the suit has for it nothing else is to be done.
+func onlyLength(f *analysis.Findings) bool {
+	g := *f
+	g.Warnings = slices.DeleteFunc(slices.Clone(f.Warnings), func(w analysis.Warning) bool { return w.Code == "too-long" || w.Code == "too-short" })
+	return answer.Hindered(f) && !answer.Hindered(&g)
+}
+
+// printStep names the parts that may be printed as they are, those that no test makes
+// surer, and last those of which nothing else on the page says what to do.
+func printStep(s Suit, rows []Row) string {
+	p, least := toPrint(s, rows)
+	sure, unsure, plates, rest := p.sure, p.unsure, p.plates, p.rest
+	var text []string
+	if len(sure) > 0 {
+		text = append(text, "Print "+printLinks(sure, rows)+": nothing that is known stands against "+words.Verb(sure, "it", "them")+".")
+	}
+	if len(unsure) > 0 {
+		text = append(text, "Print "+printLinks(unsure, rows)+": no test is worth its hours, though "+inTen(least)+" such prints do not fit.")
+	}
+	if len(plates) > 0 {
+		text = append(text, "Print "+printLinks(plates, rows)+" at the "+words.Verb(plates, "scale that is set", "scales that are set")+", where a tape laid once more from rim to rim, as "+words.Verb(plates, "its report says", "their reports say")+", shows the same as the wall has.")
+	}
+	if names := p.lengths; len(names) > 0 {
+		text = append(text, "Print "+printLinks(names, rows)+", if you accept that "+words.Verb(names, "its length does", "their lengths do")+" not fit, as "+words.Verb(names, "its report warns", "their reports warn")+": in girth nothing that is known stands against "+words.Verb(names, "it", "them")+".")
+	}
+	tested := slices.DeleteFunc(slices.Concat(sure, unsure, p.lengths), func(name string) bool {
+		f := findingsOf(name, rows)
+		return f == nil || f.Testing == nil || !f.Testing.WorthIt
+	})
+	if len(tested) > 0 {
+		text = append(text, words.Verb(tested, "The test that the report of ", "The tests that the reports of ")+printLinks(tested, rows)+" "+words.Verb(tested, "advises is for the best scale of that part alone: this one needs none.", "advise are for the best scales of those parts alone: these need none."))
+	}
+	if names := p.noted(); len(names) > 0 {
+		text = append(text, "Note "+words.Verb(names, "it", "each")+" in `logbook.toml` once it is printed: "+detailsLink("#"+logbookLines, "the lines")+" are ready to copy.")
+	}
+	if len(rest) > 0 {
+		text = append(text, "See "+words.Verb(rest, "the report", "the reports")+" of "+printLinks(rest, rows)+" for what is to be done before "+words.Verb(rest, "it is", "they are")+" printed.")
+	}
+	return strings.Join(text, " ")
+}
+
+// doneStep says that all parts are printed, and what is left to do with them then: to
+// open what does not let the body in, and to try on what nobody has yet.
+func doneStep(s Suit, rows []Row) string {
+	if s.ToCome > 0 || len(rows) == 0 {
+		return ""
+	}
+	var panel, untried []string
+	command := ""
+	for _, r := range rows {
+		f := r.Findings
+		p, judged := s.Judged.Part(r.Place.Name())
+		if !judged || p.Misprinted > 0 || p.Odd || stageOf(s, r) != printedStage {
+			return ""
+		}
+		if f.Fit == nil || f.OnlyCovers() || answer.IsPlate(f) { // no girth is there to note
+			continue
+		}
+		if f.Fit.Verdict == "blocked" && slices.ContainsFunc(f.Fit.Entries, func(e analysis.Entry) bool { return !e.Passes && e.Panel != nil }) {
+			panel = append(panel, p.Name)
+		}
+		if !triedPrint(f) {
+			untried = append(untried, p.Name)
+			if text, ok := words.TriedCommand(p.Name, f.Fit.Lead, p.Printed); ok && f.Fit.Lead != "" && command == "" {
+				command = text
+			}
+		}
+	}
+	text := "All parts are printed."
+	if len(panel) > 0 {
+		text += " Take off " + partLinks(panel, rows) + " the panel that " + words.Verb(panel, "its report has", "their reports have") + ", to get in."
+	}
+	if len(untried) == 0 {
+		return text + " What was tried on fits: nothing is left to print."
+	}
+	text += " Try " + partLinks(untried, rows) + " on over all the padding, and note what you find, `tight`, `fits` or `loose`, with `gambeson tried`"
+	if command != "" {
+		text += ", as in " + command
+	}
+	return text + "."
+}
+
+// triedPrint reports whether a part was tried on as it is printed.
+func triedPrint(f *analysis.Findings) bool {
+	return f.Testing != nil && slices.ContainsFunc(f.Testing.Tried, func(t analysis.Tried) bool {
+		return t.Counts && t.Part == "" && math.Abs(t.Percent-f.Printed) <= analysis.HalfStep
+	})
+}
+
+// named reports whether another step names a part for what its report warns of.
+func named(f *analysis.Findings) bool {
+	return f.Says(settledFirst...)
+}
+
+// printLinks names parts, all of them however many, as nothing else says which; with the
+// pieces in which they are printed.
+func printLinks(names []string, rows []Row) string {
+	var out []string
+	for _, n := range names {
+		text := nameLink(n, rows)
+		if f := findingsOf(n, rows); f != nil && f.Bed != nil && len(f.Bed.Pieces) > 0 {
+			text += " (in " + words.Count(len(f.Bed.Pieces)) + " pieces)"
+		}
+		out = append(out, text)
+	}
+	return words.And(out)
+}
+
+// printedStep asks to try on what is printed, and likely does not fit by what is known
+// since.
+func printedStep(s together.Suit, rows []Row) string {
+	var odd, found, stuck []string
+	for _, p := range s.Parts {
+		f := findingsOf(p.Name, rows)
+		switch {
+		case p.Misprinted == 0 || p.Odd || f == nil: // what is odd is to be settled first
+		case f.PrintFound() != "":
+			found = append(found, p.Name)
+		case stuckPrint(f):
+			stuck = append(stuck, p.Name)
+		default:
+			odd = append(odd, p.Name)
+		}
+	}
+	text := ""
+	if len(found) > 0 {
+		text = "Print " + partLinks(found, rows) + " again at " + words.Verb(found, "its new scale", "their new scales") + ": " + words.Verb(found, "the print was", "the prints were") + " found not to fit."
+	}
+	if len(stuck) > 0 {
+		text = strings.TrimSpace(text + " Open " + partLinks(stuck, rows) + ", as " + words.Verb(stuck, "its report says", "their reports say") + ", and try " + words.Verb(stuck, "it", "them") + " on once inside: that the way in was tight says nothing of what rests there. Note that with `gambeson tried` before you print " + words.Verb(stuck, "it", "them") + " again.")
+	}
+	if len(odd) == 0 {
+		return text
+	}
+	if text != "" {
+		text += " "
+	}
+	return text + "Try on " + partLinks(odd, rows) + ", " + words.Verb(odd, "which is", "which are") + " printed: by what is known now " + words.Verb(odd, "it likely does", "they likely do") + " not fit. Note with `gambeson tried` what you find, before you print " + words.Verb(odd, "it", "them") + " again."
+}
+
+// stuckPrint reports whether a part was found tight as it is printed where the body only
+// passes, and is to be opened, so that this says nothing of the scale.
+func stuckPrint(f *analysis.Findings) bool {
+	return f.Testing != nil && f.Fit != nil && slices.ContainsFunc(f.Testing.Tried, func(t analysis.Tried) bool {
+		return !t.Counts && t.Part == "" && t.Verdict == "tight" && math.Abs(t.Percent-f.Printed) <= analysis.HalfStep &&
+			slices.ContainsFunc(f.Fit.Entries, func(e analysis.Entry) bool { return e.Measure == t.Station })
+	})
+}
+
+// inTen says a chance as people do.
+func inTen(chance float64) string {
+	switch n := math.Round(10 * chance); {
+	case chance < 0.05:
+		return "less than 1 in 20"
+	case n >= 10:
+		return "almost certain"
+	default:
+		return "about " + words.Decimal(max(n, 1), 0) + " in 10"
+	}
+}
+
+// stakeWords says what a wrong print costs.
+func stakeWords(s together.Suit, stake together.Stake) string {
+	text := words.Hours(stake.Cost) + " to print"
+	if s.ByVolume {
+		text = words.Volume(stake.Cost) + " of material"
+	}
+	switch n := len(stake.Parts); {
+	case n == 2:
+		text += " for both"
+	case n > 2:
+		text += " for all " + words.Count(n)
+	}
+	return text
+}
