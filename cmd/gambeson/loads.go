@@ -2,7 +2,11 @@ package main
 
 import (
 	"context"
+	"crypto/sha256"
+	"encoding/hex"
+	"encoding/json"
 	"fmt"
+	"io"
 	"os"
 	"path"
 	"path/filepath"
@@ -28,7 +32,7 @@ type loadsCmd struct {
 }
 
 func (c *loadsCmd) Help() string {
-	return `All test bands of the suit go on as few beds as they fit, small ones inside large ones; the bands of a shell in several files go on once. Each load is one mesh in SUIT.fit/loads, with a picture of the bed from above; what lies where is said here. With --parts the parts follow on beds of their own, each as its report lays it.
+	return `All test bands of the suit go on as few beds as they fit, small ones inside large ones; the bands of a shell in several files go on once. Each load is one mesh in SUIT.fit/loads, with a picture of the bed from above; what lies where is said here. A load is taken away when something on it is cut anew or gone, or the bed is another: lay it out again then. With --parts the parts follow on beds of their own, each as its report lays it.
 
 Exit status: 0 all laid out, 1 something is too large for the bed, 66 no such folder or no bands in it, 73 the loads cannot be written, 78 a TOML file is broken.`
 }
@@ -36,7 +40,61 @@ Exit status: 0 all laid out, 1 something is too large for the bed, 66 no such fo
 // item is something to be laid out.
 type item struct {
 	name string // the file, relative to the suit folder
+	is   string // what it is: see laidOf
 	mesh *mesh.Mesh
+}
+
+// laidOf tells a file of the suit, a band or a piece, by its content: "" where there is
+// none.
+func (f *folder) laidOf(name string) string {
+	if info, err := os.Stat(f.path(name)); err != nil || !info.Mode().IsRegular() {
+		return ""
+	}
+	file, err := os.Open(f.path(name))
+	if err != nil {
+		return ""
+	}
+	defer file.Close()
+	sum := sha256.New()
+	if _, err := io.Copy(sum, file); err != nil {
+		return ""
+	}
+	return hex.EncodeToString(sum.Sum(nil))
+}
+
+// laidWhole tells a part that is laid out whole by its mesh, its scale and how it lies.
+func laidWhole(a *analysis.Findings) string {
+	data, err := json.Marshal([]any{a.Mesh, a.Shape, a.Percent, a.Bed.Placement})
+	if err != nil {
+		return ""
+	}
+	sum := sha256.Sum256(data)
+	return hex.EncodeToString(sum[:])
+}
+
+// bedOf names the bed that loads are laid out for.
+func bedOf(p analysis.Printer) string { return fmt.Sprintf("%v, %v mm apart", p.Volume(), p.Gap()) }
+
+// dropLoads takes away the bed loads that would print what no longer holds.
+func (f *folder) dropLoads(rows []*row) {
+	whole := map[string]*analysis.Findings{}
+	for _, r := range rows {
+		if r.Refusal == nil && r.Findings != nil && r.Findings.Bed != nil {
+			whole[r.Place.Name()] = r.Findings
+		}
+	}
+	dropped, err := suit.DropLoads(f.root, bedOf(f.asked.Brief("").Printer), func(name string) string {
+		if a, is := whole[name]; is {
+			return laidWhole(a)
+		}
+		return f.laidOf(name)
+	})
+	if err != nil {
+		f.log.Warn().Str("event", "write_failed").Str("file", "SUIT.fit/loads").Err(err).Msg("cannot take away bed loads that hold no more")
+	}
+	if len(dropped) > 0 {
+		f.log.Warn().Str("event", "loads_gone").Strs("files", dropped).Msg("bed loads that would print what no longer holds were taken away; lay them out again with gambeson loads")
+	}
 }
 
 // Run lays the test bands of a suit out on beds and writes a mesh for each bed.
@@ -116,16 +174,17 @@ func (f *folder) addPart(ctx context.Context, items []item, row suit.Row) ([]ite
 	}
 	brief := f.asked.Brief(row.Place.Name())
 	brief.Percent = row.Findings.Percent
-	return append(items, item{row.Place.Name(), b.Placement.Lay(loaded, brief)}), nil
+	return append(items, item{row.Place.Name(), laidWhole(row.Findings), b.Placement.Lay(loaded, brief)}), nil
 }
 
 // addFile adds a mesh of ours.
 func (f *folder) addFile(ctx context.Context, items []item, name string) ([]item, error) {
+	is := f.laidOf(name) // before it is read: what changes meanwhile counts as changed
 	loaded, err := f.load(ctx, disk.Place{Part: name})
 	if err != nil {
 		return nil, fail(exitNoInput, "%s cannot be read: %w; say gambeson check first", name, err)
 	}
-	return append(items, item{name, loaded.Mesh}), nil
+	return append(items, item{name, is, loaded.Mesh}), nil
 }
 
 // load reads a mesh of the folder.
@@ -169,7 +228,7 @@ func (f *folder) lay(out *console, bands, parts []item) error {
 	for i, l := range loads {
 		written = append(written, drawLoad(fmt.Sprintf("Load %d of %d", i+1, len(loads)), p, l, all))
 	}
-	names, err := suit.WriteLoads(f.root, written)
+	names, err := suit.WriteLoads(f.root, bedOf(p), written)
 	if err != nil {
 		return fail(exitCannot, "%w", err)
 	}
@@ -195,11 +254,13 @@ func drawLoad(title string, p analysis.Printer, l bed.Load, items []item) suit.L
 	if p.Diameter > 0 {
 		b.Width, b.Depth, b.Round = p.Diameter, p.Diameter, true
 	}
+	var of []suit.Laid
 	for _, s := range l.Spots {
 		m := s.Put(items[s.Item].mesh).Map(func(q r3.Vec) r3.Vec { return r3.Add(q, r3.Vec{X: p.Margin, Y: p.Margin}) })
 		b.Part = append(b.Part, m)
+		of = append(of, suit.Laid{Name: items[s.Item].name, Is: items[s.Item].is})
 	}
-	return suit.Load{Mesh: mesh.Join(b.Part...), Map: picture.OnBed(b)}
+	return suit.Load{Mesh: mesh.Join(b.Part...), Map: picture.OnBed(b), Of: of}
 }
 
 // where says where a part of a load lies on the bed.

@@ -74,6 +74,7 @@ func (f *folder) sumAtWork() (lost []string, err error) {
 	if err := suit.Write(f.root, s); err != nil {
 		return nil, err
 	}
+	f.dropLoads(rows)
 	f.summed, f.said = f.summary(come), come.looked
 	return nil, nil
 }

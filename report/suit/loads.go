@@ -2,10 +2,13 @@ package suit
 
 import (
 	"bytes"
+	"encoding/json"
 	"errors"
 	"fmt"
 	"image"
+	"maps"
 	"path"
+	"slices"
 	"strings"
 
 	"gambeson/analysis/mesh"
@@ -13,20 +16,42 @@ import (
 	"gambeson/report/picture"
 )
 
-// Load is one print to be written: the parts on it as one mesh, and the bed
-// from above.
+// Load is one print to be written: the parts on it as one mesh, the bed from above,
+// and what it was laid out of.
 type Load struct {
 	Mesh *mesh.Mesh
 	Map  *image.RGBA
+	Of   []Laid
+}
+
+// Laid is a file that lies on a load: its name, relative to the suit folder, and what
+// it is, in whatever words, as long as they change with what would be printed.
+type Laid struct {
+	Name string `json:"name"`
+	Is   string `json:"is"`
 }
 
 // loadsFolder is where the prints of a suit lie, relative to the suit folder.
 const loadsFolder = disk.SuitFolder + "/loads"
 
+// In it lie what the loads were laid out of, and, where some were taken away since,
+// a word about it.
+const (
+	loadsIndex = loadsFolder + "/loads.json"
+	loadsGone  = loadsFolder + "/gone.txt"
+)
+
+// index tells what the loads of a folder were laid out of.
+type index struct {
+	Bed   string            `json:"bed"`
+	Loads map[string][]Laid `json:"loads"` // by the name of the mesh, relative to the suit folder
+}
+
 // WriteLoads writes loads/load-1.stl, load-1.png, … into the suit's own folder
-// and removes those of earlier runs. It returns the names of the meshes,
-// relative to root. A file there that is not ours is an error and left alone.
-func WriteLoads(root string, loads []Load) ([]string, error) {
+// and removes those of earlier runs. bed names the bed that they were laid out for. It
+// returns the names of the meshes, relative to root. A file there that is not ours is
+// an error and left alone.
+func WriteLoads(root, bed string, loads []Load) ([]string, error) {
 	dir, err := disk.Open(root)
 	if err != nil {
 		return nil, err
@@ -36,10 +61,20 @@ func WriteLoads(root string, loads []Load) ([]string, error) {
 	for i := range loads {
 		name := path.Join(loadsFolder, fmt.Sprintf("load-%d.stl", i+1))
 		if head := dir.Head(name, int64(len(disk.SolidHeader))); head != nil && string(head) != disk.SolidHeader {
-			return nil, disk.Failed(name, "was not written by gambeson and is in the way; move it away", errors.New("left as it is"))
+			return nil, inTheWay(name)
 		}
 		names = append(names, name)
 	}
+	// Without the index nobody takes a load for one of the earlier ones meanwhile.
+	for name, begin := range map[string]string{loadsIndex: indexBegin, loadsGone: goneText} {
+		if head := dir.Head(name, int64(len(begin))); head != nil && string(head) != begin {
+			return nil, inTheWay(name)
+		}
+		if err := dir.Remove(name); err != nil {
+			return nil, err
+		}
+	}
+	of := index{Bed: bed, Loads: map[string][]Laid{}}
 	keep := map[string]bool{}
 	for i, l := range loads {
 		drawn := strings.TrimSuffix(names[i], ".stl") + ".png"
@@ -54,6 +89,7 @@ func WriteLoads(root string, loads []Load) ([]string, error) {
 			return nil, err
 		}
 		keep[names[i]], keep[drawn] = true, true
+		of.Loads[names[i]] = l.Of
 	}
 	for _, name := range dir.List(loadsFolder) {
 		file := path.Join(loadsFolder, name)
@@ -64,7 +100,87 @@ func WriteLoads(root string, loads []Load) ([]string, error) {
 			return nil, err
 		}
 	}
-	return names, nil
+	return names, writeIndex(dir, of)
+}
+
+// DropLoads takes away the loads of a suit folder that would no longer print what is
+// there now: of which something has changed or is gone, or which were laid out for
+// another bed. now says what a file is now, "" where there is none. It leaves a word in
+// their place, and returns the names of the meshes that were taken away.
+func DropLoads(root, bed string, now func(name string) string) (dropped []string, err error) {
+	dir, err := disk.Open(root)
+	if err != nil {
+		return nil, err
+	}
+	defer dir.Close()
+	data, _, err := dir.Read(loadsIndex)
+	if err != nil || data == nil {
+		return nil, err
+	}
+	var of index
+	if err := json.Unmarshal(data, &of); err != nil {
+		return nil, nil // nobody knows what they are: they stay
+	}
+	for _, name := range slices.Sorted(maps.Keys(of.Loads)) {
+		if !strings.HasPrefix(name, loadsFolder+"/") || !ourLoad(path.Base(name)) || path.Clean(name) != name {
+			continue
+		}
+		if of.Bed == bed && !slices.ContainsFunc(of.Loads[name], func(l Laid) bool { return now(l.Name) != l.Is }) {
+			continue
+		}
+		if head := dir.Head(name, int64(len(disk.SolidHeader))); head != nil {
+			if string(head) != disk.SolidHeader {
+				continue // somebody put a file of his own there
+			}
+			for _, file := range []string{name, strings.TrimSuffix(name, ".stl") + ".png"} {
+				if err := dir.Remove(file); err != nil {
+					return dropped, err
+				}
+			}
+			dropped = append(dropped, name)
+		}
+		delete(of.Loads, name)
+	}
+	if len(dropped) == 0 {
+		return nil, nil
+	}
+	if err := writeIndex(dir, of); err != nil {
+		return dropped, err
+	}
+	return dropped, dir.Rewrite(loadsGone, func(old []byte) ([]byte, error) {
+		if old == nil {
+			old = []byte(goneText)
+		}
+		for _, name := range dropped {
+			old = append(old, path.Base(name)+"\n"...)
+		}
+		return old, nil
+	})
+}
+
+// goneText begins what is said of loads that were taken away; their names follow.
+const goneText = `Some bed loads were taken away, because they would print what no longer holds: a band
+on them was cut anew since they were laid out, or is gone, or the bed is another.
+"gambeson loads" and the name of the suit folder lays out what there is now.
+
+Taken away:
+`
+
+// indexBegin is what every index begins with.
+const indexBegin = `{
+  "bed": `
+
+// inTheWay says that a file of somebody else has the name of one of ours.
+func inTheWay(name string) error {
+	return disk.Failed(name, "was not written by gambeson and is in the way; move it away", errors.New("left as it is"))
+}
+
+func writeIndex(dir disk.Folder, of index) error {
+	data, err := json.MarshalIndent(of, "", "  ")
+	if err != nil {
+		return disk.Failed(loadsIndex, "cannot be written", err)
+	}
+	return dir.Write(loadsIndex, append(data, '\n'))
 }
 
 // ourLoad reports whether a name is one that WriteLoads gives.

@@ -2,6 +2,7 @@ package suit
 
 import (
 	"bytes"
+	"fmt"
 	"image"
 	"os"
 	"path/filepath"
@@ -14,15 +15,20 @@ import (
 	"github.com/stretchr/testify/require"
 )
 
+// someLoads are loads of a band that all have and of one each.
+func someLoads(n int) (out []Load) {
+	for i := range n {
+		out = append(out, Load{
+			Mesh: sample.Wedge(float64(i)), Map: image.NewRGBA(image.Rect(0, 0, 4, 4)),
+			Of: []Laid{{"a.stl", "1"}, {fmt.Sprintf("%d.stl", i), "2"}},
+		})
+	}
+	return out
+}
+
 func TestLoadsAreOursAndReplaced(t *testing.T) {
 	root := sample.Folder(t)
-	loads := func(n int) (out []Load) {
-		for i := range n {
-			out = append(out, Load{Mesh: sample.Wedge(float64(i)), Map: image.NewRGBA(image.Rect(0, 0, 4, 4))})
-		}
-		return out
-	}
-	names, err := WriteLoads(root, loads(3))
+	names, err := WriteLoads(root, "300 x 300", someLoads(3))
 	require.NoError(t, err)
 	require.Equal(t, []string{"SUIT.fit/loads/load-1.stl", "SUIT.fit/loads/load-2.stl", "SUIT.fit/loads/load-3.stl"}, names)
 	for _, name := range names {
@@ -40,7 +46,7 @@ func TestLoadsAreOursAndReplaced(t *testing.T) {
 	// Of the person's files none is touched.
 	sample.WriteFile(t, root, "SUIT.fit/loads/load-9.stl", "solid mine")
 	sample.WriteFile(t, root, "SUIT.fit/loads/load-plan.txt", "mine")
-	_, err = WriteLoads(root, loads(1))
+	_, err = WriteLoads(root, "300 x 300", someLoads(1))
 	require.NoError(t, err)
 	left, err := os.ReadDir(filepath.Join(root, "SUIT.fit/loads"))
 	require.NoError(t, err)
@@ -48,10 +54,76 @@ func TestLoadsAreOursAndReplaced(t *testing.T) {
 	for _, e := range left {
 		have = append(have, e.Name())
 	}
-	require.Equal(t, []string{"load-1.png", "load-1.stl", "load-9.stl", "load-plan.txt"}, have)
+	require.Equal(t, []string{"load-1.png", "load-1.stl", "load-9.stl", "load-plan.txt", "loads.json"}, have)
 
 	sample.WriteFile(t, root, "SUIT.fit/loads/load-2.stl", "solid mine")
-	_, err = WriteLoads(root, loads(2))
+	_, err = WriteLoads(root, "300 x 300", someLoads(2))
 	require.ErrorContains(t, err, "SUIT.fit/loads/load-2.stl")
 	require.Equal(t, "solid mine", sample.ReadFile(t, root, "SUIT.fit/loads/load-2.stl"))
+}
+
+// Loads that would print what no longer holds are taken away, with a word in their
+// place, until they are laid out anew; those that hold stay, and so does what is not ours.
+func TestLoadsThatHoldNoMoreAreTakenAway(t *testing.T) {
+	root := sample.Folder(t)
+	files := map[string]string{"a.stl": "1", "0.stl": "2", "1.stl": "2", "2.stl": "2"}
+	now := func(name string) string { return files[name] }
+	drop := func(bed string) []string {
+		t.Helper()
+		dropped, err := DropLoads(root, bed, now)
+		require.NoError(t, err)
+		return dropped
+	}
+	there := func() (have []string) {
+		left, err := os.ReadDir(filepath.Join(root, "SUIT.fit/loads"))
+		require.NoError(t, err)
+		for _, e := range left {
+			have = append(have, e.Name())
+		}
+		return have
+	}
+	lay := func() {
+		t.Helper()
+		_, err := WriteLoads(root, "bed", someLoads(3))
+		require.NoError(t, err)
+	}
+	require.Empty(t, drop("bed"), "no loads at all")
+	lay()
+	all := []string{"load-1.png", "load-1.stl", "load-2.png", "load-2.stl", "load-3.png", "load-3.stl", "loads.json"}
+	require.Empty(t, drop("bed"))
+	require.Equal(t, all, there())
+
+	files["1.stl"] = "cut anew"
+	require.Equal(t, []string{"SUIT.fit/loads/load-2.stl"}, drop("bed"))
+	require.Equal(t, []string{"gone.txt", "load-1.png", "load-1.stl", "load-3.png", "load-3.stl", "loads.json"}, there())
+	require.Equal(t, goneText+"load-2.stl\n", sample.ReadFile(t, root, "SUIT.fit/loads/gone.txt"))
+	require.Empty(t, drop("bed"), "said once")
+	delete(files, "2.stl")
+	require.Equal(t, []string{"SUIT.fit/loads/load-3.stl"}, drop("bed"))
+	require.Equal(t, goneText+"load-2.stl\nload-3.stl\n", sample.ReadFile(t, root, "SUIT.fit/loads/gone.txt"))
+
+	files["1.stl"], files["2.stl"] = "2", "2"
+	lay()
+	require.Equal(t, all, there(), "laid out anew")
+	require.Len(t, drop("another bed"), 3)
+
+	lay()
+	sample.WriteFile(t, root, "SUIT.fit/loads/load-1.stl", "solid mine")
+	files["a.stl"] = "2"
+	require.Equal(t, []string{"SUIT.fit/loads/load-2.stl", "SUIT.fit/loads/load-3.stl"}, drop("bed"))
+	require.Equal(t, "solid mine", sample.ReadFile(t, root, "SUIT.fit/loads/load-1.stl"))
+
+	// An index that leads elsewhere, or that nobody can read, takes nothing away.
+	sample.WriteFile(t, root, "load-1.stl", disk.SolidHeader+"x")
+	for _, text := range []string{
+		`{"bed": "bed", "loads": {"load-1.stl": [{"name": "a.stl", "is": "0"}], "SUIT.fit/loads/../../load-1.stl": [{"name": "a.stl", "is": "0"}]}}`,
+		`{"bed": `,
+	} {
+		sample.WriteFile(t, root, "SUIT.fit/loads/loads.json", text)
+		require.Empty(t, drop("bed"))
+		require.Equal(t, disk.SolidHeader+"x", sample.ReadFile(t, root, "load-1.stl"))
+	}
+	require.NoError(t, os.Remove(filepath.Join(root, "SUIT.fit/loads/load-1.stl")))
+	_, err := WriteLoads(root, "bed", someLoads(3))
+	require.ErrorContains(t, err, "loads.json", "it is not ours")
 }
