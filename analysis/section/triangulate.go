@@ -20,7 +20,8 @@ import (
 // triangles do not overlap and all turn anticlockwise.
 //
 // No points are added. The time is about n·log n for n points in few loops,
-// and n times the number of holes for many.
+// and n times the number of holes for many; up to n² where what follows each other
+// does not lie together (0.8 s for 10,000 points of spikes about one place).
 func Triangulate(points []r2.Vec, loops [][]uint32) []uint32 {
 	var out []uint32
 	loops = slices.DeleteFunc(slices.Clone(loops), func(loop []uint32) bool { return len(loop) < 3 })
