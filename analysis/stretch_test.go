@@ -22,6 +22,7 @@ func TestSuiting(t *testing.T) {
 		{100, 100, 0, 100 * (1 + inset), "at the smallest"},
 		{70, 80, 120, 80 * (1 + inset), "below the smallest"},
 		{100, 100, 100.1, 100.05, "hardly any room"},
+		{130, 100, 100.1, 100.05, "hardly any room, from above"},
 	} {
 		require.InDelta(t, c.want, suiting(c.at, []Length{{Smallest: c.least, Largest: c.most}}), 1e-9, c.why)
 	}

@@ -184,22 +184,22 @@ func overWhich(m *mesh.Mesh, low, high frame) []uint8 {
 		for v := range side {
 			p := r3.Vec{X: float64(xs[v]), Y: float64(ys[v]), Z: float64(zs[v])}
 			h, most := r3.Dot(n, p), loose(p)
+			var s uint8
 			switch {
 			case h+most < below:
-				side[v] = 0
 			case h-most > beyond:
-				side[v] = overLow | overHigh
+				s = overLow | overHigh
 			case h-most > low.high && h+most < high.low:
-				side[v] = overLow
+				s = overLow
 			default: // near a plane, or no number
-				side[v] = 0
 				if low.above(p) {
-					side[v] = overLow
+					s = overLow
 				}
 				if high.above(p) {
-					side[v] |= overHigh
+					s |= overHigh
 				}
 			}
+			side[v] = s
 		}
 	})
 	return side
