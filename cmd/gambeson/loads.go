@@ -2,11 +2,9 @@ package main
 
 import (
 	"context"
-	"crypto/sha256"
 	"encoding/hex"
 	"encoding/json"
 	"fmt"
-	"io"
 	"os"
 	"path"
 	"path/filepath"
@@ -46,30 +44,27 @@ type item struct {
 
 // laidOf tells a file of the suit, a band or a piece, by its content: "" where there is
 // none.
-func (f *folder) laidOf(name string) string {
-	if info, err := os.Stat(f.path(name)); err != nil || !info.Mode().IsRegular() {
-		return ""
-	}
-	file, err := os.Open(f.path(name))
+func (f *folder) laidOf(ctx context.Context, name string) string {
+	file, err := mesh.Open(f.path(name))
 	if err != nil {
 		return ""
 	}
 	defer file.Close()
-	sum := sha256.New()
-	if _, err := io.Copy(sum, file); err != nil {
+	sum, err := file.Sum(ctx)
+	if err != nil {
 		return ""
 	}
-	return hex.EncodeToString(sum.Sum(nil))
+	return hex.EncodeToString(sum[:])
 }
 
 // laidWhole tells a part that is laid out whole by its mesh, its scale and how it lies.
 func laidWhole(a *analysis.Findings) string {
-	data, err := json.Marshal([]any{a.Mesh, a.Shape, a.Percent, a.Bed.Placement})
+	lies, err := json.Marshal([]any{a.Percent, a.Bed.Placement})
 	if err != nil {
 		return ""
 	}
-	sum := sha256.Sum256(data)
-	return hex.EncodeToString(sum[:])
+	is := digestBytes([]byte(lookOf(a)), lies)
+	return hex.EncodeToString(is[:])
 }
 
 // bedOf names the bed that loads are laid out for.
@@ -87,7 +82,7 @@ func (f *folder) dropLoads(rows []*row) {
 		if a, is := whole[name]; is {
 			return laidWhole(a)
 		}
-		return f.laidOf(name)
+		return f.laidOf(context.Background(), name) // a band is read in a moment
 	})
 	if err != nil {
 		f.log.Warn().Str("event", "write_failed").Str("file", "SUIT.fit/loads").Err(err).Msg("cannot take away bed loads that hold no more")
@@ -179,7 +174,7 @@ func (f *folder) addPart(ctx context.Context, items []item, row suit.Row) ([]ite
 
 // addFile adds a mesh of ours.
 func (f *folder) addFile(ctx context.Context, items []item, name string) ([]item, error) {
-	is := f.laidOf(name) // before it is read: what changes meanwhile counts as changed
+	is := f.laidOf(ctx, name) // before it is read: what changes meanwhile counts as changed
 	loaded, err := f.load(ctx, disk.Place{Part: name})
 	if err != nil {
 		return nil, fail(exitNoInput, "%s cannot be read: %w; say gambeson check first", name, err)
