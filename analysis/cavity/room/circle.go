@@ -97,13 +97,19 @@ func (c *climber) face(walls []side, centre r2.Vec) (reach float64) {
 		c.lines = append(c.lines, line{n: n, d: r2.Dot(n, q)})
 	}
 	far := 100*math.Sqrt(most) + 1
-	for i := range 3 {
-		sin, cos := math.Sincos(float64(i)*2*math.Pi/3 + 0.1)
-		n := r2.Vec{X: cos, Y: sin}
+	for i, n := range farWays {
 		c.lines[i] = line{n: n, d: r2.Dot(n, centre) + far}
 	}
 	return math.Sqrt(least)
 }
+
+// farWays is where the far lines lie.
+var farWays = func() (ways [3]r2.Vec) {
+	for i := range ways {
+		ways[i].Y, ways[i].X = math.Sincos(float64(i)*2*math.Pi/3 + 0.1)
+	}
+	return ways
+}()
 
 // nearestOf returns the distance of the nearest wall.
 func nearestOf(walls []side, centre r2.Vec) float64 {

@@ -66,6 +66,7 @@ const (
 
 	sweepGrowth = 1e-3 // growth that ends the climb of a circle, coarse
 	climbGrowth = 1e-5 // and fine
+	better      = 1e-7 // share by which a girth must grow to be better
 
 	firstStep  = 1.0 / 16 // of the compass search
 	lastRough  = 1.0 / 64 // the shortest step among rough walls: it is worth more girth than they hide
@@ -114,7 +115,7 @@ func (s *search) largest(starts []r2.Vec, beat, enough float64) (Room, bool) {
 			break
 		}
 		if len(s.rough) < len(s.walls) {
-			if h.room = s.fit(s.walls, h.at, h.room.Centre, climbGrowth); h.room.Girth == 0 {
+			if h.room = s.fit(&s.climber, s.walls, h.at, h.room.Centre, climbGrowth); h.room.Girth == 0 {
 				continue // only rough walls held it
 			}
 		}
@@ -145,6 +146,7 @@ type search struct {
 	mapped       []side
 	aspects      [2]float64
 	climber      climber
+	few          few
 }
 
 func newSearch(walls []Wall, aspects [2]float64) *search {
@@ -166,7 +168,7 @@ func (s *search) sweep(start r2.Vec) []hill {
 		}
 		for j := range turns {
 			at.turn = float64(j) / float64(turns)
-			if r := s.fit(s.rough, at, start, sweepGrowth); r.Girth > 0 {
+			if r := s.fit(&s.climber, s.rough, at, start, sweepGrowth); r.Girth > 0 {
 				hills = append(hills, hill{at, r})
 			}
 		}
@@ -218,6 +220,14 @@ func sortHills(hills []hill) {
 	slices.SortStableFunc(hills, func(a, b hill) int { return cmp.Compare(b.room.Girth, a.room.Girth) })
 }
 
+// compass is the ways of a step: aspect and turn.
+var compass = func() (ways [8]r2.Vec) {
+	for k := range ways {
+		ways[k].Y, ways[k].X = math.Sincos(float64(k) * math.Pi / 4)
+	}
+	return ways
+}()
+
 // climb improves a hill by compass search over aspect and turn, with steps from
 // the long one to the short one: of eight directions the last good one first, the
 // step halved where none leads up. The centre follows from the last one. A hill
@@ -228,23 +238,26 @@ func (s *search) climb(walls []Wall, best hill, long, short, beat, enough float6
 	if best.room.Girth >= enough {
 		return best
 	}
+	s.few.forget()
 	for step := long; step >= short; step /= 2 {
 		if best.room.Girth < beat*(1-gain*step) {
 			break
 		}
 		for moved := true; moved; {
 			moved = false
-			for k := range 8 {
-				way := (last + k) % 8
-				sin, cos := math.Sincos(float64(way) * math.Pi / 4)
+			for k := range compass {
+				way := (last + k) % len(compass)
 				at := shape{
-					aspect: min(1, max(0, best.at.aspect+step*cos)),
-					turn:   best.at.turn + step*sin/2,
+					aspect: min(1, max(0, best.at.aspect+step*compass[way].X)),
+					turn:   best.at.turn + step*compass[way].Y/2,
 				}
-				if at == best.at {
+				least := best.room.Girth * (1 + better)
+				if at == best.at || s.keepSmall(at, best.room.Centre, least) {
 					continue
 				}
-				if r := s.fit(walls, at, best.room.Centre, climbGrowth); r.Girth > best.room.Girth*(1+1e-7) {
+				r := s.fit(&s.climber, walls, at, best.room.Centre, climbGrowth)
+				s.few.add(walls, s.climber.basis)
+				if r.Girth > least {
 					if best, moved, last = (hill{at, r}), true, way; r.Girth >= enough {
 						return best
 					}
@@ -262,7 +275,7 @@ func (s *search) aspectOf(at shape) float64 {
 
 // fit returns the greatest ellipse of a shape between walls near start, or the
 // zero Room.
-func (s *search) fit(walls []Wall, at shape, start r2.Vec, growth float64) Room {
+func (s *search) fit(by *climber, walls []Wall, at shape, start r2.Vec, growth float64) Room {
 	aspect, turn := s.aspectOf(at), at.turn*math.Pi
 	sin, cos := math.Sincos(turn)
 	toCircle := func(p r2.Vec) r2.Vec {
@@ -272,7 +285,7 @@ func (s *search) fit(walls []Wall, at shape, start r2.Vec, growth float64) Room 
 	for i, w := range walls {
 		mapped[i] = sideOf(toCircle(w[0]), toCircle(w[1]))
 	}
-	centre, radius, held := s.climber.climb(mapped, toCircle(start), growth)
+	centre, radius, held := by.climb(mapped, toCircle(start), growth)
 	if !held {
 		return Room{}
 	}
