@@ -300,8 +300,8 @@ func leastAxis(n r3.Vec) r3.Vec {
 
 // unit returns v at length 1, or zero where it has none.
 func unit(v r3.Vec) r3.Vec {
-	if n := r3.Norm(v); n > 0 {
-		return r3.Scale(1/n, v)
+	if n2 := r3.Norm2(v); n2 > 0 {
+		return r3.Scale(1/math.Sqrt(n2), v)
 	}
 	return r3.Vec{}
 }

@@ -40,7 +40,8 @@ func cross(a, b, c spot) int64 {
 }
 
 func distance(a, b spot) float64 {
-	return math.Hypot(float64(b.x-a.x), float64(b.y-a.y)) * unit
+	x, y := float64(b.x-a.x), float64(b.y-a.y)
+	return math.Sqrt(x*x+y*y) * unit // whole numbers, far from over- and underflow
 }
 
 // kind says what a piece is. Where pieces fall together the lesser counts.

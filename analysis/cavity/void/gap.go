@@ -173,39 +173,61 @@ func (v *view) degrees() float64 {
 func (v *view) look(p *plan) {
 	v.clear()
 	for i, e := range p.edges {
-		v.cover(p.spots[e.u()].at(), p.spots[e.v()].at(), int32(i))
+		v.cover(bearingOf(p.spots[e.u()].at()), bearingOf(p.spots[e.v()].at()), int32(i))
 	}
 }
 
+// bearing is a place as a point sees it.
+type bearing struct {
+	at    r2.Vec  // from the point
+	angle float64 // in steps from one direction to the next, from x on
+}
+
+func bearingOf(p r2.Vec) bearing { return bearing{p, math.Atan2(p.Y, p.X) * looks / (2 * math.Pi)} }
+
 // cover enters a piece where it is the nearest.
-func (v *view) cover(a, b r2.Vec, number int32) {
-	side := r2.Cross(a, b)
+func (v *view) cover(a, b bearing, number int32) {
+	side := r2.Cross(a.at, b.at)
 	if side < 0 {
 		a, b, side = b, a, -side
 	}
 	if side == 0 {
 		return
 	}
-	const step = 2 * math.Pi / looks
-	from, to := math.Atan2(a.Y, a.X)/step, math.Atan2(b.Y, b.X)/step
-	if to < from {
+	to := b.angle
+	if to < a.angle {
 		to += looks
 	}
-	// Directions lie half a step off, so that those of drawn corners are rare.
-	first := math.Ceil(from - 0.5)
-	sin, cos := math.Sincos((first + 0.5) * step)
-	along := r2.Sub(b, a)
-	for k := first; k+0.5 <= to; k++ {
+	along := r2.Sub(b.at, a.at)
+	for k := math.Ceil(a.angle - 0.5); k+0.5 <= to; k++ {
 		n := (int(k)%looks + looks) % looks
-		if far := side / (cos*along.Y - sin*along.X); far > 0 && far < v.far[n] {
+		if far := side / r2.Cross(directions[n], along); far > 0 && far < v.far[n] {
 			v.far[n], v.edge[n] = far, number
 		}
-		sin, cos = sin*stepCos+cos*stepSin, cos*stepCos-sin*stepSin
 	}
 }
 
-// Sine and cosine of the angle from one direction to the next, half a degree.
-const stepSin, stepCos = 0.008726535498373935, 0.9999619230641713
+// coverOutline enters the sides of the outline of a void that are wall, or all of them.
+func (v *view) coverOutline(of *Void, from r2.Vec, wallOnly bool) {
+	last := bearingOf(r2.Sub(of.Outline[len(of.Outline)-1], from))
+	for i, p := range of.Outline {
+		side := (i + len(of.Outline) - 1) % len(of.Outline)
+		next := bearingOf(r2.Sub(p, from))
+		if !wallOnly || !of.Gaps[side] {
+			v.cover(last, next, int32(side))
+		}
+		last = next
+	}
+}
+
+// directions are those in which a point looks round. They lie half a step off, so
+// that those of drawn corners are rare.
+var directions = func() (all [looks]r2.Vec) {
+	for k := range all {
+		all[k].Y, all[k].X = math.Sincos((float64(k) + 0.5) * 2 * math.Pi / looks)
+	}
+	return all
+}()
 
 // window is a way past the end of a wall, from one direction to a later one.
 type window struct {
@@ -371,10 +393,7 @@ type Look struct {
 func (v *Void) From(at r2.Vec) Look {
 	var l Look
 	seen := newView()
-	for i, p := range v.Outline {
-		q := v.Outline[(i+1)%len(v.Outline)]
-		seen.cover(r2.Sub(p, at), r2.Sub(q, at), int32(i))
-	}
+	seen.coverOutline(v, at, false)
 	l.Clear = v.Clearance(at)
 	var sum r2.Vec
 	var area float64
@@ -382,11 +401,10 @@ func (v *Void) From(at r2.Vec) Look {
 		if e := seen.edge[k]; e >= 0 && !v.Gaps[e] {
 			l.Cover += 360.0 / looks
 		}
-		sin, cos := math.Sincos((float64(k) + 0.5) * 2 * math.Pi / looks)
 		far = min(far, 2*l.Clear)
 		// A thin sector has the area ½·r²·dφ and its centroid at ⅔·r.
 		area += far * far / 2
-		sum = r2.Add(sum, r2.Scale(far*far*far/3, r2.Vec{X: cos, Y: sin}))
+		sum = r2.Add(sum, r2.Scale(far*far*far/3, directions[k]))
 	}
 	if area > 0 {
 		l.Center = r2.Scale(1/area, sum)

@@ -196,11 +196,7 @@ func (v *Void) Cover(from r2.Vec) float64 {
 		return 360
 	}
 	seen := newView()
-	for i, p := range v.Outline {
-		if q := v.Outline[(i+1)%len(v.Outline)]; !v.Gaps[i] {
-			seen.cover(r2.Sub(p, from), r2.Sub(q, from), int32(i))
-		}
-	}
+	seen.coverOutline(v, from, true)
 	return seen.degrees()
 }
 
@@ -226,12 +222,12 @@ func (v *Void) Middle() r2.Vec {
 
 // Clearance returns the distance from p to the nearest side of the outline.
 func (v *Void) Clearance(p r2.Vec) float64 {
-	least := math.Inf(1)
+	least := math.Inf(1) // squared
 	for i, a := range v.Outline {
 		b := v.Outline[(i+1)%len(v.Outline)]
-		least = min(least, toPiece(p, a, b))
+		least = min(least, toPiece2(p, a, b))
 	}
-	return least
+	return math.Sqrt(least)
 }
 
 // Sides returns the walls of the outline with as few corners as keep it within
@@ -270,10 +266,10 @@ func simplified(out []Wall, chain []r2.Vec, tolerance float64) []Wall {
 	if last < 1 {
 		return out
 	}
-	worst, at := tolerance, 0
+	worst, at := tolerance*tolerance, 0
 	for i := 1; i < last; i++ {
-		if d := toPiece(chain[i], chain[0], chain[last]); d > worst {
-			worst, at = d, i
+		if d2 := toPiece2(chain[i], chain[0], chain[last]); d2 > worst {
+			worst, at = d2, i
 		}
 	}
 	if at == 0 {
@@ -283,10 +279,10 @@ func simplified(out []Wall, chain []r2.Vec, tolerance float64) []Wall {
 	return simplified(out, chain[at:], tolerance)
 }
 
-// toPiece returns the distance from p to the piece from a to b.
-func toPiece(p, a, b r2.Vec) float64 {
-	return r2.Norm(r2.Sub(p, onPiece(p, a, b)))
-}
+// toPiece returns the distance from p to the piece from a to b, and toPiece2 its square.
+func toPiece(p, a, b r2.Vec) float64 { return math.Sqrt(toPiece2(p, a, b)) }
+
+func toPiece2(p, a, b r2.Vec) float64 { return r2.Norm2(r2.Sub(p, onPiece(p, a, b))) }
 
 // onPiece returns the point of the piece from a to b that is nearest to p.
 func onPiece(p, a, b r2.Vec) r2.Vec {
