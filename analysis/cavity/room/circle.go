@@ -65,12 +65,38 @@ func (c *climber) climb(walls []side, start r2.Vec, growth float64) (centre r2.V
 		if free, turn := slides(basis); free {
 			centre = stay(c.lines, c.lines[basis[turn]].n, centre, from, radius)
 		}
-		if radius <= last*(1+growth) {
+		if radius <= last*(1+growth) || c.settled(walls, centre, radius*(1+growth)) {
 			break
 		}
 		last = radius
 	}
 	return centre, nearestOf(walls, centre), true
+}
+
+// settled reports whether another round, from a new centre, would not come to more than
+// a radius: the three walls that hold the circle allow no more, as they are faced from
+// there, and the others can but allow less.
+func (c *climber) settled(walls []side, centre r2.Vec, radius float64) bool {
+	var held [3]line
+	for k, i := range c.basis {
+		if i -= len(farWays); i < 0 {
+			return false
+		}
+		q := walls[i].nearest(centre)
+		toward := r2.Sub(q, centre)
+		d2 := r2.Norm2(toward)
+		if d2 == 0 {
+			return false
+		}
+		held[k] = lineTo(q, toward, d2)
+	}
+	all := [3]int{0, 1, 2}
+	share, ok := weigh(held[:], all, r2.Vec{}, 1)
+	if !ok || min(share[0], share[1], share[2]) < 0 {
+		return false
+	}
+	_, most, ok := meet(held[:], all)
+	return ok && most <= radius
 }
 
 // face sets up the lines that walls put before a circle round centre, after
@@ -92,9 +118,7 @@ func (c *climber) face(walls []side, centre r2.Vec) (reach float64) {
 		if d2 > most {
 			most = d2
 		}
-		d := math.Sqrt(d2)
-		n := r2.Vec{X: toward.X / d, Y: toward.Y / d}
-		c.lines = append(c.lines, line{n: n, d: r2.Dot(n, q)})
+		c.lines = append(c.lines, lineTo(q, toward, d2))
 	}
 	far := 100*math.Sqrt(most) + 1
 	for i, n := range farWays {
@@ -147,6 +171,14 @@ func (s *side) nearest(p r2.Vec) r2.Vec {
 	return r2.Vec{X: s.from.X + share*s.along.X, Y: s.from.Y + share*s.along.Y}
 }
 
+// lineTo returns the line that a wall puts before a circle, by its nearest point, the way
+// there from the centre and the square of that.
+func lineTo(q, toward r2.Vec, d2 float64) line {
+	d := math.Sqrt(d2)
+	n := r2.Vec{X: toward.X / d, Y: toward.Y / d}
+	return line{n: n, d: r2.Dot(n, q)}
+}
+
 // solve returns the three lines that the circle of greatest radius touches
 // among all that keep to all lines. It sets out from the three of first where
 // their shares are sound, else from the far ones.
@@ -163,13 +195,14 @@ func solve(lines []line, first [3]int) (basis [3]int, ok bool) {
 		if !ok {
 			return basis, false
 		}
-		worst, at := 0.0, -1
-		for i, l := range lines {
-			if over := r2.Dot(l.n, centre) + radius - l.d; over > worst {
+		worst, at := enters*math.Abs(radius), -1
+		for i := range lines {
+			l := &lines[i]
+			if over := l.n.X*centre.X + l.n.Y*centre.Y + (radius - l.d); over > worst {
 				worst, at = over, i
 			}
 		}
-		if at < 0 || worst <= enters*math.Abs(radius) {
+		if at < 0 {
 			break
 		}
 		if basis, ok = exchange(lines, basis, at); !ok {
