@@ -15,6 +15,7 @@ var (
 	inksAgain   = pages.NewAgain[uint8]() // one a pixel
 	dotsAgain   = pages.NewAgain[dot]()
 	pointsAgain = pages.NewAgain[r3.Vec]()
+	facetsAgain = pages.NewAgain[uint32]()
 )
 
 // Free says that a picture of this package is used no more: another may be drawn

@@ -45,10 +45,15 @@ func (c *camera) shade(im *image.RGBA, of []surface) *raster {
 		seen[i] = c.see(m.Mesh)
 	}
 	r := newRaster(seen, fine*viewWidth, fine*int(c.view))
-	for _, away := range [2]bool{false, true} { // what faces the viewer hides most of the rest
-		for i, m := range of {
-			c.paint(r, m, seen[i], away)
+	away := make([][]uint32, len(of)) // what faces the viewer hides most of the rest
+	for i, m := range of {
+		away[i] = c.paint(r, m, seen[i])
+	}
+	for i, m := range of {
+		for _, t := range away[i] {
+			c.fill(r, m, seen[i], t)
 		}
+		facetsAgain.Give(away[i])
 	}
 	for _, all := range seen {
 		pointsAgain.Give(all)
@@ -57,19 +62,28 @@ func (c *camera) shade(im *image.RGBA, of []surface) *raster {
 	return r
 }
 
-// paint draws the triangles of a surface that face away from the viewer, or the
-// others. Of two at one depth that which faces the viewer shows.
-func (c *camera) paint(r *raster, m surface, seen []r3.Vec, away bool) {
-	for t := range m.Triangles() {
-		a, b, d := &seen[m.T[3*t]], &seen[m.T[3*t+1]], &seen[m.T[3*t+2]]
-		if area := areaOf(a, b, d); area == 0 || (area > 0) != away { // y points down
-			continue
+// paint draws the triangles of a surface that face the viewer, and returns those that
+// face away. Of two at one depth that which faces the viewer shows.
+func (c *camera) paint(r *raster, m surface, seen []r3.Vec) (away []uint32) {
+	away = facetsAgain.Take(m.Triangles())[:0]
+	for t := range uint32(m.Triangles()) {
+		switch area := areaOf(&seen[m.T[3*t]], &seen[m.T[3*t+1]], &seen[m.T[3*t+2]]); { // y points down
+		case area < 0:
+			c.fill(r, m, seen, t)
+		case area > 0:
+			away = append(away, t)
 		}
-		r.fill(a, b, d, func() (dot, bool) {
-			grey, ok := shadeOf(c.scale*fine, *a, *b, *d)
-			return dot{grey: grey, striped: m.striped != nil && m.striped(t)}, ok
-		})
 	}
+	return away
+}
+
+// fill draws a triangle of a surface.
+func (c *camera) fill(r *raster, m surface, seen []r3.Vec, t uint32) {
+	a, b, d := &seen[m.T[3*t]], &seen[m.T[3*t+1]], &seen[m.T[3*t+2]]
+	r.fill(a, b, d, func() (dot, bool) {
+		grey, ok := shadeOf(c.scale*fine, *a, *b, *d)
+		return dot{grey: grey, striped: m.striped != nil && m.striped(int(t))}, ok
+	})
 }
 
 // areaOf is twice the area of a triangle in fine pixels, positive where it is
@@ -242,6 +256,7 @@ func (r *raster) hidden(left, first, right, last int, depth float64) bool {
 // what is striped hatched.
 func (r *raster) lay(im *image.RGBA, left, top int) {
 	for y := r.of.Min.Y / fine; y < r.of.Max.Y/fine; y++ {
+		row := im.Pix[im.PixOffset(left+r.of.Min.X/fine, top+y):]
 		for x := r.of.Min.X / fine; x < r.of.Max.X/fine; x++ {
 			var sum [3]int
 			for k := range fine * fine {
@@ -249,7 +264,8 @@ func (r *raster) lay(im *image.RGBA, left, top int) {
 				sum[0], sum[1], sum[2] = sum[0]+int(p.R), sum[1]+int(p.G), sum[2]+int(p.B)
 			}
 			const n = fine * fine
-			im.SetRGBA(left+x, top+y, color.RGBA{uint8(sum[0] / n), uint8(sum[1] / n), uint8(sum[2] / n), 255})
+			row[0], row[1], row[2], row[3] = uint8(sum[0]/n), uint8(sum[1]/n), uint8(sum[2]/n), 255
+			row = row[4:]
 		}
 	}
 }
@@ -260,14 +276,16 @@ const jump = 6
 
 func (r *raster) pixel(x, y int) color.RGBA {
 	at := r.at(x, y)
-	is := r.dots[at]
+	is := &r.dots[at]
 	here := is.depth
-	for _, d := range [2]int{fine, fine * r.stride} {
-		if bend := r.dots[at-d].depth + r.dots[at+d].depth - 2*here; bend > jump || bend < -jump { // −Inf where the part ends
-			return soft
-		}
+	const next = fine
+	under := fine * r.stride
+	along := r.dots[at-next].depth + r.dots[at+next].depth - 2*here // −Inf where the part ends
+	down := r.dots[at-under].depth + r.dots[at+under].depth - 2*here
+	if along > jump || along < -jump || down > jump || down < -jump {
+		return soft
 	}
-	if math.IsInf(float64(here), -1) {
+	if here < -math.MaxFloat32 {
 		return paper
 	}
 	g := is.grey
