@@ -1,7 +1,9 @@
 package assembly
 
 import (
+	"cmp"
 	"math"
+	"slices"
 
 	"gonum.org/v1/gonum/spatial/r3"
 )
@@ -10,7 +12,7 @@ import (
 // each border lies. The zero Sides meet nothing.
 type Sides struct {
 	box     box
-	faces   []lying
+	faces   []lying // the lowest first, as their boxes begin
 	borders []box
 }
 
@@ -31,6 +33,7 @@ func (r *Rims) Sides(scale float64) Sides {
 	for i := range r.faces() {
 		s.faces = append(s.faces, r.lying(i, scale))
 	}
+	slices.SortStableFunc(s.faces, func(a, b lying) int { return cmp.Compare(a.box.low[2], b.box.low[2]) })
 	for _, b := range r.borderBoxes() {
 		s.borders = append(s.borders, boxOf(b, scale))
 	}
@@ -86,18 +89,39 @@ func MayMeet(a, b *Sides) bool {
 	if !a.box.near(&b.box) {
 		return false
 	}
-	for i := range a.faces {
-		for j := range b.faces {
-			if a.faces[i].box.near(&b.faces[j].box) && a.faces[i].faces(&b.faces[j]) {
-				return true
-			}
-		}
+	if mayFace(a.faces, b.faces) {
+		return true
 	}
 	for i := range a.borders {
 		for j := range b.borders {
 			if a.borders[i].near(&b.borders[j]) {
 				return true
 			}
+		}
+	}
+	return false
+}
+
+// mayFace reports whether a face of the one part may lie on one of the other. It goes
+// up both at once: each face is held against those of the other part that began before
+// it and have not ended.
+func mayFace(a, b []lying) bool {
+	var open, against []*lying // of a, of b
+	for len(a) > 0 {
+		if len(b) > 0 && b[0].box.low[2] < a[0].box.low[2] {
+			a, b, open, against = b, a, against, open
+		}
+		next := &a[0]
+		a = a[1:]
+		against = slices.DeleteFunc(against, func(o *lying) bool { return next.box.low[2] > o.box.high[2]+gap })
+		for _, o := range against {
+			if next.box.near(&o.box) && next.faces(o) {
+				return true
+			}
+		}
+		open = append(open, next)
+		if len(a) == 0 {
+			a, b, open, against = b, a, against, open
 		}
 	}
 	return false

@@ -1,7 +1,9 @@
 package assembly
 
 import (
+	"cmp"
 	"math/rand/v2"
+	"slices"
 	"testing"
 
 	"gambeson/analysis/mesh"
@@ -53,6 +55,45 @@ func TestSidesMissNoPieces(t *testing.T) {
 	t.Logf("%d pairs, %d may meet, %d do", pairs, may, met)
 	if met < 40 || may > pairs/2 {
 		t.Errorf("of %d pairs %d may meet, %d do", pairs, may, met)
+	}
+}
+
+// Going up both parts at once finds what holding every face against every other does.
+func TestFacesAreMetInOneWalk(t *testing.T) {
+	rng := rand.New(rand.NewPCG(6, 30))
+	some := func(n int) (all []lying) {
+		for range n {
+			var f lying
+			for k := range 3 {
+				f.box.low[k] = float32(25 * rng.Float64())
+				f.box.high[k] = f.box.low[k] + float32(12*rng.Float64())
+				f.mean[k] = float32(rng.NormFloat64())
+			}
+			long := float32(r3.Norm(r3.Vec{X: float64(f.mean[0]), Y: float64(f.mean[1]), Z: float64(f.mean[2])}))
+			for k := range f.mean {
+				f.mean[k] /= long
+			}
+			f.lean = float32(0.3 * rng.Float64())
+			all = append(all, f)
+		}
+		slices.SortFunc(all, func(a, b lying) int { return cmp.Compare(a.box.low[2], b.box.low[2]) })
+		return all
+	}
+	found := 0
+	const rounds = 3000
+	for range rounds {
+		a, b := some(rng.IntN(12)), some(rng.IntN(12))
+		want := slices.ContainsFunc(a, func(f lying) bool {
+			return slices.ContainsFunc(b, func(o lying) bool { return f.box.near(&o.box) && f.faces(&o) })
+		})
+		require.Equal(t, want, mayFace(a, b), "%v %v", a, b)
+		require.Equal(t, want, mayFace(b, a), "%v %v", b, a)
+		if want {
+			found++
+		}
+	}
+	if found < rounds/10 || found > rounds*9/10 {
+		t.Errorf("%d of %d meet: the test shows little", found, rounds)
 	}
 }
 

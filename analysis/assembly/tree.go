@@ -18,16 +18,56 @@ type tree struct {
 	normals []r3.Vec // by facet, of length 1
 	boxes   []r3.Box // the root is 1, the halves of i are 2i and 2i+1
 	levels  int
-	ranks   []uint64 // while it is made: parallel to facets, to sort them by
+
+	// While it is made:
+	around []span   // by facet
+	ranks  []uint64 // parallel to facets, to sort them by
+}
+
+// span is the lowest and the highest corner of a facet, as float32 has them.
+type span struct{ low, high [3]float32 }
+
+// spanOf returns that of facet t.
+func spanOf(m *mesh.Mesh, t int) span {
+	s := nowhere
+	for _, v := range m.T[3*t : 3*t+3] {
+		p := [3]float32{m.X[v], m.Y[v], m.Z[v]}
+		s.take(&span{p, p})
+	}
+	return s
+}
+
+// nowhere is the span of nothing.
+var nowhere = func() span {
+	far := float32(math.Inf(1))
+	return span{[3]float32{far, far, far}, [3]float32{-far, -far, -far}}
+}()
+
+// take widens the span by another.
+func (s *span) take(o *span) {
+	for k := range 3 {
+		if o.low[k] < s.low[k] {
+			s.low[k] = o.low[k]
+		}
+		if o.high[k] > s.high[k] {
+			s.high[k] = o.high[k]
+		}
+	}
+}
+
+func (s *span) box() r3.Box {
+	at := func(p [3]float32) r3.Vec { return r3.Vec{X: float64(p[0]), Y: float64(p[1]), Z: float64(p[2])} }
+	return r3.Box{Min: at(s.low), Max: at(s.high)}
 }
 
 // fewFacets is the number of facets of a leaf up to which it is not halved.
 const fewFacets = 4
 
 func newTree(m *mesh.Mesh) *tree {
-	t := &tree{m: m, facets: make([]uint32, m.Triangles()), normals: make([]r3.Vec, m.Triangles()), ranks: make([]uint64, m.Triangles())}
+	n := m.Triangles()
+	t := &tree{m: m, facets: make([]uint32, n), normals: make([]r3.Vec, n), around: make([]span, n), ranks: make([]uint64, n)}
 	for i := range t.facets {
-		t.facets[i] = uint32(i)
+		t.facets[i], t.around[i] = uint32(i), spanOf(m, i)
 		a, b, c := m.Corners(i)
 		if cross := r3.Cross(r3.Sub(b, a), r3.Sub(c, a)); r3.Norm2(cross) > 0 {
 			t.normals[i] = r3.Unit(cross)
@@ -38,17 +78,16 @@ func newTree(m *mesh.Mesh) *tree {
 	}
 	t.boxes = make([]r3.Box, 2<<t.levels)
 	t.split(1, 0, len(t.facets), 0)
-	t.ranks = nil
+	t.around, t.ranks = nil, nil
 	return t
 }
 
 func (t *tree) split(node, from, to, level int) {
-	box := r3.Box{Min: vec(math.Inf(1)), Max: vec(math.Inf(-1))}
+	around := nowhere
 	for _, f := range t.facets[from:to] {
-		for _, v := range t.m.T[3*f : 3*f+3] {
-			box = grown(box, t.m.At(v))
-		}
+		around.take(&t.around[f])
 	}
+	box := around.box()
 	t.boxes[node] = box
 	if level == t.levels {
 		return
