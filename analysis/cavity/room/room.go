@@ -13,7 +13,9 @@
 // the greatest circle near a start is found by climbing (circle.go). What
 // remains is a search over aspect and turn, two bounded numbers: a coarse
 // sweep from every start, then a compass search from the best few. As long as
-// its steps are long, walls that run nearly straight on count as one (rough.go).
+// its steps are long, walls that run nearly straight on count as one (rough.go),
+// and a step that does not lead up is told by the walls that held the last shapes
+// (few.go).
 package room
 
 import (
