@@ -183,7 +183,7 @@ type Opening struct {
 	Name     string     `json:"name"` // A, B, …
 	Center   [3]float64 `json:"center_mm"`
 	Facing   [3]float64 `json:"facing"`
-	Girth    float64    `json:"girth_mm,omitempty"`    // 0 where not known
+	Girth    float64    `json:"girth_mm,omitempty"`    // 0 where not known; of wall alone where it is open far in
 	Capacity float64    `json:"capacity_mm,omitempty"` // 0 where none, or not known
 }
 
@@ -204,8 +204,10 @@ type Station struct {
 	InnerGirth float64    `json:"inner_girth_mm"`
 	Gap        float64    `json:"gap_mm,omitempty"`
 	// Closed is the girth once the gaps are closed as the wall goes round elsewhere, 0 where
-	// it is closed, or no circle has such gaps: no body has more room there.
+	// it is closed, or no circle has such gaps: no body has more room there. By Doubt it may
+	// well be more, where the wall does not tell.
 	Closed   float64     `json:"closed_mm,omitempty"`
+	Doubt    float64     `json:"closed_doubt_mm,omitempty"`
 	Capacity float64     `json:"capacity_mm,omitempty"`
 	Ellipse  *[2]float64 `json:"ellipse_mm,omitempty"` // major, minor axis
 	Cover    float64     `json:"cover_deg,omitempty"`

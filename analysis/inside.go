@@ -86,7 +86,7 @@ func describeStation(s cavity.Station) Station {
 		InnerGirth: s.InnerGirth, Gap: s.Gap, Capacity: s.Capacity, Cover: s.Cover, barred: s.Barred,
 	}
 	if closed := s.Closed(); !math.IsInf(closed, 1) {
-		out.Closed = closed
+		out.Closed, out.Doubt = closed, s.Doubt()
 	}
 	if s.Ellipse != nil {
 		out.Ellipse = &[2]float64{s.Ellipse.Major, s.Ellipse.Minor}

@@ -335,10 +335,33 @@ func (f *Findings) warnWear(a fit.Answer, brief Brief) {
 			}
 		}
 	}
+	f.noteGap()
 	f.warnLength(brief)
 	f.warnSize()
 	for _, s := range f.Fit.Sits {
 		f.notePose(s)
+	}
+}
+
+// inDoubt is the doubt, as a share of a girth once closed, from which on it is told of (a
+// guess: half of what two scales that are printed of one part are apart).
+const inDoubt = 0.02
+
+// noteGap says of a part that is open where its leading measure rests, if so, that the wall
+// does not tell how far round it is there.
+func (f *Findings) noteGap() {
+	for _, s := range f.Fit.Sits {
+		var t trial
+		if s.Measure != f.Fit.Lead || !f.setOn(&t, s.From, s.To, s.Along) {
+			continue
+		}
+		at := t.station
+		if at.Closed == 0 || at.Doubt < inDoubt*at.Closed || at.Capacity > 0 && at.Capacity < at.Closed {
+			continue
+		}
+		f.note("gap-in-doubt", fmt.Sprintf("Where the %s rests the shell is open, %s mm from rim to rim, and its wall does not tell surely how it would go on from one to the other: its room was taken for %s mm, and may be up to %s mm. As the lesser was taken, the scale may come out a little too large rather than too small. To be sure, try on a test band with all padding and measure across from rim to rim: printed at %s %%, it is too tight where that is more than %s mm.",
+			measureWords(s.Measure), tenths(at.Gap), tenths(s.Capacity), tenths(s.Capacity*(1+at.Doubt/at.Closed)), inPercent(f.Percent), tenths(at.Gap)))
+		return
 	}
 }
 

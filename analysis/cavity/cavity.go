@@ -24,11 +24,13 @@ type Opening struct {
 	Name     string  // A, B, …: entries first, the largest first
 	Center   r3.Vec  // middle of the rim
 	Facing   r3.Vec  // unit vector out of the cavity
-	Girth    float64 // at the rim, 0 where no line ends there
+	Girth    float64 // at the rim, of wall alone where there is a Gap; 0 where no line ends there
 	Capacity float64 // at the rim, 0 where there is none or no line ends there
 	Width    float64 // diameter of the greatest ball that passes, within two pitches of the grid
 	Entry    bool    // large enough for a body part to enter
 	Gap      float64 // at the rim, from wall to wall where it is open; else 0
+
+	within bool // the girth may be that of a ring further in
 }
 
 // Line is a way through a cavity.
@@ -57,6 +59,8 @@ type Station struct {
 	Walls      []room.Wall     // what bounds a room there, in the section's coordinates
 	Barred     bool            // the line goes through something there; the room is that beside it
 
+	closed  float64 // Closed, 0 where it is to be told by the lengths alone
+	doubt   float64 // mm, Doubt
 	gaps    []bool  // parallel to Void: the side from there on is a gap
 	sealed  bool    // the wall laps over itself without closing
 	bridged float64 // mm of small gaps that count as wall

@@ -128,6 +128,7 @@ func (k *seek) cavity(ctx context.Context, p *grid.Pocket) (Cavity, error) {
 		}
 		c.Lines = append(c.Lines, line)
 	}
+	openRims(c.Openings, c.Lines)
 	slices.SortFunc(c.Openings, func(a, b Opening) int {
 		return cmp.Or(cmp.Compare(len(a.Name), len(b.Name)), cmp.Compare(a.Name, b.Name))
 	})

@@ -70,6 +70,7 @@ func (k *seek) rim(c *curve, opening *Opening, side bool) {
 		if best.ok {
 			p.cut(best.plane)
 			k.offer(p, opening, best.look, best.plane.Lift(best.look.look.Center), opening.Facing, 1)
+			opening.within = false
 			return
 		}
 	}
@@ -91,7 +92,34 @@ func (k *seek) rim(c *curve, opening *Opening, side bool) {
 	}
 	p.cut(l.plane)
 	k.offer(p, opening, l, center, facing, limit)
+	opening.within = opening.Gap == 0
 }
+
+// openRims gives an opening whose girth is that of the first ring within a rim that is open
+// for a little the girth at the rim itself, once closed, where the wall tells that.
+func openRims(openings []Opening, lines []Line) {
+	for _, l := range lines {
+		back := l
+		back.From, back.Stations = l.To, slices.Clone(l.Stations)
+		slices.Reverse(back.Stations)
+		for _, way := range [2]Line{l, back} {
+			n := slices.IndexFunc(openings, func(o Opening) bool { return o.Name == way.From })
+			ring := slices.IndexFunc(way.Stations, func(s Station) bool { return s.Gap == 0 })
+			if n < 0 || ring <= 0 || !openings[n].within {
+				continue
+			}
+			// The first may half leave by the rim, where that is askew.
+			s, whole := &way.Stations[0], &way.Stations[ring]
+			if s.closed > 0 && s.doubt < surely*s.closed && math.Abs(r3.Dot(s.Normal, whole.Normal)) > math.Cos(aslant) {
+				openings[n].Girth = max(openings[n].Girth, s.closed)
+			}
+		}
+	}
+}
+
+// surely is the doubt, as a share of a girth once closed, below which that is as good as
+// measured (a guess: what a tape is read to).
+const surely = 0.01
 
 // found is a look and where it was found.
 type found struct {

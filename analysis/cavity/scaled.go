@@ -39,6 +39,7 @@ func Scaled(all []Cavity, f float64) []Cavity {
 func (s Station) scaled(f float64) Station {
 	s.Along, s.Center = f*s.Along, r3.Scale(f, s.Center)
 	s.InnerGirth, s.Gap, s.Capacity, s.bridged = f*s.InnerGirth, f*s.Gap, f*s.Capacity, f*s.bridged
+	s.closed, s.doubt = f*s.closed, f*s.doubt
 	s.Gaps = slices.Clone(s.Gaps)
 	for i := range s.Gaps {
 		s.Gaps[i] *= f

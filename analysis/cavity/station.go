@@ -351,6 +351,7 @@ func (k *seek) sectioned(p *probe, along float64, plane section.Plane, v void.Vo
 		Section: p.last, Void: v.Outline, gaps: v.Gaps, sealed: v.Sealed, bridged: v.Bridged,
 		solid: winds(p.last.Chains) != 0,
 	}
+	s.closed, s.doubt = s.closing()
 	r, walls, ok := p.room(&v, k.options.Aspects)
 	s.Walls = walls
 	if ok {

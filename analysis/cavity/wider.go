@@ -7,10 +7,10 @@ import (
 )
 
 // Wider returns how many times as wide the shell is at a section that is open as at a whole
-// one of the same way, by the wall that the open one has: the girths of both once closed,
-// after the whole one has been cut open in the same directions. Of sections alike it is the
-// ratio of their sizes, whatever their form and wherever they are cut, as closing errs by
-// the same share in both. It is 0 where that cannot be told.
+// one of the same way, by the wall that the open one has: the girths of both once closed as
+// circles, after the whole one has been cut open in the same directions. Of sections alike
+// it is the ratio of their sizes, whatever their form and wherever they are cut, as closing
+// errs by the same share in both. It is 0 where that cannot be told.
 func (s *Station) Wider(whole *Station) float64 {
 	if s.Gap == 0 || whole.Gap > 0 || len(s.gaps) != len(s.Void) || len(whole.Void) < 3 {
 		return 0
@@ -34,8 +34,8 @@ func (s *Station) Wider(whole *Station) float64 {
 		cuts = append(cuts, cut)
 	}
 	cut := whole.without(from, cuts)
-	if closed := cut.Closed(); cut.Gap > 0 && closed > 0 {
-		if wider := s.Closed() / closed; wider < mostWider {
+	if closed := cut.closedRound(); cut.Gap > 0 && closed > 0 {
+		if wider := s.closedRound() / closed; wider < mostWider {
 			return wider
 		}
 	}

@@ -15,12 +15,20 @@ import (
 // ring is a section by hand at a height, of an ellipse about the z axis and a place aside of
 // it, open between directions in degrees, each pair anticlockwise.
 func ring(e shape.Ellipse, z float64, aside r2.Vec, open ...[2]float64) Station {
+	return outline(func(angle float64) r2.Vec {
+		x, y := e.At(angle)
+		return r2.Add(aside, r2.Vec{X: x, Y: y})
+	}, z, open...)
+}
+
+// outline is ring for a curve by the angle in radians.
+func outline(curve func(angle float64) r2.Vec, z float64, open ...[2]float64) Station {
 	const n = 720
 	plane := section.Plane{Point: r3.Vec{Z: z}, Normal: r3.Vec{Z: 1}}
 	s := Station{Normal: plane.Normal, Section: section.Section{Plane: plane}}
 	at := func(degrees float64) r2.Vec {
-		x, y := e.At(degrees * math.Pi / 180)
-		return plane.Flat(r3.Vec{X: x + aside.X, Y: y + aside.Y})
+		p := curve(degrees * math.Pi / 180)
+		return plane.Flat(r3.Vec{X: p.X, Y: p.Y})
 	}
 	for i := range n {
 		from, to := float64(i)*360/n, float64(i+1)*360/n
