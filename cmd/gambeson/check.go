@@ -105,12 +105,11 @@ func (c *checkCmd) folder(ctx context.Context, out *console, root string, paths 
 	return code, nil
 }
 
-// takeAfterPassers locks root; a check or status that holds it is waited for, since
-// it ends by itself.
+// takeAfterPassers locks root; a command that holds it and ends by itself is waited for.
 func takeAfterPassers(ctx context.Context, root, command string) (*hold, holder, error) {
 	for {
 		lock, by, err := take(root, command)
-		if !errors.Is(err, errHeld) || by.Command != "check" && by.Command != "status" {
+		if !errors.Is(err, errHeld) || !slices.Contains([]string{"check", "status", "loads"}, by.Command) {
 			return lock, by, err
 		}
 		select {

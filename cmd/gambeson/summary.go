@@ -41,7 +41,7 @@ func (f *folder) sumAtWork() (lost []string, err error) {
 	}
 	come := f.toCome()
 	if now := f.summary(come); now == f.summed && now != (digestOf{}) {
-		f.said = come.looked // SUIT.md may be from before this start
+		f.said, f.missed = come.looked, suit.LoadsMissed(f.root) // SUIT.md may be from before this start
 		return nil, nil
 	}
 	rows := f.allRows()
@@ -71,10 +71,11 @@ func (f *folder) sumAtWork() (lost []string, err error) {
 	for _, e := range f.asked.Logbook.Printed {
 		s.Printed[e.Part] = suit.Took{Hours: e.Hours, Grams: e.Grams} // the last print counts
 	}
+	s.Dropped = f.dropLoads(rows)
 	if err := suit.Write(f.root, s); err != nil {
 		return nil, err
 	}
-	f.dropLoads(rows)
+	f.missed = len(s.Dropped.Loads) > 0
 	f.summed, f.said = f.summary(come), come.looked
 	return nil, nil
 }
@@ -160,7 +161,7 @@ func (f *folder) summary(come unlooked) digestOf {
 	}
 	all := [][]byte{f.asking[:], binary.LittleEndian.AppendUint64(nil, uint64(come.looked))}
 	add := func(text string) { all = append(all, []byte(text)) }
-	for _, file := range suit.Files() {
+	for _, file := range append(suit.Files(), suit.LoadsIndex) {
 		lay := layOfFiles(f.root, file)
 		all = append(all, lay[:])
 	}

@@ -2,6 +2,7 @@ package suit
 
 import (
 	"math"
+	"path"
 	"slices"
 	"strings"
 
@@ -75,6 +76,37 @@ func loadStep(s together.Suit, rows []Row) string {
 		text += " " + words.Verb(s.Later, "The band", "The bands") + " of " + printLinks(s.Later, rows) + " " + words.Verb(s.Later, "comes", "come") + " in a later load."
 	}
 	return text
+}
+
+// againStep asks to lay the bed loads out again, where some were taken away since they
+// were.
+func againStep(gone Dropped, rows []Row) string {
+	if len(gone.Loads) == 0 {
+		return ""
+	}
+	var loads, why []string
+	for _, name := range gone.Loads {
+		loads = append(loads, words.Code(path.Base(name)))
+	}
+	if gone.Bed {
+		why = append(why, "the bed is another")
+	}
+	if len(gone.Parts) > 0 {
+		why = append(why, "what is printed of "+partLinks(gone.Parts, rows)+" has changed since")
+	}
+	what := words.And(loads)
+	if len(loads) > mostNamed {
+		what = words.Things(len(loads), "bed load")
+	}
+	text := what + " " + words.Verb(loads, "was", "were") + " taken away"
+	if len(why) > 0 {
+		text += ", as " + words.And(why)
+	}
+	text += "."
+	if !slices.ContainsFunc(rows, func(r Row) bool { return r.Findings != nil && len(r.Findings.Bands) > 0 }) {
+		return words.Capital(text) // nothing is there to be laid out
+	}
+	return "Lay the bed loads out again, with `gambeson loads` and this folder: " + text
 }
 
 // itOrThem stands for the bands of the next bed load.

@@ -33,6 +33,7 @@ type Suit struct {
 	Joints   []joint.Joint       // where parts meet
 	Kin      []analysis.Relation // parts that have the shape of another
 	Gone     []Gone              // parts with a report that are no longer there
+	Dropped  Dropped             // bed loads that were taken away
 	// Unmatched says which files the TOML files name that no part has, Misnamed which
 	// of these are most likely a slip: one part nearly has the name.
 	Unmatched, Misnamed []string
