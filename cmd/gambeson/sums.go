@@ -120,10 +120,11 @@ func (d *daemon) sayToCome() {
 	}
 	d.counted = queued
 	for _, f := range d.folders {
-		if f.toCome().looked <= f.said {
+		come := f.toCome()
+		if come.looked <= f.said {
 			continue
 		}
-		if _, err := f.sumAtWork(); err == nil { // else it is said with the next summary
+		if _, err := f.sumAtWork(come); err == nil { // else it is said with the next summary
 			d.writeState(f)
 		}
 	}
