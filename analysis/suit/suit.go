@@ -172,7 +172,7 @@ func partOf(f *analysis.Findings) Part {
 		p.Region = *f.Region
 	}
 	if b := f.Bed; b != nil {
-		p.Bed = max(b.Largest.AsIs, b.Largest.Turned, b.Largest.Laid)
+		p.Bed = b.UpTo()
 	}
 	return p
 }

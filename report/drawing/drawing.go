@@ -12,7 +12,6 @@ import (
 
 	"gambeson/analysis"
 	"gambeson/analysis/mesh"
-	"gambeson/report/answer"
 	"gambeson/report/picture"
 )
 
@@ -83,7 +82,7 @@ type Part struct {
 
 // Draw draws and packs all pictures of a part.
 func Draw(d Part) Pictures {
-	all := answer.Ways(&d.Findings)
+	all := d.Findings.Ways()
 	out := Pictures{Girths: make([]Picture, len(all)), Sections: make([]Picture, len(d.Outlines))}
 	var work []func() // what takes longest stands first, so that all processors end together
 	picture := func(of *Picture, draw func() Picture) { work = append(work, func() { *of = draw().packed() }) }

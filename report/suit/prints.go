@@ -203,7 +203,7 @@ func (p prints) noted() []string { return slices.Concat(p.sure, p.unsure, p.plat
 func onlyLength(f *analysis.Findings) bool {
 	g := *f
 	g.Warnings = slices.DeleteFunc(slices.Clone(f.Warnings), func(w analysis.Warning) bool { return w.Code == "too-long" || w.Code == "too-short" })
-	return answer.Hindered(f) && !answer.Hindered(&g)
+	return f.Hindered() && !g.Hindered()
 }
 
 // printStep names the parts that may be printed as they are, those that no test makes
@@ -254,7 +254,7 @@ func doneStep(s Suit, rows []Row) string {
 		if !judged || p.Misprinted > 0 || p.Odd || stageOf(s, r) != printedStage {
 			return ""
 		}
-		if f.Fit == nil || f.OnlyCovers() || answer.IsPlate(f) { // no girth is there to note
+		if f.Fit == nil || f.OnlyCovers() || f.IsPlate() { // no girth is there to note
 			continue
 		}
 		if f.Fit.Verdict == "blocked" && slices.ContainsFunc(f.Fit.Entries, func(e analysis.Entry) bool { return !e.Passes && e.Panel != nil }) {

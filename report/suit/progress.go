@@ -91,7 +91,7 @@ func stageOf(s Suit, r Row) stage {
 		return unscaled
 	case s.Judged.Tested(f.Part) || slices.Contains(s.Judged.Later, f.Part):
 		return untried
-	case p.Odd || answer.Hindered(f):
+	case p.Odd || f.Hindered():
 		return warned
 	case !f.OnlyCovers() && !answer.PlateSet(f) && len(f.Cavities) > 0 && (f.Fit == nil || f.Fit.Verdict == "" || f.Fit.Verdict == "unknown"):
 		return unjudged

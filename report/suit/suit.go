@@ -403,7 +403,7 @@ func tightestWords(f *analysis.Findings) string {
 	if !ok {
 		return ""
 	}
-	if answer.IsOpen(s) {
+	if s.Open() {
 		return "open: " + words.Girth(s.InnerGirth) + " of wall at " + words.Along(s.Along)
 	}
 	return words.Girth(s.InnerGirth) + " at " + words.Along(s.Along)
