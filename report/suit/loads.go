@@ -161,7 +161,7 @@ func DropLoads(root, bed string, now func(name string) string) (just []string, g
 	}
 	return just, of.Gone, dir.Rewrite(loadsGone, func(old []byte) ([]byte, error) {
 		if old != nil && !bytes.HasPrefix(old, []byte(goneText)) {
-			return old, nil // somebody put a file of his own there
+			return nil, nil // somebody put a file of his own there
 		}
 		text := goneText
 		for _, name := range of.Gone.Loads {
