@@ -123,8 +123,10 @@ func takeAfterPassers(ctx context.Context, root, command string) (*hold, holder,
 // wanted lists the parts at the paths, each once, in the order given.
 func (f *folder) wanted(paths []string) ([]string, error) {
 	var parts []string
+	added := map[string]bool{}
 	add := func(part string) {
-		if !slices.Contains(parts, part) {
+		if !added[part] {
+			added[part] = true
 			parts = append(parts, part)
 		}
 	}
@@ -166,8 +168,12 @@ func (f *folder) recallOthers(now []string) {
 	if err != nil {
 		return
 	}
+	looked := map[string]bool{}
+	for _, part := range now {
+		looked[part] = true
+	}
 	for _, part := range all {
-		if !slices.Contains(now, part) {
+		if !looked[part] {
 			f.recallFile(part)
 		}
 	}
