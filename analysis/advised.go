@@ -47,6 +47,22 @@ func (f *Findings) Says(codes ...string) bool {
 	return slices.ContainsFunc(f.Warnings, func(w Warning) bool { return slices.Contains(codes, w.Code) })
 }
 
+// Hindered reports whether a part is warned of for more than that it is printed in pieces
+// or has a panel taken off, as its report has them.
+func (f *Findings) Hindered() bool {
+	return slices.ContainsFunc(f.Warnings, func(w Warning) bool {
+		switch {
+		case w.Level != LevelWarning:
+			return false
+		case w.Code == "bed-overflow":
+			return f.Bed == nil || len(f.Bed.Pieces) == 0
+		case w.Code == "does-not-enter":
+			return !f.Fit.Opened() || !slices.ContainsFunc(f.Fit.Entries, func(e Entry) bool { return !e.Passes && e.Panel != nil })
+		}
+		return true
+	})
+}
+
 // lengthWarned reports whether the part is too short or too long as it is set.
 func (f *Findings) lengthWarned() bool {
 	return slices.ContainsFunc(f.Warnings, func(w Warning) bool {
@@ -158,6 +174,11 @@ func (t *Testing) ChanceAt(percent float64) float64 {
 		return t.Odds[n-1][1]
 	}
 	return 0
+}
+
+// Complained reports whether something was found tight or loose.
+func (t *Testing) Complained() bool {
+	return slices.ContainsFunc(t.Tried, func(e Tried) bool { return e.Counts && e.Verdict != "fits" })
 }
 
 // Span is the stretch of scales round Print at which the part is likelier to fit than

@@ -295,7 +295,7 @@ func (f *Findings) tightestTrial() (t trial, ok bool) {
 	if s.Gap > 0 {
 		t.reason = "where the wall is shortest from rim to rim"
 	}
-	for _, l := range f.lines() {
+	for _, l := range f.Ways() {
 		for _, o := range l.Stations {
 			if o.Center == s.Center && o.Along == s.Along {
 				t.from, t.to = l.From, l.To
@@ -309,7 +309,7 @@ func (f *Findings) tightestTrial() (t trial, ok bool) {
 // openings, counted from the first.
 func (f *Findings) setOn(t *trial, from, to string, along float64) bool {
 	least := math.Inf(1)
-	for _, l := range f.lines() {
+	for _, l := range f.Ways() {
 		at := along
 		switch {
 		case l.From == from && l.To == to:

@@ -89,7 +89,7 @@ func (a *Answer) openUp(entries []fit.Entry, opening string, brief Brief) {
 		if e.Opening != opening || e.Passes() {
 			continue
 		}
-		if f.partsAlong() { // nothing is to be cut
+		if f.PartsAlong() { // nothing is to be cut
 			f.Fit.Entries[i].Halves = true
 			continue
 		}
@@ -196,7 +196,7 @@ func (f *Findings) warnBlocked(opening string) {
 				from = "over the whole length"
 			}
 			text += fmt.Sprintf(", or with a strip %s mm wide taken off %s.", tenths(e.Panel.Width), from)
-		case e.Halves && f.partsAlong():
+		case e.Halves && f.PartsAlong():
 			text += "; or join its pieces, which part along their length, by straps in place of glue: closed round the body nothing has to pass, and strapped = true says so in suit.toml."
 		case e.Halves && f.OverBed():
 			text += "; with a strip taken off it would still be larger than the bed, so part the shell in two halves along its length and write halves = true for it in suit.toml."
@@ -218,7 +218,7 @@ func (f *Findings) OverBed() bool {
 // as it can be sawn.
 func (f *Findings) WholeLength(e Entry) bool {
 	const sawn = 1 // mm (a guess)
-	for _, l := range f.lines() {
+	for _, l := range f.Ways() {
 		goes := l.From == e.Opening && (e.To == "" || e.To == l.To) || l.To == e.Opening && e.To == l.From
 		if goes && l.To != "end" && e.Panel != nil && e.Panel.To > l.Length-sawn {
 			return true

@@ -132,16 +132,16 @@ func (f *Findings) overflow(brief Brief, before *Findings) string {
 		if before.Percent != f.Percent {
 			says += fmt.Sprintf(" since the scale wanted went from %s %% to %s %%", inPercent(before.Percent), inPercent(f.Percent))
 		}
-		says += fmt.Sprintf(" (%s before, up to %s %% would have fitted)", size(before.Bed.Placement.Size), floorTenths(before.Bed.largest()))
+		says += fmt.Sprintf(" (%s before, up to %s %% would have fitted)", size(before.Bed.Placement.Size), floorTenths(before.Bed.UpTo()))
 	}
 	says += fmt.Sprintf(": %s, %s, against %s. Turned and laid as you like it fits up to %s %%, you need %s %%.",
-		size(bed.Placement.Size), bed.Placement.Words(), brief.Printer.room(), floorTenths(bed.largest()), inPercent(f.Percent))
+		size(bed.Placement.Size), bed.Placement.Words(), brief.Printer.room(), floorTenths(bed.UpTo()), inPercent(f.Percent))
 	switch {
 	case second == nil:
 	case second.Fits:
 		return says + fmt.Sprintf(" It fits the second printer, %s.", second.Placement.Words())
 	default:
-		says += fmt.Sprintf(" On the second printer it fits up to %s %%.", floorTenths(second.largest()))
+		says += fmt.Sprintf(" On the second printer it fits up to %s %%.", floorTenths(second.UpTo()))
 	}
 	if o := bed.Offer; o != nil {
 		says += fmt.Sprintf(" Up to %s %% it fits %s, standing on supports.", floorTenths(bed.Largest.Tilted), o.Words())
@@ -162,9 +162,9 @@ func (p Printer) room() string {
 	return bed
 }
 
-// largest returns the largest scale at which the part fits without being
-// tilted.
-func (b *Bed) largest() float64 {
+// UpTo returns the largest scale at which the part fits without being tilted, so that it
+// needs no supports.
+func (b *Bed) UpTo() float64 {
 	return max(b.Largest.AsIs, b.Largest.Turned, b.Largest.Laid)
 }
 

@@ -142,3 +142,39 @@ func TestTooShortForWhatLacksRoom(t *testing.T) {
 	require.Equal(t, "tight", f.Fit.Verdict)
 	require.Empty(t, f.Fit.Missed, "a larger one fits")
 }
+
+// The body gets in by one opening, whichever lets all pass soonest; by one that never lets
+// something pass it does not.
+func TestGetsInByOneOpening(t *testing.T) {
+	entry := func(opening string, percent float64) Entry { return Entry{Opening: opening, Percent: percent} }
+	for _, c := range []struct {
+		entries []Entry
+		in      float64
+	}{
+		{nil, 0},
+		{[]Entry{entry("A", 118)}, 118},
+		{[]Entry{entry("A", 104), entry("A", 118)}, 118},
+		{[]Entry{entry("A", 104), entry("A", 118), entry("B", 110)}, 110},
+		{[]Entry{entry("A", 104), entry("A", 0), entry("B", 130)}, 130},
+		{[]Entry{entry("A", 0)}, 0},
+	} {
+		f := Fit{Entries: c.entries}
+		require.Equal(t, c.in, f.GetsIn())
+		require.False(t, f.WornOpened(), "no scale is recommended")
+		for _, scale := range []float64{90, 104, 110, 118, 130} {
+			f.Recommended = scale
+			// By one opening all pass, or there is nothing to pass.
+			byOne := len(c.entries) == 0
+			for _, by := range []string{"A", "B"} {
+				some, all := false, true
+				for _, e := range c.entries {
+					if e.Opening == by {
+						some, all = true, all && e.Percent > 0 && e.Percent <= scale
+					}
+				}
+				byOne = byOne || some && all
+			}
+			require.Equal(t, !byOne, f.WornOpened(), "%v at %v", c.entries, scale)
+		}
+	}
+}

@@ -50,7 +50,7 @@ func (a *Answer) parted(ctx context.Context, brief Brief) error {
 // wish says how the part would best be parted: clear of where the body rests and
 // passes and of the rims of openings, along the limb where it must be opened.
 func (f *Findings) wish(brief Brief) parting.Wish {
-	along := f.partsAlong() || f.inPieces() // it is open along the limb already
+	along := f.PartsAlong() || f.inPieces() // it is open along the limb already
 	w := parting.Wish{Halves: brief.Halves && !along, Anyhow: brief.Halves && !along, Pins: pin.Common()}
 	most := 0 // of what speaks for a way to be the limb's
 	for _, c := range f.Cavities {

@@ -31,7 +31,7 @@ func (c Centreline) Ends() (tightest, widest int) {
 // Tightest returns the tightest station of all ways; ok is false where there
 // is none.
 func (f *Findings) Tightest() (s Station, ok bool) {
-	for _, line := range f.lines() {
+	for _, line := range f.Ways() {
 		if at, _ := line.Ends(); at >= 0 && (!ok || tighter(line.Stations[at], s)) {
 			s, ok = line.Stations[at], true
 		}
@@ -51,7 +51,7 @@ func tighter(a, b Station) bool {
 // Widest returns the widest station of all ways; ok is false where there is
 // none.
 func (f *Findings) Widest() (s Station, ok bool) {
-	for _, line := range f.lines() {
+	for _, line := range f.Ways() {
 		if _, at := line.Ends(); at >= 0 && (!ok || line.Stations[at].InnerGirth > s.InnerGirth) {
 			s, ok = line.Stations[at], true
 		}
@@ -59,14 +59,36 @@ func (f *Findings) Widest() (s Station, ok bool) {
 	return s, ok
 }
 
-// lines lists the centrelines of all cavities.
-func (f *Findings) lines() []Centreline {
+// Ways lists the centrelines of all cavities.
+func (f *Findings) Ways() []Centreline {
 	var all []Centreline
 	for _, c := range f.Cavities {
 		all = append(all, c.Centrelines...)
 	}
 	return all
 }
+
+// Strapped reports whether only straps hold a part on the body along a way: it is
+// open all along, and no girth of the body was compared with it. How much room it
+// has then depends on how it is strapped.
+func (f *Findings) Strapped(w Centreline) bool {
+	if f.Fit != nil && len(f.Fit.Sits)+len(f.Fit.Entries) > 0 {
+		return false
+	}
+	return len(w.Stations) > 0 && !slices.ContainsFunc(w.Stations, func(s Station) bool { return !s.Open() }) &&
+		slices.ContainsFunc(w.Stations, func(s Station) bool { return s.Capacity == 0 })
+}
+
+// IsPlate reports whether a part goes only part of the way round, so that a tape laid
+// from rim to rim has to tell its scale.
+func (f *Findings) IsPlate() bool {
+	_, ok := f.Widest()
+	return ok && f.Says("not-held") && !f.OnlyCovers()
+}
+
+// Open reports whether the part does not go all the way round at a station.
+// (A cover that was not looked for is 0.)
+func (s Station) Open() bool { return s.Gap > 0 || s.Cover > 0 && s.Cover < 360 }
 
 // RoomAt returns the girth in mm that has room at Percent where a measure rests
 // or passes (in the test band for it, where there is one) or, where measure is
@@ -76,7 +98,7 @@ func (f *Findings) RoomAt(measure string, along float64) float64 {
 	if measure != "" {
 		return f.roomFor(measure)
 	}
-	lines := f.lines()
+	lines := f.Ways()
 	if len(lines) == 0 {
 		return 0
 	}

@@ -143,14 +143,14 @@ func (w *Whole) cutAt(s cavity.Station) bool {
 	return false
 }
 
-// partsAlong reports whether the part is one of the pieces that are closed round the
-// body.
-func (f *Findings) partsAlong() bool { return f.Assembly != nil && f.Assembly.Along }
+// PartsAlong reports whether the part is one of pieces that part along their length, and
+// are closed round the body.
+func (f *Findings) PartsAlong() bool { return f.Assembly != nil && f.Assembly.Along }
 
 // unglued returns the brief with pieces that part along the limb strapped together,
 // where nobody says that they are glued.
 func (f *Findings) unglued(brief Brief) Brief {
-	brief.Strapped = brief.Strapped || f.partsAlong() && !brief.Glued
+	brief.Strapped = brief.Strapped || f.PartsAlong() && !brief.Glued
 	return brief
 }
 

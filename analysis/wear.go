@@ -452,3 +452,20 @@ func tightestSit(sits []Sit) Sit {
 	}
 	return worst
 }
+
+// LeadSit is the sit that the part hangs on.
+func (f *Fit) LeadSit() (Sit, bool) {
+	for _, s := range f.Sits {
+		if s.Measure == f.Lead {
+			return s, true
+		}
+	}
+	return Sit{}, false
+}
+
+// Doubt is the standard deviation of the scale that fits, in percent, by the
+// help that takes a share of its variance away.
+func (f *Fit) Doubt() float64 {
+	h := f.Helps[0]
+	return h.SD / math.Sqrt(max(1e-9, 1-h.Cut))
+}

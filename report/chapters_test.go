@@ -6,7 +6,6 @@ import (
 	"testing"
 
 	"gambeson/analysis"
-	"gambeson/report/answer"
 	"gambeson/report/disk"
 	"gambeson/report/drawing"
 	"gambeson/report/sample"
@@ -49,10 +48,10 @@ func TestNoRoomIsToldWhereStrapsHold(t *testing.T) {
 	for _, c := range drawing.Curve(f, w, true).Stations {
 		require.Zero(t, c.Capacity)
 	}
-	require.NotContains(t, fmt.Sprint(stationRows(w, answer.Strapped(f, w))), "422")
+	require.NotContains(t, fmt.Sprint(stationRows(w, f.Strapped(w))), "422")
 	f.Fit = &analysis.Fit{Sits: []analysis.Sit{{Measure: "thigh_girth", From: "A", To: "end", Needed: 400, Capacity: 380}}}
 	require.Equal(t, 422.0, drawing.Curve(f, w, true).Stations[0].Capacity)
-	require.Contains(t, fmt.Sprint(stationRows(w, answer.Strapped(f, w))), "422")
+	require.Contains(t, fmt.Sprint(stationRows(w, f.Strapped(w))), "422")
 }
 
 // Of a lattice's hundreds of openings those are listed that a way leads to, and the

@@ -20,7 +20,7 @@ func TestNothingInNamesOrTextsBreaksAReport(t *testing.T) {
 	place := disk.Place{Root: "/suit", Part: "kit.zip", Member: evil}
 	refusal := answer.Refusal{Where: evil, Cause: evil, Remedy: evil}
 	for name, text := range map[string]string{
-		"part": d.text(place, drawing.Draw(d.drawn()), []string{evil}), "refusal": refusalText(place, refusal, nil, []string{evil}),
+		"part": d.text(place, drawing.Draw(d.Part), []string{evil}), "refusal": refusalText(place, refusal, nil, []string{evil}),
 	} {
 		sample.Sound(t, name, text)
 	}

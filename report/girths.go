@@ -2,7 +2,6 @@ package report
 
 import (
 	"gambeson/analysis"
-	"gambeson/report/answer"
 	"gambeson/report/disk"
 	"gambeson/report/drawing"
 	"gambeson/report/words"
@@ -11,7 +10,7 @@ import (
 // girths shows the girth along every way in pictures; the tables stand where the
 // numbers come from.
 func (b *page) girths(f *analysis.Findings, p disk.Place, drawn drawing.Pictures) {
-	all := answer.Ways(f)
+	all := f.Ways()
 	if len(all) == 0 {
 		return
 	}
@@ -33,7 +32,7 @@ func (b *page) girths(f *analysis.Findings, p disk.Place, drawn drawing.Pictures
 // girthTables gives the numbers of those pictures.
 func (b *page) girthTables(f *analysis.Findings) {
 	skipped := 0
-	for i, w := range answer.Ways(f) {
+	for i, w := range f.Ways() {
 		if len(w.Stations) == 0 {
 			continue
 		}
@@ -51,7 +50,7 @@ func (b *page) girthTables(f *analysis.Findings) {
 			text += " Capacity is the room for the roomiest shape; the body keeps its own, and has less for the " + words.And(less) + ": see Wearing it and Getting in."
 		}
 		b.Block(text)
-		b.Table([]string{"distance", "inner girth", "capacity", "goes round", "gap"}, stationRows(w, answer.Strapped(f, w)))
+		b.Table([]string{"distance", "inner girth", "capacity", "goes round", "gap"}, stationRows(w, f.Strapped(w)))
 	}
 	if skipped > 0 {
 		b.Block("Not shown: " + words.Things(skipped, "way") + " between openings that no part of the body takes, such as from leg to leg; their girths are in `findings.json`.")
@@ -95,7 +94,7 @@ func stationRows(w analysis.Centreline, strapped bool) [][]string {
 		if strapped {
 			cells[2] = ""
 		}
-		if answer.IsOpen(s) {
+		if s.Open() {
 			cells[3] = "open"
 			if s.Cover > 0 {
 				cells[3] = words.Degrees(s.Cover)

@@ -27,7 +27,7 @@ func (b *page) method(f *analysis.Findings, brief analysis.Brief) {
 		row("inner girth", "length of the loop inside, where a plane square to the way through cuts the part", "measured on the mesh")
 	}
 	some := func(is func(s analysis.Station) bool) bool {
-		return slices.ContainsFunc(answer.Ways(f), func(w analysis.Centreline) bool { return slices.ContainsFunc(w.Stations, is) })
+		return slices.ContainsFunc(f.Ways(), func(w analysis.Centreline) bool { return slices.ContainsFunc(w.Stations, is) })
 	}
 	if some(func(s analysis.Station) bool { return s.Capacity > 0 }) {
 		says := "girth of the greatest ellipse that fits inside there, of any shape from round to twice as wide as deep: the most room that a body can have"

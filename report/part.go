@@ -14,7 +14,6 @@ import (
 	"path"
 	"strings"
 
-	"gambeson/analysis"
 	"gambeson/analysis/mesh"
 	"gambeson/report/answer"
 	"gambeson/report/disk"
@@ -24,26 +23,10 @@ import (
 
 // Document is everything that a part's report is made of.
 type Document struct {
-	Findings    analysis.Findings  // files of bands and pieces as Place.Under names them
-	Fingerprint string             // letters and digits; "" makes the report one that is never up to date
-	Brief       analysis.Brief     // what was asked, to tell where the numbers come from
-	Bands       []Solid            // meshes to write into the part's own folder
-	Outlines    []analysis.Outline // sections to draw, the most telling first
-	Shown       *mesh.Mesh         // the part as it is drawn, nil for no drawing; without the panel where there is one
-	Panel       *mesh.Mesh         // the strip that must come off, nil where none must
-	Own         *mesh.Mesh         // the file alone, where Shown is the shell that it is a piece of; else nil
-	Hows        map[string]string  // how each measure is taken, by its name
-	Parted      []*mesh.Mesh       // parallel to Findings.Bed.Pieces, where they sit in the part; nil for no drawing
-	Refusal     *answer.Refusal    // the file could not be read: nothing else is said
-	Workers     int                // processors that may draw at once, at least one does
-}
-
-// drawn is what its pictures are drawn from.
-func (d Document) drawn() drawing.Part {
-	return drawing.Part{
-		Findings: d.Findings, Brief: d.Brief, Outlines: d.Outlines, Shown: d.Shown, Panel: d.Panel,
-		Own: d.Own, Hows: d.Hows, Parted: d.Parted, Workers: d.Workers,
-	}
+	drawing.Part                 // what was found, and what that is drawn from
+	Fingerprint  string          // letters and digits; "" makes the report one that is never up to date
+	Bands        []Solid         // meshes to write into the part's own folder
+	Refusal      *answer.Refusal // the file could not be read: nothing else is said
 }
 
 // Solid is a mesh to be written as binary STL.
@@ -65,7 +48,7 @@ func Write(p disk.Place, d Document) error {
 	d.Findings.Fingerprint = d.Fingerprint
 	var drawn drawing.Pictures
 	if d.Refusal == nil {
-		drawn = drawing.Draw(d.drawn())
+		drawn = drawing.Draw(d.Part)
 		if err := writeSolids(dir, p, d.Bands); err != nil {
 			return err
 		}

@@ -27,8 +27,8 @@ func (b *page) printer(f *analysis.Findings, p disk.Place, drawn drawing.Picture
 		if bed.Second != nil {
 			b.Block(onBed(f, bed.Second, "the second printer"))
 		}
-		if need := answer.Needed(f); need > answer.LargestOnBed(bed) && need > f.Percent {
-			b.Block("The body needs " + words.AtLeast(need) + ", the bed takes it up to " + words.AtMost(answer.LargestOnBed(bed)) + " in one piece, not tilted.")
+		if need := answer.Needed(f); need > bed.UpTo() && need > f.Percent {
+			b.Block("The body needs " + words.AtLeast(need) + ", the bed takes it up to " + words.AtMost(bed.UpTo()) + " in one piece, not tilted.")
 		}
 		if drawn.File != "" {
 			b.Picture(drawn.Alt, words.Href(p.Report(), p.Under(drawn.File)))

@@ -18,22 +18,11 @@ import (
 // fingerprint goes, so that it will be. Without a report nothing is done. The
 // page beside the report is left to paper.RenewPage.
 func Renew(p disk.Place, f analysis.Findings) error {
-	d, err := disk.Open(p.Root)
-	if err != nil {
-		return err
-	}
-	defer d.Close()
-	if _, before, err := d.Read(p.Report()); before == nil || err != nil {
-		return err
-	}
 	data, err := json.Marshal(f)
 	if err != nil {
 		return fmt.Errorf("%s: the findings hold what JSON cannot: %w", disk.Shown(p.Name()), err)
 	}
-	if err := d.Loosely().Write(p.Under(disk.FindingsName), append(data, '\n')); err != nil {
-		return err
-	}
-	return paper.Amend(d, p.Report(), func(text []byte) string {
+	return paper.Amend(p, append(data, '\n'), func(text []byte) string {
 		return renewed(f) + string(withoutRenewed(text))
 	})
 }

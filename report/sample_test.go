@@ -2,6 +2,7 @@ package report
 
 import (
 	"gambeson/analysis"
+	"gambeson/report/drawing"
 	"gambeson/report/sample"
 )
 
@@ -11,14 +12,12 @@ import (
 func greave() Document {
 	findings, brief := sample.Greave()
 	return Document{
-		Brief:       brief,
+		Part:        drawing.Part{Findings: findings, Brief: brief, Outlines: []analysis.Outline{sample.Ring(0, 46, 40, 5)}},
 		Fingerprint: "a1b2c3d4",
-		Findings:    findings,
 		Bands: []Solid{
 			{File: "bands/000mm.stl", Mesh: sample.Wedge(0)},
 			{File: "bands/265mm.stl", Mesh: sample.Wedge(265)},
 		},
-		Outlines: []analysis.Outline{sample.Ring(0, 46, 40, 5)},
 	}
 }
 
@@ -26,11 +25,11 @@ func greave() Document {
 func boot() Document {
 	findings, brief := sample.Boot()
 	return Document{
-		Brief:       brief,
 		Fingerprint: "b007",
-		Findings:    findings,
-		Outlines:    []analysis.Outline{sample.Ring(150, 52, 47, 4)},
-		Hows:        map[string]string{"ankle_girth": "thinnest place of the leg, just above the ankle bones", "calf_girth": "thickest place of the lower leg, standing on both feet"},
+		Part: drawing.Part{
+			Findings: findings, Brief: brief, Outlines: []analysis.Outline{sample.Ring(150, 52, 47, 4)},
+			Hows: map[string]string{"ankle_girth": "thinnest place of the leg, just above the ankle bones", "calf_girth": "thickest place of the lower leg, standing on both feet"},
+		},
 	}
 }
 
@@ -38,8 +37,7 @@ func boot() Document {
 func plate() Document {
 	findings, brief := sample.Plate()
 	return Document{
-		Brief:       brief,
-		Findings:    findings,
+		Part:        drawing.Part{Findings: findings, Brief: brief},
 		Fingerprint: "f1a7e",
 	}
 }

@@ -42,7 +42,7 @@ func (b *page) testing(f *analysis.Findings, p disk.Place) {
 
 // easeCounts says whose word decides how much ease is enough.
 func easeCounts(t *analysis.Testing) string {
-	if answer.Complained(t) {
+	if t.Complained() {
 		return "Since a band was found tight or loose, what was felt decides how much ease is enough."
 	}
 	return "Less ease than asked for counts as fitting where most would call it so, until a band is found tight or loose."

@@ -45,7 +45,7 @@ func (b *page) sits(f *analysis.Findings, brief analysis.Brief) {
 	}
 	b.Table([]string{"measure", "body", "which is", "needed", "the part has", "that is", "padding to add", "at"}, rows)
 	text := "Needed is the body with padding and the ease wanted."
-	if s, ok := answer.Lead(f); ok && s.From != "" {
+	if s, ok := f.Fit.LeadSit(); ok && s.From != "" {
 		where := "The part may slide along the body; reckoned is the best place, with the " + words.BodyPlace(s.Measure) + " " + words.Along(s.Along) + " in from opening " + words.Prose(s.From)
 		if brief.Rest != nil {
 			where = "`suit.toml` puts the " + words.BodyPlace(s.Measure) + " " + words.Along(s.Along) + " in from opening " + words.Prose(s.From)
@@ -118,11 +118,11 @@ func (b *page) helps(d Document, p disk.Place, drawn drawing.Pictures) {
 	}
 	if len(rows) == 0 {
 		if len(d.Findings.Fit.Helps) > 0 {
-			b.Block("Measuring more would hardly tell more: the scale that fits is known to ± " + words.Percent(analysis.NineInTen*answer.DoubtOf(&d.Findings)) + ", 9 in 10.")
+			b.Block("Measuring more would hardly tell more: the scale that fits is known to ± " + words.Percent(analysis.NineInTen*d.Findings.Fit.Doubt()) + ", 9 in 10.")
 		}
 		return
 	}
-	b.Block("What measuring would settle, the most telling first. The scale that fits is now known to ± " + words.Percent(analysis.NineInTen*answer.DoubtOf(&d.Findings)) + ", 9 in 10.")
+	b.Block("What measuring would settle, the most telling first. The scale that fits is now known to ± " + words.Percent(analysis.NineInTen*d.Findings.Fit.Doubt()) + ", 9 in 10.")
 	b.Table([]string{"measure", "how", "then known to"}, rows)
 	if drawn.Tapes.File != "" {
 		b.Picture(drawn.Tapes.Alt, words.Href(p.Report(), p.Under(drawn.Tapes.File)))
@@ -143,12 +143,12 @@ func (b *page) scale(f *analysis.Findings, brief analysis.Brief) {
 	}
 	rows := [][]string{row("this report is for", f.Percent, words.Percent, asked)}
 	if f.Fit != nil {
-		in, short := answer.GetsIn(f), ""
+		in, short := f.Fit.GetsIn(), ""
 		if names := f.Fit.TooShortFor(); names != "" {
 			short = "so short then that it does not reach " + names
 		}
 		switch {
-		case answer.Opened(f):
+		case f.Fit.WornOpened():
 			rows = append(rows,
 				row("closed, the body gets in from", in, words.AtLeast, ""),
 				row("opened to get in, it fits from", f.Fit.Rests, words.AtLeast, short))
@@ -171,7 +171,7 @@ func (b *page) scale(f *analysis.Findings, brief analysis.Brief) {
 		}
 	}
 	if f.Bed != nil {
-		rows = append(rows, row("the bed takes up to", answer.LargestOnBed(f.Bed), words.AtMost, "not tilted"))
+		rows = append(rows, row("the bed takes up to", f.Bed.UpTo(), words.AtMost, "not tilted"))
 	}
 	if c := f.Changed; c != nil && c.Kind != "new" && c.Kind != "same" && c.Text != "" {
 		rows = append(rows, []string{"since the last report", "the file was " + words.Prose(c.Text), ""})

@@ -72,25 +72,29 @@ func (j *judge) first() {
 	slices.SortStableFunc(all, func(a, b Trial) int {
 		return cmp.Or(cmp.Compare(b.worth/b.Cost, a.worth/a.Cost), cmp.Compare(b.worth, a.worth))
 	})
-	told := map[int]bool{} // units
+	told, worth := map[int]bool{}, map[int]bool{} // units
+	var noRoom [][2]float64                       // bands that have none beside those of First: across and height
 	for _, t := range all {
-		u := j.unitOf[j.index(t.Part)]
-		if len(j.First) < mostTrials && !told[u] && j.oneLoad(append(slices.Clip(j.First), t)) {
-			j.First = append(j.First, t)
-			told[u] = true
+		i := j.index(t.Part)
+		u, size := j.unitOf[i], [2]float64{t.across, t.Band.Height}
+		worth[u] = true
+		if len(j.First) == mostTrials || told[u] || slices.Contains(noRoom, size) {
+			continue
 		}
+		if !j.oneLoad(append(slices.Clip(j.First), t)) {
+			noRoom = append(noRoom, size)
+			continue
+		}
+		t.Moves = j.moved(i, t.Measure) // of those chosen alone: of thousands of bands it would be long
+		j.First = append(j.First, t)
+		told[u] = true
 	}
+	j.named = namesIn(j.Suit)
 	for i, p := range j.Parts {
-		waits := !told[j.unitOf[i]] && slices.ContainsFunc(all, func(t Trial) bool { return j.unitOf[j.index(t.Part)] == j.unitOf[i] })
-		if waits && p.Printed == 0 && !j.Tested(p.Name) {
+		if u := j.unitOf[i]; worth[u] && !told[u] && p.Printed == 0 && !j.Tested(p.Name) {
 			j.Later = append(j.Later, p.Name)
 		}
 	}
-}
-
-// Tested reports whether a band of the next bed load tells of a part.
-func (s Suit) Tested(part string) bool {
-	return slices.ContainsFunc(s.First, func(t Trial) bool { return t.Part == part || slices.Contains(t.Moves, part) })
 }
 
 // taped reports whether a tape is asked for where a band would be tried on: it costs
@@ -122,7 +126,7 @@ func (j *judge) needsNoTest(i int) bool {
 // expected is what a print of a part that does not fit the body is expected to cost.
 func (j *judge) expected(i int) float64 { return j.Parts[i].Risk.Unfit * j.cost[i] }
 
-// trial says what printing a band would bring.
+// trial says what printing a band would bring, but for what it Moves.
 func (j *judge) trial(i int, b analysis.Band) Trial {
 	f := j.findings[i]
 	tells := j.tells(i, b)
@@ -131,16 +135,7 @@ func (j *judge) trial(i int, b analysis.Band) Trial {
 		return t // as what costs nothing: there is none
 	}
 	for k := range j.Parts {
-		share := 0.0
-		switch {
-		case k == i, j.parted(i, k): // whose girths the tape tells apart
-		case j.unitOf[k] == j.unitOf[i]:
-			share = 1
-		case t.Measure != "" && rests(j.findings[k], t.Measure):
-			share = halfTold
-		}
-		if share > 0 {
-			t.Moves = append(t.Moves, j.Parts[k].Name)
+		if share := j.moves(i, k, t.Measure); share > 0 {
 			t.worth += share * tells * j.expected(k)
 		}
 	}
@@ -158,6 +153,28 @@ func (j *judge) trial(i int, b analysis.Band) Trial {
 		t.Cost = girth * b.Height
 	}
 	return t
+}
+
+// moves is how much of what a band of part i tells about it holds for part k: 0 to 1.
+func (j *judge) moves(i, k int, measure string) float64 {
+	switch {
+	case k == i, j.parted(i, k): // whose girths the tape tells apart
+	case j.unitOf[k] == j.unitOf[i]:
+		return 1
+	case measure != "" && rests(j.findings[k], measure):
+		return halfTold
+	}
+	return 0
+}
+
+// moved names the other parts that a band of part i tells about.
+func (j *judge) moved(i int, measure string) (names []string) {
+	for k, p := range j.Parts {
+		if j.moves(i, k, measure) > 0 {
+			names = append(names, p.Name)
+		}
+	}
+	return names
 }
 
 // tells is the share of the doubt about part i, at the scale of the suit, that a band of it

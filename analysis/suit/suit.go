@@ -6,11 +6,7 @@
 // as it lies, lengths mm, times hours.
 package suit
 
-import (
-	"slices"
-
-	"gambeson/analysis"
-)
+import "gambeson/analysis"
 
 // Suit is what all parts together say. Parts are named as in their findings.
 type Suit struct {
@@ -31,7 +27,55 @@ type Suit struct {
 	// Later are the parts whose bands are worth their hours too, and come in a later
 	// bed load than First, which tells nothing of them.
 	Later []string
+
+	named *named // what stands above, by the names of parts; nil in a suit that Judge did not make
 }
+
+// named finds in a suit of thousands of parts what is said of one.
+type named struct {
+	place                  map[string]int // in Parts
+	tested, later, measure map[string]bool
+}
+
+// byName returns what is said of the parts by their names.
+func (s Suit) byName() *named {
+	if s.named != nil {
+		return s.named
+	}
+	return namesIn(s)
+}
+
+func namesIn(s Suit) *named {
+	n := named{place: map[string]int{}, tested: map[string]bool{}, later: map[string]bool{}, measure: map[string]bool{}}
+	for i, p := range s.Parts {
+		if _, twice := n.place[p.Name]; !twice {
+			n.place[p.Name] = i
+		}
+	}
+	mark := func(of map[string]bool, names ...string) {
+		for _, name := range names {
+			of[name] = true
+		}
+	}
+	for _, t := range s.First {
+		mark(n.tested, t.Part)
+		mark(n.tested, t.Moves...)
+	}
+	mark(n.later, s.Later...)
+	for _, m := range s.Measures {
+		mark(n.measure, m.Parts...)
+	}
+	return &n
+}
+
+// Tested reports whether a band of the next bed load tells of a part.
+func (s Suit) Tested(part string) bool { return s.byName().tested[part] }
+
+// TestedLater reports whether a band of a part comes in a later bed load.
+func (s Suit) TestedLater(part string) bool { return s.byName().later[part] }
+
+// Measured reports whether a measure is to be taken for a part.
+func (s Suit) Measured(part string) bool { return s.byName().measure[part] }
 
 // Part is what the suit says of one part.
 type Part struct {
@@ -86,12 +130,18 @@ func (p Part) OverBed(scale float64) bool { return p.Bed > 0 && scale > p.Bed*(1
 
 // Part returns what is said of the part of a name.
 func (s Suit) Part(name string) (Part, bool) {
-	for _, p := range s.Parts {
-		if p.Name == name {
-			return p, true
-		}
+	if i := s.index(name); i >= 0 {
+		return s.Parts[i], true
 	}
 	return Part{}, false
+}
+
+// index returns the place of a part in Parts, -1 where it is not there.
+func (s Suit) index(name string) int {
+	if i, known := s.byName().place[name]; known {
+		return i
+	}
+	return -1
 }
 
 // Judge judges the parts together. The brief is the suit's: its printer says
@@ -109,12 +159,14 @@ func Judge(parts []*analysis.Findings, brief analysis.Brief) Suit {
 		j.findings = append(j.findings, f)
 		j.Parts = append(j.Parts, partOf(f))
 	}
+	j.named = namesIn(j.Suit)
 	j.pair()
 	j.scale()
 	j.weigh()
 	j.share()
 	j.measure()
 	j.first()
+	j.named = namesIn(j.Suit)
 	return j.Suit
 }
 
@@ -155,11 +207,6 @@ func (j *judge) region(u unit) string {
 	return ""
 }
 
-// index returns the place of a part in Parts, -1 where it is not there.
-func (j *judge) index(name string) int {
-	return slices.IndexFunc(j.Parts, func(p Part) bool { return p.Name == name })
-}
-
 func partOf(f *analysis.Findings) Part {
 	p := Part{Name: f.Part, Wanted: f.Percent, Range: rangeOf(f)}
 	p.Odd = f.Unsettled()
@@ -172,7 +219,7 @@ func partOf(f *analysis.Findings) Part {
 		p.Region = *f.Region
 	}
 	if b := f.Bed; b != nil {
-		p.Bed = max(b.Largest.AsIs, b.Largest.Turned, b.Largest.Laid)
+		p.Bed = b.UpTo()
 	}
 	return p
 }

@@ -105,12 +105,11 @@ func (c *checkCmd) folder(ctx context.Context, out *console, root string, paths 
 	return code, nil
 }
 
-// takeAfterPassers locks root; a check or status that holds it is waited for, since
-// it ends by itself.
+// takeAfterPassers locks root; a command that holds it and ends by itself is waited for.
 func takeAfterPassers(ctx context.Context, root, command string) (*hold, holder, error) {
 	for {
 		lock, by, err := take(root, command)
-		if !errors.Is(err, errHeld) || by.Command != "check" && by.Command != "status" {
+		if !errors.Is(err, errHeld) || !slices.Contains([]string{"check", "status", "loads"}, by.Command) {
 			return lock, by, err
 		}
 		select {
@@ -124,8 +123,10 @@ func takeAfterPassers(ctx context.Context, root, command string) (*hold, holder,
 // wanted lists the parts at the paths, each once, in the order given.
 func (f *folder) wanted(paths []string) ([]string, error) {
 	var parts []string
+	added := map[string]bool{}
 	add := func(part string) {
-		if !slices.Contains(parts, part) {
+		if !added[part] {
+			added[part] = true
 			parts = append(parts, part)
 		}
 	}
@@ -167,8 +168,12 @@ func (f *folder) recallOthers(now []string) {
 	if err != nil {
 		return
 	}
+	looked := map[string]bool{}
+	for _, part := range now {
+		looked[part] = true
+	}
 	for _, part := range all {
-		if !slices.Contains(now, part) {
+		if !looked[part] {
 			f.recallFile(part)
 		}
 	}

@@ -47,6 +47,7 @@ type folder struct {
 	gone    map[string]disk.Place // reports whose part is no longer there, by name
 	summed  digestOf              // what SUIT.md was last made of, and how it then lay
 	said    int                   // how many files it then said are still to come
+	missed  bool                  // it then said that bed loads were taken away
 	good    digestOf              // what the TOML files last said that could be used, as it was last written
 	snapped digestOf              // the snapshot as it was last written
 	pieces  pieces                // what is known of shells that come in several files

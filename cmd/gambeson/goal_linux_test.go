@@ -298,7 +298,9 @@ func (p *process) standing(parts int) {
 		size.Bounds, size.Volume = [3]float64{bar.X, bar.Y, bar.Z}, bar.X*bar.Y*bar.Z
 		size.Area = 2 * (bar.X*bar.Y + bar.Y*bar.Z + bar.Z*bar.X)
 		findings.Part, findings.Fingerprint, findings.Shape, findings.Mesh = place.Name(), fingerprint, &signature, &size
-		require.NoError(p.b, report.Write(place, report.Document{Findings: findings, Fingerprint: fingerprint, Brief: brief}))
+		d := report.Document{Fingerprint: fingerprint}
+		d.Findings, d.Brief = findings, brief
+		require.NoError(p.b, report.Write(place, d))
 	}
 }
 

@@ -140,7 +140,9 @@ func (f *folder) refuse(ctx context.Context, place disk.Place, fingerprint strin
 		return outcome{}, why
 	}
 	findings := refused(place.Name(), r)
-	failed := f.write(place, report.Document{Findings: findings, Fingerprint: fingerprint, Refusal: r})
+	d := report.Document{Fingerprint: fingerprint, Refusal: r}
+	d.Findings = findings
+	failed := f.write(place, d)
 	o := outcome{row: suit.Row{Place: place, Refusal: r}, crashed: errors.Is(why, errFailed), unwritten: failed}
 	if fingerprint != "" {
 		o.fingerprint, o.lay = fingerprint, layOf(place)
@@ -165,7 +167,9 @@ func (f *folder) write(place disk.Place, d report.Document) error {
 
 // compose makes the report's document of an answer: the files get their names.
 func compose(place disk.Place, brief analysis.Brief, fingerprint string, a *analysis.Answer) report.Document {
-	d := report.Document{Findings: a.Findings, Fingerprint: fingerprint, Brief: brief, Outlines: a.Outlines, Shown: a.Shown, Parted: a.Parted, Hows: hows()}
+	d := report.Document{Fingerprint: fingerprint}
+	d.Findings, d.Brief, d.Hows = a.Findings, brief, hows()
+	d.Outlines, d.Shown, d.Parted = a.Outlines, a.Shown, a.Parted
 	d.Findings.Part = place.Name()
 	d.Findings.Fingerprint = fingerprint
 	if brief.Assembly != "" {

@@ -50,7 +50,9 @@ func suitOf(t testing.TB, n int) *folder {
 		found := answer.Findings
 		found.Part, found.Fingerprint = place.Name(), fmt.Sprintf("f%03d", i)
 		found.Bands, found.Testing = nil, nil
-		require.NoError(t, f.write(place, report.Document{Findings: found, Fingerprint: found.Fingerprint, Brief: brief}))
+		d := report.Document{Fingerprint: found.Fingerprint}
+		d.Findings, d.Brief = found, brief
+		require.NoError(t, f.write(place, d))
 		k := *answer.Kept
 		f.keep(place, brief, &k, &found)
 		f.rows[place.Part] = []row{f.rowOf(outcome{row: suit.Row{Place: place, Findings: &found}, fingerprint: found.Fingerprint, lay: layOf(place)})}

@@ -30,7 +30,7 @@ type loadsCmd struct {
 }
 
 func (c *loadsCmd) Help() string {
-	return `All test bands of the suit go on as few beds as they fit, small ones inside large ones; the bands of a shell in several files go on once. Each load is one mesh in SUIT.fit/loads, with a picture of the bed from above; what lies where is said here. A load is taken away when something on it is cut anew or gone, or the bed is another: lay it out again then. With --parts the parts follow on beds of their own, each as its report lays it.
+	return `All test bands of the suit go on as few beds as they fit, small ones inside large ones; the bands of a shell in several files go on once. Each load is one mesh in SUIT.fit/loads, with a picture of the bed from above; what lies where is said here. A load is taken away when something on it is cut anew or gone, or the bed is another; SUIT.md says so: lay it out again then. With --parts the parts follow on beds of their own, each as its report lays it.
 
 Exit status: 0 all laid out, 1 something is too large for the bed, 66 no such folder or no bands in it, 73 the loads cannot be written, 78 a TOML file is broken.`
 }
@@ -70,15 +70,16 @@ func laidWhole(a *analysis.Findings) string {
 // bedOf names the bed that loads are laid out for.
 func bedOf(p analysis.Printer) string { return fmt.Sprintf("%v, %v mm apart", p.Volume(), p.Gap()) }
 
-// dropLoads takes away the bed loads that would print what no longer holds.
-func (f *folder) dropLoads(rows []*row) {
+// dropLoads takes away the bed loads that would print what no longer holds, and returns
+// all that were since they were laid out.
+func (f *folder) dropLoads(rows []*row) suit.Dropped {
 	whole := map[string]*analysis.Findings{}
 	for _, r := range rows {
 		if r.Refusal == nil && r.Findings != nil && r.Findings.Bed != nil {
 			whole[r.Place.Name()] = r.Findings
 		}
 	}
-	dropped, err := suit.DropLoads(f.root, bedOf(f.asked.Brief("").Printer), func(name string) string {
+	just, dropped, err := suit.DropLoads(f.root, bedOf(f.asked.Brief("").Printer), func(name string) string {
 		if a, is := whole[name]; is {
 			return laidWhole(a)
 		}
@@ -87,9 +88,10 @@ func (f *folder) dropLoads(rows []*row) {
 	if err != nil {
 		f.log.Warn().Str("event", "write_failed").Str("file", "SUIT.fit/loads").Err(err).Msg("cannot take away bed loads that hold no more")
 	}
-	if len(dropped) > 0 {
-		f.log.Warn().Str("event", "loads_gone").Strs("files", dropped).Msg("bed loads that would print what no longer holds were taken away; lay them out again with gambeson loads")
+	if len(just) > 0 {
+		f.log.Warn().Str("event", "loads_gone").Strs("files", just).Msg("bed loads that would print what no longer holds were taken away; lay them out again with gambeson loads")
 	}
+	return dropped
 }
 
 // Run lays the test bands of a suit out on beds and writes a mesh for each bed.
@@ -223,9 +225,13 @@ func (f *folder) lay(out *console, bands, parts []item) error {
 	for i, l := range loads {
 		written = append(written, drawLoad(fmt.Sprintf("Load %d of %d", i+1, len(loads)), p, l, all))
 	}
+	missed := suit.LoadsMissed(f.root)
 	names, err := suit.WriteLoads(f.root, bedOf(p), written)
 	if err != nil {
 		return fail(exitCannot, "%w", err)
+	}
+	if missed {
+		f.sayLaid()
 	}
 	say(out.out, "%s on %s, %.1f mm apart.", things(len(all)-len(left), "file"), things(len(loads), "bed load"), p.Gap())
 	for i, l := range loads {
@@ -241,6 +247,20 @@ func (f *folder) lay(out *console, bands, parts []item) error {
 		return &failure{code: exitWarning}
 	}
 	return nil
+}
+
+// sayLaid has SUIT.md no longer say that bed loads were taken away. A folder that another
+// process holds is left to that.
+func (f *folder) sayLaid() {
+	lock, _, err := take(f.root, "loads")
+	if err != nil {
+		return
+	}
+	defer lock.release()
+	f.markOrphans()
+	if _, err := f.sum(); err != nil {
+		f.log.Warn().Str("event", "write_failed").Str("file", disk.SuitName).Err(err).Msg("cannot say that the bed loads are laid out again")
+	}
 }
 
 // drawLoad puts the parts of a load on the bed.

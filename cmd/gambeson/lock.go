@@ -18,7 +18,7 @@ import (
 // holder is who holds a folder, as the lock file says.
 type holder struct {
 	PID     int       `json:"pid"`
-	Command string    `json:"command"` // watch, demo or check
+	Command string    `json:"command"` // watch, demo, check or loads
 	Root    string    `json:"root"`
 	Since   time.Time `json:"since"`
 }

@@ -49,7 +49,7 @@ func (d *daemon) peek() {
 		if !d.walked {
 			continue // what is known of the parts is from before
 		}
-		if _, err := f.sumAtWork(); err == nil { // else it is said with the next summary
+		if _, err := f.sumAtWork(f.toCome()); err == nil { // else it is said with the next summary
 			d.writeState(f)
 		}
 	}

@@ -25,23 +25,23 @@ import (
 // where it is much.
 func (f *folder) sum() (lost []string, err error) {
 	before := f.summed
-	lost, err = f.sumAtWork()
+	lost, err = f.sumAtWork(f.toCome())
 	if f.summed != before && len(f.rows) > mostAtHand && f.daemon {
 		f.rest()
 	}
 	return lost, err
 }
 
-// sumAtWork writes SUIT.md, unless it says already all that there is to say. The
-// parts whose reports are no longer where they were are returned: without them it
-// is left as it is. It changes nothing that the work on a part goes by.
-func (f *folder) sumAtWork() (lost []string, err error) {
+// sumAtWork writes SUIT.md, unless it says already all that there is to say; come is
+// what toCome lists. The parts whose reports are no longer where they were are
+// returned: without them it is left as it is. It changes nothing that the work on a
+// part goes by.
+func (f *folder) sumAtWork(come unlooked) (lost []string, err error) {
 	if f.readOnly {
 		return nil, nil
 	}
-	come := f.toCome()
 	if now := f.summary(come); now == f.summed && now != (digestOf{}) {
-		f.said = come.looked // SUIT.md may be from before this start
+		f.said, f.missed = come.looked, suit.LoadsMissed(f.root) // SUIT.md may be from before this start
 		return nil, nil
 	}
 	rows := f.allRows()
@@ -64,17 +64,20 @@ func (f *folder) sumAtWork() (lost []string, err error) {
 			s.Gone = append(s.Gone, suit.Gone{Place: f.gone[name], Now: renamed(f.gone[name], found)})
 		}
 	}
-	s.Misnamed, s.Unmatched = f.unmatched(s)
+	if !come.blind {
+		s.Misnamed, s.Unmatched = f.unmatched(s, come.meshes)
+	}
 	s.Judged = together.Judge(found, s.Brief)
 	s.Joints = joint.Between(found, s.Brief.Wearer)
 	s.Kin = f.kinAmong(f.byAge(rows))
 	for _, e := range f.asked.Logbook.Printed {
 		s.Printed[e.Part] = suit.Took{Hours: e.Hours, Grams: e.Grams} // the last print counts
 	}
+	s.Dropped = f.dropLoads(rows)
 	if err := suit.Write(f.root, s); err != nil {
 		return nil, err
 	}
-	f.dropLoads(rows)
+	f.missed = len(s.Dropped.Loads) > 0
 	f.summed, f.said = f.summary(come), come.looked
 	return nil, nil
 }
@@ -82,12 +85,14 @@ func (f *folder) sumAtWork() (lost []string, err error) {
 // unlooked is what lies in a folder and was not looked into.
 type unlooked struct {
 	looked   int      // mesh files that will be
+	blind    bool     // the folder cannot be listed
+	meshes   []string // all mesh files, be they looked into, relative to root, with slashes
 	foreign  []string // files of formats that are not read, relative to root, with slashes
 	mistaken []config.Misnamed
 }
 
 // toCome lists what was not looked into yet: of the meshes those that the watcher hands
-// over. What is another suit's is left out.
+// over. What is another suit's is left out, but of the list of all meshes.
 func (f *folder) toCome() (u unlooked) {
 	ours := map[string]bool{} // by folder
 	own := func(path string) bool {
@@ -98,12 +103,15 @@ func (f *folder) toCome() (u unlooked) {
 		}
 		return is
 	}
-	_ = f.walk(f.root, func(path string) { // who looks for parts says what cannot be read
+	err := f.walk(f.root, func(path string) { // who looks for parts says what cannot be read
 		relative, err := filepath.Rel(f.root, path)
 		if err != nil {
 			return
 		}
 		part := filepath.ToSlash(relative)
+		if mesh.Known(part) {
+			u.meshes = append(u.meshes, part)
+		}
 		if _, looked := f.rows[part]; looked {
 			return
 		}
@@ -120,6 +128,7 @@ func (f *folder) toCome() (u unlooked) {
 			u.looked++
 		}
 	}, func(string, error) {})
+	u.blind = err != nil
 	u.mistaken = config.Mistaken(f.root)
 	return u
 }
@@ -160,7 +169,7 @@ func (f *folder) summary(come unlooked) digestOf {
 	}
 	all := [][]byte{f.asking[:], binary.LittleEndian.AppendUint64(nil, uint64(come.looked))}
 	add := func(text string) { all = append(all, []byte(text)) }
-	for _, file := range suit.Files() {
+	for _, file := range append(suit.Files(), suit.LoadsIndex) {
 		lay := layOfFiles(f.root, file)
 		all = append(all, lay[:])
 	}
@@ -242,12 +251,15 @@ func drawnAlike(a, b *analysis.Findings) bool {
 	if a == nil || b == nil || a.Mesh == nil || b.Mesh == nil || a.Shape == nil || b.Shape == nil {
 		return false
 	}
+	if a.Mesh.Format != b.Mesh.Format || a.Mesh.Triangles != b.Mesh.Triangles { // most differ so, and looks take long
+		return false
+	}
 	from, to := unitFactor(a), unitFactor(b)
 	if from == to {
 		look := lookOf(a)
 		return look != "" && look == lookOf(b)
 	}
-	if a.Mesh.Format != b.Mesh.Format || a.Mesh.Triangles != b.Mesh.Triangles || len(a.Shape.Anchors) != len(b.Shape.Anchors) {
+	if len(a.Shape.Anchors) != len(b.Shape.Anchors) {
 		return false
 	}
 	by := to / from
@@ -294,13 +306,11 @@ func unitFactor(f *analysis.Findings) float64 {
 	return f.Unit.Factor
 }
 
-// unmatched says which files the TOML files name that no part has: apart those whose
-// names are most likely mistyped or were changed.
-func (f *folder) unmatched(s suit.Suit) (misnamed, others []string) {
-	names, err := f.parts(f.root)
-	if err != nil {
-		return nil, nil // it is in the log already
-	}
+// unmatched says which files the TOML files name that no part has, neither one of the
+// meshes nor a member of them: apart those whose names are most likely mistyped or were
+// changed.
+func (f *folder) unmatched(s suit.Suit, meshes []string) (misnamed, others []string) {
+	names := slices.Sorted(slices.Values(meshes))
 	for _, r := range s.Rows {
 		names = append(names, r.Place.Name())
 	}

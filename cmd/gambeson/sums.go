@@ -6,6 +6,7 @@ import (
 	"time"
 
 	"gambeson/analysis/pages"
+	"gambeson/report/suit"
 )
 
 // sumUp asks for SUIT.md to be written again.
@@ -40,7 +41,7 @@ func (d *daemon) keepSummed(ctx context.Context) {
 			idle = nil
 			continue
 		case <-gone:
-			if gone = d.whenGone(); !d.fewerToCome() {
+			if gone = d.whenGone(); !d.saysTooMuch() {
 				continue
 			}
 		}
@@ -78,28 +79,30 @@ func breath(ctx context.Context, took time.Duration, wake <-chan struct{}, queue
 	return asked
 }
 
-// goneAfter is how often files that SUIT.md says are to come are looked for: of one that
-// went before its turn nobody tells (a guess).
+// goneAfter is how often is looked for what SUIT.md says is to come or was taken away: of
+// a file that went before its turn, and of bed loads that are laid out again, nobody
+// tells (a guess).
 const goneAfter = 5 * time.Second
 
-// whenGone tells when to look for them, nil where SUIT.md speaks of none.
+// whenGone tells when to look for that, nil where SUIT.md speaks of none.
 func (d *daemon) whenGone() <-chan time.Time {
 	d.mu.Lock()
 	defer d.mu.Unlock()
 	for _, f := range d.folders {
-		if f.said > 0 {
+		if f.said > 0 || f.missed {
 			return time.After(goneAfter)
 		}
 	}
 	return nil
 }
 
-// fewerToCome tells whether fewer files are to come than some SUIT.md says.
-func (d *daemon) fewerToCome() bool {
+// saysTooMuch tells whether fewer files are to come than some SUIT.md says, or bed loads
+// that it says were taken away are laid out again.
+func (d *daemon) saysTooMuch() bool {
 	d.mu.Lock()
 	defer d.mu.Unlock()
 	for _, f := range d.folders {
-		if f.toCome().looked < f.said {
+		if f.said > 0 && f.toCome().looked < f.said || f.missed && !suit.LoadsMissed(f.root) {
 			return true
 		}
 	}
@@ -117,10 +120,11 @@ func (d *daemon) sayToCome() {
 	}
 	d.counted = queued
 	for _, f := range d.folders {
-		if f.toCome().looked <= f.said {
+		come := f.toCome()
+		if come.looked <= f.said {
 			continue
 		}
-		if _, err := f.sumAtWork(); err == nil { // else it is said with the next summary
+		if _, err := f.sumAtWork(come); err == nil { // else it is said with the next summary
 			d.writeState(f)
 		}
 	}

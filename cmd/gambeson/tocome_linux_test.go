@@ -97,3 +97,22 @@ func TestStatusCountsNoPartsUncounted(t *testing.T) {
 	stop()
 	require.Contains(t, status(), "1 part, of which 0 cannot be read.")
 }
+
+// What SUIT.md says of bed loads that were taken away goes once they are laid out again,
+// though nobody tells the daemon, whose folder it is.
+func TestLoadsLaidAgainUnderTheDaemon(t *testing.T) {
+	ownFolders(t)
+	suit := t.TempDir()
+	tube(t, filepath.Join(suit, "a.stl"), 16)
+	summary := func() string { return string(contentOf(filepath.Join(suit, "SUIT.md"))) }
+	lay := func() { require.Zero(t, run(t.Context(), []string{"loads", suit}, &lines{}, &lines{})) }
+	_, stop := watchingAt(t, suit, pace{quiet: 50 * time.Millisecond})
+	until(t, "the part", func() bool { return strings.Contains(summary(), "**1 part: ") })
+	lay()
+	tube(t, filepath.Join(suit, "a.stl"), 20)
+	until(t, "the load is taken away", func() bool { return strings.Contains(summary(), "`load-1.stl` was taken away") })
+	lay()
+	until(t, "the load is laid out", func() bool { return !strings.Contains(summary(), "taken away") })
+	require.FileExists(t, filepath.Join(suit, "SUIT.fit/loads/load-1.stl"))
+	stop()
+}

@@ -15,7 +15,7 @@ import (
 // matters.
 func Of(f *analysis.Findings) string {
 	at := " at " + words.Percent(f.Percent)
-	if tight, has := f.Tightest(); f.OnlyCovers() && !(has && IsOpen(tight)) {
+	if tight, has := f.Tightest(); f.OnlyCovers() && !(has && tight.Open()) {
 		return "**No way through for a body was found**, so there are no girths to compare: the part covers, but does not go round."
 	}
 	verdict := ""
@@ -48,7 +48,7 @@ func Of(f *analysis.Findings) string {
 		}
 		return "**Too tight" + at + ".**"
 	case "loose":
-		if s, ok := Lead(f); ok {
+		if s, ok := f.Fit.LeadSit(); ok {
 			return fmt.Sprintf("**Too loose%s:** the %s has %s of ease.", at, bodyPart(s.Measure, s.Source), words.Girth(s.Ease))
 		}
 		return "**Too loose" + at + ".**"
@@ -69,13 +69,13 @@ func girthAnswer(f *analysis.Findings, at string) string {
 		return "**The part does not close round the body anywhere,** so there is no girth to compare."
 	}
 	where := words.Along(tight.Along)
-	for _, w := range Ways(f) {
+	for _, w := range f.Ways() {
 		if i, _ := w.Ends(); i >= 0 && w.Stations[i].Along == tight.Along && w.Stations[i].Center == tight.Center {
 			where += " from " + words.Prose(words.StartOf(w))
 			break
 		}
 	}
-	if IsOpen(tight) {
+	if tight.Open() {
 		return fmt.Sprintf("**Open at the side, so no girth decides whether it fits:** straps hold it. Round the body it has %s to %s of wall%s; where that is shortest, %s, the rims are %s apart.",
 			words.Girth(tight.InnerGirth), words.Girth(wide.InnerGirth), at, where, words.Girth(tight.Gap))
 	}

@@ -5,11 +5,6 @@ import (
 	"gambeson/report/words"
 )
 
-// LargestOnBed is the largest scale that needs no supports.
-func LargestOnBed(b *analysis.Bed) float64 {
-	return max(b.Largest.AsIs, b.Largest.Turned, b.Largest.Laid)
-}
-
 // OnBed says in a table whether the part fits the bed.
 func OnBed(f *analysis.Findings) string {
 	bed := f.Bed
@@ -21,7 +16,7 @@ func OnBed(f *analysis.Findings) string {
 	case bed.Second != nil && bed.Second.Fits:
 		return "second printer, " + words.Placement(bed.Second.Placement)
 	}
-	return "**no**, up to " + words.AtMost(LargestOnBed(bed))
+	return "**no**, up to " + words.AtMost(bed.UpTo())
 }
 
 // BedAnswer is the verdict on the printer in one sentence or two.
@@ -36,7 +31,7 @@ func BedAnswer(f *analysis.Findings) string {
 		return "It does not fit the first printer: " + OverOr(bed, "too large") + ". It fits the second, " + words.Placement(bed.Second.Placement) + "."
 	}
 	text := "**It does not fit the bed: " + OverOr(bed, "too large") + ".**"
-	if l := LargestOnBed(bed); l > 0 {
+	if l := bed.UpTo(); l > 0 {
 		text += " It fits up to " + words.AtMost(l) + ", you need " + words.Percent(f.Percent) + "."
 	}
 	if bed.Offer != nil {
@@ -55,7 +50,7 @@ func BedStep(f *analysis.Findings) string {
 	if bed.Offer != nil {
 		ways = append([]string{"print it " + words.Placement(*bed.Offer) + " on supports"}, ways...)
 	}
-	if l := LargestOnBed(bed); l > 0 && wearable(f, l) {
+	if l := bed.UpTo(); l > 0 && wearable(f, l) {
 		ways = append([]string{"print it at " + words.AtMost(l) + " at most"}, ways...)
 	}
 	return "Make it fit the bed: " + words.Or(ways) + "."

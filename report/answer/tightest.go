@@ -1,8 +1,6 @@
 package answer
 
 import (
-	"math"
-
 	"gambeson/analysis"
 )
 
@@ -29,23 +27,6 @@ func Tightest(f *analysis.Findings) (measure string, along float64, ok bool) {
 	return "", s.Along, ok
 }
 
-// Lead is the sit that the part hangs on.
-func Lead(f *analysis.Findings) (analysis.Sit, bool) {
-	for _, s := range f.Fit.Sits {
-		if s.Measure == f.Fit.Lead {
-			return s, true
-		}
-	}
-	return analysis.Sit{}, false
-}
-
-// DoubtOf is the standard deviation of the scale that fits, in percent, by the
-// help that takes a share of its variance away.
-func DoubtOf(f *analysis.Findings) float64 {
-	h := f.Fit.Helps[0]
-	return h.SD / math.Sqrt(max(1e-9, 1-h.Cut))
-}
-
 // KeyOf is the key under which a measure is to be written: with the side where
 // the other one is given so.
 func KeyOf(f *analysis.Findings, w analysis.Wearer, measure string) string {
@@ -63,7 +44,7 @@ func Worth(f *analysis.Findings) []analysis.Help {
 	}
 	var out []analysis.Help
 	for _, h := range f.Fit.Helps {
-		if len(out) < mostHelps && analysis.NineInTen*(DoubtOf(f)-h.SD) >= leastTold {
+		if len(out) < mostHelps && analysis.NineInTen*(f.Fit.Doubt()-h.SD) >= leastTold {
 			out = append(out, h)
 		}
 	}

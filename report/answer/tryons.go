@@ -78,8 +78,3 @@ func BeginsToFit(t *analysis.Testing) string {
 	}
 	return "the " + words.BodyPlace(t.Measure) + " begins to sit well"
 }
-
-// Complained reports whether something was found tight or loose.
-func Complained(t *analysis.Testing) bool {
-	return slices.ContainsFunc(t.Tried, func(e analysis.Tried) bool { return e.Counts && e.Verdict != "fits" })
-}

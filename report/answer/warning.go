@@ -111,7 +111,7 @@ func slack(f *analysis.Findings) string {
 	if f.Fit == nil {
 		return ""
 	}
-	s, ok := Lead(f)
+	s, ok := f.Fit.LeadSit()
 	if !ok {
 		return ""
 	}
@@ -146,7 +146,7 @@ func overBed(w analysis.Warning, f *analysis.Findings) string {
 	if n := len(f.Bed.Pieces); n > 0 {
 		return text + " in one piece, but in " + words.Count(n)
 	}
-	if l := LargestOnBed(f.Bed); l > 0 {
+	if l := f.Bed.UpTo(); l > 0 {
 		text += ", only up to " + words.AtMost(l)
 	}
 	return text

@@ -55,11 +55,14 @@ const patience = 5
 
 // Write makes name hold data. See Rewrite.
 func (d Folder) Write(name string, data []byte) error {
+	if data == nil {
+		data = []byte{}
+	}
 	return d.Rewrite(name, func([]byte) ([]byte, error) { return data, nil })
 }
 
 // Rewrite makes name hold what compose makes of its present content, nil
-// where there is none. At every moment the file is wholly the old or wholly
+// where there is none; where compose returns nil it is left as it is. At every moment the file is wholly the old or wholly
 // the new one; equal content is not written at all. When the file changes
 // between the reading and the renaming it is composed again.
 func (d Folder) Rewrite(name string, compose func(old []byte) ([]byte, error)) error {
@@ -72,7 +75,7 @@ func (d Folder) Rewrite(name string, compose func(old []byte) ([]byte, error)) e
 		if err != nil {
 			return err
 		}
-		if before != nil && bytes.Equal(old, data) {
+		if data == nil || before != nil && bytes.Equal(old, data) {
 			return nil
 		}
 		done, err := d.replace(name, data, before)

@@ -30,3 +30,35 @@ func TestReportsAreFoundByAnyName(t *testing.T) {
 	}
 	require.ElementsMatch(t, want, got)
 }
+
+// A report whose part is there is no orphan, and the members of an archive are its own:
+// neither those of another archive, nor its list, nor what a person put there.
+func TestOrphansAndMembers(t *testing.T) {
+	root := t.TempDir()
+	report := func(p Place) {
+		t.Helper()
+		require.NoError(t, os.MkdirAll(filepath.Join(root, p.Under("")), 0o755))
+		data, err := json.Marshal(analysis.Refused(p.Name(), "why"))
+		require.NoError(t, err)
+		require.NoError(t, os.WriteFile(filepath.Join(root, p.Under(FindingsName)), data, 0o644))
+	}
+	place := func(part, member string) Place { return Place{Root: root, Part: part, Member: member} }
+	for _, p := range []Place{
+		place("a.stl", ""), place("legs/b.stl", ""), place(strings.Repeat("n", 250)+".stl", ""), place(strings.Repeat("m", 250)+".stl", ""),
+		place("kit.zip", "legs/c.stl"), place("kit.zip", "../d.stl"), place("old.zip", "e.stl"), place("hidden/.trash/f.stl", ""),
+	} {
+		report(p)
+	}
+	for _, there := range []string{"a.stl", "kit.zip", strings.Repeat("n", 250) + ".stl"} {
+		require.NoError(t, os.WriteFile(filepath.Join(root, there), nil, 0o644))
+	}
+	require.NoError(t, os.MkdirAll(filepath.Join(root, "plans.fit"), 0o755))
+	require.NoError(t, os.WriteFile(filepath.Join(root, "plans.fit", FindingsName), []byte(`{"part":"plans"}`), 0o644))
+	require.NoError(t, os.MkdirAll(filepath.Join(root, "torn.stl.fit"), 0o755))
+	require.NoError(t, os.WriteFile(filepath.Join(root, "torn.stl.fit", FindingsName), []byte(`{"part":"to`), 0o644))
+
+	require.ElementsMatch(t, []Place{place("legs/b.stl", ""), place("old.zip", "e.stl"), place(strings.Repeat("m", 250)+".stl", "")}, Orphans(root))
+	require.ElementsMatch(t, []Place{place("kit.zip", "legs/c.stl"), place("kit.zip", "../d.stl")}, Members(place("kit.zip", "")))
+	require.Empty(t, Members(place("a.stl", "")))
+	require.Empty(t, Orphans(filepath.Join(root, "nowhere")))
+}

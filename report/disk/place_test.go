@@ -148,3 +148,25 @@ func TestCutFrom(t *testing.T) {
 		require.Equal(t, p.Name(), part)
 	}
 }
+
+// Every name that we give is known for ours, and the page of every report is where its
+// links lead.
+func TestOurNamesGoTogether(t *testing.T) {
+	for _, p := range []Place{{Part: "legs/a b.stl"}, {Part: "kit.zip"}, {Part: "kit.zip", Member: "legs/<b>.stl"}, {Part: strings.Repeat("n", 250) + ".3mf"}} {
+		for _, name := range []string{p.Report(), p.Page(), p.Under("x.png"), p.KeptName("12ab"), PageOf(p.KeptName("12ab"))} {
+			require.True(t, Ours(name), name)
+		}
+		require.Equal(t, p.Page(), TwinOf(p.Report(), p.Report()))
+		require.Equal(t, p.Page()+"#scale", TwinOf(p.Report()+"#scale", p.Report()+"#scale"))
+		require.Equal(t, Place{Part: p.Part}, p.Archive())
+	}
+	for _, name := range []string{SuitName, DetailsReport, KeptSuit("12ab"), KeptDetails("12ab"), PageOf(KeptSuit("12ab"))} {
+		require.True(t, Ours(name), name)
+	}
+	require.Equal(t, PageOf(DetailsReport), TwinOf(DetailsReport, DetailsReport))
+	for _, to := range []string{"plan.md", "a.stl", KeptSuit("12ab"), "", "#scale"} {
+		require.Equal(t, to, TwinOf(to, to))
+	}
+	// The link is escaped, the name of the part is not.
+	require.Equal(t, "a%20b.stl.html", TwinOf("a%20b.stl.md", "a b.stl.md"))
+}

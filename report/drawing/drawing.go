@@ -12,7 +12,6 @@ import (
 
 	"gambeson/analysis"
 	"gambeson/analysis/mesh"
-	"gambeson/report/answer"
 	"gambeson/report/picture"
 )
 
@@ -68,10 +67,10 @@ func Ours(name string) bool {
 	return ok && known && (!numbered || strings.Trim(n, "0123456789") == "")
 }
 
-// Part is all that the pictures of a part are drawn from.
+// Part is what was found of a part, and all else that its pictures are drawn from.
 type Part struct {
-	Findings analysis.Findings
-	Brief    analysis.Brief     // what was asked
+	Findings analysis.Findings  // files of bands and pieces as disk.Place.Under names them
+	Brief    analysis.Brief     // what was asked, to tell where the numbers come from
 	Outlines []analysis.Outline // sections to draw, the most telling first
 	Shown    *mesh.Mesh         // the part as it is drawn, nil for no drawing; without the panel where there is one
 	Panel    *mesh.Mesh         // the strip that must come off, nil where none must
@@ -83,7 +82,7 @@ type Part struct {
 
 // Draw draws and packs all pictures of a part.
 func Draw(d Part) Pictures {
-	all := answer.Ways(&d.Findings)
+	all := d.Findings.Ways()
 	out := Pictures{Girths: make([]Picture, len(all)), Sections: make([]Picture, len(d.Outlines))}
 	var work []func() // what takes longest stands first, so that all processors end together
 	picture := func(of *Picture, draw func() Picture) { work = append(work, func() { *of = draw().packed() }) }

@@ -6,7 +6,6 @@ import (
 	"strings"
 
 	"gambeson/analysis"
-	"gambeson/report/answer"
 	"gambeson/report/picture"
 	"gambeson/report/words"
 )
@@ -28,10 +27,10 @@ func (d Part) drawGirth(i int, w analysis.Centreline) Picture {
 // Curve is the picture of the girths along a way. The body's girths are drawn
 // where they rest or pass; those that name no opening belong to the first way.
 func Curve(f *analysis.Findings, w analysis.Centreline, first bool) picture.Curve {
-	strapped := answer.Strapped(f, w)
+	strapped := f.Strapped(w)
 	c := picture.Curve{Title: "Girth " + words.Visible(words.Way(w)) + ", at " + words.Percent(f.Percent), From: words.Visible(words.StartOf(w))}
 	for _, s := range w.Stations {
-		st := picture.Station{Along: s.Along, Inner: s.InnerGirth, Capacity: s.Capacity, Open: answer.IsOpen(s)}
+		st := picture.Station{Along: s.Along, Inner: s.InnerGirth, Capacity: s.Capacity, Open: s.Open()}
 		if strapped {
 			st.Capacity = 0
 		}

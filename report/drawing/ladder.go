@@ -27,8 +27,8 @@ func (d Part) drawLadder() Picture {
 	if f.Fit != nil {
 		b.Least, b.Most = words.UpTenth(answer.Needed(f)), words.DownTenth(f.Fit.Loosest)
 	}
-	if f.Bed != nil && answer.LargestOnBed(f.Bed) < 1e5 {
-		b.Bed = words.DownTenth(answer.LargestOnBed(f.Bed))
+	if f.Bed != nil && f.Bed.UpTo() < 1e5 {
+		b.Bed = words.DownTenth(f.Bed.UpTo())
 	}
 	if t.Next != nil {
 		b.Rungs = append(b.Rungs, picture.Rung{Percent: t.Next.Percent, Text: "print next"})
@@ -65,7 +65,7 @@ func (d Part) drawLadder() Picture {
 // lessIsWorn says why a part is likely to fit at a scale at which it hardly begins to
 // sit well for sure.
 func lessIsWorn(t *analysis.Testing) string {
-	if t.Passes || answer.Complained(t) || t.Print > t.Smallest+2*t.SD {
+	if t.Passes || t.Complained() || t.Print > t.Smallest+2*t.SD {
 		return ""
 	}
 	return ", as less ease than was asked for is worn too"

@@ -5,7 +5,6 @@ import (
 	"strings"
 
 	"gambeson/analysis"
-	"gambeson/report/answer"
 	"gambeson/report/picture"
 	"gambeson/report/words"
 )
@@ -59,7 +58,7 @@ func sectionTitle(w analysis.Centreline, at, scale float64) string {
 	where := words.Along(at) + " from " + words.Visible(words.StartOf(w)) + ", at " + words.Percent(scale)
 	tightest, widest := w.Ends()
 	name := func(closed, gaping string, i int) string {
-		if answer.IsOpen(w.Stations[i]) {
+		if w.Stations[i].Open() {
 			return gaping
 		}
 		return closed
@@ -81,7 +80,7 @@ func stationNote(w analysis.Centreline, at, factor float64) string {
 			continue
 		}
 		note := "inner girth " + words.Girth(factor*s.InnerGirth)
-		if answer.IsOpen(s) {
+		if s.Open() {
 			note = "open: wall " + words.Girth(factor*s.InnerGirth) + ", gap " + words.Girth(factor*s.Gap)
 		}
 		if s.Capacity > 0 {

@@ -19,7 +19,7 @@ func (d Part) drawPart() Picture {
 	}
 	h := shell(d)
 	alt := partAlt(h)
-	h.Openings = labelled(h.Openings, answer.Ways(&d.Findings))
+	h.Openings = labelled(h.Openings, d.Findings.Ways())
 	h.TightestText = words.InUnits(h.TightestText, d.Brief)
 	return Picture{File: pictureName("part", 0), Alt: alt, image: picture.Part(h)}
 }
@@ -48,7 +48,7 @@ func shell(d Part) picture.Shell {
 		what = "The whole shell at "
 	}
 	h := picture.Shell{Title: what + words.Percent(d.Findings.Percent), Part: d.Shown, Panel: d.Panel}
-	for _, w := range answer.Ways(&d.Findings) {
+	for _, w := range d.Findings.Ways() {
 		if w.From != "A" && w.To != "A" {
 			continue // from leg to leg nobody goes
 		}
@@ -78,7 +78,7 @@ func shell(d Part) picture.Shell {
 	if s, ok := d.Findings.Tightest(); ok {
 		at := vec(s.Center)
 		h.Tightest, h.TightestText = &at, "tightest, inner girth "+words.Girth(s.InnerGirth)
-		if answer.IsOpen(s) {
+		if s.Open() {
 			h.TightestText = "least wall, " + words.Girth(s.InnerGirth)
 		}
 	}

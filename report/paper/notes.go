@@ -228,24 +228,41 @@ func Previous(p disk.Place) *analysis.Findings {
 // fingerprint goes, so that a part that comes back is looked at again; text
 // and notes stay. Without a report nothing is done.
 func MarkGone(p disk.Place) error {
+	return whereReported(p, func(d disk.Folder, _ []byte) error {
+		return redo(d, p.Report(), func(e existing) ([]byte, error) {
+			gone, err := paged(d, p.Report(), goneBanner+string(e.text), "", e.notes, p.KeptName)
+			if e.changed { // keep it known that the person changed the text
+				gone = bytes.Replace(gone, []byte("text="), []byte("text=0"), 1)
+			}
+			return gone, err
+		})
+	})
+}
+
+// whereReported opens the folder of a report that is there, for do. Without a report
+// nothing is done.
+func whereReported(p disk.Place, do func(d disk.Folder, report []byte) error) error {
 	d, err := disk.Open(p.Root)
 	if err != nil {
 		return err
 	}
 	defer d.Close()
-	if _, before, err := d.Read(p.Report()); before == nil || err != nil {
+	report, before, err := d.Read(p.Report())
+	if before == nil || err != nil {
 		return err
 	}
-	return d.Rewrite(p.Report(), func(old []byte) ([]byte, error) {
+	return do(d, report)
+}
+
+// redo makes another report of one of ours that is whole and whose part is not gone;
+// others stay as they are, and so does this where anew returns nil.
+func redo(d disk.Folder, report string, anew func(now existing) ([]byte, error)) error {
+	return d.Rewrite(report, func(old []byte) ([]byte, error) {
 		e := parse(old)
 		if !e.ours || !e.whole || bytes.HasPrefix(e.text, []byte(goneBanner)) {
-			return old, nil
+			return nil, nil
 		}
-		gone, err := paged(d, p.Report(), goneBanner+string(e.text), "", e.notes, p.KeptName)
-		if e.changed { // keep it known that the person changed the text
-			gone = bytes.Replace(gone, []byte("text="), []byte("text=0"), 1)
-		}
-		return gone, err
+		return anew(e)
 	})
 }
 
@@ -255,39 +272,38 @@ const goneBanner = "> **This part is no longer in the folder.** The report below
 // ListLine marks the report of an archive: it stands alone, without findings.
 const ListLine = "<!-- gambeson list of an archive -->\n"
 
-// Amend makes another text of ours of that of a report, and takes its fingerprint, so
-// that the part will be looked into again. A report that is not whole, that the person
-// changed or whose part is gone stays as it is, and so does its page.
-func Amend(d disk.Folder, report string, text func(now []byte) string) error {
-	return d.Rewrite(report, func(old []byte) ([]byte, error) {
-		e := parse(old)
-		if !e.ours || !e.whole || e.changed || bytes.HasPrefix(e.text, []byte(goneBanner)) {
-			return old, nil
+// Amend puts other findings beside a report, makes another text of ours of its own and
+// takes its fingerprint, so that the part will be looked into again. The text of a report
+// that is not whole, that the person changed or whose part is gone stays as it is, and so
+// does every page. Without a report nothing is done.
+func Amend(p disk.Place, findings []byte, text func(now []byte) string) error {
+	return whereReported(p, func(d disk.Folder, _ []byte) error {
+		d = d.Loosely()
+		if err := d.Loosely().Write(p.Under(disk.FindingsName), findings); err != nil {
+			return err
 		}
-		return compose(text(e.text), "", e.notes), nil
+		return redo(d, p.Report(), func(e existing) ([]byte, error) {
+			if e.changed {
+				return nil, nil
+			}
+			return compose(text(e.text), "", e.notes), nil
+		})
 	})
 }
 
 // RenewPage makes the page of a report anew from what the report says.
 func RenewPage(p disk.Place) error {
-	d, err := disk.Open(p.Root)
-	if err != nil {
+	return whereReported(p, func(d disk.Folder, report []byte) error {
+		e := parse(report)
+		if !e.ours || !e.whole || e.changed {
+			return nil
+		}
+		err := writePage(d, p.Report(), string(e.text), e.notes, p.KeptName)
+		if errors.Is(err, errInTheWay) {
+			return nil // the report says so
+		}
 		return err
-	}
-	defer d.Close()
-	old, before, err := d.Read(p.Report())
-	if before == nil || err != nil {
-		return err
-	}
-	e := parse(old)
-	if !e.ours || !e.whole || e.changed {
-		return nil
-	}
-	err = writePage(d, p.Report(), string(e.text), e.notes, p.KeptName)
-	if errors.Is(err, errInTheWay) {
-		return nil // the report says so
-	}
-	return err
+	})
 }
 
 // FileLink links to a file of the part by the name it has in its folder.

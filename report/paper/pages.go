@@ -219,7 +219,7 @@ func (p *pagePart) headed(tree ast.Node, source []byte) {
 // wordsOf is the text within a node without its markup, as HTML.
 func wordsOf(n ast.Node, source []byte) string {
 	var b bytes.Buffer
-	w := bufio.NewWriter(&b)
+	w := bufio.NewWriterSize(&b, 256) // a table of thousands of rows asks for each cell
 	_ = ast.Walk(n, func(n ast.Node, entering bool) (ast.WalkStatus, error) {
 		if t, ok := n.(*ast.Text); ok && entering {
 			if _, raw := n.Parent().(*ast.CodeSpan); raw {

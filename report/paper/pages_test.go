@@ -4,6 +4,8 @@ import (
 	"strings"
 	"testing"
 
+	"gambeson/report/sample"
+
 	"github.com/stretchr/testify/require"
 )
 
@@ -64,4 +66,39 @@ func TestNumbersStayWhole(t *testing.T) {
 	} {
 		require.Equal(t, want, unparted(text))
 	}
+}
+
+// Pictures of ours are put into the page; others, and what is larger than a page bears,
+// are linked where they are near and named where they are not. What looks like HTML is
+// text.
+func TestPagesHoldOurPicturesAndNoHTML(t *testing.T) {
+	p, d := written(t, "f1", "one")
+	require.NoError(t, d.Write(p.Under("girth.png"), []byte("drawn")))
+	require.NoError(t, d.Write(p.Under("large.png"), make([]byte, largestPicture+1)))
+	sample.WriteFile(t, p.Root, "legs/photo.png", "theirs")
+	part := pagePart{dir: d, report: p.Report()}
+	for markdown, want := range map[string]string{
+		"![a *b*](a%20b.stl.fit/girth.png)": `<p><a href="a%20b.stl.fit/girth.png"><img alt="a b" src="data:image/png;base64,ZHJhd24="></a></p>`,
+		"![a](a%20b.stl.fit/large.png)":     `<p><a href="a%20b.stl.fit/large.png">a</a></p>`,
+		"![a](a%20b.stl.fit/none.png)":      `<p><a href="a%20b.stl.fit/none.png">a</a></p>`,
+		"![a](photo.png)":                   `<p><a href="photo.png">a</a></p>`,
+		"![a](//host/x.png)":                `<p>a</p>`,
+		"![a](https://host/x.png)":          `<p>a</p>`,
+		"[a](b.stl.md#scale)":               `<p><a href="b.stl.html#scale">a</a></p>`,
+		"[a](a%20b.stl.md)":                 `<p><a href="a%20b.stl.md">a</a></p>`, // the report of this page
+		"[a](https://host/x.md)":            `<p><a href="https://host/x.md">a</a></p>`,
+		"[a](javascript:x)":                 `<p><a href="">a</a></p>`,
+		"[a](file:///x)":                    `<p><a href="">a</a></p>`,
+		"a <b>c</b> <!-- d -->":             `<p>a &lt;b&gt;c&lt;/b&gt; </p>`,
+		"<div>\na\n</div>":                  "<p>&lt;div&gt;\na\n&lt;/div&gt;</p>",
+		"<!-- a -->":                        "",
+	} {
+		got, err := part.html(markdown)
+		require.NoError(t, err)
+		require.Equal(t, want, strings.TrimSpace(got), markdown)
+	}
+	titled := pagePart{report: p.Report()}
+	_, err := titled.html("a\n\n# `a<b>` & *c*\n\n# two\n")
+	require.NoError(t, err)
+	require.Equal(t, "a&lt;b&gt; &amp; c", titled.title)
 }

@@ -2,7 +2,6 @@ package step
 
 import (
 	"gambeson/analysis"
-	"gambeson/report/answer"
 	"gambeson/report/words"
 )
 
@@ -15,7 +14,7 @@ func OpenRing(f *analysis.Findings, brief analysis.Brief, band analysis.Band) st
 		return ""
 	case brief.Halves:
 		return "Cut it through at both sides, as the part itself will be: closed, it does not go on."
-	case brief.Strapped || answer.PartsAlong(f) && !brief.Glued:
+	case brief.Strapped || f.PartsAlong() && !brief.Glued:
 		return "Cut it open where the part itself will be: closed, it does not go on."
 	}
 	if f.Fit == nil {
@@ -23,7 +22,7 @@ func OpenRing(f *analysis.Findings, brief analysis.Brief, band analysis.Band) st
 	}
 	for _, e := range f.Fit.Entries {
 		if e.Percent == 0 || e.Percent > band.Percent*(1+1e-4) {
-			if in := answer.GetsIn(f); in == 0 || in > band.Percent*(1+1e-4) {
+			if in := f.Fit.GetsIn(); in == 0 || in > band.Percent*(1+1e-4) {
 				return "Cut it open at one side before you try it on: at this scale the " + words.BodyPlace(e.Measure) + " does not pass it closed, and it must never be forced."
 			}
 		}
@@ -34,10 +33,10 @@ func OpenRing(f *analysis.Findings, brief analysis.Brief, band analysis.Band) st
 // openBand reports whether a band is cut where the part does not go all the way
 // round.
 func openBand(f *analysis.Findings, band analysis.Band) bool {
-	for _, w := range answer.Ways(f) {
+	for _, w := range f.Ways() {
 		for _, s := range w.Stations {
 			if s.Along == band.Station && (band.From == "" || w.From == band.From && w.To == band.To) {
-				return answer.IsOpen(s)
+				return s.Open()
 			}
 		}
 	}

@@ -49,7 +49,7 @@ func (d part) steps(p disk.Place) []string {
 		return append(out, odd)
 	}
 	scale := scaleStep(f, p)
-	if after, told := afterFits(f); told && after > 0 && !answer.Opened(f) {
+	if after, told := afterFits(f); told && after > 0 && !f.Fit.WornOpened() {
 		scale = "" // the test says which
 	}
 	for _, step := range []string{missingStep(f), d.togetherStep(), plateStep(f, p), d.measureStep(p), twoWayStep(f, p), instead(f, scale), panelStep(f, p), answer.BedStep(f)} {
@@ -140,7 +140,7 @@ func (d part) printStep(p disk.Place, then, tested bool) string {
 	switch {
 	case then:
 		what = "Then print it"
-	case answer.Hindered(f):
+	case f.Hindered():
 		what = "Settle what is warned of, or accept it; then print it"
 	}
 	if tested && pieces && !needless {
@@ -162,7 +162,7 @@ func (d part) printStep(p disk.Place, then, tested bool) string {
 	if needless {
 		return what + ": a test band would cost more hours than it saves."
 	}
-	if answer.Hindered(f) {
+	if f.Hindered() {
 		return what + "."
 	}
 	return what + ": nothing stands against it."
@@ -218,8 +218,8 @@ func (d part) tellsMuch() bool {
 	if fit == nil || len(fit.Helps) == 0 || fit.Helps[0].Cut < tellsMuch || d.Findings.SettledByTrying() && !d.Findings.Unsettled() {
 		return false
 	}
-	sure := fit.SmallestInterval != nil && !answer.Opened(&d.Findings) && fit.Recommended >= fit.SmallestInterval[1] &&
-		fit.Recommended+analysis.NineInTen*answer.DoubtOf(&d.Findings) <= fit.Loosest
+	sure := fit.SmallestInterval != nil && !d.Findings.Fit.WornOpened() && fit.Recommended >= fit.SmallestInterval[1] &&
+		fit.Recommended+analysis.NineInTen*d.Findings.Fit.Doubt() <= fit.Loosest
 	return !sure
 }
 
@@ -308,7 +308,7 @@ func missingStep(f *analysis.Findings) string {
 // plateStep says how to find the scale of what goes only part of the way round; once it
 // is set, to print it.
 func plateStep(f *analysis.Findings, p disk.Place) string {
-	if !answer.IsPlate(f) {
+	if !f.IsPlate() {
 		return ""
 	}
 	wide, _ := f.Widest()
@@ -317,7 +317,7 @@ func plateStep(f *analysis.Findings, p disk.Place) string {
 		return "Lay a tape" + from + "the wall has " + words.Girth(wide.InnerGirth) + " there. Where the tape shows more or less by so many percent, set `percent` to as many more or less."
 	}
 	text := "Lay the tape once more" + from + "at " + words.Percent(f.Percent) + ", as set, the wall has " + words.Girth(wide.InnerGirth) + " there. Where the tape shows the same, "
-	if answer.Hindered(f) {
+	if f.Hindered() {
 		text += "settle what is warned of, or accept it; then "
 	}
 	return text + "print it" + inPieces(f, p) + printCost(f) + "; else set `percent` to as many percent more or less."
@@ -339,7 +339,7 @@ func (d part) measureStep(p disk.Place) string {
 	if f.Fit != nil {
 		if d.tellsMuch() {
 			h := f.Fit.Helps[0]
-			return "Measure the " + tapeWords(h.Measure) + " and write " + words.Code(answer.KeyOf(f, d.Brief.Wearer, h.Measure)+" = …") + " in `wearer.toml`: the scale that fits is then known to ± " + words.Percent(analysis.NineInTen*h.SD) + " instead of ± " + words.Percent(analysis.NineInTen*answer.DoubtOf(f)) + ", 9 in 10."
+			return "Measure the " + tapeWords(h.Measure) + " and write " + words.Code(answer.KeyOf(f, d.Brief.Wearer, h.Measure)+" = …") + " in `wearer.toml`: the scale that fits is then known to ± " + words.Percent(analysis.NineInTen*h.SD) + " instead of ± " + words.Percent(analysis.NineInTen*f.Fit.Doubt()) + ", 9 in 10."
 		}
 		if f.Fit.Verdict != "" && f.Fit.Verdict != "unknown" || len(d.Brief.Wearer.Measures) > 0 {
 			return ""
@@ -415,11 +415,11 @@ func panelStep(f *analysis.Findings, p disk.Place) string {
 				text += " Both are cut: " + paper.FileLink(p, q.File) + " and " + paper.FileLink(p, q.Rest) + "."
 			}
 		}
-		_, halves := answer.Halved(f)
+		_, halves := f.Fit.Halved()
 		switch {
 		case halves && f.Advised() > 0: // said with the scale
 			return ""
-		case answer.Opened(f):
+		case f.Fit.WornOpened():
 		case f.Fit.Rests > f.Percent: // too tight anyway
 			return ""
 		case f.Advised() > 0:
@@ -454,16 +454,16 @@ func scaleStep(f *analysis.Findings, p disk.Place) string {
 		step += ", " + answer.AsTried(f)
 	}
 	step += " (or the scale that " + words.Link(words.Code(disk.SuitName), words.Href(p.Report(), disk.SuitName)) + " has for it"
-	if f.Bed != nil && scale > answer.LargestOnBed(f.Bed) {
+	if f.Bed != nil && scale > f.Bed.UpTo() {
 		step += "; more than the bed takes in one piece"
 	}
 	step += ")"
 	keys := []string{"percent = " + strings.TrimSuffix(text, " %")}
-	if e, ok := answer.Halved(f); ok {
+	if e, ok := f.Fit.Halved(); ok {
 		how, key := inHalves(f, e)
 		step += ", and " + how
 		keys = append(keys, key)
-	} else if answer.Opened(f) {
+	} else if f.Fit.WornOpened() {
 		step += ", and open the part to get in"
 	}
 	return step + ": " + addTo(f.Part, keys...)
@@ -472,7 +472,7 @@ func scaleStep(f *analysis.Findings, p disk.Place) string {
 // inHalves says how a part is opened along its length for what does not pass, and
 // what suit.toml is to say of it.
 func inHalves(f *analysis.Findings, e analysis.Entry) (how, key string) {
-	if answer.PartsAlong(f) {
+	if f.PartsAlong() {
 		return "join its pieces by straps in place of glue (glued together, they do not let the " + words.BodyPlace(e.Measure) + " pass)", "strapped = true"
 	}
 	why := "for no panel lets the " + words.BodyPlace(e.Measure) + " pass"

@@ -34,17 +34,27 @@ type Laid struct {
 // loadsFolder is where the prints of a suit lie, relative to the suit folder.
 const loadsFolder = disk.SuitFolder + "/loads"
 
-// In it lie what the loads were laid out of, and, where some were taken away since,
-// a word about it.
-const (
-	loadsIndex = loadsFolder + "/loads.json"
-	loadsGone  = loadsFolder + "/gone.txt"
-)
+// In it lies, where some loads were taken away since they were laid out, a word about it.
+const loadsGone = loadsFolder + "/gone.txt"
 
-// index tells what the loads of a folder were laid out of.
+// LoadsIndex tells what the loads were laid out of, and which of them were taken away
+// since. It is relative to the suit folder.
+const LoadsIndex = loadsFolder + "/loads.json"
+
+// index tells what the loads of a folder were laid out of, and which of them are no
+// longer there.
 type index struct {
 	Bed   string            `json:"bed"`
 	Loads map[string][]Laid `json:"loads"` // by the name of the mesh, relative to the suit folder
+	Gone  Dropped           `json:"gone,omitzero"`
+}
+
+// Dropped are the loads that were taken away since all were last laid out, and why. The
+// zero value is none.
+type Dropped struct {
+	Loads []string `json:"loads"`         // the meshes, relative to the suit folder, in order
+	Parts []string `json:"parts"`         // of these something on them has changed or went, in order
+	Bed   bool     `json:"bed,omitempty"` // the bed is another
 }
 
 // WriteLoads writes loads/load-1.stl, load-1.png, … into the suit's own folder
@@ -66,7 +76,7 @@ func WriteLoads(root, bed string, loads []Load) ([]string, error) {
 		names = append(names, name)
 	}
 	// Without the index nobody takes a load for one of the earlier ones meanwhile.
-	for name, begin := range map[string]string{loadsIndex: indexBegin, loadsGone: goneText} {
+	for name, begin := range map[string]string{LoadsIndex: indexBegin, loadsGone: goneText} {
 		if head := dir.Head(name, int64(len(begin))); head != nil && string(head) != begin {
 			return nil, inTheWay(name)
 		}
@@ -106,26 +116,24 @@ func WriteLoads(root, bed string, loads []Load) ([]string, error) {
 // DropLoads takes away the loads of a suit folder that would no longer print what is
 // there now: of which something has changed or is gone, or which were laid out for
 // another bed. now says what a file is now, "" where there is none. It leaves a word in
-// their place, and returns the names of the meshes that were taken away.
-func DropLoads(root, bed string, now func(name string) string) (dropped []string, err error) {
+// their place, and returns the meshes that were taken away just now, and all that were
+// since the loads were laid out. Of a folder that cannot be opened there is none.
+func DropLoads(root, bed string, now func(name string) string) (just []string, gone Dropped, err error) {
 	dir, err := disk.Open(root)
 	if err != nil {
-		return nil, err
+		return nil, gone, nil // who writes SUIT.md, which follows, says so
 	}
 	defer dir.Close()
-	data, _, err := dir.Read(loadsIndex)
-	if err != nil || data == nil {
-		return nil, err
-	}
-	var of index
-	if err := json.Unmarshal(data, &of); err != nil {
-		return nil, nil // nobody knows what they are: they stay
+	of, err := readIndex(dir)
+	if err != nil {
+		return nil, gone, err
 	}
 	for _, name := range slices.Sorted(maps.Keys(of.Loads)) {
 		if !strings.HasPrefix(name, loadsFolder+"/") || !ourLoad(path.Base(name)) || path.Clean(name) != name {
 			continue
 		}
-		if of.Bed == bed && !slices.ContainsFunc(of.Loads[name], func(l Laid) bool { return now(l.Name) != l.Is }) {
+		changed := slices.DeleteFunc(slices.Clone(of.Loads[name]), func(l Laid) bool { return now(l.Name) == l.Is })
+		if of.Bed == bed && len(changed) == 0 {
 			continue
 		}
 		if head := dir.Head(name, int64(len(disk.SolidHeader))); head != nil {
@@ -134,28 +142,64 @@ func DropLoads(root, bed string, now func(name string) string) (dropped []string
 			}
 			for _, file := range []string{name, strings.TrimSuffix(name, ".stl") + ".png"} {
 				if err := dir.Remove(file); err != nil {
-					return dropped, err
+					return just, of.Gone, err
 				}
 			}
-			dropped = append(dropped, name)
+			if of.Bed != bed {
+				of.Gone.Bed, changed = true, nil // that alone may lay all of them otherwise
+			}
+			of.Gone.add(name, changed)
+			just = append(just, name)
 		}
 		delete(of.Loads, name)
 	}
-	if len(dropped) == 0 {
-		return nil, nil
+	if len(just) == 0 {
+		return nil, of.Gone, nil
 	}
 	if err := writeIndex(dir, of); err != nil {
-		return dropped, err
+		return just, of.Gone, err
 	}
-	return dropped, dir.Rewrite(loadsGone, func(old []byte) ([]byte, error) {
-		if old == nil {
-			old = []byte(goneText)
+	return just, of.Gone, dir.Rewrite(loadsGone, func(old []byte) ([]byte, error) {
+		if old != nil && !bytes.HasPrefix(old, []byte(goneText)) {
+			return nil, nil // somebody put a file of his own there
 		}
-		for _, name := range dropped {
-			old = append(old, path.Base(name)+"\n"...)
+		text := goneText
+		for _, name := range of.Gone.Loads {
+			text += path.Base(name) + "\n"
 		}
-		return old, nil
+		return []byte(text), nil
 	})
+}
+
+// add adds a load with what has changed of that which lies on it.
+func (g *Dropped) add(load string, changed []Laid) {
+	with := func(names []string, name string) []string {
+		if !slices.Contains(names, name) {
+			names = append(names, name)
+		}
+		slices.Sort(names)
+		return names
+	}
+	g.Loads = with(g.Loads, load)
+	for _, l := range changed {
+		part, cut := disk.CutFrom(l.Name)
+		if !cut {
+			part = l.Name
+		}
+		g.Parts = with(g.Parts, part)
+	}
+}
+
+// LoadsMissed tells whether loads were taken away from a suit folder since they were laid
+// out.
+func LoadsMissed(root string) bool {
+	dir, err := disk.Open(root)
+	if err != nil {
+		return false
+	}
+	defer dir.Close()
+	of, err := readIndex(dir)
+	return err == nil && len(of.Gone.Loads) > 0
 }
 
 // goneText begins what is said of loads that were taken away; their names follow.
@@ -175,12 +219,22 @@ func inTheWay(name string) error {
 	return disk.Failed(name, "was not written by gambeson and is in the way; move it away", errors.New("left as it is"))
 }
 
+// readIndex reads what the loads of a folder were laid out of: nothing where there are
+// none, or nobody knows what they are.
+func readIndex(dir disk.Folder) (of index, err error) {
+	data, _, err := dir.Read(LoadsIndex)
+	if err != nil || data == nil || json.Unmarshal(data, &of) != nil {
+		return index{}, err
+	}
+	return of, nil
+}
+
 func writeIndex(dir disk.Folder, of index) error {
 	data, err := json.MarshalIndent(of, "", "  ")
 	if err != nil {
-		return disk.Failed(loadsIndex, "cannot be written", err)
+		return disk.Failed(LoadsIndex, "cannot be written", err)
 	}
-	return dir.Write(loadsIndex, append(data, '\n'))
+	return dir.Write(LoadsIndex, append(data, '\n'))
 }
 
 // ourLoad reports whether a name is one that WriteLoads gives.

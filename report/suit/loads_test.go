@@ -8,6 +8,7 @@ import (
 	"path/filepath"
 	"testing"
 
+	"gambeson/analysis"
 	"gambeson/analysis/mesh"
 	"gambeson/report/disk"
 	"gambeson/report/sample"
@@ -68,11 +69,14 @@ func TestLoadsThatHoldNoMoreAreTakenAway(t *testing.T) {
 	root := sample.Folder(t)
 	files := map[string]string{"a.stl": "1", "0.stl": "2", "1.stl": "2", "2.stl": "2"}
 	now := func(name string) string { return files[name] }
-	drop := func(bed string) []string {
+	var gone Dropped
+	drop := func(bed string) (just []string) {
 		t.Helper()
-		dropped, err := DropLoads(root, bed, now)
+		var err error
+		just, gone, err = DropLoads(root, bed, now)
 		require.NoError(t, err)
-		return dropped
+		require.Equal(t, len(gone.Loads) > 0, LoadsMissed(root))
+		return just
 	}
 	there := func() (have []string) {
 		left, err := os.ReadDir(filepath.Join(root, "SUIT.fit/loads"))
@@ -92,26 +96,39 @@ func TestLoadsThatHoldNoMoreAreTakenAway(t *testing.T) {
 	all := []string{"load-1.png", "load-1.stl", "load-2.png", "load-2.stl", "load-3.png", "load-3.stl", "loads.json"}
 	require.Empty(t, drop("bed"))
 	require.Equal(t, all, there())
+	require.Zero(t, gone)
 
 	files["1.stl"] = "cut anew"
 	require.Equal(t, []string{"SUIT.fit/loads/load-2.stl"}, drop("bed"))
 	require.Equal(t, []string{"gone.txt", "load-1.png", "load-1.stl", "load-3.png", "load-3.stl", "loads.json"}, there())
 	require.Equal(t, goneText+"load-2.stl\n", sample.ReadFile(t, root, "SUIT.fit/loads/gone.txt"))
 	require.Empty(t, drop("bed"), "said once")
+	require.Equal(t, Dropped{Loads: []string{"SUIT.fit/loads/load-2.stl"}, Parts: []string{"1.stl"}}, gone, "until they are laid out again")
 	delete(files, "2.stl")
 	require.Equal(t, []string{"SUIT.fit/loads/load-3.stl"}, drop("bed"))
 	require.Equal(t, goneText+"load-2.stl\nload-3.stl\n", sample.ReadFile(t, root, "SUIT.fit/loads/gone.txt"))
+	require.Equal(t, []string{"1.stl", "2.stl"}, gone.Parts)
 
 	files["1.stl"], files["2.stl"] = "2", "2"
 	lay()
 	require.Equal(t, all, there(), "laid out anew")
+	require.False(t, LoadsMissed(root))
 	require.Len(t, drop("another bed"), 3)
+	require.True(t, gone.Bed)
+	require.Empty(t, gone.Parts)
 
 	lay()
 	sample.WriteFile(t, root, "SUIT.fit/loads/load-1.stl", "solid mine")
 	files["a.stl"] = "2"
 	require.Equal(t, []string{"SUIT.fit/loads/load-2.stl", "SUIT.fit/loads/load-3.stl"}, drop("bed"))
 	require.Equal(t, "solid mine", sample.ReadFile(t, root, "SUIT.fit/loads/load-1.stl"))
+	require.NoError(t, os.Remove(filepath.Join(root, "SUIT.fit/loads/load-1.stl")))
+	files["a.stl"] = "1"
+	lay()
+	sample.WriteFile(t, root, "SUIT.fit/loads/gone.txt", "mine")
+	require.Len(t, drop("another bed"), 3)
+	require.Equal(t, "mine", sample.ReadFile(t, root, "SUIT.fit/loads/gone.txt"))
+	sample.WriteFile(t, root, "SUIT.fit/loads/load-1.stl", "solid mine")
 
 	// An index that leads elsewhere, or that nobody can read, takes nothing away.
 	sample.WriteFile(t, root, "load-1.stl", disk.SolidHeader+"x")
@@ -126,4 +143,26 @@ func TestLoadsThatHoldNoMoreAreTakenAway(t *testing.T) {
 	require.NoError(t, os.Remove(filepath.Join(root, "SUIT.fit/loads/load-1.stl")))
 	_, err := WriteLoads(root, "bed", someLoads(3))
 	require.ErrorContains(t, err, "loads.json", "it is not ours")
+}
+
+// SUIT.md names the loads that were taken away and why, and asks to lay them out again
+// where there is anything to lay out.
+func TestLoadsTakenAwayAreSaid(t *testing.T) {
+	banded := []Row{{Place: disk.Place{Part: "a.stl"}, Findings: &analysis.Findings{Part: "a.stl", Bands: make([]analysis.Band, 1)}}}
+	again := "Lay the bed loads out again, with `gambeson loads` and this folder: "
+	for _, c := range []struct {
+		gone Dropped
+		rows []Row
+		want string
+	}{
+		{Dropped{}, banded, ""},
+		{Dropped{Loads: []string{"SUIT.fit/loads/load-2.stl"}, Bed: true}, banded, again + "`load-2.stl` was taken away, as the bed is another."},
+		{Dropped{Loads: []string{"SUIT.fit/loads/load-1.stl", "SUIT.fit/loads/load-2.stl"}, Parts: []string{"a.stl", "b.stl"}, Bed: true}, banded,
+			again + "`load-1.stl` and `load-2.stl` were taken away, as the bed is another and what is printed of [`a.stl`](a.stl.md) and `b.stl` has changed since."},
+		{Dropped{Loads: []string{"1", "2", "3", "4", "5"}, Parts: []string{"1", "2", "3", "4", "5"}}, banded, again + "5 bed loads were taken away, as what is printed of 5 parts has changed since."},
+		{Dropped{Loads: []string{"SUIT.fit/loads/load-2.stl"}, Parts: []string{"b.stl"}}, nil, "`load-2.stl` was taken away, as what is printed of `b.stl` has changed since."},
+		{Dropped{Loads: []string{"[x](y)"}}, nil, "`[x](y)` was taken away."}, // an index that somebody wrote
+	} {
+		require.Equal(t, c.want, againStep(c.gone, seenFrom(disk.SuitName, c.rows)))
+	}
 }

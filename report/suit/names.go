@@ -1,6 +1,7 @@
 package suit
 
 import (
+	"slices"
 	"strings"
 
 	"gambeson/analysis"
@@ -25,12 +26,20 @@ func partLinks(names []string, rows []Row) string {
 
 // nameLink links to the report of a part by its name.
 func nameLink(name string, rows []Row) string {
-	for _, r := range rows {
-		if r.Place.Name() == name {
-			return rowLink(r)
-		}
+	if i := rowOf(name, rows); i >= 0 {
+		return rowLink(rows[i])
 	}
 	return words.Code(name)
+}
+
+// rowOf finds the row of a part, -1 where there is none. In rows by name, as seenFrom
+// returns them, that takes no time, as of thousands of parts each may be asked for.
+func rowOf(name string, rows []Row) int {
+	i, found := slices.BinarySearchFunc(rows, name, func(r Row, name string) int { return strings.Compare(r.Place.Name(), name) })
+	if found {
+		return i
+	}
+	return slices.IndexFunc(rows, func(r Row) bool { return r.Place.Name() == name })
 }
 
 // rowLink links to a part's report.
@@ -54,8 +63,11 @@ func detailsLink(chapter, label string) string {
 
 // findingsOf returns the findings of the part of a name, nil where there are none.
 func findingsOf(name string, rows []Row) *analysis.Findings {
+	if i := rowOf(name, rows); i >= 0 && rows[i].Findings != nil && rows[i].Findings.Part == name {
+		return rows[i].Findings
+	}
 	for _, r := range rows {
-		if r.Findings != nil && r.Findings.Part == name {
+		if r.Findings != nil && r.Findings.Part == name { // findings hold no name that is not UTF-8
 			return r.Findings
 		}
 	}

@@ -72,8 +72,8 @@ func bedInShort(f *analysis.Findings, p together.Part) string {
 		return "the second"
 	case len(bed.Pieces) > 0:
 		return "in " + words.Things(len(bed.Pieces), "piece")
-	case answer.LargestOnBed(bed) > 0:
-		return "**no**, up to " + words.AtMost(answer.LargestOnBed(bed))
+	case bed.UpTo() > 0:
+		return "**no**, up to " + words.AtMost(bed.UpTo())
 	}
 	return "**no**"
 }
@@ -165,7 +165,7 @@ func riskWords(p together.Part, f *analysis.Findings) string {
 		if p.Region.Name == "" {
 			return "not known: what it covers is missing"
 		}
-		if answer.IsPlate(f) {
+		if f.IsPlate() {
 			return "not known: straps hold it, so that no girth tells"
 		}
 		return "not known: measures are missing"

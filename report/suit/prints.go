@@ -2,6 +2,7 @@ package suit
 
 import (
 	"math"
+	"path"
 	"slices"
 	"strings"
 
@@ -75,6 +76,37 @@ func loadStep(s together.Suit, rows []Row) string {
 		text += " " + words.Verb(s.Later, "The band", "The bands") + " of " + printLinks(s.Later, rows) + " " + words.Verb(s.Later, "comes", "come") + " in a later load."
 	}
 	return text
+}
+
+// againStep asks to lay the bed loads out again, where some were taken away since they
+// were.
+func againStep(gone Dropped, rows []Row) string {
+	if len(gone.Loads) == 0 {
+		return ""
+	}
+	var loads, why []string
+	for _, name := range gone.Loads {
+		loads = append(loads, words.Code(path.Base(name)))
+	}
+	if gone.Bed {
+		why = append(why, "the bed is another")
+	}
+	if len(gone.Parts) > 0 {
+		why = append(why, "what is printed of "+partLinks(gone.Parts, rows)+" has changed since")
+	}
+	what := words.And(loads)
+	if len(loads) > mostNamed {
+		what = words.Things(len(loads), "bed load")
+	}
+	text := what + " " + words.Verb(loads, "was", "were") + " taken away"
+	if len(why) > 0 {
+		text += ", as " + words.And(why)
+	}
+	text += "."
+	if !slices.ContainsFunc(rows, func(r Row) bool { return r.Findings != nil && len(r.Findings.Bands) > 0 }) {
+		return words.Capital(text) // nothing is there to be laid out
+	}
+	return "Lay the bed loads out again, with `gambeson loads` and this folder: " + text
 }
 
 // itOrThem stands for the bands of the next bed load.
@@ -171,7 +203,7 @@ func (p prints) noted() []string { return slices.Concat(p.sure, p.unsure, p.plat
 func onlyLength(f *analysis.Findings) bool {
 	g := *f
 	g.Warnings = slices.DeleteFunc(slices.Clone(f.Warnings), func(w analysis.Warning) bool { return w.Code == "too-long" || w.Code == "too-short" })
-	return answer.Hindered(f) && !answer.Hindered(&g)
+	return f.Hindered() && !g.Hindered()
 }
 
 // printStep names the parts that may be printed as they are, those that no test makes
@@ -222,7 +254,7 @@ func doneStep(s Suit, rows []Row) string {
 		if !judged || p.Misprinted > 0 || p.Odd || stageOf(s, r) != printedStage {
 			return ""
 		}
-		if f.Fit == nil || f.OnlyCovers() || answer.IsPlate(f) { // no girth is there to note
+		if f.Fit == nil || f.OnlyCovers() || f.IsPlate() { // no girth is there to note
 			continue
 		}
 		if f.Fit.Verdict == "blocked" && slices.ContainsFunc(f.Fit.Entries, func(e analysis.Entry) bool { return !e.Passes && e.Panel != nil }) {

@@ -2,10 +2,8 @@ package suit
 
 import (
 	"fmt"
-	"slices"
 	"strings"
 
-	together "gambeson/analysis/suit"
 	"gambeson/report/answer"
 	"gambeson/report/words"
 )
@@ -85,13 +83,13 @@ func stageOf(s Suit, r Row) stage {
 	switch {
 	case !judged || len(f.Cavities) > 0 && p.Region.Name == "":
 		return unclear
-	case slices.ContainsFunc(s.Judged.Measures, func(m together.Measure) bool { return slices.Contains(m.Parts, f.Part) }):
+	case s.Judged.Measured(f.Part):
 		return untaped
 	case wantsScale(p) || p.Stretch != nil:
 		return unscaled
-	case s.Judged.Tested(f.Part) || slices.Contains(s.Judged.Later, f.Part):
+	case s.Judged.Tested(f.Part) || s.Judged.TestedLater(f.Part):
 		return untried
-	case p.Odd || answer.Hindered(f):
+	case p.Odd || f.Hindered():
 		return warned
 	case !f.OnlyCovers() && !answer.PlateSet(f) && len(f.Cavities) > 0 && (f.Fit == nil || f.Fit.Verdict == "" || f.Fit.Verdict == "unknown"):
 		return unjudged

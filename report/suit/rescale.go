@@ -6,7 +6,6 @@ import (
 
 	"gambeson/analysis"
 	together "gambeson/analysis/suit"
-	"gambeson/report/answer"
 	"gambeson/report/words"
 )
 
@@ -164,7 +163,7 @@ func openedAt(s together.Suit, names []string, open openings, rows []Row) (o ope
 // shutAt reports whether at a scale something of the body does not pass into the closed
 // part by the tape, and no try-on shows that it does.
 func shutAt(f *analysis.Findings, scale float64) bool {
-	if in := answer.GetsIn(f); len(f.Fit.Entries) == 0 || in > 0 && scale >= in-analysis.SameScale {
+	if in := f.Fit.GetsIn(); len(f.Fit.Entries) == 0 || in > 0 && scale >= in-analysis.SameScale {
 		return false
 	}
 	return f.Testing == nil || !slices.ContainsFunc(f.Testing.Tried, func(t analysis.Tried) bool {
@@ -185,9 +184,9 @@ func toOpen(s together.Suit, rows []Row) (o openings) {
 		if f == nil || f.Fit == nil || p.Range == nil || !p.Range.Opened || p.Printed > 0 || triedFirst || p.Scale > 0 && !shutAt(f, p.Scale) {
 			continue
 		}
-		_, halves := answer.Halved(f)
+		_, halves := f.Fit.Halved()
 		switch {
-		case halves && answer.PartsAlong(f):
+		case halves && f.PartsAlong():
 			o.unglued = append(o.unglued, p.Name)
 		case halves:
 			o.halves = append(o.halves, p.Name)

@@ -33,6 +33,7 @@ type Suit struct {
 	Joints   []joint.Joint       // where parts meet
 	Kin      []analysis.Relation // parts that have the shape of another
 	Gone     []Gone              // parts with a report that are no longer there
+	Dropped  Dropped             // bed loads that were taken away
 	// Unmatched says which files the TOML files name that no part has, Misnamed which
 	// of these are most likely a slip: one part nearly has the name.
 	Unmatched, Misnamed []string
@@ -402,7 +403,7 @@ func tightestWords(f *analysis.Findings) string {
 	if !ok {
 		return ""
 	}
-	if answer.IsOpen(s) {
+	if s.Open() {
 		return "open: " + words.Girth(s.InnerGirth) + " of wall at " + words.Along(s.Along)
 	}
 	return words.Girth(s.InnerGirth) + " at " + words.Along(s.Along)
