@@ -34,6 +34,7 @@ func TestSidesMissNoPieces(t *testing.T) {
 			m = shape.Offset(m, r3.Vec{X: 0.05 * rng.Float64()})
 			r := rimsOf(m)
 			sides = append(sides, r.Sides(scale))
+			require.True(t, slices.IsSortedFunc(sides[len(sides)-1].faces, func(a, b lying) int { return cmp.Compare(a.box.low[2], b.box.low[2]) }))
 			rims = append(rims, r.Scaled(scale))
 		}
 		for i := range rims {

@@ -283,3 +283,28 @@ func TestClosedAlongAShell(t *testing.T) {
 		}
 	}
 }
+
+// At a rim that is open for a little the girth is that at the rim, once closed, where that is as
+// good as measured, square to the ring, and more; either end of a line is meant by its opening's
+// name. One that is not known to be the ring's stays as it is.
+func TestRimsThatAreOpenForALittle(t *testing.T) {
+	girth := func(change func(o *Opening, rim *Station)) float64 {
+		o := Opening{Name: "B", Girth: 400, within: true}
+		rim := Station{Gap: 80, Normal: r3.Vec{Z: 1}, closed: 420, doubt: 2}
+		change(&o, &rim)
+		whole := Station{Normal: r3.Vec{Z: -1}}
+		openings := []Opening{{Name: "A", Girth: 300}, o}
+		openRims(openings, []Line{{From: "A", To: "B", Stations: []Station{whole, whole, rim}}})
+		require.Equal(t, 300.0, openings[0].Girth)
+		from := []Opening{{Name: "A", Girth: 300}, o}
+		openRims(from, []Line{{From: "B", To: "A", Stations: []Station{rim, whole, whole}}})
+		require.Equal(t, openings, from)
+		return openings[1].Girth
+	}
+	require.Equal(t, 420.0, girth(func(*Opening, *Station) {}))
+	require.Equal(t, 400.0, girth(func(o *Opening, _ *Station) { o.within = false }))
+	require.Equal(t, 400.0, girth(func(_ *Opening, s *Station) { s.doubt = 6 }))
+	require.Equal(t, 400.0, girth(func(_ *Opening, s *Station) { s.closed = 390 }))
+	require.Equal(t, 400.0, girth(func(_ *Opening, s *Station) { s.Normal = r3.Unit(r3.Vec{X: 0.1, Z: 1}) }))
+	require.Equal(t, 400.0, girth(func(_ *Opening, s *Station) { s.Gap = 0 }))
+}

@@ -247,6 +247,44 @@ func TestRasterShowsTheNearest(t *testing.T) {
 	}
 }
 
+// A sheet shows from both sides, dark where it faces away, and lies behind what is nearer.
+func TestSheetsShowFromBothSides(t *testing.T) {
+	sheet := func(corners ...r3.Vec) *mesh.Mesh {
+		m := &mesh.Mesh{}
+		for _, p := range corners {
+			m.AddVertex(p)
+		}
+		m.AddTriangle(0, 1, 2)
+		m.AddTriangle(0, 2, 3)
+		return m
+	}
+	toward := sheet(r3.Vec{X: -50, Z: -50}, r3.Vec{X: 50, Z: -50}, r3.Vec{X: 50, Z: 50}, r3.Vec{X: -50, Z: 50}) // to −y
+	away := sheet(r3.Vec{X: -50, Z: 50}, r3.Vec{X: 50, Z: 50}, r3.Vec{X: 50, Z: -50}, r3.Vec{X: -50, Z: -50})
+	behind := away.Map(func(p r3.Vec) r3.Vec { return r3.Add(p, r3.Vec{Y: 30}) })
+	c := newCamera(r3.Vec{Y: -1})
+	greyOf := func(of ...*mesh.Mesh) uint8 {
+		c.fit([]*mesh.Mesh{toward})
+		c.scale, c.view, c.left, c.top = 2, 400, 10, 10
+		im := image.NewRGBA(image.Rect(0, 0, viewWidth+20, 420))
+		var all []surface
+		for _, m := range of {
+			all = append(all, surface{Mesh: m})
+		}
+		c.shade(im, all).free()
+		x, y, _ := c.at(r3.Vec{})
+		return im.RGBAAt(int(x), int(y)).R
+	}
+	front, back := greyOf(toward), greyOf(away)
+	if !(back < front && back > 90 && front < 250) {
+		t.Errorf("a sheet is %d from the front and %d from behind", front, back)
+	}
+	for _, both := range [][]*mesh.Mesh{{toward, behind}, {behind, toward}} {
+		if got := greyOf(both...); got != front {
+			t.Errorf("before another sheet it is %d, alone %d", got, front)
+		}
+	}
+}
+
 // A wall that faces away is darker than any that faces the viewer, and a sliver
 // without area has no shade.
 func TestInsideIsDarker(t *testing.T) {

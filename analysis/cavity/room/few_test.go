@@ -52,6 +52,35 @@ func TestFewWallsHideNoStepUp(t *testing.T) {
 	}
 }
 
+// The few of one search are walls of its own: among rough walls others were remembered
+// under the same numbers.
+func TestFewWallsAreOfTheSearchAtHand(t *testing.T) {
+	random := rand.New(rand.NewPCG(seed, 7))
+	both := 0
+	for i := range 40 {
+		points := ellipse(60, 45, 120) // of which rough walls are fewer
+		for k := range points {
+			points[k] = r2.Scale(1+0.0002*random.Float64(), points[k])
+		}
+		s := newSearch(ring(points), Any)
+		s.makeRough([]r2.Vec{{}})
+		if len(s.rough) < len(s.walls) {
+			both++
+		}
+		hills := s.sweep(r2.Vec{})
+		h := s.climb(s.rough, hills[i%len(hills)], firstStep, lastRough, 0, 1e9)
+		s.climb(s.walls, h, lastRough/2, finest, 0, 1e9)
+		for k, w := range s.few.walls {
+			if want := s.walls[s.few.number[k]]; w != want {
+				t.Errorf("ellipse %d (seed %d): wall %d is remembered as %v, it is %v", i, seed, s.few.number[k], w, want)
+			}
+		}
+	}
+	if both < 20 {
+		t.Errorf("only %d of 40 have rough walls: the test shows little", both)
+	}
+}
+
 // Where a circle is said to be settled at a radius, the next round does not come beyond
 // it; and most are settled a round before they stop growing.
 func TestSettledCirclesStay(t *testing.T) {

@@ -7,6 +7,7 @@ import (
 	"slices"
 	"testing"
 
+	"github.com/stretchr/testify/require"
 	"gonum.org/v1/gonum/spatial/r2"
 )
 
@@ -331,5 +332,38 @@ func TestByDigits(t *testing.T) {
 		if got, spare = byDigits(slices.Clone(numbers), spare, 32); !slices.Equal(got, stable) {
 			t.Fatalf("%d numbers from %v, %d wide: not sorted stably by their upper halves", len(numbers), at, size)
 		}
+	}
+}
+
+// Sides keep the outline within a tolerance, be it more or less than 1 mm, with fewer corners the
+// more it is.
+func TestSidesKeepTheOutlineWithin(t *testing.T) {
+	var walls []Wall
+	corners := 720
+	at := func(k int) r2.Vec {
+		sin, cos := math.Sincos(2 * math.Pi * float64(k%corners) / float64(corners))
+		r := 60 + 3*math.Sin(14*math.Pi*float64(k%corners)/float64(corners))
+		return r2.Vec{X: r * cos, Y: r * sin}
+	}
+	for k := range corners {
+		walls = append(walls, Wall{at(k), at(k + 1)})
+	}
+	v, ok := (&Finder{}).Around(walls, r2.Vec{}, 0)
+	require.True(t, ok)
+	last := len(v.Outline)
+	for _, tolerance := range []float64{0.003, 0.05, 0.4, 1.7} {
+		sides := v.Sides(tolerance)
+		far := 0.0
+		for _, p := range v.Outline {
+			least := math.Inf(1)
+			for _, s := range sides {
+				least = min(least, math.Sqrt(r2.Norm2(r2.Sub(p, onPiece(p, s[0], s[1])))))
+			}
+			far = max(far, least)
+		}
+		require.LessOrEqual(t, far, tolerance)
+		require.Greater(t, far, tolerance/4)
+		require.Less(t, len(sides), last)
+		last = len(sides)
 	}
 }
