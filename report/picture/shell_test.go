@@ -262,7 +262,7 @@ func TestSheetsShowFromBothSides(t *testing.T) {
 	away := sheet(r3.Vec{X: -50, Z: 50}, r3.Vec{X: 50, Z: 50}, r3.Vec{X: 50, Z: -50}, r3.Vec{X: -50, Z: -50})
 	behind := away.Map(func(p r3.Vec) r3.Vec { return r3.Add(p, r3.Vec{Y: 30}) })
 	c := newCamera(r3.Vec{Y: -1})
-	greyOf := func(of ...*mesh.Mesh) uint8 {
+	drawn := func(of ...*mesh.Mesh) *image.RGBA {
 		c.fit([]*mesh.Mesh{toward})
 		c.scale, c.view, c.left, c.top = 2, 400, 10, 10
 		im := image.NewRGBA(image.Rect(0, 0, viewWidth+20, 420))
@@ -271,6 +271,10 @@ func TestSheetsShowFromBothSides(t *testing.T) {
 			all = append(all, surface{Mesh: m})
 		}
 		c.shade(im, all).free()
+		return im
+	}
+	greyOf := func(of ...*mesh.Mesh) uint8 {
+		im := drawn(of...)
 		x, y, _ := c.at(r3.Vec{})
 		return im.RGBAAt(int(x), int(y)).R
 	}
@@ -281,6 +285,21 @@ func TestSheetsShowFromBothSides(t *testing.T) {
 	for _, both := range [][]*mesh.Mesh{{toward, behind}, {behind, toward}} {
 		if got := greyOf(both...); got != front {
 			t.Errorf("before another sheet it is %d, alone %d", got, front)
+		}
+	}
+	// A line goes round one that stands before another, on all its sides.
+	small := toward.Map(func(p r3.Vec) r3.Vec { return r3.Add(r3.Scale(0.4, p), r3.Vec{Y: -30}) })
+	im := drawn(toward, small)
+	for _, edge := range []r3.Vec{{X: -20}, {X: 20}, {Z: -20}, {Z: 20}} {
+		x, y, _ := c.at(r3.Add(edge, r3.Vec{Y: -30}))
+		darkest := uint8(255)
+		for dx := -3; dx <= 3; dx++ {
+			for dy := -3; dy <= 3; dy++ {
+				darkest = min(darkest, im.RGBAAt(int(x)+dx, int(y)+dy).R)
+			}
+		}
+		if darkest > front-40 {
+			t.Errorf("no line at the edge %v: %d beside %d", edge, darkest, front)
 		}
 	}
 }
