@@ -28,6 +28,10 @@ type Pair struct {
 	// Apart is where the two sides of the body differ so much that no one size serves
 	// both, nil where one does: each part has its own then.
 	Apart *Apart
+	// Unlike says that the files are drawn so unlike that their scales tell no one size,
+	// that no one scale is likely to serve both, and that one is printed or set: each has
+	// its own then.
+	Unlike bool
 }
 
 // Apart is a girth that was measured on both sides of the body, mm.
@@ -66,6 +70,10 @@ func (j *judge) pair() {
 		j.stretchAlike(l, r, size)
 		if apart := j.apart(l, r); apart != nil {
 			j.Pairs[len(j.Pairs)-1].Apart = apart
+			return
+		}
+		if size == 0 && j.strangers(l, r) {
+			j.Pairs[len(j.Pairs)-1].Unlike = true
 			return
 		}
 		j.unite(l, r)

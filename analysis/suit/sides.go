@@ -41,6 +41,18 @@ func (j *judge) apart(l, r int) *Apart {
 	return nil
 }
 
+// strangers reports whether no scale is likely to serve both of two parts, of which one is
+// printed, or keeps a scale that was set. As long as all is free they get one all the same:
+// then the lesser part is the looser.
+func (j *judge) strangers(l, r int) bool {
+	set := func(i int) bool { return j.Parts[i].Printed > 0 || j.chosen(i) }
+	if !set(l) && !set(r) {
+		return false
+	}
+	a, b := j.Parts[l].Range, j.Parts[r].Range
+	return a != nil && b != nil && !a.Point && !b.Point && sundered(a.likely(), b.likely())
+}
+
 func sundered(a, b span) bool { return a.hi < b.lo-tolerance || b.hi < a.lo-tolerance }
 
 // unlike returns the girth that rests in both parts and was measured on both sides, of

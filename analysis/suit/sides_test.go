@@ -109,3 +109,38 @@ func TestFollowersKeepToTheirSide(t *testing.T) {
 	require.Equal(t, 122.0, p.Scale)
 	require.True(t, p.Follows)
 }
+
+// Of a pair that is drawn unlike, and of which no one scale serves both, the one stays as it
+// is set where the other is printed, or was set; as long as all is free, or where one scale
+// serves both or the files are of one shape, they get one.
+func TestAPairDrawnUnlikeHasTwoScalesOnceOneIsSet(t *testing.T) {
+	pair := func(lo float64) (left, right *analysis.Findings) {
+		left, right = doubtful(part("shin-left", "lower_leg", "left", 91, 99), 1), doubtful(part("shin-right", "lower_leg", "right", lo, lo+8), 1)
+		right.Percent, right.PercentSet = lo+3, true
+		return left, right
+	}
+	left, right := pair(101)
+	left.Percent, left.Printed = 94, 94
+	s := judged(left, right)
+	require.Len(t, s.Pairs, 1)
+	require.True(t, s.Pairs[0].Unlike)
+	require.Equal(t, "94: shin-left; 104: shin-right", scalesOf(s.Scales))
+	for _, p := range s.Parts {
+		require.Equal(t, Low, p.Risk.Level, p.Name)
+	}
+
+	left, right = pair(101)
+	require.True(t, judged(left, right).Pairs[0].Unlike, "the right one is set")
+	left, right = pair(101)
+	right.Percent, right.PercentSet = 100, false
+	s = judged(left, right)
+	require.False(t, s.Pairs[0].Unlike, "all is free")
+	require.Equal(t, s.Parts[0].Scale, s.Parts[1].Scale)
+	left, right = pair(94)
+	s = judged(left, right)
+	require.False(t, s.Pairs[0].Unlike, "97 % serves both")
+	require.Equal(t, s.Parts[0].Scale, s.Parts[1].Scale)
+	left, right = pair(101)
+	left.Mesh, right.Mesh = meshOf(1500), meshOf(1500)
+	require.False(t, judged(left, right).Pairs[0].Unlike, "of one shape")
+}

@@ -312,6 +312,9 @@ func (b *page) pairs(s together.Suit, rows []Row) {
 		if p.Ratio > 0 && words.Differs(100*p.Ratio, 100) {
 			note = "the second file is drawn at " + words.Percent(100*p.Ratio) + " of the first, so each has its own scale for one size"
 		}
+		if p.Unlike {
+			note = "drawn so unlike that no one scale serves both, so each has its own"
+		}
 		if a := p.Apart; a != nil {
 			note = "two sizes: the " + words.BodyPlace(a.Measure) + " was measured as " + words.Girth(a.Left) + " and " + words.Girth(a.Right)
 		}
