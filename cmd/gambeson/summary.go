@@ -41,7 +41,7 @@ func (f *folder) sumAtWork(come unlooked) (lost []string, err error) {
 		return nil, nil
 	}
 	if now := f.summary(come); now == f.summed && now != (digestOf{}) {
-		f.said, f.missed = come.looked, suit.LoadsMissed(f.root) // SUIT.md may be from before this start
+		f.said, f.missed = len(come.looked), suit.LoadsMissed(f.root) // SUIT.md may be from before this start
 		return nil, nil
 	}
 	rows := f.allRows()
@@ -78,13 +78,13 @@ func (f *folder) sumAtWork(come unlooked) (lost []string, err error) {
 		return nil, err
 	}
 	f.missed = len(s.Dropped.Loads) > 0
-	f.summed, f.said = f.summary(come), come.looked
+	f.summed, f.said = f.summary(come), len(come.looked)
 	return nil, nil
 }
 
 // unlooked is what lies in a folder and was not looked into.
 type unlooked struct {
-	looked   int      // mesh files that will be
+	looked   []string // mesh files that will be, relative to root, with slashes
 	blind    bool     // the folder cannot be listed
 	meshes   []string // all mesh files, be they looked into, relative to root, with slashes
 	foreign  []string // files of formats that are not read, relative to root, with slashes
@@ -125,7 +125,7 @@ func (f *folder) toCome() (u unlooked) {
 		if foreign {
 			u.foreign = append(u.foreign, part)
 		} else {
-			u.looked++
+			u.looked = append(u.looked, part)
 		}
 	}, func(string, error) {})
 	u.blind = err != nil
@@ -167,8 +167,11 @@ func (f *folder) summary(come unlooked) digestOf {
 	if f.asking == (digestOf{}) {
 		return digestOf{}
 	}
-	all := [][]byte{f.asking[:], binary.LittleEndian.AppendUint64(nil, uint64(come.looked))}
+	all := [][]byte{f.asking[:], binary.LittleEndian.AppendUint64(nil, uint64(len(come.looked)))}
 	add := func(text string) { all = append(all, []byte(text)) }
+	for _, name := range come.looked {
+		add(name)
+	}
 	for _, file := range append(suit.Files(), suit.LoadsIndex) {
 		lay := layOfFiles(f.root, file)
 		all = append(all, lay[:])

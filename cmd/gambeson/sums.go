@@ -102,7 +102,7 @@ func (d *daemon) saysTooMuch() bool {
 	d.mu.Lock()
 	defer d.mu.Unlock()
 	for _, f := range d.folders {
-		if f.said > 0 && f.toCome().looked < f.said || f.missed && !suit.LoadsMissed(f.root) {
+		if f.said > 0 && len(f.toCome().looked) < f.said || f.missed && !suit.LoadsMissed(f.root) {
 			return true
 		}
 	}
@@ -121,7 +121,7 @@ func (d *daemon) sayToCome() {
 	d.counted = queued
 	for _, f := range d.folders {
 		come := f.toCome()
-		if come.looked <= f.said {
+		if len(come.looked) <= f.said {
 			continue
 		}
 		if _, err := f.sumAtWork(come); err == nil { // else it is said with the next summary

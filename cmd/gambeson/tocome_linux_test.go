@@ -43,6 +43,7 @@ func TestFilesToComeAreSaid(t *testing.T) {
 	until(t, "the one that is not whole", func() bool {
 		return strings.Contains(summary(), "**3 parts so far, 1 file still to be looked into:")
 	})
+	require.Contains(t, summary(), "Wait until `c.stl` is looked into:")
 	require.NoError(t, os.Remove(at("c.stl")))
 	until(t, "all", func() bool { return strings.Contains(summary(), "**3 parts: ") })
 	stop()
@@ -59,9 +60,9 @@ func TestToCome(t *testing.T) {
 	require.NoError(t, os.Mkdir(filepath.Join(root, "g.stl"), 0o777))
 	require.NoError(t, os.Symlink("nowhere", filepath.Join(root, "h.stl")))
 	f := newFolder(root, 1, zerolog.Nop())
-	require.Equal(t, 2, f.toCome().looked)
+	require.Equal(t, []string{"done.stl", "legs/a.stl"}, f.toCome().looked)
 	f.setRows("done.stl", []row{})
-	require.Equal(t, 1, f.toCome().looked)
+	require.Equal(t, []string{"legs/a.stl"}, f.toCome().looked)
 }
 
 // A check of one file says in SUIT.md that the others were not looked into.

@@ -243,7 +243,7 @@ func printStep(s Suit, rows []Row) string {
 // doneStep says that all parts are printed, and what is left to do with them then: to
 // open what does not let the body in, and to try on what nobody has yet.
 func doneStep(s Suit, rows []Row) string {
-	if s.ToCome > 0 || len(rows) == 0 {
+	if len(s.ToCome) > 0 || len(rows) == 0 {
 		return ""
 	}
 	var panel, untried []string

@@ -274,9 +274,9 @@ func TestAllPrintedIsSaid(t *testing.T) {
 
 	rows[0].Findings.Testing = rows[1].Findings.Testing
 	require.Contains(t, doneStep(s, rows), "What was tried on fits: nothing is left to print.")
-	s.ToCome = 1
+	s.ToCome = []string{"new.stl"}
 	require.Empty(t, doneStep(s, rows))
-	s.ToCome = 0
+	s.ToCome = nil
 	delete(s.Printed, "bracer.stl")
 	require.Empty(t, doneStep(s, rows))
 	require.Contains(t, s.text(nil), "fit the bed")

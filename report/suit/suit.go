@@ -41,8 +41,8 @@ type Suit struct {
 	Mistaken []Mistaken // files that are most likely meant as TOML files
 	Foreign  []string   // files of formats that are not read, by path from the suit folder on
 
-	ToCome  int  // mesh files of the folder that were not looked into yet
-	Watched bool // they will be, without anybody asking
+	ToCome  []string // mesh files of the folder that were not looked into yet, relative to it
+	Watched bool     // they will be, without anybody asking
 
 	Printed map[string]Took   // parts that the logbook says were printed, by name
 	Hows    map[string]string // how each measure is taken, by its name
@@ -203,15 +203,15 @@ func (s Suit) pastBed(rows []Row) []Row {
 
 // answer counts the parts as tally does, and the files that are still to come.
 func (s Suit) answer(rows []Row) string {
-	if s.ToCome == 0 {
+	if len(s.ToCome) == 0 {
 		return tally(rows)
 	}
-	come := words.Things(s.ToCome, "file") + " not looked into yet"
+	come := words.Things(len(s.ToCome), "file") + " not looked into yet"
 	switch {
 	case s.Watched && len(rows) == 0:
-		return words.Things(s.ToCome, "file") + " " + isAre(s.ToCome) + " being looked into, none is done yet."
+		return words.Things(len(s.ToCome), "file") + " " + isAre(len(s.ToCome)) + " being looked into, none is done yet."
 	case s.Watched:
-		come = words.Things(s.ToCome, "file") + " still to be looked into"
+		come = words.Things(len(s.ToCome), "file") + " still to be looked into"
 	case len(rows) == 0:
 		return words.Capital(come) + "."
 	}
@@ -222,18 +222,24 @@ func (s Suit) answer(rows []Row) string {
 // waitStep says what has to come before all other steps, as long as they are of only
 // some of the files.
 func (s Suit) waitStep(rows []Row) string {
-	if s.ToCome == 0 || len(rows) == 0 {
+	n := len(s.ToCome)
+	if n == 0 || len(rows) == 0 {
 		return ""
 	}
-	others := "the other " + words.Things(s.ToCome, "file")
-	if s.ToCome == 1 {
-		others = "one more file"
+	others := "the other " + words.Things(n, "file")
+	if n <= mostNamed {
+		var names []string
+		for _, name := range s.ToCome {
+			names = append(names, words.Code(name))
+		}
+		others = words.And(names)
 	}
-	wait := "Wait until " + others + " " + isAre(s.ToCome) + " looked into"
+	parts := "what follows is of the " + words.Things(len(rows), "part") + " so far alone, and may change."
 	if !s.Watched {
-		wait = "Have " + others + " looked into, with `gambeson check` and this folder"
+		return "Have " + others + " looked into, with `gambeson check` and this folder: " + parts
 	}
-	return wait + ": what follows is of the " + words.Things(len(rows), "part") + " so far alone, and may change."
+	return "Wait until " + others + " " + isAre(n) + " looked into: " + parts +
+		" One that is not whole yet, as while it is copied, is waited for, ten minutes at most; `gambeson status` and this folder say what it lacks."
 }
 
 func isAre(n int) string {

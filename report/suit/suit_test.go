@@ -1,6 +1,7 @@
 package suit
 
 import (
+	"fmt"
 	"strings"
 	"testing"
 
@@ -164,13 +165,18 @@ func TestToOpen(t *testing.T) {
 func TestSuitSaysWhatIsToCome(t *testing.T) {
 	s := heronSuit(heron())
 	line := func() string { return strings.Split(s.text(nil), "\n")[2] }
-	s.ToCome, s.Watched = 34, true
+	for n := range 34 {
+		s.ToCome = append(s.ToCome, fmt.Sprintf("legs/new-%d.stl", n))
+	}
+	s.Watched = true
 	require.Equal(t, "**8 parts so far, 34 files still to be looked into: 6 without a warning, 2 with one.**", line())
-	require.Contains(t, s.text(nil), "1. Wait until the other 34 files are looked into: what follows is of the 8 parts so far alone, and may change.\n2. ")
-	s.ToCome, s.Watched = 1, false
+	require.Contains(t, s.text(nil), "1. Wait until the other 34 files are looked into: what follows is of the 8 parts so far alone, and may change. One that is not whole yet, as while it is copied, is waited for, ten minutes at most; `gambeson status` and this folder say what it lacks.\n2. ")
+	s.ToCome = s.ToCome[:2]
+	require.Contains(t, s.text(nil), "1. Wait until `legs/new-0.stl` and `legs/new-1.stl` are looked into: what follows is")
+	s.ToCome, s.Watched = s.ToCome[:1], false
 	require.Equal(t, "**8 parts so far, 1 file not looked into yet: 6 without a warning, 2 with one.**", line())
-	require.Contains(t, s.text(nil), "1. Have one more file looked into, with `gambeson check` and this folder: what follows is")
-	s = Suit{Brief: s.Brief, ToCome: 2, Watched: true}
+	require.Contains(t, s.text(nil), "1. Have `legs/new-0.stl` looked into, with `gambeson check` and this folder: what follows is")
+	s = Suit{Brief: s.Brief, ToCome: []string{"a.stl", "b.stl"}, Watched: true}
 	require.Equal(t, "**2 files are being looked into, none is done yet.**", line())
 	s.Watched = false
 	require.Equal(t, "**2 files not looked into yet.**", line())
