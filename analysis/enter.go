@@ -205,6 +205,9 @@ func (f *Findings) warnBlocked(opening string) {
 		default:
 			text += "."
 		}
+		if gap := f.OpenAlong(); gap > 0 && !f.PartsAlong() {
+			text += fmt.Sprintf(" It is open along its length, %s mm at the least: if it bends open so far that it is put on through that and strapped, nothing has to pass, and strapped = true says so.", tenths(gap))
+		}
 		f.warn("does-not-enter", text)
 	}
 }

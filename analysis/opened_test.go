@@ -178,3 +178,37 @@ func TestGetsInByOneOpening(t *testing.T) {
 		}
 	}
 }
+
+// Open along its length is a part of which no station on some way is closed, by what its
+// narrowest one leaves; a warning that a body does not get in says so, with the key for it.
+func TestOpenAlong(t *testing.T) {
+	way := func(gaps ...float64) (w Centreline) {
+		for i, g := range gaps {
+			w.Stations = append(w.Stations, Station{Along: 10 * float64(i), Gap: g})
+		}
+		return w
+	}
+	of := func(ways ...Centreline) Findings {
+		return Findings{Fit: &Fit{Entries: []Entry{{Measure: "heel_girth", Opening: "A", Needed: 340, Throat: 260, Halves: true}}}, Cavities: []Cavity{{Centrelines: ways}}}
+	}
+	const key = "strapped = true says so"
+	for _, c := range []struct {
+		ways []Centreline
+		want float64
+	}{
+		{nil, 0}, {[]Centreline{way(60)}, 0}, {[]Centreline{way(60, 49, 70)}, 49}, {[]Centreline{way(60, 0, 70)}, 0},
+		{[]Centreline{way(60, 0, 70), way(30, 20)}, 20},
+	} {
+		f := of(c.ways...)
+		require.Equal(t, c.want, f.OpenAlong(), "%v", c.ways)
+		f.warnBlocked("A")
+		if c.want > 0 {
+			require.Contains(t, f.warning("does-not-enter"), key)
+		} else {
+			require.NotContains(t, f.warning("does-not-enter"), key)
+		}
+	}
+	f := of(way(60, 49, 70))
+	f.warnBlocked("A")
+	require.Contains(t, f.warning("does-not-enter"), "It is open along its length, 49.0 mm at the least:")
+}

@@ -79,6 +79,24 @@ func (f *Findings) Strapped(w Centreline) bool {
 		slices.ContainsFunc(w.Stations, func(s Station) bool { return s.Capacity == 0 })
 }
 
+// OpenAlong returns how wide the part is open at the least along the whole of a way
+// through it, mm: it may be put on through that, bent open. It is 0 where the part closes
+// somewhere on each way.
+func (f *Findings) OpenAlong() (gap float64) {
+	for _, c := range f.Cavities {
+		for _, w := range c.Centrelines {
+			least := math.Inf(1)
+			for _, s := range w.Stations {
+				least = min(least, s.Gap)
+			}
+			if len(w.Stations) > 1 {
+				gap = max(gap, least)
+			}
+		}
+	}
+	return gap
+}
+
 // IsPlate reports whether a part goes only part of the way round, so that a tape laid
 // from rim to rim has to tell its scale.
 func (f *Findings) IsPlate() bool {

@@ -458,15 +458,18 @@ func scaleStep(f *analysis.Findings, p disk.Place) string {
 		step += "; more than the bed takes in one piece"
 	}
 	step += ")"
-	keys := []string{"percent = " + strings.TrimSuffix(text, " %")}
+	keys, besides := []string{"percent = " + strings.TrimSuffix(text, " %")}, ""
 	if e, ok := f.Fit.Halved(); ok {
 		how, key := inHalves(f, e)
 		step += ", and " + how
 		keys = append(keys, key)
+		if gap := f.OpenAlong(); gap > 0 && key == "halves = true" {
+			besides = "\n" + stepIndent + "It is open along its length, " + words.Girth(gap) + " wide at the least. If it bends open so far that you put it on through that and strap it, write `strapped = true` in place of `halves = true`: then nothing has to pass.\n"
+		}
 	} else if f.Fit.WornOpened() {
 		step += ", and open the part to get in"
 	}
-	return step + ": " + addTo(f.Part, keys...)
+	return step + ": " + addTo(f.Part, keys...) + besides
 }
 
 // inHalves says how a part is opened along its length for what does not pass, and

@@ -141,6 +141,14 @@ func TestStepsFollowFromTheFindings(t *testing.T) {
 			e.Halves, e.Percent = true, 180
 			d.Findings.Fit.Entries = []analysis.Entry{e}
 		}, []string{"Use 105.5 %", "and part it along its length in two halves", "percent = 105.5\n   halves = true\n"}, []string{"Or keep"}},
+		"opened anyway, and open along its length": {func(d *part) {
+			d.Findings.Fit = &analysis.Fit{Verdict: "blocked", Rests: 101, Smallest: 180, Loosest: 110, Recommended: 105.5}
+			e := heel
+			e.Halves, e.Percent = true, 180
+			d.Findings.Fit.Entries = []analysis.Entry{e}
+			way := analysis.Centreline{Stations: []analysis.Station{{Along: 0, Gap: 60}, {Along: 10, Gap: 49.2}}}
+			d.Findings.Cavities = []analysis.Cavity{{Centrelines: []analysis.Centreline{way}}}
+		}, []string{"halves = true\n   ```\n\n   It is open along its length, 49.2 mm wide at the least.", "write `strapped = true` in place of `halves = true`"}, nil},
 		"too tight for a panel to help": {func(d *part) {
 			d.Findings.Fit = &analysis.Fit{Verdict: "blocked", Rests: 106, Smallest: 108, Loosest: 118, Recommended: 113}
 			e := heel
