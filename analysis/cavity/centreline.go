@@ -95,17 +95,44 @@ func (l look) better(m look) bool {
 	if a, b := l.look.Cover, m.look.Cover; min(a, b) < sound*max(a, b) {
 		return a > b
 	}
-	return l.void.Girth+l.void.Gap < m.void.Girth+m.void.Gap
+	return l.shorter(m)
+}
+
+func (l look) shorter(m look) bool { return l.void.Girth+l.void.Gap < m.void.Girth+m.void.Gap }
+
+// squarer is better for a way along a shell that is open along its side. Of two planes across it
+// the one that lies more aslant is drawn out towards the gap or away from it: it shows more wall,
+// and from place to place the planes would lean ever further. Where they show as much but for
+// that, the shorter is better.
+func (l look) squarer(m look) bool {
+	if l.ok && m.ok && (l.shows(&m) || m.shows(&l)) {
+		return l.shorter(m)
+	}
+	return l.better(m)
+}
+
+// shows reports whether an open section shows as much as another through the same place that is
+// laid square into its plane: as it does where the wall runs square to that.
+func (l *look) shows(m *look) bool {
+	if l.void.Gap == 0 || m.void.Gap == 0 || r3.Dot(l.plane.Normal, m.plane.Normal) < math.Cos(mostAslant) {
+		return false
+	}
+	flat := void.Void{Gaps: m.void.Gaps}
+	for _, p := range m.void.Outline {
+		flat.Outline = append(flat.Outline, l.plane.Flat(m.plane.Lift(p)))
+	}
+	a, b := l.look.Cover, flat.From(r2.Vec{}).Cover
+	return min(a, b) >= sound*max(a, b)
 }
 
 // centred returns the curve moved to the middle of its sections: each round
 // looks from places along it, moves them to the middle of what is seen and
-// smooths the way.
-func (k *seek) centred(ctx context.Context, c curve) (curve, error) {
+// smooths the way. An opening may reach along the side of the way.
+func (k *seek) centred(ctx context.Context, c curve, side bool) (curve, error) {
 	sigma := c.reach / 4
 	c = k.smoothed(c, sigma)
 	for range rounds {
-		looks, err := k.looks(ctx, &c)
+		looks, err := k.looks(ctx, &c, side)
 		if err != nil {
 			return c, err
 		}
@@ -154,14 +181,18 @@ func usualCover(looks []look, share float64) []float64 {
 // spread behind a bend lie aslant, and where the air branches it is the way
 // that does. Then every place tries the planes of its neighbours, for round a
 // sharp bend the planes must fan further than the way turns.
-func (k *seek) looks(ctx context.Context, c *curve) ([]look, error) {
+func (k *seek) looks(ctx context.Context, c *curve, side bool) ([]look, error) {
+	better := look.better
+	if side {
+		better = look.squarer
+	}
 	n := int(math.Min(samples, math.Ceil(c.length()/(2*k.air.Pitch)))) + 1
 	looks := make([]look, n+1)
 	try := func(p *probe, i int, normal r3.Vec) {
 		if r3.Dot(normal, looks[i].plane.Normal) > math.Cos(alike) {
 			return
 		}
-		if l := k.look(p, section.Plane{Point: looks[i].plane.Point, Normal: normal}); l.better(looks[i]) {
+		if l := k.look(p, section.Plane{Point: looks[i].plane.Point, Normal: normal}); better(l, looks[i]) {
 			looks[i] = l
 		}
 	}

@@ -193,7 +193,7 @@ func (k *seek) joined(ctx context.Context, p *grid.Pocket, entries []int, starts
 			continue
 		}
 		var err error
-		if l.curve, err = k.centred(ctx, c); err != nil {
+		if l.curve, err = k.centred(ctx, c, l.side[0] || l.side[1]); err != nil {
 			return nil, err
 		}
 		if l, ok := k.ended(l, openings); ok {

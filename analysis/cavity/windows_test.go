@@ -158,6 +158,48 @@ func TestSectionsOfAnOpenBackAreSquare(t *testing.T) {
 	}
 }
 
+// So they are across an oval shell, wherever it is open and at whichever end: once closed they
+// are as long as the ellipse that it was cut from, and the way goes on to the end of the wall.
+// They lay aslant by up to 50°, and were up to a third too long, for a plane that is drawn out
+// towards the gap or away from it shows more wall.
+func TestSectionsOfAnOpenOvalAreSquare(t *testing.T) {
+	const height = 330.0
+	for _, c := range []struct {
+		low, from, to, at, half float64 // the lower half axis; the cut
+		seed                    uint64
+	}{
+		{64.6, 60, height, -90, 75, 0},
+		{64.6, 60, height, -45, 60, 1},
+		{64.6, 150, height, -45, 75, 21},
+		{64.6, 0, 200, -45, 75, 23},
+		{64.6, 0, 200, 0, 75, 0},
+		{51.7, 0, 200, -90, 60, 0},
+		{51.7, 60, height, -90, 75, 0},
+		{51.7, 60, height, -45, 75, 2},
+		{51.7, 60, height, 0, 75, 70},
+	} {
+		shell := shape.Cutaway{
+			Bottom: shape.Ellipse{A: c.low, B: 0.85 * c.low}, Top: shape.Ellipse{A: 64.6, B: 0.85 * 64.6}, Wall: 4, Height: height,
+			Cuts: []shape.Cut{{From: c.from, To: c.to, At: c.at, Degrees: c.half}},
+		}
+		found := find(t, shell.Mesh(), c.seed, Options{}).cavities
+		require.Len(t, found, 1, "%+v", c)
+		require.Len(t, found[0].Lines, 1, "%+v", c)
+		require.InEpsilon(t, height, found[0].Lines[0].Length, 0.01, "%+v", c)
+		seen := 0
+		for _, s := range found[0].Lines[0].Stations {
+			z := s.Center.Z
+			if s.Gap == 0 || math.Abs(z-c.from) < 10 || math.Abs(z-c.to) < 1 {
+				continue
+			}
+			seen++
+			require.Greater(t, math.Abs(s.Normal.Z), math.Cos(5*math.Pi/180), "%+v, %.0f mm up", c, z)
+			require.InEpsilon(t, shell.Bottom.Toward(shell.Top, z/height).Girth(), s.Closed(), 0.005, "%+v, %.0f mm up", c, z)
+		}
+		require.Greater(t, seen, int((c.to-c.from)/5)-4, "%+v", c)
+	}
+}
+
 // What lies beside a line is what lies in the wall by it, not what lies at its ends, ahead
 // or far off.
 func TestPasses(t *testing.T) {
