@@ -37,7 +37,7 @@ func TestNotesAreKeptWordForWord(t *testing.T) {
 				t.Error("notes alone were taken for a change of the report")
 			}
 
-			require.NoError(t, paper.MarkGone(p))
+			require.NoError(t, MarkGone(p))
 			require.NoError(t, Write(p, d))
 			if again := sample.ReadFile(t, p.Root, p.Report()); again != got {
 				t.Errorf("after it was gone and back the report differs:\n%s", sample.Difference(got, again))
@@ -178,7 +178,7 @@ func TestFingerprintStandsOnlyForAWholeReport(t *testing.T) {
 	check("findings deleted", "")
 	require.NoError(t, Write(p, d))
 	check("written again", d.Fingerprint)
-	require.NoError(t, paper.MarkGone(p))
+	require.NoError(t, MarkGone(p))
 	check("gone", "")
 }
 
@@ -218,7 +218,7 @@ func TestPreviousIsSoundOrNil(t *testing.T) {
 func TestGoneSaysSoOnTop(t *testing.T) {
 	d := plate()
 	p := disk.Place{Root: sample.Folder(t), Part: d.Findings.Part}
-	require.NoError(t, paper.MarkGone(p)) // nothing there, nothing made
+	require.NoError(t, MarkGone(p)) // nothing there, nothing made
 	if _, err := os.Stat(filepath.Join(p.Root, p.Report())); !os.IsNotExist(err) {
 		t.Errorf("a report was made for a part that is gone: %v", err)
 	}
@@ -226,7 +226,7 @@ func TestGoneSaysSoOnTop(t *testing.T) {
 	ours := sample.ReadFile(t, p.Root, p.Report())
 	sample.WriteFile(t, p.Root, p.Report(), ours+"my note\n")
 	for range 2 {
-		require.NoError(t, paper.MarkGone(p))
+		require.NoError(t, MarkGone(p))
 		got := sample.ReadFile(t, p.Root, p.Report())
 		if n := strings.Count(got, "no longer in the folder"); n != 1 {
 			t.Errorf("it is said %d times that the part is gone", n)
@@ -236,8 +236,28 @@ func TestGoneSaysSoOnTop(t *testing.T) {
 		}
 	}
 	sample.WriteFile(t, p.Root, p.Report(), "mine")
-	require.NoError(t, paper.MarkGone(p))
+	require.NoError(t, MarkGone(p))
 	if got := sample.ReadFile(t, p.Root, p.Report()); got != "mine" {
 		t.Errorf("a file of the person's was changed to %q", got)
 	}
+}
+
+// Of a part that goes after it was judged anew nothing is said to be on its way: the
+// verdict put on top goes with what was to follow it, the notes stay.
+func TestNothingFollowsForAPartThatIsGone(t *testing.T) {
+	d := plate()
+	p := disk.Place{Root: sample.Folder(t), Part: d.Findings.Part}
+	require.NoError(t, Write(p, d))
+	sample.WriteFile(t, p.Root, p.Report(), sample.ReadFile(t, p.Root, p.Report())+"my note\n")
+	before := sample.ReadFile(t, p.Root, p.Report())
+	require.NoError(t, Renew(p, d.Findings))
+	require.Contains(t, sample.ReadFile(t, p.Root, p.Report()), "being made again")
+	require.NoError(t, MarkGone(p))
+	got := sample.ReadFile(t, p.Root, p.Report())
+	require.NotContains(t, got, "being made again")
+	require.NotContains(t, got, "Judged anew")
+	require.True(t, strings.HasSuffix(got, "my note\n"))
+	_, after, _ := strings.Cut(got, "\n# ")
+	_, first, _ := strings.Cut(before, "\n# ")
+	require.Equal(t, first, after, "below the title it is the earlier report")
 }

@@ -170,7 +170,7 @@ func TestPagesFollowTheReport(t *testing.T) {
 	require.NoError(t, Renew(p, d.Findings))
 	require.NoError(t, paper.RenewPage(p))
 	seen("Judged anew")
-	require.NoError(t, paper.MarkGone(p))
+	require.NoError(t, MarkGone(p))
 	seen("no longer in the folder")
 	d.Refusal = &answer.Refusal{Cause: "11 triangles < 12", Remedy: "copy it again"}
 	require.NoError(t, Write(p, d))

@@ -27,6 +27,11 @@ func Renew(p disk.Place, f analysis.Findings) error {
 	})
 }
 
+// MarkGone says at the top of a report that its part is no longer there. What was to
+// follow a verdict put on top of it comes no more, so that goes. Without a report nothing
+// is done.
+func MarkGone(p disk.Place) error { return paper.MarkGone(p, withoutRenewed) }
+
 // renewedStart begins the block that stands on top until the rest has followed.
 const renewedStart = "> **Judged anew.** "
 

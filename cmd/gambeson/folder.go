@@ -16,6 +16,7 @@ import (
 	"gambeson/analysis/cost"
 	"gambeson/analysis/mesh"
 	"gambeson/config"
+	"gambeson/report"
 	"gambeson/report/answer"
 	"gambeson/report/disk"
 	"gambeson/report/paper"
@@ -250,7 +251,7 @@ func (f *folder) markGone(p disk.Place) {
 		return
 	}
 	os.Remove(keptPath(p))
-	if err := paper.MarkGone(p); err != nil {
+	if err := report.MarkGone(p); err != nil {
 		f.log.Warn().Str("event", "write_failed").Str("file", p.Name()).Err(err).Msg("cannot mark the report of a part that is gone")
 	}
 }

@@ -225,12 +225,17 @@ func Previous(p disk.Place) *analysis.Findings {
 }
 
 // MarkGone says at the top of a report that its part is no longer there. The
-// fingerprint goes, so that a part that comes back is looked at again; text
-// and notes stay. Without a report nothing is done.
-func MarkGone(p disk.Place) error {
+// fingerprint goes, so that a part that comes back is looked at again; the notes stay,
+// and the text as left returns it, but as it is where the person changed it. Without a
+// report nothing is done.
+func MarkGone(p disk.Place, left func(text []byte) []byte) error {
 	return whereReported(p, func(d disk.Folder, _ []byte) error {
 		return redo(d, p.Report(), func(e existing) ([]byte, error) {
-			gone, err := paged(d, p.Report(), goneBanner+string(e.text), "", e.notes, p.KeptName)
+			text := e.text
+			if !e.changed {
+				text = left(text)
+			}
+			gone, err := paged(d, p.Report(), goneBanner+string(text), "", e.notes, p.KeptName)
 			if e.changed { // keep it known that the person changed the text
 				gone = bytes.Replace(gone, []byte("text="), []byte("text=0"), 1)
 			}

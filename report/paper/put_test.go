@@ -159,11 +159,11 @@ func TestGoneAndAmended(t *testing.T) {
 	require.Contains(t, sample.ReadFile(t, p.Root, p.Page()), "anew")
 	require.False(t, parse([]byte(amended)).changed, "it is no change of the person's")
 
-	require.NoError(t, MarkGone(p))
+	require.NoError(t, MarkGone(p, func(text []byte) []byte { return text }))
 	gone := sample.Files(t, p.Root)
 	require.Equal(t, 1, strings.Count(gone[p.Report()], "no longer in the folder"))
 	require.Contains(t, gone[p.Page()], "no longer in the folder")
-	require.NoError(t, MarkGone(p))
+	require.NoError(t, MarkGone(p, func(text []byte) []byte { return text }))
 	amend("> twice\n\n")
 	require.Equal(t, gone, sample.Files(t, p.Root))
 
@@ -175,7 +175,7 @@ func TestGoneAndAmended(t *testing.T) {
 	amend("> anew\n\n")
 	require.NoError(t, RenewPage(p))
 	require.Equal(t, mine, sample.ReadFile(t, p.Root, p.Report()))
-	require.NoError(t, MarkGone(p))
+	require.NoError(t, MarkGone(p, func(text []byte) []byte { return text }))
 	require.Len(t, put(t, p, d, "f1", "one"), 1)
 }
 
@@ -183,7 +183,7 @@ func TestGoneAndAmended(t *testing.T) {
 func TestNothingIsMadeOfNoReport(t *testing.T) {
 	p := disk.Place{Root: sample.Folder(t), Part: "legs/a.stl"}
 	before := sample.Files(t, p.Root)
-	require.NoError(t, MarkGone(p))
+	require.NoError(t, MarkGone(p, func(text []byte) []byte { return text }))
 	require.NoError(t, Amend(p, []byte("{}"), func([]byte) string { return "x" }))
 	require.NoError(t, RenewPage(p))
 	d, err := disk.Open(p.Root)
@@ -195,5 +195,5 @@ func TestNothingIsMadeOfNoReport(t *testing.T) {
 	require.False(t, known)
 	require.Nil(t, Previous(p))
 	p.Root = filepath.Join(p.Root, "nowhere")
-	require.Error(t, MarkGone(p))
+	require.Error(t, MarkGone(p, func(text []byte) []byte { return text }))
 }
