@@ -65,9 +65,38 @@ func percentStep(s together.Suit, rows []Row) string {
 		text = append(text, "Rescale the "+words.Verb(stretch.names, "file", "files")+" of "+partLinks(stretch.names, rows)+" "+words.Verb(stretch.names, "itself", "themselves")+" to "+stretch.to+": at no scale that is the same in all directions do both girth and length fit.")
 	}
 	if len(risky) > 0 {
-		text = append(text, "Leave "+partLinks(risky, rows)+" as "+words.Verb(risky, "it is", "they are")+" until you have measured: by the *estimate* the risk at the scale for the suit is **high**.")
+		text = append(text, leaveWords(s, risky, rows))
 	}
 	return strings.Join(text, " ")
+}
+
+// leaveWords asks to leave parts as they are until what decides for them is measured, and
+// says what that is.
+func leaveWords(s together.Suit, risky []string, rows []Row) string {
+	var measures []string
+	waiting := map[string][]string{} // the parts, by the measures that they wait for
+	for _, name := range risky {
+		p, _ := s.Part(name)
+		var of []string
+		for _, m := range p.Risk.Estimated {
+			of = append(of, "**"+words.Plainly(m)+"**")
+		}
+		text := words.And(of)
+		if waiting[text] == nil {
+			measures = append(measures, text)
+		}
+		waiting[text] = append(waiting[text], name)
+	}
+	var leave []string
+	for i, text := range measures {
+		names := waiting[text]
+		as := ""
+		if i == 0 {
+			as = " as " + words.Verb(names, "it is", "they are")
+		}
+		leave = append(leave, partLinks(names, rows)+as+" until you have measured the "+text)
+	}
+	return "Leave " + words.And(leave) + ": by the *estimate* the risk at the scale for the suit is **high**."
 }
 
 // stretched are parts whose files are to be rescaled along their axes to the same scales.

@@ -23,7 +23,12 @@ func TestScalesAreSetOrLeft(t *testing.T) {
 	risky := together.Part{Name: "boot.stl", Wanted: 100, Scale: 106, Risk: together.Risk{Level: together.High, Estimated: []string{"heel_girth"}}}
 	both := percentStep(together.Suit{Parts: []together.Part{sure, risky}}, nil)
 	require.Contains(t, both, "Set the scales: 106 % for `greave.stl`. ")
-	require.Contains(t, both, " Leave `boot.stl` as it is until you have measured")
+	require.Contains(t, both, " Leave `boot.stl` as it is until you have measured the **heel girth**: by the *estimate* the risk")
+	helm, other := risky, risky
+	helm.Name, helm.Risk.Estimated = "helm.stl", []string{"head_girth", "head_over_face_girth"}
+	other.Name = "other-boot.stl"
+	require.Contains(t, percentStep(together.Suit{Parts: []together.Part{risky, helm, other}}, nil),
+		"Leave `boot.stl` and `other-boot.stl` as they are until you have measured the **heel girth** and `helm.stl` until you have measured the **head girth** and **head over face girth**: by")
 	alone := percentStep(together.Suit{Parts: []together.Part{risky}}, nil)
 	require.Regexp(t, "^Leave `boot.stl` as it is", alone)
 	require.NotContains(t, alone, "Set the scales")
