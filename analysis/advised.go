@@ -232,3 +232,23 @@ func (f *Findings) SettledByTrying() bool {
 	_, tried := f.TriedScale()
 	return tried && f.Testing.Settled
 }
+
+// tellsMuch is the share of the scale's uncertainty from which on a measure is worth a
+// step of its own (a guess).
+const tellsMuch = 0.25
+
+// MeasureFirst returns the measure that is worth being taken before anything is printed:
+// it narrows what fits, what is recommended might not fit without, and no try-on has
+// settled it. It is empty where there is none.
+func (f *Findings) MeasureFirst() string {
+	fit := f.Fit
+	if fit == nil || len(fit.Helps) == 0 || fit.Helps[0].Cut < tellsMuch || f.SettledByTrying() && !f.Unsettled() {
+		return ""
+	}
+	sure := fit.SmallestInterval != nil && !fit.WornOpened() && fit.Recommended >= fit.SmallestInterval[1] &&
+		fit.Recommended+NineInTen*fit.Doubt() <= fit.Loosest
+	if sure {
+		return ""
+	}
+	return fit.Helps[0].Measure
+}

@@ -132,7 +132,7 @@ func oddStep(f *analysis.Findings) string {
 func (d part) printStep(p disk.Place, then, tested bool) string {
 	f := &d.Findings
 	pieces := f.Bed != nil && len(f.Bed.Pieces) > 0
-	needless := f.Testing != nil && !f.Testing.WorthIt && !d.tellsMuch()
+	needless := f.Testing != nil && !f.Testing.WorthIt && d.Findings.MeasureFirst() == ""
 	if then && !needless && !pieces {
 		return ""
 	}
@@ -209,19 +209,6 @@ func addTo(part string, keys ...string) string {
 // stepIndent is how far a block within a numbered step is moved in (CommonMark
 // 5.2).
 const stepIndent = "   "
-
-// tellsMuch reports whether measuring something is worth a step of its own: where
-// it narrows what fits, what is recommended might not fit without, and no try-on has
-// settled it.
-func (d part) tellsMuch() bool {
-	fit := d.Findings.Fit
-	if fit == nil || len(fit.Helps) == 0 || fit.Helps[0].Cut < tellsMuch || d.Findings.SettledByTrying() && !d.Findings.Unsettled() {
-		return false
-	}
-	sure := fit.SmallestInterval != nil && !d.Findings.Fit.WornOpened() && fit.Recommended >= fit.SmallestInterval[1] &&
-		fit.Recommended+analysis.NineInTen*d.Findings.Fit.Doubt() <= fit.Loosest
-	return !sure
-}
 
 // unitStep asks for the unit before anything else can be said.
 func unitStep(f *analysis.Findings) string {
@@ -323,10 +310,6 @@ func plateStep(f *analysis.Findings, p disk.Place) string {
 	return text + "print it" + inPieces(f, p) + printCost(f) + "; else set `percent` to as many percent more or less."
 }
 
-// tellsMuch is the share of the scale's uncertainty from which on a measure is
-// worth a step of its own.
-const tellsMuch = 0.25
-
 // measureStep asks for what the verdict is still missing.
 func (d part) measureStep(p disk.Place) string {
 	f := &d.Findings
@@ -337,7 +320,7 @@ func (d part) measureStep(p disk.Place) string {
 		return "Say what it covers (here, for example, a lower leg): " + addTo(p.Name(), `region = "lower_leg"`)
 	}
 	if f.Fit != nil {
-		if d.tellsMuch() {
+		if d.Findings.MeasureFirst() != "" {
 			h := f.Fit.Helps[0]
 			return "Measure the " + tapeWords(h.Measure) + " and write " + words.Code(answer.KeyOf(f, d.Brief.Wearer, h.Measure)+" = …") + " in `wearer.toml`: the scale that fits is then known to ± " + words.Percent(analysis.NineInTen*h.SD) + " instead of ± " + words.Percent(analysis.NineInTen*f.Fit.Doubt()) + ", 9 in 10."
 		}

@@ -76,11 +76,11 @@ func WriteLoads(root, bed string, loads []Load) ([]string, error) {
 		names = append(names, name)
 	}
 	// Without the index nobody takes a load for one of the earlier ones meanwhile.
-	for name, begin := range map[string]string{LoadsIndex: indexBegin, loadsGone: goneText} {
-		if head := dir.Head(name, int64(len(begin))); head != nil && string(head) != begin {
-			return nil, inTheWay(name)
+	for _, of := range [2]struct{ name, begin string }{{LoadsIndex, indexBegin}, {loadsGone, goneText}} {
+		if head := dir.Head(of.name, int64(len(of.begin))); head != nil && string(head) != of.begin {
+			return nil, inTheWay(of.name)
 		}
-		if err := dir.Remove(name); err != nil {
+		if err := dir.Remove(of.name); err != nil {
 			return nil, err
 		}
 	}

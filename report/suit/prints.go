@@ -166,6 +166,7 @@ type prints struct {
 	sure, unsure []string // they may be printed as they are; these though some do not fit
 	plates       []string // too, where a tape says so
 	lengths      []string // too, where one accepts that they are too long or too short
+	taped        []string // too, once what their reports ask for is measured
 	rest         []string // nothing else on the page says what to do with them
 }
 
@@ -183,6 +184,8 @@ func toPrint(s Suit, rows []Row) (p prints, least float64) {
 		case at == warned && !part.Odd && !named(r.Findings), at == ready && part.Risk.Level == together.High, at == unjudged:
 			p.rest = append(p.rest, part.Name)
 		case at != ready:
+		case r.Findings.MeasureFirst() != "":
+			p.taped = append(p.taped, part.Name)
 		case answer.PlateSet(r.Findings):
 			p.plates = append(p.plates, part.Name)
 		case part.Risk.Unfit < together.LowBelow:
@@ -196,7 +199,9 @@ func toPrint(s Suit, rows []Row) (p prints, least float64) {
 }
 
 // noted are the parts that are to be noted in the logbook once they are printed.
-func (p prints) noted() []string { return slices.Concat(p.sure, p.unsure, p.plates, p.lengths) }
+func (p prints) noted() []string {
+	return slices.Concat(p.sure, p.unsure, p.plates, p.lengths, p.taped)
+}
 
 // onlyLength reports whether a part is hindered by its length alone: at the scale that
 // the suit has for it nothing else is to be done.
@@ -220,6 +225,10 @@ func printStep(s Suit, rows []Row) string {
 	}
 	if len(plates) > 0 {
 		text = append(text, "Print "+printLinks(plates, rows)+" at the "+words.Verb(plates, "scale that is set", "scales that are set")+", where a tape laid once more from rim to rim, as "+words.Verb(plates, "its report says", "their reports say")+", shows the same as the wall has.")
+	}
+	for _, name := range p.taped {
+		f := findingsOf(name, rows)
+		text = append(text, "Print "+printLinks([]string{name}, rows)+" once you have measured the **"+words.Plainly(f.MeasureFirst())+"**, as its report asks: the scale that fits is known to ± "+words.Percent(analysis.NineInTen*f.Fit.Doubt())+" only.")
 	}
 	if names := p.lengths; len(names) > 0 {
 		text = append(text, "Print "+printLinks(names, rows)+", if you accept that "+words.Verb(names, "its length does", "their lengths do")+" not fit, as "+words.Verb(names, "its report warns", "their reports warn")+": in girth nothing that is known stands against "+words.Verb(names, "it", "them")+".")

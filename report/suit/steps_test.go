@@ -82,6 +82,10 @@ func TestSuitOfPrintedParts(t *testing.T) {
 		{Name: "d.stl", Wanted: 106, Scale: 112, Printed: 106, Risk: low},
 	}}
 	require.Equal(t, "Print [`a.stl`](a.stl.md): nothing that is known stands against it."+once("it"), printStep(Suit{Judged: s, Printed: map[string]Took{"b.stl": {}, "d.stl": {}}}, rows))
+	rows[0].Findings.Fit.Helps = []analysis.Help{{Measure: "calf_girth", Cut: 0.8, SD: 0.6}}
+	require.Equal(t, "Print [`a.stl`](a.stl.md) once you have measured the **calf girth**, as its report asks: the scale that fits is known to ± 2.2 % only."+once("it"),
+		printStep(Suit{Judged: s, Printed: map[string]Took{"b.stl": {}, "d.stl": {}}}, rows))
+	rows[0].Findings.Fit = &analysis.Fit{Verdict: "fits"}
 	require.Contains(t, printedStep(s, rows), "Try on [`c.stl`](c.stl.md), which is printed: by what is known now it likely does not fit.")
 	require.Regexp(t, "^Set the scales: 112 % for .`c.stl`..c.stl.md.[.] [^;]*$", percentStep(s, rows), "what is printed is not rescaled")
 	require.Equal(t, "106 %, printed", ofSuit(s.Parts[3]))
