@@ -29,8 +29,7 @@ type Pair struct {
 	// both, nil where one does: each part has its own then.
 	Apart *Apart
 	// Unlike says that the files are drawn so unlike that their scales tell no one size,
-	// that no one scale is likely to serve both, and that one is printed or set: each has
-	// its own then.
+	// and that each keeps its own: see strangers.
 	Unlike bool
 }
 

@@ -41,16 +41,19 @@ func (j *judge) apart(l, r int) *Apart {
 	return nil
 }
 
-// strangers reports whether no scale is likely to serve both of two parts, of which one is
-// printed, or keeps a scale that was set. As long as all is free they get one all the same:
-// then the lesser part is the looser.
+// strangers reports whether two parts that are drawn unlike keep each its scale: both were
+// set to other ones and fit so; or one is printed or set, and no scale is likely to serve
+// both. As long as all is free they get one all the same: then the lesser part is the looser.
 func (j *judge) strangers(l, r int) bool {
-	set := func(i int) bool { return j.Parts[i].Printed > 0 || j.chosen(i) }
-	if !set(l) && !set(r) {
+	a, b := &j.Parts[l], &j.Parts[r]
+	if a.Range == nil || b.Range == nil || a.Range.Point || b.Range.Point {
 		return false
 	}
-	a, b := j.Parts[l].Range, j.Parts[r].Range
-	return a != nil && b != nil && !a.Point && !b.Point && sundered(a.likely(), b.likely())
+	set := func(i int) bool { f := j.findings[i]; return f.Percent != 100 || f.PercentSet || f.Stretched }
+	if set(l) && set(r) && math.Abs(a.Wanted-b.Wanted) > analysis.SameScale {
+		return a.Range.likely().holds(a.Wanted) && b.Range.likely().holds(b.Wanted)
+	}
+	return (a.Printed > 0 || b.Printed > 0 || set(l) || set(r)) && sundered(a.Range.likely(), b.Range.likely())
 }
 
 func sundered(a, b span) bool { return a.hi < b.lo-tolerance || b.hi < a.lo-tolerance }

@@ -140,6 +140,13 @@ func TestAPairDrawnUnlikeHasTwoScalesOnceOneIsSet(t *testing.T) {
 	s = judged(left, right)
 	require.False(t, s.Pairs[0].Unlike, "97 % serves both")
 	require.Equal(t, s.Parts[0].Scale, s.Parts[1].Scale)
+	left, right = pair(94)
+	left.Percent, left.PercentSet, right.Percent = 96, true, 97.5
+	s = judged(left, right)
+	require.True(t, s.Pairs[0].Unlike, "both are set, and fit")
+	require.Equal(t, "96: shin-left; 97.5: shin-right", scalesOf(s.Scales))
+	left.Percent = 89 // too tight
+	require.False(t, judged(left, right).Pairs[0].Unlike)
 	left, right = pair(101)
 	left.Mesh, right.Mesh = meshOf(1500), meshOf(1500)
 	require.False(t, judged(left, right).Pairs[0].Unlike, "of one shape")

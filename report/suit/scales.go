@@ -313,7 +313,7 @@ func (b *page) pairs(s together.Suit, rows []Row) {
 			note = "the second file is drawn at " + words.Percent(100*p.Ratio) + " of the first, so each has its own scale for one size"
 		}
 		if p.Unlike {
-			note = "drawn so unlike that no one scale serves both, so each has its own"
+			note = "drawn unlike, so that one scale is no one size: each keeps its own"
 		}
 		if a := p.Apart; a != nil {
 			note = "two sizes: the " + words.BodyPlace(a.Measure) + " was measured as " + words.Girth(a.Left) + " and " + words.Girth(a.Right)
