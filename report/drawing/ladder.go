@@ -56,6 +56,9 @@ func (d Part) drawLadder() Picture {
 		case e.Part != "":
 			trial.Text = "on " + words.Visible(e.Part)
 		}
+		if e.Noted > 0 {
+			trial.Text += ", noted at " + words.Percent(e.Noted) + e.Over()
+		}
 		b.Tried = append(b.Tried, trial)
 	}
 	alt := "By all that is known " + answer.BeginsToFit(t) + " at " + words.Percent(t.Smallest) + " ± " + words.Percent(t.SD) + "; printed at " + words.Percent(t.Print) + " it fits, once on, " + words.Odds(t.Chance) + lessIsWorn(t)
