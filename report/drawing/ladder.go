@@ -55,9 +55,8 @@ func (d Part) drawLadder() Picture {
 			trial.Text = "says nothing"
 		case e.Part != "":
 			trial.Text = "on " + words.Visible(e.Part)
-		}
-		if e.Noted > 0 {
-			trial.Text += ", noted at " + words.Percent(e.Noted) + e.Over()
+		case e.Noted > 0: // there is no room for the station as well
+			trial.Text = "noted " + words.Percent(e.Noted)
 		}
 		b.Tried = append(b.Tried, trial)
 	}
