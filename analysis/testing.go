@@ -21,6 +21,10 @@ type Tryon struct {
 	// Capacity is the room there was, mm; 0 where nobody noted it: then Percent is
 	// that of the file as it lies now.
 	Capacity float64 `json:"capacity_mm"`
+	// Padding lay under it where the body rests, and EntryPadding where it only passes, mm
+	// on each side; nil where nobody noted it: then as much as there is now.
+	Padding      *float64 `json:"padding_mm,omitempty"`
+	EntryPadding *float64 `json:"entry_padding_mm,omitempty"`
 	// Other is the part that it was found on where that is not the part asked
 	// about, nil where it is.
 	Other *OtherPart `json:"other,omitempty"`
@@ -131,9 +135,13 @@ type Way struct {
 
 // Tried is one try-on as it was understood.
 type Tried struct {
-	Part    string  `json:"part,omitempty"` // that it was found on, "" where that is this one
-	Station string  `json:"station"`
-	Percent float64 `json:"percent"` // of the file as it lies now
+	Part    string `json:"part,omitempty"` // that it was found on, "" where that is this one
+	Station string `json:"station"`
+	// Percent is the scale of the file as it lies now at which there is the same room for
+	// the body, over the padding that there is now.
+	Percent float64 `json:"percent"`
+	// Noted is the scale of the file that was tried, where that is another; else 0.
+	Noted   float64 `json:"noted_percent,omitempty"`
 	Verdict string  `json:"verdict"`
 	Counts  bool    `json:"counts"` // it says something of the scale
 	Odd     bool    `json:"odd"`    // it does not go with what else is known
@@ -143,6 +151,9 @@ type Tried struct {
 	// Across: Part covers the same region on the other side of the body, where the girth is
 	// not known to be another.
 	Across bool `json:"across,omitempty"`
+	// Padding is what it was tried over and what it's reckoned for, mm on each side; nil
+	// where these are the same.
+	Padding *[2]float64 `json:"padding_mm,omitempty"`
 }
 
 // Fits reports whether it was found to fit, as far as it says anything and goes with the
@@ -536,8 +547,8 @@ func (f *Findings) noteUnheeded(from []int, loose bool) {
 		if f.guessed(e.Station) {
 			or = "the body is not as was estimated, for nobody measured it there. Measure it and write it in wearer.toml, put the band on again, and delete from logbook.toml what was a slip"
 		}
-		f.warn("try-ons-odd", fmt.Sprintf("At %s %% it was found %s at the %s, and yet by all else that is known %s %% fits: that was a slip, or %s.",
-			inPercent(e.Percent), e.Verdict, measureWords(e.Station), inPercent(f.Testing.Print), or))
+		f.warn("try-ons-odd", fmt.Sprintf("At %s it was found %s at the %s, and yet by all else that is known %s %% fits: that was a slip, or %s.",
+			inPercent(e.Told())+" %"+e.Over(), e.Verdict, measureWords(e.Station), inPercent(f.Testing.Print), or))
 	}
 }
 
@@ -556,7 +567,7 @@ func (f *Findings) doubt(station tryon.Station, from []int) {
 	}
 	said := func(i int) string {
 		e := f.Testing.Tried[from[i]]
-		return fmt.Sprintf("%s at %s %% (%s)", e.Verdict, inPercent(e.Percent), measureWords(e.Station))
+		return fmt.Sprintf("%s at %s %%%s (%s)", e.Verdict, inPercent(e.Told()), e.Over(), measureWords(e.Station))
 	}
 	odd := append([]int{}, d.Odd...)
 	for _, p := range d.Pairs {

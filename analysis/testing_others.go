@@ -89,6 +89,8 @@ func (f *Findings) otherAnswers(spots []spot, brief Brief) []Tried {
 			continue
 		}
 		shell, passes := e.Other.Shell.on(region), !slices.ContainsFunc(region.Sits, func(s fit.Sit) bool { return s.Measure == e.Station })
+		var pads *[2]float64
+		e.Capacity, pads = e.over(shell, passes, e.Capacity)
 		said := false
 		// A tape that was laid round both sides tells them apart: what the smaller finds
 		// loose does not make the larger smaller.
@@ -100,7 +102,7 @@ func (f *Findings) otherAnswers(spots []spot, brief Brief) []Tried {
 				if !said {
 					all = append(all, Tried{
 						Part: e.Other.Part, Station: e.Station, Verdict: e.Verdict, Counts: true,
-						Percent: 100 * (e.Capacity - more) / s.capacity, Differs: larger,
+						Percent: 100 * (e.Capacity - more) / s.capacity, Differs: larger, Padding: pads,
 						Across: e.Other.Region == brief.Region.Name && e.Other.Side != brief.Region.Side && larger == 0,
 					})
 					said = true

@@ -153,7 +153,15 @@ func (f *Findings) answers(spots []spot, tryons []Tryon) []Tried {
 			if e.Capacity > 0 {
 				out.Percent = 100 * e.Capacity / s.capacity
 			}
-			s.body.Answers = append(s.body.Answers, s.answer(s.capacity*out.Percent/100, e.Verdict))
+			told := e.noted(out.Percent)
+			var room float64
+			if room, out.Padding = e.over(*f.Fit.Shell, s.passes, s.capacity*out.Percent/100); out.Padding != nil {
+				out.Percent = s.percent(room)
+			}
+			if math.Abs(told-out.Percent) > SameScale {
+				out.Noted = told
+			}
+			s.body.Answers = append(s.body.Answers, s.answer(room, e.Verdict))
 			s.from = append(s.from, len(all))
 		}
 		all = append(all, out)

@@ -38,7 +38,10 @@ type Tryon struct {
 	// file is overwritten. 0 and "" where a person wrote the entry by hand.
 	Capacity    float64
 	Fingerprint string
-	line        int
+	// Padding lay under it where the body rests, and EntryPadding where it only passes, mm
+	// on each side; nil where it is not noted, which stands for as much as there is now.
+	Padding, EntryPadding *float64
+	line                  int
 }
 
 // tryons returns what was tried on of the part that a brief asks about, or of a piece
@@ -50,7 +53,7 @@ func (f *Folder) tryons(b analysis.Brief) []analysis.Tryon {
 	}
 	var out []analysis.Tryon
 	for _, e := range f.Logbook.Tryons {
-		found := analysis.Tryon{Station: e.Station, Along: e.Along, Percent: e.Percent, Verdict: e.Verdict, Capacity: e.Capacity}
+		found := analysis.Tryon{Station: e.Station, Along: e.Along, Percent: e.Percent, Verdict: e.Verdict, Capacity: e.Capacity, Padding: e.Padding, EntryPadding: e.EntryPadding}
 		if !own[norm.NFC.String(e.Part)] {
 			if found.Other = b.Concerned(f.asked(e.Part), e.Station); found.Other == nil || e.Capacity == 0 {
 				continue
@@ -105,6 +108,14 @@ func readTryon(t *table) Tryon {
 	t.percent("percent", false, percents(), &e.Percent)
 	t.word("verdict", []string{"tight", "fits", "loose"}, &e.Verdict)
 	t.length("capacity_mm", 0, 1e5, &e.Capacity)
+	for _, p := range []struct {
+		key string
+		to  **float64
+	}{{"padding_mm", &e.Padding}, {"entry_padding_mm", &e.EntryPadding}} {
+		if mm := 0.0; t.length(p.key, 0, thick, &mm) {
+			*p.to = &mm
+		}
+	}
 	t.text("fingerprint", "the fingerprint that `gambeson tried` wrote", &e.Fingerprint)
 	return e
 }
@@ -149,13 +160,15 @@ func (e Tryon) entry() ([]byte, error) {
 	err := enc.Encode(struct {
 		Tryon []any `toml:"tryon"`
 	}{[]any{struct {
-		Part        string  `toml:"part"`
-		Station     any     `toml:"station"`
-		Percent     float64 `toml:"percent"`
-		Verdict     string  `toml:"verdict"`
-		Capacity    float64 `toml:"capacity_mm,omitzero"`
-		Fingerprint string  `toml:"fingerprint,omitempty"`
-	}{e.Part, station, e.Percent, e.Verdict, e.Capacity, e.Fingerprint}}})
+		Part         string   `toml:"part"`
+		Station      any      `toml:"station"`
+		Percent      float64  `toml:"percent"`
+		Verdict      string   `toml:"verdict"`
+		Capacity     float64  `toml:"capacity_mm,omitzero"`
+		Padding      *float64 `toml:"padding_mm,omitempty"`
+		EntryPadding *float64 `toml:"entry_padding_mm,omitempty"`
+		Fingerprint  string   `toml:"fingerprint,omitempty"`
+	}{e.Part, station, e.Percent, e.Verdict, e.Capacity, e.Padding, e.EntryPadding, e.Fingerprint}}})
 	return b.Bytes(), err
 }
 

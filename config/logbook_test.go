@@ -29,13 +29,16 @@ part = "kit.zip/helm.stl"
 station = "12 cm"
 verdict = "fits"
 capacity_mm = 612.5
+padding_mm = 0
+entry_padding_mm = "0.25 cm"
 fingerprint = "ab12"
 `))
 	require.Empty(t, errs)
+	none, pressed := 0.0, 2.5
 	want := Logbook{
 		Tryons: []Tryon{
 			{Part: "legs/greave-left.stl", Station: "calf_girth", Percent: 107, Verdict: "tight", line: 2},
-			{Part: "kit.zip/helm.stl", Along: 120, Percent: 100, Verdict: "fits", Capacity: 612.5, Fingerprint: "ab12", line: 12},
+			{Part: "kit.zip/helm.stl", Along: 120, Percent: 100, Verdict: "fits", Capacity: 612.5, Padding: &none, EntryPadding: &pressed, Fingerprint: "ab12", line: 12},
 		},
 		Printed: []Printed{{Part: "legs/greave-left.stl", Percent: 110, Hours: 22.4, Grams: 310, line: 7}},
 	}
@@ -48,6 +51,8 @@ func TestLogbookErrors(t *testing.T) {
 		{good + "percnt = 3", `logbook.toml:5:1: tryon.percnt: unknown key; did you mean tryon.percent?`},
 		{good + "percent = 0", `logbook.toml:5:1: tryon.percent: 0 is out of range; expected 10 to 1000, as percent such as 107 or "107 %"`},
 		{good + "capacity_mm = 'x'", `logbook.toml:5:1: tryon.capacity_mm: "x" is no length; expected a length such as 382 (mm), "38.2 cm" or "15 1/4 in"`},
+		{good + "padding_mm = 151", `logbook.toml:5:1: tryon.padding_mm: 151 is out of range; expected 0 to 150 mm; did you mean 1.51 cm = 15.1 mm or 0.15 cm = 1.51 mm?`},
+		{good + "padding = 5", `logbook.toml:5:1: tryon.padding: unknown key; did you mean tryon.padding_mm?`},
 		{good + "[[tried]]", `logbook.toml:5:1: tried: unknown key; did you mean tryon?`},
 		{"[[tryon]]\npart = 'a.stl'\nstation = 'calf_girth'\nverdict = 'tite'", `logbook.toml:4:1: tryon.verdict: "tite" is not known here; expected one of tight, fits, loose`},
 		{"[[tryon]]\npart = 'a.stl'\nstation = 'calf_grith'\nverdict = 'fits'", `logbook.toml:3:1: tryon.station: "calf_grith" is no measure; expected the name of a measure such as "calf_girth", or a length along the part; did you mean "calf_girth"?`},
@@ -80,6 +85,8 @@ func TestAppendRoundTrip(t *testing.T) {
 		}
 		if i%4 > 1 {
 			e.Capacity, e.Fingerprint = 389.125, "sha-of-"+fmt.Sprint(i)
+			padding := float64(i) - 2 // none is another thing than not noted
+			e.Padding, e.EntryPadding = &padding, new(float64)
 		}
 		require.NoError(t, Append(dir, e), name)
 		want = append(want, e)

@@ -24,6 +24,9 @@ type Pins struct {
 	Padding, Undersuit, Entry, Liner, Ease, Loosest *float64
 }
 
+// thick is the thickest padding, mm: a fist (a guess).
+const thick = 150
+
 // Ranges of [shell], the same for one part. Padding is never thicker than a
 // fist, and the girth wanted on top never as much as a second body.
 func readShell(t *table, s *analysis.Shell) {
@@ -34,7 +37,7 @@ func readShell(t *table, s *analysis.Shell) {
 
 // readPadding reads the six keys that [shell] and [[part]] share.
 func readPadding(t *table, p *Pins, under analysis.Shell) {
-	const thick, girth = 150, 2000
+	const girth = 2000
 	for _, l := range []struct {
 		key  string
 		high float64

@@ -173,6 +173,8 @@ const starterLogbook = `# logbook.toml: what was tried on and what was printed. 
 #percent = 107                     # scale of what was tried on
 #verdict = "tight"                 # tight, fits or loose
 #capacity_mm = 389.5               # room there in mm, written by "gambeson tried"
+#padding_mm = 5                    # padding under it in mm, on each side, written by "gambeson tried"; left out, as much as there is now
+#entry_padding_mm = 2              # what of it was left where the body only passes, written by "gambeson tried"
 #fingerprint = "4f1c"              # the file it was cut from, written by "gambeson tried"
 
 #[[printed]]

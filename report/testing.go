@@ -133,7 +133,16 @@ func (b *page) tried(t *analysis.Testing) {
 				remark += "; the girth there is " + words.Girth(math.Abs(e.Differs)) + " " + larger(e.Differs) + " by the tape, and counts as such"
 			}
 		}
-		rows = append(rows, []string{words.Plainly(e.Station), words.Percent(e.Percent), words.Code(e.Verdict), remark})
+		if e.Padding != nil {
+			if remark != "" {
+				remark += "; "
+			}
+			remark += e.Reckoned()
+			if e.Counts && e.Noted > 0 {
+				remark += ", as at " + words.Percent(e.Percent)
+			}
+		}
+		rows = append(rows, []string{words.Plainly(e.Station), words.Percent(e.Told()), words.Code(e.Verdict), remark})
 	}
 	b.Table([]string{"tried on", "scale", "found", "remark"}, rows)
 }

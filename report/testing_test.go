@@ -116,4 +116,27 @@ func TestFittedElsewhereIsSaid(t *testing.T) {
 	require.Empty(t, tried(101, 105, 101))
 	loose := &analysis.Testing{Print: 101, Tried: []analysis.Tried{{Percent: 105, Verdict: "loose", Counts: true}, {Percent: 104, Verdict: "fits", Counts: true, Odd: true}, {Percent: 104, Verdict: "fits", Counts: true, Part: "other.stl"}}}
 	require.Empty(t, fittedElsewhere(loose))
+	noted := &analysis.Testing{Print: 101, Odds: loose.Odds, Tried: []analysis.Tried{{Percent: 102.4, Noted: 103, Verdict: "fits", Counts: true}}}
+	require.Contains(t, fittedElsewhere(noted), "at 103 %, where a band was found to fit")
+	noted.Tried[0].Padding = &[2]float64{5, 12}
+	require.Empty(t, fittedElsewhere(noted), "over other padding it did not fit at that scale")
+}
+
+// A try-on over other padding than there is now says so, and stands at the scale at which
+// it was noted.
+func TestTriedOverOtherPaddingSaysSo(t *testing.T) {
+	said := func(e analysis.Tried) string {
+		var b page
+		e.Station, e.Verdict, e.Counts = "calf_girth", "fits", true
+		b.tried(&analysis.Testing{Tried: []analysis.Tried{e}})
+		return b.String()
+	}
+	require.NotContains(t, said(analysis.Tried{Percent: 102.4, Noted: 103}), "padding")
+	require.Contains(t, said(analysis.Tried{Percent: 102.4, Noted: 103}), "| 103 % |")
+	moved := analysis.Tried{Percent: 116.3, Noted: 103, Padding: &[2]float64{5, 12}}
+	require.Contains(t, said(moved), "| 103 % | `fits` | tried over 5 mm of padding, reckoned for 12 mm, as at 116.3 % |")
+	moved.Odd = true
+	require.Contains(t, said(moved), "put it on again; tried over 5 mm of padding")
+	moved = analysis.Tried{Part: "left.stl", Percent: 112, Padding: &[2]float64{5, 12}}
+	require.Contains(t, said(moved), "| 112 % | `fits` | on `left.stl`, in the scale of this part; tried over 5 mm of padding, reckoned for 12 mm |")
 }

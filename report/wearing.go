@@ -187,22 +187,22 @@ func (b *page) scale(f *analysis.Findings, brief analysis.Brief) {
 // fittedElsewhere says why a scale at which it was found to fit is not the one to print
 // at, where that is so; the nearest of them.
 func fittedElsewhere(t *analysis.Testing) string {
-	best := 0.0
+	best, told := 0.0, 0.0
 	for _, e := range t.Tried {
-		if !e.Fits() || e.Part != "" {
-			continue
+		if !e.Fits() || e.Part != "" || e.Padding != nil {
+			continue // over other padding it did not fit at this one's scale
 		}
 		if !words.Differs(e.Percent, t.Print) {
 			return ""
 		}
 		if best == 0 || math.Abs(e.Percent-t.Print) < math.Abs(best-t.Print) {
-			best = e.Percent
+			best, told = e.Percent, e.Told()
 		}
 	}
 	if best == 0 {
 		return ""
 	}
-	return "; at " + words.Percent(best) + ", where a band was found to fit, of " + words.Odds(t.ChanceAt(best))
+	return "; at " + words.Percent(told) + ", where a band was found to fit, of " + words.Odds(t.ChanceAt(best))
 }
 
 func recommendedNote(f *analysis.Findings) string {

@@ -48,6 +48,12 @@ func (c *triedCmd) Run(out *console) error {
 	if findings != nil {
 		entry.Fingerprint = findings.Fingerprint
 	}
+	// What cannot be read now says nothing of the padding.
+	if asked, err := config.Load(root); err == nil {
+		if rests, passes, ok := findings.Padding(asked.Brief(place.Name())); ok {
+			entry.Padding, entry.EntryPadding = &rests, &passes
+		}
+	}
 	if err := config.Append(root, entry); err != nil {
 		return fail(exitCannot, "%w", err)
 	}

@@ -38,7 +38,7 @@ func Contradiction(f *analysis.Findings) string {
 				continue
 			}
 			if more := room[b.Verdict] - room[a.Verdict]; more > 0 && (b.Percent < a.Percent || !words.Differs(a.Percent, b.Percent)) || more < 0 && (b.Percent > a.Percent || !words.Differs(a.Percent, b.Percent)) {
-				return words.Code(a.Verdict) + " at " + words.Percent(a.Percent) + " and, after it, " + words.Code(b.Verdict) + " at " + words.Percent(b.Percent) + " at the " + words.BodyPlace(a.Station)
+				return words.Code(a.Verdict) + " at " + words.Percent(a.Told()) + a.Over() + " and, after it, " + words.Code(b.Verdict) + " at " + words.Percent(b.Told()) + b.Over() + " at the " + words.BodyPlace(a.Station)
 			}
 		}
 	}

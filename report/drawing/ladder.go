@@ -55,6 +55,8 @@ func (d Part) drawLadder() Picture {
 			trial.Text = "says nothing"
 		case e.Part != "":
 			trial.Text = "on " + words.Visible(e.Part)
+		case e.Noted > 0: // there is no room for the station as well
+			trial.Text = "noted " + words.Percent(e.Noted)
 		}
 		b.Tried = append(b.Tried, trial)
 	}
