@@ -44,6 +44,7 @@ func (a *Answer) On(brief Brief, bench *Bench, workers int) (f Findings, ok bool
 	f = a.Findings
 	f.Fit, f.Bands, f.Testing, f.Warnings = nil, nil, nil, nil
 	brief.Region = *f.Region
+	brief.Halves = brief.Halves && !a.Findings.Says(uncut)
 	j, ok := f.judge(in, brief, nil)
 	if !ok {
 		return f, false

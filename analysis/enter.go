@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 
+	"gambeson/analysis/bed/parting"
 	"gambeson/analysis/fit"
 	"gambeson/analysis/section"
 
@@ -94,22 +95,50 @@ func (a *Answer) openUp(entries []fit.Entry, opening string, brief Brief) {
 			continue
 		}
 		if f.OverBed() { // cut for the bed as well, each piece would have to be sawn again
-			f.Fit.Entries[i].Halves = true
+			a.halve(i)
 			continue
 		}
 		p, ok := fit.PanelFor(sameWay(entries, e), sideOf(brief))
 		if !ok {
-			f.Fit.Entries[i].Halves = true
+			a.halve(i)
 			continue
 		}
 		found := &Panel{To: p.To, Width: p.Width, Facing: triple(p.Facing)}
 		f.Fit.Entries[i].Panel = found
 		if !cut {
 			if cut = a.cutPanel(p, sameWay(entries, e), found); !cut {
-				f.Fit.Entries[i].Panel, f.Fit.Entries[i].Halves = nil, true
+				f.Fit.Entries[i].Panel = nil
+				a.halve(i)
 			}
 		}
 	}
+}
+
+// halve says that an entry needs the part in halves, where a cut makes such as open it
+// on that way.
+func (a *Answer) halve(i int) {
+	f := &a.Findings
+	e := &f.Fit.Entries[i]
+	for _, o := range f.Fit.Entries[:i] {
+		if o.Halves && o.Opening == e.Opening && o.To == e.To {
+			e.Halves = true
+			return
+		}
+	}
+	e.Halves = true
+	wish := f.wish(Brief{})
+	wish.Limbs = nil
+	n := 0
+	for _, c := range f.Cavities {
+		for _, line := range c.Centrelines {
+			ahead := e.Opening == line.From && (e.To == line.To || e.To == "")
+			if ahead || e.Opening == line.To && (e.To == line.From || e.To == "") {
+				wish.Limbs = append(wish.Limbs, n)
+			}
+			n++
+		}
+	}
+	e.Halves = len(wish.Limbs) == 0 || f.inPieces() || parting.Opens(a.Own, wish)
 }
 
 // sameWay returns the entries that go the way of e, e first.

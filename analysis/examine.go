@@ -95,7 +95,7 @@ func examineIn(ctx context.Context, l *mesh.Loaded, whole *Whole, brief Brief, b
 	f.guessByShape(&brief)
 	f.noteUnit()
 	a.tellApart(drawn, brief)
-	a.wear(cavities, brief)
+	brief = a.wear(cavities, brief)
 	if err := a.stretch(ctx, whole.orAlone(drawn), drawn, brief, workers); err != nil {
 		return nil, err
 	}

@@ -68,6 +68,7 @@ func (k *Kept) Judge(before *Findings, brief Brief) (f Findings, ok bool) {
 	brief.Region = *before.Region
 	brief = f.unglued(brief)
 	brief.Strapped = brief.Strapped || f.OnlyCovers()
+	brief.Halves = brief.Halves && !f.Says(uncut)
 	if j, known := f.judge(in, brief, nil); known {
 		if j.answer.TwoWay != nil && before.Fit != nil {
 			f.Fit.TwoWay = before.Fit.TwoWay // as it was offered, until it is proved anew

@@ -38,13 +38,30 @@ func (a *Answer) parted(ctx context.Context, brief Brief) error {
 		return nil
 	case !pieces.Wanted():
 		if wish.Anyhow && !f.OnlyCovers() {
-			f.warn("halves-uncut", "suit.toml has it in halves, but no cut along its length was found: its mesh is still closed. Cut it in two in a modelling program before you print it.")
+			f.warn(uncut, uncutText)
 		}
 		return nil
+	}
+	if wish.Anyhow && !pieces.Halved && !f.OnlyCovers() {
+		f.warn(uncut, uncutText)
 	}
 	a.describePieces(pieces, v)
 	f.notePieces(pieces, wish)
 	return nil
+}
+
+// uncut is the code of the warning that halves are wanted and none are made.
+const (
+	uncut     = "halves-uncut"
+	uncutText = "suit.toml has it in halves, but no straight cut along its length was found that opens it all the way: closed rings are left in its mesh. Cut it open along its length in a modelling program before you print it."
+)
+
+// opened reports whether the halves that suit.toml wants open the part along the limb,
+// as do those it is in already and what does not close round the body.
+func (a *Answer) opened(brief Brief) bool {
+	f := &a.Findings
+	wish := f.wish(brief)
+	return !wish.Anyhow || len(f.Singles) > 0 || len(wish.Ways) == 0 || f.OnlyCovers() || parting.Opens(a.Own, wish)
 }
 
 // wish says how the part would best be parted: clear of where the body rests and

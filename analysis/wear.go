@@ -14,8 +14,23 @@ import (
 )
 
 // wear answers whether the body gets in, where it rests, and which scale fits
-// it.
-func (a *Answer) wear(cavities []cavity.Cavity, brief Brief) {
+// it. Where suit.toml wants halves that no cut makes, the body has to pass as it
+// would without: the brief it returns wants none then.
+func (a *Answer) wear(cavities []cavity.Cavity, brief Brief) Brief {
+	before, kept := a.Findings, a.Kept
+	a.wearOnce(cavities, brief)
+	if !brief.Halves || a.opened(brief) {
+		return brief
+	}
+	a.Findings, a.Kept, a.asked, a.twoWay = before, kept, nil, nil
+	a.Findings.warn(uncut, uncutText)
+	brief.Halves = false
+	a.wearOnce(cavities, brief)
+	return brief
+}
+
+// wearOnce is wear with halves as the brief has them.
+func (a *Answer) wearOnce(cavities []cavity.Cavity, brief Brief) {
 	region, known := fit.Of(brief.Region.Name)
 	if !known || len(cavities) == 0 {
 		return

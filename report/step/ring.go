@@ -12,7 +12,7 @@ func OpenRing(f *analysis.Findings, brief analysis.Brief, band analysis.Band) st
 	switch {
 	case band.Arcs > 1 || openBand(f, band):
 		return ""
-	case brief.Halves:
+	case brief.Halves && !f.Says("halves-uncut"):
 		return "Cut it through at both sides, as the part itself will be: closed, it does not go on."
 	case brief.Strapped || f.PartsAlong() && !brief.Glued:
 		return "Cut it open where the part itself will be: closed, it does not go on."

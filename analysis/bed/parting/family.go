@@ -164,6 +164,9 @@ func (s *search) lengthwise(w []section.Plane) family {
 		mid = r3.Add(mid, r3.Scale(1/float64(len(w)), p.Point))
 	}
 	f := family{halves: true}
+	if n, ok := bentIn(w, c); ok {
+		f.planes = append(f.planes, section.Plane{Point: mid, Normal: n})
+	}
 	// A plane of symmetry that goes along the way comes first, and the turns
 	// are counted from it, or from one through the file's up.
 	from := r3.Vec{Z: 1}
@@ -186,11 +189,31 @@ func (s *search) lengthwise(w []section.Plane) family {
 	return f
 }
 
+// straightWay is the share of its chord that a way may stray from it and still be
+// taken for straight. A guess.
+const straightWay = 0.1
+
+// bentIn returns the normal of the plane in which a way with that chord bends, false
+// where it is straight: only planes near that one go through all of a boot.
+func bentIn(w []section.Plane, c r3.Vec) (n r3.Vec, ok bool) {
+	var far r3.Vec
+	for _, p := range w {
+		off := r3.Sub(p.Point, w[0].Point)
+		if off = r3.Sub(off, r3.Scale(r3.Dot(off, c), c)); r3.Norm(off) > r3.Norm(far) {
+			far = off
+		}
+	}
+	if r3.Norm(far) < straightWay*r3.Norm(r3.Sub(w[len(w)-1].Point, w[0].Point)) {
+		return n, false
+	}
+	return r3.Unit(r3.Cross(c, far)), true
+}
+
 // isHalving reports whether a plane goes along the limb, on one of its ways and
-// through most of the stations.
+// through most of the stations, and opens the part there.
 func (s *search) isHalving(p section.Plane) bool {
 	n := p.Normal
-	for _, w := range s.limbs {
+	for i, w := range s.limbs {
 		c, ok := chord(w)
 		if !ok || math.Abs(r3.Dot(n, c)) > sin15 {
 			continue
@@ -201,7 +224,7 @@ func (s *search) isHalving(p section.Plane) bool {
 				near++
 			}
 		}
-		if 2*near >= len(w) {
+		if 2*near >= len(w) && s.opens(i, p) {
 			return true
 		}
 	}

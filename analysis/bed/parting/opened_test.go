@@ -38,3 +38,41 @@ func TestWhatFitsIsHalvedWhereThatIsWanted(t *testing.T) {
 		require.Len(t, p.Pieces, 1, name)
 	}
 }
+
+// A cut along the limb has to leave a mouth to both sides of every ring: for a round tube
+// how wide that is follows from how far the plane lies off the axis. One that is bent
+// out of every plane is not opened by any.
+func TestOnlyACutThroughEveryRingOpens(t *testing.T) {
+	const radius = 40.0
+	var way []section.Plane
+	for z := 5.0; z < 200; z += 10 {
+		way = append(way, section.Plane{Point: r3.Vec{Z: z}, Normal: r3.Vec{Z: 1}})
+	}
+	tube := shape.Tube{Sides: 96, Radius: radius, Wall: 3, Height: 200}.Mesh()
+	want := Wish{Ways: [][]section.Plane{way}, Halves: true, Anyhow: true}
+	s := newSearch(tube, anySpace, want)
+	for _, share := range []float64{0.05, 0.2, 0.3, 0.5, 0.7, 0.8, 0.95} {
+		p := section.Plane{Point: r3.Vec{X: radius * (2*share - 1)}, Normal: r3.Vec{X: 1}}
+		// The ring's chord in the plane is 2·√(r² − d²) wide.
+		wide := 2 * math.Sqrt(radius*radius-p.Point.X*p.Point.X)
+		if got := s.opens(0, p); got != (wide > 0.87*2*radius) {
+			t.Errorf("a mouth %.1f mm wide counts as open: %t", wide, got)
+		}
+	}
+	if p := (section.Plane{Point: r3.Vec{X: radius + 1}, Normal: r3.Vec{X: 1}}); s.opens(0, p) {
+		t.Error("a plane through the wall alone opens nothing")
+	}
+	require.True(t, Opens(tube, want))
+	require.False(t, Opens(tube, Wish{}), "no way")
+
+	var rings []shape.Ring
+	var wound []section.Plane
+	for i := range 65 {
+		sin, cos := math.Sincos(2 * math.Pi * float64(i) / 64)
+		c := r3.Vec{X: 70 * cos, Y: 70 * sin, Z: 600 * float64(i) / 64}
+		rings = append(rings, shape.Ring{Center: c, Inner: shape.Circle(48)})
+		wound = append(wound, section.Plane{Point: c, Normal: r3.Vec{Z: 1}})
+	}
+	screw := shape.Limb{Sides: 64, Rings: rings, Wall: 3}.Mesh()
+	require.False(t, Opens(screw, Wish{Ways: [][]section.Plane{wound[1:64]}}))
+}

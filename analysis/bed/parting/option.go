@@ -73,6 +73,12 @@ func (s *search) options(ctx context.Context, r *region) ([]option, error) {
 			}
 		}
 	}
+	if r == s.root && s.want.Halves && s.want.Anyhow {
+		// The seam along the limb comes first, so that each piece is part of a half.
+		if along := slices.DeleteFunc(slices.Clone(out), func(o option) bool { return !o.halves }); len(along) > 0 {
+			out = along
+		}
+	}
 	slices.SortStableFunc(out, func(a, b option) int {
 		return cmp.Or(cmp.Compare(a.pieces(), b.pieces()), cmp.Compare(a.price, b.price))
 	})

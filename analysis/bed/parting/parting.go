@@ -44,7 +44,8 @@ type Wish struct {
 	Clear []Place
 	// Halves asks for a seam along the limb, because the part must be opened to
 	// put it on. It goes through the rims of openings, and is left out where it
-	// takes more than one piece above a straight grid, unless Anyhow is set. A
+	// takes more than one piece above a straight grid, unless Anyhow is set; it is
+	// cut first then, where one opens the part. A
 	// part that fits whole is left whole, unless Anyhow is set.
 	Halves, Anyhow bool
 	// Limbs are the numbers of those of Ways that the limb goes, and so a seam along

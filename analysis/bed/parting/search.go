@@ -26,6 +26,7 @@ type search struct {
 	normals []r3.Vec
 	mirrors []section.Plane
 	limbs   [][]section.Plane // the ways that a seam along the limb may take
+	rings   [][][]r3.Vec      // for each of limbs, see ringsOf; nil until asked for
 	scale   float64           // the part's diagonal
 	part    *mesh.Mesh
 	light   *mesh.Mesh // like the part, with few triangles
@@ -274,6 +275,9 @@ func (s *search) judge(leaves []*region, cuts []*option) *state {
 	st.price += priceLone * s.uneven(planes)
 	if s.want.Halves && !st.halved && s.root.pieces > 1 {
 		st.count += s.root.pieces
+		if s.want.Anyhow {
+			st.count += 2 * mostPieces // whatever pieces it takes
+		}
 		st.price += priceWhole
 	}
 	return st
