@@ -240,7 +240,7 @@ type Fit struct {
 	TwoWay           *TwoWay     `json:"two_way,omitempty"`
 	Covers           *Covers     `json:"covers,omitempty"`
 	Narrow           *Narrow     `json:"narrow,omitempty"`
-	// Bare is Rests where that is by the bare body between its measures.
+	// Bare is Rests where that is by the body between its measures.
 	Bare  float64 `json:"bare_percent,omitempty"`
 	Helps []Help  `json:"helps,omitempty"` // the most telling first
 }
@@ -303,13 +303,19 @@ func (t *TwoWay) Set(girth, length float64, fits bool) *TwoWay {
 	return &out
 }
 
-// Narrow is a place where a part has not even room for the bare body, between the places
-// of its measures or a little beyond them.
+// Narrow is a place where a part lacks room for the body, between the places of its
+// measures or a little beyond them.
 type Narrow struct {
 	Along float64 `json:"along_mm"` // from the opening that the body enters by
 	Room  float64 `json:"room_mm"`
-	Body  float64 `json:"body_mm"` // by a straight line from one measure to the next
+	Body  float64 `json:"body_mm"` // bare, by a straight line from one measure to the next
+	// Needed is what the part must hold there: with the padding, and near to a measure with
+	// the ease; Body where neither counts.
+	Needed float64 `json:"needed_mm"`
 }
+
+// Bare tells that not even the bare body has room there.
+func (n *Narrow) Bare() bool { return n.Room < n.Body }
 
 // Covers says which stretch of the body is under the part at Percent, in mm
 // along the limb: above the floor for leg and trunk, below the tip of the

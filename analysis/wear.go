@@ -184,7 +184,7 @@ func (f *Findings) describeFit(a fit.Answer) {
 		})
 	}
 	if n := a.Narrow; n != nil {
-		f.Fit.Narrow = &Narrow{Along: n.Along, Room: n.Room, Body: n.Skin}
+		f.Fit.Narrow = &Narrow{Along: n.Along, Room: n.Room, Body: n.Skin, Needed: n.Needed}
 	}
 	if a.Covers != nil {
 		f.Fit.Covers = &Covers{Limb: string(a.Covers.Limb), Span: a.Covers.Span, SD: a.Covers.SD, Rims: a.Covers.Rims}
@@ -337,6 +337,9 @@ func (f *Findings) warnWear(a fit.Answer, brief Brief) {
 		case n.Room < waylaid*n.Body:
 			f.warn("stands-in-way", fmt.Sprintf("Something stands in the way inside, a bar, a rib or a strip: %s mm from opening %s there is room for only %s mm, less than half of what the bare body takes, and all its measures have room beside it. Take it out in a modelling program.",
 				tenths(n.Along), a.Seated[0].From, tenths(n.Room)))
+		case !n.Bare():
+			f.warn("too-tight", fmt.Sprintf("Too tight between the places that are measured: %s mm in from opening %s it has %s mm, and with padding and ease it needs about %s mm, by what is measured next to there.%s",
+				tenths(n.Along), a.Seated[0].From, tenths(n.Room), tenths(n.Needed), f.fitsFrom()))
 		default:
 			f.warn("too-tight", fmt.Sprintf("Too tight between the places that are measured: %s mm in from opening %s it has %s mm, and the bare body there is about %s mm, by a straight line from one measure to the next.%s",
 				tenths(n.Along), a.Seated[0].From, tenths(n.Room), tenths(n.Body), f.fitsFrom()))

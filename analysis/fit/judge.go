@@ -71,10 +71,10 @@ type Answer struct {
 	Chance                     float64 // that the part fits as it is
 	TwoWay                     *TwoWay
 	Covers                     *Covers
-	// Bare is Rests where the bare body between its measures asks for that, 0 where a
+	// Bare is Rests where the body between its measures asks for that, 0 where a
 	// measure does.
 	Bare   float64
-	Narrow *Narrow       // where the part as it is has not even room for the bare body; nil where it has
+	Narrow *Narrow       // where the part as it is lacks room for the body between its measures; nil where it has it
 	Missed []string      // measures that lack room as the part is and lie beyond its rims at Rests, a lesser scale
 	Helps  []survey.Help // SD in factors of the scale
 }
@@ -212,13 +212,14 @@ func (q Question) placed(p Place) survey.Value {
 	return v
 }
 
-// narrow is where the part as it is has no room for the bare body, nil where it has.
+// narrow is where the part as it is has no room for the body between its measures, nil
+// where it has.
 func (q Question) narrow(p *problem) *Narrow {
 	if q.Seat == nil {
 		return nil
 	}
 	at := q.Seat.best(p.figure, even(1))
-	if n, found := q.Seat.narrowest(p.figure, even(1), at.rim); found && n.Room < n.Skin {
+	if n, found := q.Seat.narrowest(p.figure, even(1), at.rim); found && n.Room < n.Needed {
 		return &n
 	}
 	return nil

@@ -562,7 +562,7 @@ func (s *Seat) figure(body func(string) float64, w Wants) figure {
 		f.need[i] = f.bare[i] + w.ease(r.Sit)
 	}
 	f.from, f.to = s.Region.Stay.From.In(body), s.Region.Stay.To.In(body)
-	f.skin = s.skin(f.at, body)
+	f.skin = s.skin(f.at, body, w)
 	return f
 }
 
@@ -606,7 +606,7 @@ type pose struct {
 	rim   float64 // place of the entry's rim on the limb
 	score int     // of the girths that should be inside
 	ratio float64 // room by need where that is least; +Inf where nothing is inside
-	bare  bool    // that is by the bare body between the measures
+	bare  bool    // that is by the body between the measures
 }
 
 const (
@@ -702,8 +702,9 @@ func (s *Seat) pose(f figure, sc scale, rim float64, than pose) pose {
 	if better(than, p) == than {
 		return p
 	}
-	if narrow, found := s.narrowest(f, sc, rim); found && narrow.Room/narrow.Skin < p.ratio {
-		p.ratio, p.bare = narrow.Room/narrow.Skin, true
+	const rounding = 1e-9 // at a measure the body between asks for the same
+	if n, found := s.narrowest(f, sc, rim); found && n.Room/n.Needed < p.ratio*(1-rounding) {
+		p.ratio, p.bare = n.Room/n.Needed, true
 	}
 	return p
 }

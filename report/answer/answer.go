@@ -40,7 +40,9 @@ func Of(f *analysis.Findings) string {
 		}
 		return "**The body does not get in" + at + ".**"
 	case "tight":
-		if n, only := onlyNarrow(f); only {
+		if n, only := onlyNarrow(f); only && !n.Bare() {
+			return fmt.Sprintf("**Too tight%s:** %s in, the part has %s, and with padding and ease the body there needs about %s.", at, words.Along(n.Along), words.Girth(n.Room), words.Girth(n.Needed))
+		} else if only {
 			return fmt.Sprintf("**Too tight%s:** %s in, the part has %s, and the bare body there is about %s.", at, words.Along(n.Along), words.Girth(n.Room), words.Girth(n.Body))
 		}
 		if s, ok := tightest(f); ok {
@@ -108,7 +110,7 @@ func AsTried(f *analysis.Findings) string {
 	return "as the try-ons of other parts show"
 }
 
-// onlyNarrow is where the part is too narrow for the bare body, where each measure has
+// onlyNarrow is where the part is too narrow between its measures, where each of them has
 // its room; false where it is not, or one has not.
 func onlyNarrow(f *analysis.Findings) (n analysis.Narrow, only bool) {
 	if f.Fit == nil || f.Fit.Narrow == nil {

@@ -29,6 +29,7 @@ func TestTheAnswerGivesTheNumberThatMatters(t *testing.T) {
 		"fits":    {&analysis.Fit{Verdict: "fits", Sits: []analysis.Sit{ankle}}, "**Fits at 100 %:** the tightest measure, the ankle, has 40.0 mm to spare."},
 		"loose":   {&analysis.Fit{Verdict: "loose", Lead: "ankle_girth", Sits: []analysis.Sit{calf, ankle}}, "**Too loose at 100 %:** the ankle has 46.0 mm of ease."},
 		"narrow":  {&analysis.Fit{Verdict: "tight", Sits: []analysis.Sit{ankle}, Narrow: &analysis.Narrow{Along: 57, Room: 237.1, Body: 340}}, "**Too tight at 100 %:** 57 mm in, the part has 237.1 mm, and the bare body there is about 340.0 mm."},
+		"padding": {&analysis.Fit{Verdict: "tight", Sits: []analysis.Sit{ankle}, Narrow: &analysis.Narrow{Along: 57, Room: 350, Body: 340, Needed: 371.4}}, "**Too tight at 100 %:** 57 mm in, the part has 350.0 mm, and with padding and ease the body there needs about 371.4 mm."},
 		"both":    {&analysis.Fit{Verdict: "tight", Sits: []analysis.Sit{ankle, calf}, Narrow: &analysis.Narrow{Along: 57, Room: 237.1, Body: 340}}, "**Too tight at 100 %:** the calf needs 413.1 mm inside and the part has 390.0 mm."},
 		"bare":    {&analysis.Fit{Verdict: "tight"}, "**Too tight at 100 %.**"},
 		"blocked": {&analysis.Fit{Verdict: "blocked", Entries: []analysis.Entry{{Measure: "hand_girth", Passes: true}, {Measure: "heel_girth", Needed: 343.6, Throat: 311}}}, "**The body does not get in at 100 %:** the heel needs 343.6 mm and the narrowest place on its way has 311.0 mm."},

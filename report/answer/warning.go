@@ -93,7 +93,9 @@ func shutOut(f *analysis.Findings) string {
 
 // squeezed says where it is too tight.
 func squeezed(f *analysis.Findings) string {
-	if n, only := onlyNarrow(f); only {
+	if n, only := onlyNarrow(f); only && !n.Bare() {
+		return "too narrow for body and padding at " + words.Along(n.Along) + ", by " + words.Girth(n.Needed-n.Room)
+	} else if only {
 		return "too narrow for the bare body at " + words.Along(n.Along) + ", by " + words.Girth(n.Body-n.Room)
 	}
 	if f.Fit == nil {
