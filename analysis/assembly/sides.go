@@ -24,8 +24,32 @@ type lying struct {
 	lean float32 // radians
 }
 
-// box holds low and high corner, rounded outwards.
+// box holds low and high corner, rounded outwards where float32 does not have them.
 type box struct{ low, high [3]float32 }
+
+// nowhere is the box of nothing.
+var nowhere = func() box {
+	far := float32(math.Inf(1))
+	return box{[3]float32{far, far, far}, [3]float32{-far, -far, -far}}
+}()
+
+// take widens a box by another.
+func (a *box) take(b *box) {
+	for k := range 3 {
+		if b.low[k] < a.low[k] {
+			a.low[k] = b.low[k]
+		}
+		if b.high[k] > a.high[k] {
+			a.high[k] = b.high[k]
+		}
+	}
+}
+
+// wide returns the same box with numbers that are wider.
+func (a *box) wide() r3.Box {
+	at := func(p [3]float32) r3.Vec { return r3.Vec{X: float64(p[0]), Y: float64(p[1]), Z: float64(p[2])} }
+	return r3.Box{Min: at(a.low), Max: at(a.high)}
+}
 
 // Sides returns the sides of the rims, in mm times scale.
 func (r *Rims) Sides(scale float64) Sides {

@@ -20,44 +20,18 @@ type tree struct {
 	levels  int
 
 	// While it is made:
-	around []span   // by facet
+	around []box    // by facet
 	ranks  []uint64 // parallel to facets, to sort them by
 }
 
-// span is the lowest and the highest corner of a facet, as float32 has them.
-type span struct{ low, high [3]float32 }
-
-// spanOf returns that of facet t.
-func spanOf(m *mesh.Mesh, t int) span {
-	s := nowhere
+// boxAround returns the box of facet t.
+func boxAround(m *mesh.Mesh, t int) box {
+	b := nowhere
 	for _, v := range m.T[3*t : 3*t+3] {
 		p := [3]float32{m.X[v], m.Y[v], m.Z[v]}
-		s.take(&span{p, p})
+		b.take(&box{p, p})
 	}
-	return s
-}
-
-// nowhere is the span of nothing.
-var nowhere = func() span {
-	far := float32(math.Inf(1))
-	return span{[3]float32{far, far, far}, [3]float32{-far, -far, -far}}
-}()
-
-// take widens the span by another.
-func (s *span) take(o *span) {
-	for k := range 3 {
-		if o.low[k] < s.low[k] {
-			s.low[k] = o.low[k]
-		}
-		if o.high[k] > s.high[k] {
-			s.high[k] = o.high[k]
-		}
-	}
-}
-
-func (s *span) box() r3.Box {
-	at := func(p [3]float32) r3.Vec { return r3.Vec{X: float64(p[0]), Y: float64(p[1]), Z: float64(p[2])} }
-	return r3.Box{Min: at(s.low), Max: at(s.high)}
+	return b
 }
 
 // fewFacets is the number of facets of a leaf up to which it is not halved.
@@ -65,9 +39,9 @@ const fewFacets = 4
 
 func newTree(m *mesh.Mesh) *tree {
 	n := m.Triangles()
-	t := &tree{m: m, facets: make([]uint32, n), normals: make([]r3.Vec, n), around: make([]span, n), ranks: make([]uint64, n)}
+	t := &tree{m: m, facets: make([]uint32, n), normals: make([]r3.Vec, n), around: make([]box, n), ranks: make([]uint64, n)}
 	for i := range t.facets {
-		t.facets[i], t.around[i] = uint32(i), spanOf(m, i)
+		t.facets[i], t.around[i] = uint32(i), boxAround(m, i)
 		a, b, c := m.Corners(i)
 		if cross := r3.Cross(r3.Sub(b, a), r3.Sub(c, a)); r3.Norm2(cross) > 0 {
 			t.normals[i] = r3.Unit(cross)
@@ -87,7 +61,7 @@ func (t *tree) split(node, from, to, level int) {
 	for _, f := range t.facets[from:to] {
 		around.take(&t.around[f])
 	}
-	box := around.box()
+	box := around.wide()
 	t.boxes[node] = box
 	if level == t.levels {
 		return

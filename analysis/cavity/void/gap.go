@@ -209,9 +209,13 @@ func (v *view) cover(a, b bearing, number int32) {
 
 // coverOutline enters the sides of the outline of a void that are wall, or all of them.
 func (v *view) coverOutline(of *Void, from r2.Vec, wallOnly bool) {
-	last := bearingOf(r2.Sub(of.Outline[len(of.Outline)-1], from))
+	n := len(of.Outline)
+	if n == 0 {
+		return
+	}
+	last := bearingOf(r2.Sub(of.Outline[n-1], from))
 	for i, p := range of.Outline {
-		side := (i + len(of.Outline) - 1) % len(of.Outline)
+		side := (i + n - 1) % n
 		next := bearingOf(r2.Sub(p, from))
 		if !wallOnly || !of.Gaps[side] {
 			v.cover(last, next, int32(side))

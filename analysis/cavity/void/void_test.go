@@ -367,3 +367,9 @@ func TestSidesKeepTheOutlineWithin(t *testing.T) {
 		last = len(sides)
 	}
 }
+
+// Of the zero Void, which is none, nothing is seen.
+func TestNoVoidShowsNothing(t *testing.T) {
+	require.Zero(t, (&Void{}).From(r2.Vec{X: 1}).Cover)
+	require.Zero(t, (&Void{Gap: 1}).Cover(r2.Vec{X: 1}))
+}
