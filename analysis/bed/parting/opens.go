@@ -45,12 +45,12 @@ var anySpace = Space{
 // only wished need not leave it: rings that the body passes closed are among these.
 const mouth = 0.25
 
-// ringsOf returns the closed rings of the part round a way, as points of the innermost
+// ringsOf returns the closed rings of a part round a way, as points of the innermost
 // wall of each. A station where the part is open has none.
-func (s *search) ringsOf(w []section.Plane) [][]r3.Vec {
+func ringsOf(part *section.Index, w []section.Plane) [][]r3.Vec {
 	var out [][]r3.Vec
 	for _, p := range w {
-		cut := section.Cut(s.part, p)
+		cut := part.Cut(p)
 		k, ok := cut.Around(p.Flat(p.Point))
 		if !ok {
 			continue
@@ -65,13 +65,14 @@ func (s *search) ringsOf(w []section.Plane) [][]r3.Vec {
 }
 
 // opens reports whether a plane goes through all rings round the limb's way of that
-// number, with a mouth on both sides where it is wanted anyhow. What goes round a ring's inside has then to cross
-// the plane, so that neither side holds all of it.
+// number, with a mouth on both sides where it is wanted anyhow. What goes round a ring's
+// inside has then to cross the plane, so that neither side holds all of it.
 func (s *search) opens(limb int, p section.Plane) bool {
 	if s.rings == nil {
 		s.rings = make([][][]r3.Vec, len(s.limbs))
+		part := section.NewIndex(s.part)
 		for i, w := range s.limbs {
-			s.rings[i] = s.ringsOf(w)
+			s.rings[i] = ringsOf(part, w)
 		}
 	}
 	least := 0.0
