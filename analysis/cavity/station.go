@@ -20,14 +20,17 @@ type probe struct {
 	bridge float64 // mm of gap between loose ends that counts as wall
 	finder void.Finder
 	walls  []void.Wall
+	plane  section.Plane   // of the last cut
 	last   section.Section // of the last cut
 }
 
 // cut returns the walls that a plane meets, in plane coordinates. They hold
 // until the next cut.
 func (p *probe) cut(plane section.Plane) []void.Wall {
-	p.walls = p.walls[:0]
-	p.last = p.index.Cut(plane)
+	if plane == p.plane { // often what was tried last is what is measured
+		return p.walls
+	}
+	p.plane, p.last, p.walls = plane, p.index.Cut(plane), p.walls[:0]
 	for _, c := range p.last.Chains {
 		for i := 1; i < len(c.Points); i++ {
 			p.walls = append(p.walls, void.Wall{c.Points[i-1], c.Points[i]})
