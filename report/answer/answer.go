@@ -55,6 +55,9 @@ func Of(f *analysis.Findings) string {
 		}
 		return "**Too loose" + at + ".**"
 	case "fits":
+		if f.Says("assembly-scale") {
+			return fmt.Sprintf("**Would fit%s, if all pieces of its shell had that scale:** so far `suit.toml` gives them different ones, at which they do not meet.", at)
+		}
 		if s, ok := tightest(f); ok {
 			return fmt.Sprintf("**Fits%s:** the tightest measure, the %s, has %s.", at, bodyPart(s.Measure, s.Source), words.Spare(s.Capacity-s.Needed))
 		}

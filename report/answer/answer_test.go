@@ -41,7 +41,12 @@ func TestTheAnswerGivesTheNumberThatMatters(t *testing.T) {
 			t.Errorf("%s: got  %s\nwant %s", name, got, c.want)
 		}
 	}
-	f := judged(nil)
+	f := judged(&analysis.Fit{Verdict: "fits", Sits: []analysis.Sit{ankle}})
+	f.Warnings = []analysis.Warning{{Level: analysis.LevelWarning, Code: "assembly-scale"}}
+	if got := Of(f); !strings.HasPrefix(got, "**Would fit at 100 %, if all pieces of its shell had that scale:**") || words.Verdict(f) == "fits" {
+		t.Errorf("pieces at two scales: got %s, and %s in a table", got, words.Verdict(f))
+	}
+	f = judged(nil)
 	for i := range f.Cavities[0].Centrelines[0].Stations {
 		f.Cavities[0].Centrelines[0].Stations[i].Gap = 60
 	}
