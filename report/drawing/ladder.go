@@ -56,7 +56,7 @@ func (d Part) drawLadder() Picture {
 		}
 		b.Tried = append(b.Tried, trial)
 	}
-	alt := "By all that is known " + answer.BeginsToFit(t) + " at " + words.Percent(t.Smallest) + " ± " + words.Percent(t.SD) + "; printed at " + words.Percent(t.Print) + " it fits, once on, " + words.Odds(t.Chance) + lessIsWorn(t)
+	alt := "By all that is known " + answer.BeginsToFit(t) + " at " + words.Percent(t.Smallest) + " ± " + words.Percent(t.SD) + ". Printed at " + words.Percent(t.Print) + " it fits, once it is on, " + words.Odds(t.Chance) + "." + lessIsWorn(t)
 	return Picture{File: pictureName("ladder", 0), Alt: alt, image: picture.Ladder(b)}
 }
 
@@ -88,5 +88,5 @@ func lessIsWorn(t *analysis.Testing) string {
 	if t.Passes || t.Complained() || t.Print > t.Smallest+2*t.SD {
 		return ""
 	}
-	return ", as less ease than was asked for is worn too"
+	return " Less ease than was asked for counts as fitting too."
 }

@@ -114,7 +114,7 @@ func whyTested(p together.Part, f *analysis.Findings) string {
 	if wantsScale(p) {
 		at = words.Percent(p.Scale) + ", the suit's scale"
 	}
-	return " Its report asks for none: at " + words.Percent(f.Testing.Print) + ", likeliest for this part alone, it needs none. At " + at + ", one pays."
+	return " Its report asks for none: at " + words.Percent(f.Testing.Print) + ", likeliest for this part alone, it needs none. At " + at + ", one is worth its hours."
 }
 
 // riskNote says what the chances in the table of parts are, and why a report has others;
@@ -126,4 +126,17 @@ func riskNote(s together.Suit) string {
 		return ""
 	}
 	return "The risk is the chance that a print at the suit's scale has to be done again. It asks for all the padding and ease. A part's report may name a lesser chance, as it counts a little less ease as fitting too. An open mesh, pieces for the bed or a wrong length add 1 in 10 each (*a guess*)."
+}
+
+// stretchedAlone says of files to be rescaled along their axes that their reports have other
+// scales, "" where they have the same.
+func stretchedAlone(stretch stretched, rows []Row) string {
+	others := slices.DeleteFunc(slices.Clone(stretch.names), func(name string) bool {
+		f := findingsOf(name, rows)
+		return f == nil || f.Stretch() == nil || words.ThreeScales(f.Fit.TwoWay.Axes) == stretch.to
+	})
+	if len(others) == 0 {
+		return ""
+	}
+	return " " + words.Verb(others, "The report of ", "The reports of ") + partLinks(others, rows) + " " + words.Verb(others, "has another scale, for that part alone", "have other scales, each for its part alone") + ": these serve both sides alike."
 }

@@ -86,7 +86,7 @@ func TestTestsThatOnlyOneOfBothAsksFor(t *testing.T) {
 	s.First = []together.Trial{{Part: "a.stl", Band: analysis.Band{Percent: 104, Hours: 1}}}
 	var b page
 	b.nextPrint(s, rows)
-	require.Contains(t, b.String(), " Its report asks for none: at 103 %, likeliest for this part alone, it needs none. At 104 %, as set, one pays.")
+	require.Contains(t, b.String(), " Its report asks for none: at 103 %, likeliest for this part alone, it needs none. At 104 %, as set, one is worth its hours.")
 	f.Testing.WorthIt = true
 	b = page{}
 	b.nextPrint(s, rows)
@@ -101,4 +101,17 @@ func TestTestsThatOnlyOneOfBothAsksFor(t *testing.T) {
 	s.Later = []string{"a.stl"}
 	rows[0].Findings.Testing = &analysis.Testing{WorthIt: true}
 	require.NotContains(t, percentStep(s, rows), "advises")
+}
+
+// Files to be rescaled along their axes for both sides alike say so where their reports
+// have other scales.
+func TestSuitSaysOfStretchedFilesWhatTheReportHas(t *testing.T) {
+	p := fitting100to110("boot.stl", 100, 0)
+	p.Stretch = &analysis.TwoWay{Girth: 122.7, Axes: [3]float64{122.7, 113.9, 122.7}}
+	s, rows := beside(p)
+	own := *p.Stretch
+	rows[0].Findings.Fit = &analysis.Fit{Verdict: "tight", TwoWay: &own}
+	require.NotContains(t, percentStep(s, rows), "alone")
+	own.Axes[0] = 123
+	require.Contains(t, percentStep(s, rows), " do both girth and length fit. The report of [`boot.stl`](boot.stl.md) has another scale, for that part alone: these serve both sides alike.")
 }
