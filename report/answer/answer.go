@@ -23,7 +23,7 @@ func Of(f *analysis.Findings) string {
 		verdict = f.Fit.Verdict
 	}
 	if scale, ok := f.Surpassed(); ok {
-		return fmt.Sprintf("**Better at %s than%s, %s:** there it fits with a chance of %s, here of %s.",
+		return fmt.Sprintf("**Better at %[1]s than%[2]s, %[3]s.** At %[1]s it fits with a chance of %[4]s,%[2]s of %[5]s.",
 			words.Percent(scale), at, AsTried(f), words.Odds(f.Testing.Chance), words.Odds(f.Testing.ChanceAt(f.Percent)))
 	}
 	if (verdict == "tight" || verdict == "loose") && f.Felt() {
