@@ -154,7 +154,7 @@ func (d part) printStep(p disk.Place, then, tested bool) string {
 	case pieces && !needless:
 		return what + "."
 	}
-	if !then && !d.Brief.PercentSet { // it may share one with others, or go with those beside it
+	if !then && !needless && !d.Brief.PercentSet { // it may share one with others, or go with those beside it
 		if f.Print == nil && inPieces(f, p) == "" {
 			what += " as it is"
 		}
@@ -170,22 +170,18 @@ func (d part) printStep(p disk.Place, then, tested bool) string {
 }
 
 // needless says why no test band is asked for: its hours, at the scale that the part is
-// likeliest to fit at. Of another scale only SUIT.md tells.
+// likeliest to fit at. SUIT.md has all parts in view, and may say other.
 func (d part) needless(p disk.Place) string {
 	f := &d.Findings
 	at := f.Percent
 	if to := f.Advised(); to > 0 {
 		at = to
 	}
-	t, may := f.Testing, " it may be worth them: then "+suitLink(p)+" asks for it."
+	t, suits := f.Testing, " Where "+suitLink(p)+" asks for one all the same, or has another scale for the part, do as that says."
 	if best := t.Print; best > 0 && math.Abs(best-at) > analysis.HalfStep && words.Odds(t.ChanceAt(at)) != words.Odds(t.Chance) {
-		return "At " + words.Percent(best) + ", where it is likeliest to fit, a test band would cost more hours than it saves. At " + words.Percent(at) + may
+		return "At " + words.Percent(best) + ", where it is likeliest to fit, a test band would cost more hours than it saves. At " + words.Percent(at) + " it may be worth them." + suits
 	}
-	text := "A test band would cost more hours than it saves."
-	if !d.Brief.PercentSet {
-		text += " At another scale" + may
-	}
-	return text
+	return "A test band would cost more hours than it saves." + suits
 }
 
 // suitLink leads to what is said of all parts together.
