@@ -192,7 +192,7 @@ func (j *judge) spanOf(k int, l limits) span {
 	}
 	for _, i := range u.parts {
 		if r := j.Parts[i].Range; r != nil && j.Parts[i].Stretch == nil {
-			narrow(r.likely().times(j.drawn[i]))
+			narrow(r.worth().times(j.drawn[i]))
 		}
 	}
 	if l.bed {
