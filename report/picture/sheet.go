@@ -91,31 +91,64 @@ func (s *sheet) write(t script, x, y, ax, ay float64) box {
 	r := t.room(x, y, ax, ay)
 	_, up, _ := t.size()
 	mask, at := t.mask(int(math.Round(r.left)), int(math.Round(r.top+up)))
-	stamp := func(dx, dy float64, c color.Color) {
-		to := at.Add(image.Pt(int(math.Round(dx)), int(math.Round(dy))))
-		draw.DrawMask(s.im, to, image.NewUniform(c), image.Point{}, mask, mask.Rect.Min, draw.Over)
-	}
-	for turn := range 8 {
-		if s.isPaper(at.Inset(-halo)) { // most text is not on a drawing
-			break
-		}
-		sin, cos := math.Sincos(float64(turn) * math.Pi / 4)
-		stamp(halo*cos, halo*sin, paper)
-	}
-	stamp(0, 0, t.colour)
+	s.halo(mask, at)
+	s.stamp(mask, at, t.colour)
 	return s.wrote(t, r)
 }
 
-// isPaper reports whether nothing is drawn yet in a place.
-func (s *sheet) isPaper(in image.Rectangle) bool {
-	in = in.Intersect(s.im.Rect)
+// stamp lays a colour through a mask.
+func (s *sheet) stamp(mask *image.Alpha, at image.Rectangle, c color.Color) {
+	draw.DrawMask(s.im, at, image.NewUniform(c), image.Point{}, mask, mask.Rect.Min, draw.Over)
+}
+
+// beside8 are the eight places round a letter where paper in its form makes its halo.
+var beside8 = func() (places [8]image.Point) {
+	for turn := range places {
+		sin, cos := math.Sincos(float64(turn) * math.Pi / 4)
+		places[turn] = image.Pt(int(math.Round(halo*cos)), int(math.Round(halo*sin)))
+	}
+	return places
+}()
+
+// halo lays paper round what is to come through a mask: as stamping it at eight
+// places would, but only where something is drawn. Most text is not on a drawing.
+func (s *sheet) halo(mask *image.Alpha, at image.Rectangle) {
+	in := at.Inset(-halo).Intersect(s.im.Rect)
 	for y := in.Min.Y; y < in.Max.Y; y++ {
-		at := s.im.PixOffset(in.Min.X, y)
-		if !bytes.HasPrefix(blankRow, s.im.Pix[at:at+4*in.Dx()]) {
-			return false
+		row := s.im.Pix[s.im.PixOffset(in.Min.X, y):][:4*in.Dx()]
+		if bytes.HasPrefix(blankRow, row) {
+			continue
+		}
+		for x := in.Min.X; x < in.Max.X; x, row = x+1, row[4:] {
+			whiten(row[:3:3], mask, at, image.Pt(x, y))
 		}
 	}
-	return true
+}
+
+// whiten lays paper on one pixel through a mask at each of the eight places.
+func whiten(pixel []uint8, mask *image.Alpha, at image.Rectangle, here image.Point) {
+	for _, by := range beside8 {
+		if pixel[0] == paper.R && pixel[1] == paper.G && pixel[2] == paper.B {
+			return
+		}
+		from := here.Sub(by)
+		if !from.In(at) {
+			continue
+		}
+		if share := mask.Pix[mask.PixOffset(from.X, from.Y)]; share > 0 {
+			for i := range pixel {
+				pixel[i] = over(pixel[i], share)
+			}
+		}
+	}
+}
+
+// over is what comes of a value that a share of 255 is laid over, as image/draw
+// rounds it.
+func over(value, share uint8) uint8 {
+	const all, wide = 0xffff, 0x101 // from 8 bits to 16
+	s := wide * uint32(share)
+	return uint8((wide*uint32(value)*(all-s) + all*s) / all >> 8)
 }
 
 // mark sets the text without a halo, on what was drawn for it.
@@ -123,7 +156,7 @@ func (s *sheet) mark(t script, x, y, ax, ay float64) box {
 	r := t.room(x, y, ax, ay)
 	_, up, _ := t.size()
 	mask, at := t.mask(int(math.Round(r.left)), int(math.Round(r.top+up)))
-	draw.DrawMask(s.im, at, image.NewUniform(t.colour), image.Point{}, mask, mask.Rect.Min, draw.Over)
+	s.stamp(mask, at, t.colour)
 	return s.wrote(t, r)
 }
 
@@ -141,9 +174,34 @@ func (t script) mask(x, y int) (*image.Alpha, image.Rectangle) {
 	const spare = 4 // a letter may reach over
 	at := image.Rect(x-spare, y-m.Ascent.Ceil()-spare, x+int(w)+2*spare, y+m.Descent.Ceil()+spare)
 	mask := image.NewAlpha(at)
-	d := font.Drawer{Dst: mask, Src: image.Opaque, Face: t.face, Dot: fixed.P(x, y)}
-	d.DrawString(t.text)
+	dot, before := fixed.P(x, y), rune(-1)
+	for _, letter := range t.text {
+		if before >= 0 {
+			dot.X += t.face.Kern(before, letter)
+		}
+		where, form, from, advance, _ := t.face.Glyph(dot, letter)
+		if form, ok := form.(*image.Alpha); ok {
+			cover(mask, where, form, from)
+		}
+		dot.X += advance
+		before = letter
+	}
 	return mask, at
+}
+
+// cover adds a letter to a mask. It does what image/draw does with two masks, where
+// that has no quick way.
+func cover(mask *image.Alpha, where image.Rectangle, form *image.Alpha, from image.Point) {
+	in := where.Intersect(mask.Rect)
+	from = from.Add(in.Min.Sub(where.Min))
+	for y := range in.Dy() {
+		to := mask.Pix[mask.PixOffset(in.Min.X, in.Min.Y+y):]
+		for x, share := range form.Pix[form.PixOffset(from.X, from.Y+y):][:in.Dx()] {
+			if share > 0 {
+				to[x] = over(to[x], share)
+			}
+		}
+	}
 }
 
 // heading writes the title at the top of the sheet, smaller where it is long and
