@@ -51,9 +51,9 @@ func (c *camera) shade(im *image.RGBA, of []surface) *raster {
 	}
 	r := newRaster(seen, fine*viewWidth, fine*int(c.view))
 	far, away := make([][]uint32, len(of)), make([][]uint32, len(of)) // what faces the viewer nearby hides most of the rest
-	middle := middleOf(seen)
+	halves := newMiddles(seen, r.wide, r.high)
 	for i, m := range of {
-		far[i], away[i] = c.paint(r, m, seen[i], middle)
+		far[i], away[i] = c.paint(r, m, seen[i], halves)
 	}
 	r.lookBack()
 	for _, rest := range [][][]uint32{far, away} {
@@ -71,26 +71,54 @@ func (c *camera) shade(im *image.RGBA, of []surface) *raster {
 	return r
 }
 
-// middleOf is the depth halfway through what is seen.
-func middleOf(seen [][]r3.Vec) float64 {
-	low, most := math.Inf(1), math.Inf(-1)
-	for _, all := range seen {
-		for i := range all {
-			low, most = min(low, all[i].Z), max(most, all[i].Z)
-		}
-	}
-	return (low + most) / 2
+// middles has for each cell of a view the depth halfway through what is seen there:
+// of a limb that leans away its lower end is nearer than the upper end's back.
+type middles struct {
+	wide, high, cells int // the view in fine pixels, and the cells in a row
+	depth             []float64
 }
 
-// paint draws the triangles of a surface that face the viewer and begin nearer than
-// the middle, and returns the others that face the viewer, and those that face away.
+// cellSize is the side of a cell in fine pixels: a guess, some triangles wide and
+// less than a limb.
+const cellSize = 32
+
+func newMiddles(seen [][]r3.Vec, wide, high int) *middles {
+	m := &middles{wide: wide, high: high, cells: wide/cellSize + 1}
+	n := m.cells * (high/cellSize + 1)
+	low, most := make([]float64, n), make([]float64, n)
+	for i := range n {
+		low[i], most[i] = math.Inf(1), math.Inf(-1)
+	}
+	for _, all := range seen {
+		for i := range all {
+			at, z := m.cell(&all[i]), all[i].Z
+			low[at], most[at] = min(low[at], z), max(most[at], z)
+		}
+	}
+	for i := range n {
+		low[i] = (low[i] + most[i]) / 2
+	}
+	m.depth = low
+	return m
+}
+
+// cell is the number of the cell that a place lies in, or beside.
+func (m *middles) cell(p *r3.Vec) int {
+	return pixelOf(p.Y, m.high)/cellSize*m.cells + pixelOf(p.X, m.wide)/cellSize
+}
+
+// near reports whether a place that is seen lies in the nearer half.
+func (m *middles) near(p *r3.Vec) bool { return p.Z > m.depth[m.cell(p)] }
+
+// paint draws the triangles of a surface that face the viewer and begin in the
+// nearer half, and returns the others that face the viewer, and those that face away.
 // Of two at one depth that which faces the viewer shows.
-func (c *camera) paint(r *raster, m surface, seen []r3.Vec, middle float64) (far, away []uint32) {
+func (c *camera) paint(r *raster, m surface, seen []r3.Vec, halves *middles) (far, away []uint32) {
 	far, away = facetsAgain.Take(m.Triangles())[:0], facetsAgain.Take(m.Triangles())[:0]
 	for t := range uint32(m.Triangles()) {
 		a := &seen[m.T[3*t]]
 		switch area := areaOf(a, &seen[m.T[3*t+1]], &seen[m.T[3*t+2]]); { // y points down
-		case area < 0 && a.Z > middle:
+		case area < 0 && halves.near(a):
 			c.fill(r, m, seen, t)
 		case area < 0:
 			far = append(far, t)

@@ -165,3 +165,31 @@ func TestSheetIsMeanOfFinePixels(t *testing.T) {
 		}
 	}
 }
+
+// Of a tall limb, seen from above, that which is drawn first is the front of its
+// outside from end to end, and not the back of its inside.
+func TestNearerHalfIsTheFront(t *testing.T) {
+	m := greave().Part
+	cameras, _, _ := twoSides(r3.Vec{}, []*mesh.Mesh{m})
+	for i := range cameras {
+		c := &cameras[i]
+		seen := c.see(m)
+		halves := newMiddles([][]r3.Vec{seen}, fine*viewWidth, fine*int(c.view))
+		n, right := 0, 0
+		for f := range m.Triangles() {
+			p, q, w := m.Corners(f)
+			normal := r3.Cross(r3.Sub(q, p), r3.Sub(w, p))
+			at := r3.Scale(1.0/3, r3.Add(p, r3.Add(q, w)))
+			if r3.Dot(normal, c.toward) < 0 || math.Abs(r3.Dot(at, c.toward)) < 25 || math.Abs(r3.Unit(normal).Z) > 0.5 {
+				continue // faces away, lies at the side or is a rim
+			}
+			n++
+			if outside := r3.Dot(at, c.toward) > 0; outside == halves.near(&seen[m.T[3*f]]) {
+				right++
+			}
+		}
+		if n < 10_000 || right < n*9/10 {
+			t.Errorf("view %d: %d of %d are in the half that they belong to", i, right, n)
+		}
+	}
+}
