@@ -255,11 +255,15 @@ func (r *raster) fill(a, b, c *r3.Vec, looks func() (dot, bool)) {
 	for py := first; py <= last; py++ {
 		y := float64(py) + 0.5
 		low, high := float64(left), float64(right)
-		for i := range lefts.n {
-			low = max(low, lefts.base[i]+lefts.slope[i]*y)
+		for i := range lefts.n { // max and min take longer: they ask for NaN as well
+			if x := lefts.base[i] + lefts.slope[i]*y; x > low {
+				low = x
+			}
 		}
 		for i := range rights.n {
-			high = min(high, rights.base[i]+rights.slope[i]*y)
+			if x := rights.base[i] + rights.slope[i]*y; x < high {
+				high = x
+			}
 		}
 		from, to := int(math.Ceil(low)), int(math.Floor(high))
 		z := base + down*y + across*float64(from)
@@ -346,7 +350,7 @@ func (r *raster) behind(left, first, right, last int, depth float64) bool {
 }
 
 // lay puts the raster on the sheet, with dark lines where the depth jumps and
-// what is striped hatched.
+// what is striped hatched. Each pixel is the mean of its fine ones.
 func (r *raster) lay(im *image.RGBA, left, top int) {
 	var tones [fine][]uint8
 	for k := range tones {
@@ -358,8 +362,17 @@ func (r *raster) lay(im *image.RGBA, left, top int) {
 		}
 		row := im.Pix[im.PixOffset(left+r.of.Min.X/fine, top+y):]
 		for x := 0; x+fine <= r.of.Dx(); x += fine {
-			red, green, blue := r.mean(tones, x, y)
-			row[0], row[1], row[2], row[3] = red, green, blue, 255
+			sum, plain := 0, true
+			for k := range tones {
+				for _, tone := range tones[k][x : x+fine] {
+					sum, plain = sum+int(tone), plain && tone > 0
+				}
+			}
+			grey := uint8(sum / (fine * fine))
+			row[0], row[1], row[2], row[3] = grey, grey, grey, 255
+			if !plain {
+				row[0], row[1], row[2] = r.coloured(r.of.Min.X/fine+x/fine, y)
+			}
 			row = row[4:]
 		}
 	}
@@ -385,23 +398,6 @@ func (r *raster) tones(into []uint8, y int) {
 			into[i] = is.grey
 		}
 	}
-}
-
-// mean is the colour of a pixel of the sheet, the mean of its fine pixels: their
-// tones from x on in rows that belong to y, and more than that where one is striped.
-func (r *raster) mean(tones [fine][]uint8, x, y int) (red, green, blue uint8) {
-	const n = fine * fine
-	sum := 0
-	for k := range tones {
-		for _, tone := range tones[k][x : x+fine] {
-			if tone == 0 {
-				return r.coloured((r.of.Min.X+x)/fine, y)
-			}
-			sum += int(tone)
-		}
-	}
-	grey := uint8(sum / n)
-	return grey, grey, grey
 }
 
 // coloured is the mean of the fine pixels of one of the sheet.
