@@ -192,7 +192,8 @@ type Centreline struct {
 	From     string    `json:"from"`
 	To       string    `json:"to"` // an opening or "end"
 	Length   float64   `json:"length_mm"`
-	Cup      bool      `json:"cup,omitempty"` // it ends inside what closes all round and is no deeper than wide
+	Cup      bool      `json:"cup,omitempty"`   // it ends inside what closes all round and is no deeper than wide
+	Aside    bool      `json:"aside,omitempty"` // it comes in by the side of what bulges, and ends there
 	Stations []Station `json:"stations"`
 }
 

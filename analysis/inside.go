@@ -42,7 +42,7 @@ func (f *Findings) describeCavities(cavities []cavity.Cavity) {
 			})
 		}
 		for _, l := range c.Lines {
-			line := Centreline{From: l.From, To: l.To, Length: l.Length, Cup: fit.Cup(l)}
+			line := Centreline{From: l.From, To: l.To, Length: l.Length, Cup: fit.Cup(l), Aside: fit.Aside(l)}
 			for _, s := range withinRims(l.Stations) {
 				line.Stations = append(line.Stations, describeStation(s))
 			}

@@ -42,7 +42,7 @@ func (f *Findings) warnShut(cavities []cavity.Cavity, m *mesh.Mesh, region fit.R
 	}
 	for _, c := range cavities {
 		for _, l := range c.Lines {
-			if l = inward(l); !region.Lid(fit.Cup(l)) && walled(c, l, m, region) {
+			if l = inward(l); !region.Lid(fit.Cup(l)) && !region.LaidOn(l) && walled(c, l, m, region) {
 				f.warn("stands-in-way", fmt.Sprintf(shutText+", %s mm from opening %s: no %s comes out there. Take the wall (a base plate, perhaps) away in a modelling program: no scale and no cut into halves makes an opening of it.",
 					tenths(l.Length), l.From, what))
 				return

@@ -104,6 +104,12 @@ func (f *Findings) IsPlate() bool {
 	return ok && f.Says("not-held") && !f.OnlyCovers()
 }
 
+// LaidOn reports whether a plate bulges, as half a dome for the knee or a breast plate, so
+// that a way comes in by its side: the girths along that are not those round the body.
+func (f *Findings) LaidOn() bool {
+	return f.IsPlate() && !slices.ContainsFunc(f.Ways(), func(w Centreline) bool { return !w.Aside })
+}
+
 // Open reports whether the part does not go all the way round at a station.
 // (A cover that was not looked for is 0.)
 func (s Station) Open() bool { return s.Gap > 0 || s.Cover > 0 && s.Cover < 360 }

@@ -20,14 +20,17 @@ type probe struct {
 	bridge float64 // mm of gap between loose ends that counts as wall
 	finder void.Finder
 	walls  []void.Wall
+	plane  section.Plane   // of the last cut
 	last   section.Section // of the last cut
 }
 
 // cut returns the walls that a plane meets, in plane coordinates. They hold
 // until the next cut.
 func (p *probe) cut(plane section.Plane) []void.Wall {
-	p.walls = p.walls[:0]
-	p.last = p.index.Cut(plane)
+	if plane == p.plane { // often what was tried last is what is measured
+		return p.walls
+	}
+	p.plane, p.last, p.walls = plane, p.index.Cut(plane), p.walls[:0]
 	for _, c := range p.last.Chains {
 		for i := 1; i < len(c.Points); i++ {
 			p.walls = append(p.walls, void.Wall{c.Points[i-1], c.Points[i]})
@@ -307,29 +310,42 @@ func (k *seek) places(ctx context.Context, l *line, step float64) ([]float64, er
 	return out, nil
 }
 
+// strides is how many steps of a search are taken at once until one is too far.
+const strides = 4
+
 // whole returns the first place between from and to at which a section shows
-// the cover usual on the line, from where there is none. It tries as many places
-// at once as there are workers, though the first may do.
+// the cover usual on the line, from where there is none: in strides, and then step by
+// step in the stride that led there. It tries as many places at once as there are
+// workers, though the first may do.
 func (k *seek) whole(ctx context.Context, l *line, from, to float64) (float64, error) {
-	shows := make([]bool, len(k.probes))
-	places := make([]float64, len(k.probes))
-	for s := from; s < to; {
-		for i := range places {
-			places[i] = s
-			s += k.air.Pitch / 8
+	step := k.air.Pitch / 8
+	first := func(from, to, step float64) (float64, bool, error) {
+		shows := make([]bool, len(k.probes))
+		for s := from; s < to; s += step * float64(len(shows)) {
+			err := k.each(ctx, len(shows), func(i int, p *probe) {
+				at := s + step*float64(i)
+				look := k.look(p, l.curve.plane(at))
+				shows[i] = look.ok && look.look.Cover >= l.curve.whole(at)
+			})
+			if err != nil {
+				return 0, false, err
+			}
+			if i := slices.Index(shows, true); i >= 0 {
+				at := s + step*float64(i)
+				return at, at < to, nil
+			}
 		}
-		err := k.each(ctx, len(places), func(i int, p *probe) {
-			look := k.look(p, l.curve.plane(places[i]))
-			shows[i] = look.ok && look.look.Cover >= l.curve.whole(places[i])
-		})
-		if err != nil {
-			return from, err
-		}
-		if i := slices.Index(shows, true); i >= 0 && places[i] < to {
-			return places[i], nil
-		}
+		return 0, false, nil
 	}
-	return from, nil
+	far, ok, err := first(from, to, strides*step)
+	if err != nil || !ok || far == from {
+		return from, err
+	}
+	near, ok, err := first(far-(strides-1)*step, far-step/2, step)
+	if err != nil || ok {
+		return near, err
+	}
+	return far, nil
 }
 
 // station measures the section at a place; it has no girth where nothing

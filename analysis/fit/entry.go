@@ -79,7 +79,7 @@ func Passings(cavities []cavity.Cavity, r Region, enter string) []Passing {
 	var out []Passing
 	for _, w := range ways(cavities, r, enter) {
 		open := r.agape(w.Stations)
-		if sideways(w, open) {
+		if sideways(w, open) || r.LaidOn(cavities[w.Cavity].Lines[w.Line]) {
 			continue
 		}
 		for _, of := range r.Enters {

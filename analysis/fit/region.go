@@ -192,6 +192,49 @@ func Cup(l cavity.Line) bool {
 	return 2*open < len(l.Stations) && l.Length < wide/math.Pi && !plated(l, wide)
 }
 
+// asideReach is the share of its way to which what is open at the side lies open at least: cups
+// and breast plates that go 160° to 220° of the way round do so over 0.48 to 0.77 of it, and
+// a rim that is cut slantwise does on less (a guess).
+const asideReach = 0.4
+
+// LaidOn reports whether what such a way leads into is a shell that is laid on the body and
+// held by straps: a limb or the trunk would have to go on, so it is no far end that is shut.
+func (r Region) LaidOn(l cavity.Line) bool {
+	return (r.tube() || r.Name == "torso" || r.Name == "hips") && Aside(l)
+}
+
+// Aside reports whether a way comes in by the side of its shell, such as half a dome for the
+// knee or a breast plate: it ends inside and is no deeper than it is wide, the wall leaves a
+// gap at the rim through which a body comes, which closes further in for good, and what is
+// left there narrows as a bulge does.
+func Aside(l cavity.Line) bool {
+	if l.From != cavity.End && l.To != cavity.End || len(l.Stations) == 0 {
+		return false
+	}
+	st := inward(l)
+	last, wide, gaped := 0, 0.0, false // last is the last station with a gap
+	for i := range st {
+		if st[i].Gap > 0 {
+			last = i
+			gaped = gaped || st[i].Gap >= strapped*st[i].InnerGirth
+		}
+		wide = max(wide, st[i].Capacity)
+	}
+	end := len(st) - 1
+	return gaped && last < end && math.Abs(st[last].Along-st[0].Along) >= asideReach*math.Abs(st[end].Along-st[0].Along) &&
+		l.Length < wide/math.Pi && st[end].Capacity < plateWide*wide
+}
+
+// inward returns the stations of a way that ends inside from its opening on.
+func inward(l cavity.Line) []cavity.Station {
+	if l.From != cavity.End {
+		return l.Stations
+	}
+	st := slices.Clone(l.Stations)
+	slices.Reverse(st)
+	return st
+}
+
 // A way ends at a plate where there is as much room as a little before, but for plateTaper
 // of it within plateNear mm: a ball of the width of a knee loses a third in its last two
 // centimetres. Short of plateDeep of its width, and where less than plateWide of its room
@@ -203,10 +246,9 @@ const (
 
 // plated reports whether a way that ends inside ends at a plate; wide is its most room.
 func plated(l cavity.Line, wide float64) bool {
-	st, end := l.Stations, l.Length
+	st, end := inward(l), l.Length
 	if l.From == cavity.End {
-		st, end = slices.Clone(st), 0
-		slices.Reverse(st)
+		end = 0
 	}
 	last := st[len(st)-1].Capacity
 	if l.Length < plateDeep*wide/math.Pi || last < plateWide*wide || math.Abs(end-st[len(st)-1].Along) > plateNear {

@@ -61,7 +61,8 @@ func newSeat(cavities []cavity.Cavity, r Region, all []Way, pin *float64) *Seat 
 		}
 	}
 	ends := main.From == cavity.End || main.To == cavity.End
-	if !r.holds(main.Stations) || ends && r.Lid(Cup(cavities[main.Cavity].Lines[main.Line])) {
+	line := cavities[main.Cavity].Lines[main.Line]
+	if !r.holds(main.Stations) || ends && (r.Lid(Cup(line)) || r.LaidOn(line)) {
 		return nil
 	}
 	s := &Seat{Region: r, Main: main, rest: pin, lead: -1}

@@ -3,6 +3,7 @@ package mesh
 import (
 	"bufio"
 	"io"
+	"math"
 	"strings"
 	"unicode/utf8"
 
@@ -57,7 +58,7 @@ func (m *Mesh) facet(t int) stl.Triangle {
 	}
 	a, b, c := m.Corners(t)
 	cross := r3.Cross(r3.Sub(b, a), r3.Sub(c, a))
-	if length := r3.Norm(cross); length > 0 {
+	if length := math.Sqrt(r3.Norm2(cross)); length > 0 { // of singles neither overflows
 		n := r3.Scale(1/length, cross)
 		f.Normal = stl.Vec3{float32(n.X), float32(n.Y), float32(n.Z)}
 	}

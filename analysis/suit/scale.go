@@ -192,7 +192,7 @@ func (j *judge) spanOf(k int, l limits) span {
 	}
 	for _, i := range u.parts {
 		if r := j.Parts[i].Range; r != nil && j.Parts[i].Stretch == nil {
-			narrow(r.likely().times(j.drawn[i]))
+			narrow(r.worth().times(j.drawn[i]))
 		}
 	}
 	if l.bed {
@@ -308,7 +308,8 @@ func (j *judge) over(s *shared) int {
 
 // follow gives the parts without a range the scale of the nearest region that
 // has one, so that the suit looks of one make; the lowest where its parts wear
-// several, of its own side where the two differ.
+// several, of its own side where the two differ. What is of one side, and no pair,
+// follows that side, then what has none, then the other.
 func (j *judge) follow() {
 	own, sided := map[string]float64{}, map[[2]string]float64{}
 	for _, p := range j.Parts {
@@ -328,14 +329,32 @@ func (j *judge) follow() {
 		if p.Scale > 0 || p.Stretch != nil || p.Region.Name == "" {
 			continue
 		}
-		for _, region := range nearest(p.Region.Name) {
-			if own[region] > 0 {
+		regions := nearest(p.Region.Name)
+		if p.Region.Side != "" && !j.bothSides(i) {
+			for _, side := range []string{p.Region.Side, ""} {
+				for _, region := range regions {
+					if at := sided[[2]string{region, side}]; at > 0 && p.Scale <= 0 {
+						p.Scale, p.Follows = at, true
+					}
+				}
+			}
+		}
+		for _, region := range regions {
+			if own[region] > 0 && p.Scale <= 0 {
 				p.Scale, p.Follows = own[region], true
 				if at := sided[[2]string{region, p.Region.Side}]; at > 0 && p.Region.Side != "" {
 					p.Scale = at
 				}
-				break
 			}
 		}
 	}
+}
+
+// bothSides reports whether a part shares its scale with one of the other side: apart from
+// that it would look odd.
+func (j *judge) bothSides(i int) bool {
+	return slices.ContainsFunc(j.units[j.unitOf[i]].parts, func(k int) bool {
+		side := j.Parts[k].Region.Side
+		return side != "" && side != j.Parts[i].Region.Side
+	})
 }

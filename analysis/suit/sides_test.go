@@ -110,6 +110,31 @@ func TestFollowersKeepToTheirSide(t *testing.T) {
 	require.True(t, p.Follows)
 }
 
+// A left pauldron follows the left greave though the right arm is nearer, without one the
+// cuirass, and without that the right arm; two of a pair stay of one size.
+func TestFollowersTakeTheirSideThenTheMiddle(t *testing.T) {
+	all := func() []*analysis.Findings {
+		return []*analysis.Findings{
+			part("pauldron", "shoulder", "left", 0, 0), part("arm", "upper_arm", "right", 92, 94),
+			part("cuirass", "torso", "", 97, 99), part("greave", "lower_leg", "left", 102, 104),
+		}
+	}
+	for n, want := range map[int]float64{4: 103, 3: 98, 2: 93} {
+		p, _ := judged(all()[:n]...).Part("pauldron")
+		require.True(t, p.Follows)
+		require.Equal(t, want, p.Scale)
+	}
+	other := part("pauldron-right", "shoulder", "right", 0, 0)
+	parts := append(all(), other)
+	parts[0].Part = "pauldron-left"
+	parts[0].Mesh, other.Mesh = meshOf(1500), meshOf(1500)
+	s := judged(parts...)
+	require.Len(t, s.Pairs, 1)
+	left, _ := s.Part("pauldron-left")
+	right, _ := s.Part("pauldron-right")
+	require.Equal(t, left.Scale, right.Scale)
+}
+
 // Of a pair that is drawn unlike, and of which no one scale serves both, the one stays as it
 // is set where the other is printed, or was set; as long as all is free, or where one scale
 // serves both or the files are of one shape, they get one.

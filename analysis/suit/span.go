@@ -221,12 +221,17 @@ func (r *Range) likely() span {
 	if r.SD <= 0 || r.Point {
 		return s
 	}
-	middle := (s.lo + s.hi) / 2
-	most := max(mostMisfit, r.misfit(middle)+addedMisfit)
+	return r.within(max(mostMisfit, r.misfit((s.lo+s.hi)/2)+addedMisfit))
+}
+
+// within returns the scales, of a range with two ends, at which the chance of a misfit is no
+// more than most, which its middle has.
+func (r *Range) within(most float64) span {
+	s := r.span()
 	if r.misfit(s.lo) <= most {
 		return s
 	}
-	off, in := s.lo, middle // the chance falls towards the middle
+	off, in := s.lo, (s.lo+s.hi)/2 // the chance falls towards the middle
 	for in-off > tolerance {
 		if half := (off + in) / 2; r.misfit(half) > most {
 			off = half
@@ -235,6 +240,31 @@ func (r *Range) likely() span {
 		}
 	}
 	s.lo, s.hi = in, s.lo+s.hi-in // the misfit of both ends is the same
+	s.want = s.clamp(s.want)
+	return s
+}
+
+// sharedMisfit is how much likelier a part may be to be printed again at the scale of others
+// than at its own: one scale less to set saves a line of suit.toml and a look at the
+// printing program, and a part printed again costs days (a guess, as much as what is set
+// stays for).
+const sharedMisfit = stays
+
+// worth returns the scales that are worth having for the sake of others: those of likely at
+// which the part is hardly likelier to be printed again than at its own.
+func (r *Range) worth() span {
+	s := r.likely()
+	if r.SD <= 0 || r.Point || r.Shown != ([2]float64{}) {
+		return s
+	}
+	most := r.misfit(r.span().want) + sharedMisfit
+	if r.Loosest > 0 {
+		w := r.within(most)
+		s.lo, s.hi = max(s.lo, w.lo), min(s.hi, w.hi)
+	} else if most < 1 {
+		s.lo = max(s.lo, r.Smallest+distuv.UnitNormal.Quantile(1-most)*r.SD)
+	}
+	s.hi = max(s.lo, s.hi)
 	s.want = s.clamp(s.want)
 	return s
 }

@@ -18,6 +18,9 @@ func Of(f *analysis.Findings) string {
 	if tight, has := f.Tightest(); f.OnlyCovers() && !(has && tight.Open()) {
 		return "**No way through for a body was found**, so there are no girths to compare: the part covers, but does not go round."
 	}
+	if f.LaidOn() {
+		return "**Open at the side, so no girth decides whether it fits:** it is laid on, and straps hold it. Its width from rim to rim decides."
+	}
 	verdict := ""
 	if f.Fit != nil {
 		verdict = f.Fit.Verdict

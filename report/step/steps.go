@@ -299,11 +299,33 @@ func plateStep(f *analysis.Findings, p disk.Place) string {
 		return ""
 	}
 	wide, _ := f.Widest()
+	if f.LaidOn() {
+		return laidOnStep(f, p)
+	}
 	from := " over all the padding, round the body from where one rim is to lie to where the other is, at its widest place: "
 	if !answer.PlateSet(f) {
 		return "Lay a tape" + from + "the wall has " + words.Girth(wide.InnerGirth) + " there. Where the tape shows more or less by so many percent, set `percent` to as many more or less."
 	}
 	text := "Lay the tape once more" + from + "at " + words.Percent(f.Percent) + ", as set, the wall has " + words.Girth(wide.InnerGirth) + " there. Where the tape shows the same, "
+	if f.Hindered() {
+		text += "settle what is warned of, or accept it; then "
+	}
+	return text + "print it" + inPieces(f, p) + printCost(f) + "; else set `percent` to as many percent more or less."
+}
+
+// laidOnStep is plateStep of what bulges: no section along its way runs round the body, so
+// that its width has to be taken off the part itself.
+func laidOnStep(f *analysis.Findings, p disk.Place) string {
+	size := f.Mesh.Bounds
+	for k := range size {
+		size[k] *= f.Percent / 100
+	}
+	widths := fmt.Sprintf("straight across the body over all the padding, where the rims are to lie, and across the inside of the part from rim to rim, in your printing program (at %s it is %s outside)",
+		words.Percent(f.Percent), words.Size(size))
+	if !answer.PlateSet(f) {
+		return "Measure " + widths + ". Where the body is wider or narrower by so many percent, set `percent` to as many more or less."
+	}
+	text := "Measure once more " + widths + ". Where both are the same, "
 	if f.Hindered() {
 		text += "settle what is warned of, or accept it; then "
 	}

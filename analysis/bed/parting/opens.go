@@ -18,7 +18,8 @@ func Opens(m *mesh.Mesh, want Wish) bool {
 		return false
 	}
 	want.Halves, want.Anyhow = true, true
-	s := newSearch(m, anySpace, want)
+	s := newSearch(thinned(m), anySpace, want) // few triangles show as well where planes may go
+	s.part = m
 	for _, f := range s.families(s.root) {
 		for _, p := range f.planes {
 			if !s.isHalving(p) {
