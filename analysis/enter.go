@@ -226,11 +226,11 @@ func (f *Findings) warnBlocked(opening string) {
 			}
 			text += fmt.Sprintf(", or with a strip %s mm wide taken off %s.", tenths(e.Panel.Width), from)
 		case e.Halves && f.PartsAlong():
-			text += "; or join its pieces, which part along their length, by straps in place of glue: closed round the body nothing has to pass, and strapped = true says so in suit.toml."
+			text += ". Or join its pieces, which part along their length, by straps in place of glue: then nothing has to pass. strapped = true says so in suit.toml."
 		case e.Halves && f.OverBed():
-			text += "; with a strip taken off it would still be larger than the bed, so part the shell in two halves along its length and write halves = true for it in suit.toml."
+			text += ". With a strip taken off it would still be larger than the bed: part the shell in two halves along its length, and write halves = true for it in suit.toml."
 		case e.Halves:
-			text += "; no strip is wide enough to help, so part the shell in two halves along its length and write halves = true for it in suit.toml."
+			text += ". No strip is wide enough to help: part the shell in two halves along its length, and write halves = true for it in suit.toml."
 		default:
 			text += "."
 		}

@@ -134,7 +134,7 @@ func (f *Findings) overflow(brief Brief, before *Findings) string {
 		}
 		says += fmt.Sprintf(" (%s before, up to %s %% would have fitted)", size(before.Bed.Placement.Size), floorTenths(before.Bed.UpTo()))
 	}
-	says += fmt.Sprintf(": %s, %s, against %s. Turned and laid as you like it fits up to %s %%, you need %s %%.",
+	says += fmt.Sprintf(": %s, %s. The printer has %s. Turned and laid as you like it fits up to %s %%, and here it is at %s %%.",
 		size(bed.Placement.Size), bed.Placement.Words(), brief.Printer.room(), floorTenths(bed.UpTo()), inPercent(f.Percent))
 	switch {
 	case second == nil:

@@ -591,6 +591,6 @@ func (f *Findings) doubt(station tryon.Station, from []int) {
 			again = "The " + measureWords(f.Testing.Tried[from[i]].Station) + " was only estimated: measure it"
 		}
 	}
-	f.warn("try-ons-odd", fmt.Sprintf("What was found, %s, hardly goes with the measures of the wearer: only about %.0f in 100 answers are as unlikely as these. %s, and put the band on again.",
+	f.warn("try-ons-odd", fmt.Sprintf("What was found hardly goes with the measures of the wearer: %s. Only about %.0f in 100 answers are as unlikely as these. %s, and put the band on again.",
 		strings.Join(words, ", "), math.Max(1, 100*d.Rare), again))
 }

@@ -84,7 +84,7 @@ func bandWords(f *analysis.Findings) string {
 	text += " Nothing is changed on the inside."
 	for _, b := range f.Bands {
 		if b.Apart > 0 && b.Sheet <= 1 {
-			text += " The one at " + words.Along(b.Station) + " is of two walls or more with nothing between them, as where a shell comes in halves or has armholes: hold them " + words.Girth(b.Apart) + " apart inside, where they come nearest to each other, when you try it on."
+			text += " The one at " + words.Along(b.Station) + " is of two walls or more with nothing between them, as where a shell comes in halves or has armholes. When you try it on, hold them " + words.Girth(b.Apart) + " apart inside, where they come nearest to each other."
 		}
 	}
 	return text

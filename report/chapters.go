@@ -60,7 +60,7 @@ func (d Document) pieceOf() string {
 	}
 	text := "This file is one piece of a shell, with " + strings.Join(mates, ", ") + ". What is said of the body holds for the whole shell, what is said of the bed and the mesh for this file alone."
 	if f.Assembly.Along && !d.Brief.Glued {
-		text += " **Join the pieces by straps, not by glue all round:** they part along their length, so they are taken to be closed round the body, and nothing was looked for that has to pass. If you glue them into one, write `strapped = false` for them in `suit.toml`."
+		text += " **Join the pieces by straps, not by glue all round:** they part along their length and are closed round the body, so nothing has to pass through them. If you glue them into one, write `strapped = false` for them in `suit.toml`."
 	}
 	return text
 }

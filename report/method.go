@@ -12,7 +12,7 @@ import (
 // method tells where every number comes from, and what was assumed.
 func (b *page) method(f *analysis.Findings, brief analysis.Brief) {
 	b.Heading("Where the numbers come from")
-	b.Block("**Measured** is what was read off the mesh or with a tape. *About* and *estimated* is reckoned from other measures or by a model; what stands behind ± is one standard deviation, but where *9 in 10* says how often a range holds. *Guessed*, *assumed* and *default* is neither: check it.")
+	b.Block("**Measured** is what was read off the mesh or with a tape. *About* and *estimated* is reckoned from other measures or by a model. What stands behind ± is one standard deviation: the truth lies within it about 2 times in 3. Where *9 in 10* stands beside it, it does so 9 times in 10. *Guessed*, *assumed* and *default* is neither: check it.")
 	var rows [][]string
 	row := func(what, value, source string) { rows = append(rows, []string{what, value, source}) }
 	if m := f.Mesh; m != nil {

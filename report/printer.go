@@ -120,7 +120,20 @@ func (b *page) pieces(bed *analysis.Bed, p disk.Place) {
 		rows = append(rows, []string{numbers(s.Below) + " to " + numbers(s.Above), words.Along(s.Length), pins})
 	}
 	b.Table([]string{"seam between pieces", "length", "holes for pins"}, rows)
+	if slices.ContainsFunc(bed.Seams, func(s analysis.Seam) bool { return len(s.Pins) == 0 || s.Unkeyed != "" }) {
+		b.Block(joinWithoutPins)
+	}
 }
+
+// joinWithoutPins says how a seam is joined that has no holes for pins (common practice,
+// no source).
+const joinWithoutPins = "**A seam without pin holes is glued over strips (common practice).** " +
+	"Tape the pieces together from outside, edge to edge, and see that they meet all along. " +
+	"Glue strips of the same plastic over the seam from inside, 20 to 30 mm wide and 1 to 2 mm thick. " +
+	"Leave the tape on until the glue is firm. " +
+	"The strips take room: keep them away from where the body has the least, or thin the padding there. " +
+	"A seam that straps are to hold is not glued. " +
+	"Glue and its fumes can harm skin, eyes and lungs: air the room, wear what its safety data sheet asks for, and follow that sheet where it says more than this report."
 
 // slanting reports whether a seam lies along none of the file's axes.
 func slanting(s analysis.Seam) bool {

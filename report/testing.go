@@ -34,10 +34,11 @@ func (b *page) testing(f *analysis.Findings, p disk.Place) {
 		}
 		text += " Print " + words.And(files) + ", try it on" + how + ", and note what it showed."
 	}
+	text += " That is for this part alone: " + words.Link(words.Code(disk.SuitName), words.Href(p.Report(), disk.SuitName)) + " has all parts in view, mostly at other scales, and may ask for other tests and name other chances."
 	b.Block(text)
 	b.afterwards(t)
 	b.ways(f)
-	b.Block("By all that is known " + answer.BeginsToFit(t) + " at " + words.Percent(t.Smallest) + " ± " + words.Percent(t.SD) + " (*estimate*, one standard deviation). That is wider than under Scale: besides tape and estimates it holds what padding, printer and the ease that one prefers leave open. One verdict in twenty is taken to be wrong. " + easeCounts(t) + " Hours are averages over all bodies that this allows." + inVain(f))
+	b.Block("By all that is known " + answer.BeginsToFit(t) + " at " + words.Percent(t.Smallest) + " ± " + words.Percent(t.SD) + " (*estimate*, one standard deviation). That is wider than under Scale, as it also holds what padding, printer and the ease that one prefers leave open. One verdict in twenty is taken to be wrong. " + easeCounts(t) + " Hours are averages over all bodies that this allows." + inVain(f))
 }
 
 // easeCounts says whose word decides how much ease is enough.
@@ -53,11 +54,11 @@ func inVain(f *analysis.Findings) string {
 	if f.Print == nil || f.Testing.Stake <= 0 {
 		return ""
 	}
-	text := " A part that turns out too tight or too loose is counted as " + words.Hours(f.Testing.Stake) + " lost (*a guess*): its print of " + words.Hours(f.Print.Hours) + ", as its filament, the work on it and what waits behind it cost more than the printer's hours"
+	text := " A part that turns out too tight or too loose is counted as " + words.Hours(f.Testing.Stake) + " lost (*a guess*). Its print takes " + words.Hours(f.Print.Hours) + "; its filament, the work on it and what waits behind it cost more than that."
 	if f.Region != nil && f.Region.Side != "" {
-		text += ", and the same for the other side, which is printed at the same scale"
+		text += " The other side, printed at the same scale, is counted too."
 	}
-	return text + ". One that the body does not get into is opened instead, for a quarter of that."
+	return text + " One that the body does not get into is opened instead, for a quarter of that."
 }
 
 // afterwards says what each answer to the next band leads to.

@@ -46,11 +46,11 @@ func (b *page) sits(f *analysis.Findings, brief analysis.Brief) {
 	b.Table([]string{"measure", "body", "which is", "needed", "the part has", "that is", "padding to add", "at"}, rows)
 	text := "Needed is the body with padding and the ease wanted."
 	if s, ok := f.Fit.LeadSit(); ok && s.From != "" {
-		where := "The part may slide along the body; reckoned is the best place, with the " + words.BodyPlace(s.Measure) + " " + words.Along(s.Along) + " in from opening " + words.Prose(s.From)
+		where := "The part may slide along the body. The best place counts, with the " + words.BodyPlace(s.Measure) + " " + words.Along(s.Along) + " in from opening " + words.Prose(s.From)
 		if brief.Rest != nil {
 			where = "`suit.toml` puts the " + words.BodyPlace(s.Measure) + " " + words.Along(s.Along) + " in from opening " + words.Prose(s.From)
 		} else {
-			where += " (to fix it elsewhere, write " + words.Code("rest = 95") + ", in mm, in `suit.toml`)"
+			where += ". To fix it elsewhere, write " + words.Code("rest = 95") + " (in mm) in `suit.toml`"
 		}
 		text += " " + where + "."
 	}
@@ -167,7 +167,7 @@ func (b *page) scale(f *analysis.Findings, brief analysis.Brief) {
 				row("by the tape alone one would take", f.Fit.Recommended, words.Percent, ""),
 				row("with what was tried on", scale, words.Percent, "fits with a chance of "+words.Odds(f.Testing.Chance)+fittedElsewhere(f.Testing)))
 		} else {
-			rows = append(rows, row("recommended for this part", f.Fit.Recommended, words.Percent, recommendedNote(f)))
+			rows = append(rows, row("recommended for this part alone", f.Fit.Recommended, words.Percent, recommendedNote(f)))
 		}
 	}
 	if f.Bed != nil {

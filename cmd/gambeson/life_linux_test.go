@@ -296,7 +296,7 @@ func TestLogHoldsNoMeasures(t *testing.T) {
 			t.Errorf("the log holds %s:\n%s", s, log)
 		}
 	}
-	require.Contains(t, log.String(), `see the report`)
+	require.Contains(t, log.String(), `; its report says where and what to do`)
 }
 
 // A TOML file that is broken and mended again and again is noticed each time,

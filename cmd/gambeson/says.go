@@ -29,7 +29,29 @@ func impersonalText(w analysis.Warning) string {
 	if impersonal[w.Code] {
 		return w.Text
 	}
-	return strings.ReplaceAll(w.Code, "-", " ") + ": see the report"
+	text, told := withoutMeasures[w.Code]
+	if !told {
+		text = strings.ReplaceAll(w.Code, "-", " ")
+	}
+	return text + "; its report says where and what to do"
+}
+
+// withoutMeasures says what the other warnings mean, for those whose text holds measures
+// of the body.
+var withoutMeasures = map[string]string{
+	"does-not-enter":   "the body does not get in as it is scaled now",
+	"too-tight":        "too tight for the body as it is scaled now",
+	"too-loose":        "too loose on the body as it is scaled now",
+	"too-short":        "too short for the body as it is scaled now",
+	"too-long":         "too long for the body as it is scaled now",
+	"size-unlikely":    "its size fits nobody: its unit or what it covers is wrong",
+	"unit-unlikely":    "the unit of its file is doubtful, and with it all that is said of it",
+	"measure-odd":      "a measure in wearer.toml hardly goes with the others",
+	"wearer-unusable":  "wearer.toml holds a measure that cannot be right",
+	"rest-outside":     "its rest in suit.toml lies outside the part",
+	"tryon-astray":     "a try-on in logbook.toml names a place that the part does not have",
+	"try-ons-odd":      "what was tried on hardly goes with the measures: measure again, and put the band on again",
+	"try-ons-disagree": "two try-ons of it cannot both be right: put both on again",
 }
 
 // say logs what came of a part: that it was reported on, and what of its

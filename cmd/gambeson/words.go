@@ -62,8 +62,10 @@ func headline(f *analysis.Findings) string {
 	}
 	if s, ok := f.Tightest(); ok {
 		said = append(said, fmt.Sprintf("tightest inside %.1f mm, %.0f mm along", s.InnerGirth, s.Along))
+	} else if f.OnlyCovers() {
+		said = append(said, "covers only: no way through for a body was found")
 	} else if f.Bed != nil {
-		said = append(said, "no way through for a body")
+		said = append(said, "closes round the body nowhere, so that no girth is known")
 	}
 	return strings.Join(said, ", ")
 }

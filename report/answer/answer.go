@@ -26,7 +26,7 @@ func Of(f *analysis.Findings) string {
 		verdict = f.Fit.Verdict
 	}
 	if scale, ok := f.Surpassed(); ok {
-		return fmt.Sprintf("**Better at %s than%s, %s:** there it fits with a chance of %s, here of %s.",
+		return fmt.Sprintf("**Better at %[1]s than%[2]s, %[3]s.** At %[1]s it fits with a chance of %[4]s,%[2]s of %[5]s.",
 			words.Percent(scale), at, AsTried(f), words.Odds(f.Testing.Chance), words.Odds(f.Testing.ChanceAt(f.Percent)))
 	}
 	if (verdict == "tight" || verdict == "loose") && f.Felt() {
@@ -58,6 +58,9 @@ func Of(f *analysis.Findings) string {
 		}
 		return "**Too loose" + at + ".**"
 	case "fits":
+		if f.Says("assembly-scale") {
+			return fmt.Sprintf("**Would fit%s, if all pieces of its shell had that scale:** so far `suit.toml` gives them different ones, at which they do not meet.", at)
+		}
 		if s, ok := tightest(f); ok {
 			return fmt.Sprintf("**Fits%s:** the tightest measure, the %s, has %s.", at, bodyPart(s.Measure, s.Source), words.Spare(s.Capacity-s.Needed))
 		}

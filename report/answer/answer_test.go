@@ -41,7 +41,12 @@ func TestTheAnswerGivesTheNumberThatMatters(t *testing.T) {
 			t.Errorf("%s: got  %s\nwant %s", name, got, c.want)
 		}
 	}
-	f := judged(nil)
+	f := judged(&analysis.Fit{Verdict: "fits", Sits: []analysis.Sit{ankle}})
+	f.Warnings = []analysis.Warning{{Level: analysis.LevelWarning, Code: "assembly-scale"}}
+	if got := Of(f); !strings.HasPrefix(got, "**Would fit at 100 %, if all pieces of its shell had that scale:**") || words.Verdict(f) == "fits" {
+		t.Errorf("pieces at two scales: got %s, and %s in a table", got, words.Verdict(f))
+	}
+	f = judged(nil)
 	for i := range f.Cavities[0].Centrelines[0].Stations {
 		f.Cavities[0].Centrelines[0].Stations[i].Gap = 60
 	}
@@ -61,9 +66,9 @@ func TestWhatWasTriedOnDecidesTheAnswer(t *testing.T) {
 	require.Contains(t, Of(f), "**Too loose at 100 %", "it is not likely enough")
 	f.Fit.Verdict, f.Testing.Print, f.Testing.Chance = "fits", 105, 0.95
 	f.Testing.Tried[0].Percent = 100
-	require.Contains(t, Of(f), "**Better at 105 % than at 100 %, by all that is known, though it goes against what was tried on:**")
+	require.Contains(t, Of(f), "**Better at 105 % than at 100 %, by all that is known, though it goes against what was tried on.** At 105 % it fits with a chance of 95 in 100, at 100 % of 70 in 100.")
 	f.Testing.Tried[0].Percent = 103
-	require.Contains(t, Of(f), ", as the try-ons show:**")
+	require.Contains(t, Of(f), ", as the try-ons show.** At 105 %")
 }
 
 // Two try-ons contradict each other where what is no larger was found looser.

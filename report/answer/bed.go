@@ -32,7 +32,7 @@ func BedAnswer(f *analysis.Findings) string {
 	}
 	text := "**It does not fit the bed: " + OverOr(bed, "too large") + ".**"
 	if l := bed.UpTo(); l > 0 {
-		text += " It fits up to " + words.AtMost(l) + ", you need " + words.Percent(f.Percent) + "."
+		text += " It fits up to " + words.AtMost(l) + ", and this report is for " + words.Percent(f.Percent) + "."
 	}
 	if bed.Offer != nil {
 		text += " " + words.Capital(words.Placement(*bed.Offer)) + " it would fit, on supports."

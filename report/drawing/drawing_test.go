@@ -56,7 +56,7 @@ func TestPicturesSayInWordsWhatTheyShow(t *testing.T) {
 		"girths":  {drawn.Girths[0], []string{"tightest 290.0 mm", "calf 23.1 mm too little", "heel 53.6 mm too little on its way in"}},
 		"section": {drawn.Sections[0], []string{"265 mm from opening A, at 107 %", "Calf: 23.1 mm too little, needs 413.1 mm with its ease, has 390.0 mm", "3.0 mm into the wall"}},
 		"pieces":  {drawn.Pieces, []string{"In 2 pieces at 107 %", "1 seam"}},
-		"ladder":  {drawn.Ladder, []string{"112.4 % ± 2.3 %", "printed at 115 %", "91 in 100"}},
+		"ladder":  {drawn.Ladder, []string{"112.4 % ± 2.3 %", "Printed at 115 %", "91 in 100"}},
 	} {
 		for _, say := range c.says {
 			if !strings.Contains(c.Alt, say) {

@@ -32,11 +32,7 @@ func (d Part) drawLadder() Picture {
 	}
 	if t.Next != nil {
 		b.Rungs = append(b.Rungs, picture.Rung{Percent: t.Next.Percent, Text: "print next"})
-		for _, a := range t.Then {
-			if a.Band > 0 {
-				b.Rungs = append(b.Rungs, picture.Rung{Percent: a.Band, Text: "then, if it is " + words.Visible(a.Verdict)})
-			}
-		}
+		b.Rungs = append(b.Rungs, laterRungs(t.Then)...)
 	}
 	if t.Next == nil {
 		b.Untested = true
@@ -60,8 +56,30 @@ func (d Part) drawLadder() Picture {
 		}
 		b.Tried = append(b.Tried, trial)
 	}
-	alt := "By all that is known " + answer.BeginsToFit(t) + " at " + words.Percent(t.Smallest) + " ± " + words.Percent(t.SD) + "; printed at " + words.Percent(t.Print) + " it fits, once on, " + words.Odds(t.Chance) + lessIsWorn(t)
+	alt := "By all that is known " + answer.BeginsToFit(t) + " at " + words.Percent(t.Smallest) + " ± " + words.Percent(t.SD) + ". Printed at " + words.Percent(t.Print) + " it fits, once it is on, " + words.Odds(t.Chance) + "." + lessIsWorn(t)
 	return Picture{File: pictureName("ladder", 0), Alt: alt, image: picture.Ladder(b)}
+}
+
+// laterRungs are the bands that follow the next one, each once, with the answers to it
+// that lead there.
+func laterRungs(then []analysis.After) (out []picture.Rung) {
+	var answers [][]string // parallel to out
+	for _, a := range then {
+		if a.Band <= 0 {
+			continue
+		}
+		at := slices.IndexFunc(out, func(r picture.Rung) bool { return r.Percent == a.Band })
+		if at < 0 {
+			at, out, answers = len(out), append(out, picture.Rung{Percent: a.Band}), append(answers, nil)
+		}
+		how := "is " + words.Visible(a.Verdict)
+		if a.Verdict == "fits" {
+			how = "fits"
+		}
+		answers[at] = append(answers[at], how)
+		out[at].Text = "then, if it " + words.Or(answers[at])
+	}
+	return out
 }
 
 // lessIsWorn says why a part is likely to fit at a scale at which it hardly begins to
@@ -70,5 +88,5 @@ func lessIsWorn(t *analysis.Testing) string {
 	if t.Passes || t.Complained() || t.Print > t.Smallest+2*t.SD {
 		return ""
 	}
-	return ", as less ease than was asked for is worn too"
+	return " Less ease than was asked for counts as fitting too."
 }

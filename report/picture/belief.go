@@ -53,7 +53,7 @@ const (
 )
 
 func (b Belief) sheet() *sheet {
-	s := newSheet(900 + ladderRow*(4+len(b.Rungs)+len(b.Tried)))
+	s := newSheet(900 + ladderRow*(4+2*len(b.Rungs)+2*len(b.Tried))) // each with a row for words that go nowhere beside
 	s.heading(b.Title)
 	l := s.explain(edge + titleSize + 34)
 	l.line("chance that it fits, once on", chanceLine)
@@ -146,6 +146,16 @@ func (b Belief) rows(s *sheet, x axis, top float64) {
 		}
 		return at
 	}
+	// beside writes a text beside a mark or, where it is too long for that, below it.
+	beside := func(text string, px, py float64) {
+		if s.beside(text, px, py, x) {
+			return
+		}
+		at += ladderRow * 2 / 3
+		t := plain(text)
+		w, _, _ := t.size()
+		s.write(shorten(t, width-2*edge), max(min(px-w/2, width-edge-w), edge), at, 0, 0.5)
+	}
 	if b.Least > 0 {
 		b.span(s, x, row("fits as asked"), b.Least, b.Most, fitBar)
 	}
@@ -159,7 +169,7 @@ func (b Belief) rows(s *sheet, x axis, top float64) {
 		if len(b.Rungs) > 0 && !b.Untested {
 			does = "likeliest at "
 		}
-		s.beside(does+percent1(b.Print), px, py, x)
+		beside(does+percent1(b.Print), px, py)
 	}
 	name := "bands"
 	for _, r := range b.Rungs {
@@ -171,7 +181,7 @@ func (b Belief) rows(s *sheet, x axis, top float64) {
 		s.FillPreserve()
 		s.use(axisLine)
 		s.Stroke()
-		s.beside(percent1(r.Percent)+": "+r.Text, px, py, x)
+		beside(percent1(r.Percent)+": "+r.Text, px, py)
 		name = ""
 	}
 	name = "tried on"
@@ -183,7 +193,7 @@ func (b Belief) rows(s *sheet, x axis, top float64) {
 		if t.Text != "" {
 			text += ", " + t.Text
 		}
-		s.beside(text, px, py, x)
+		beside(text, px, py)
 		name = ""
 	}
 }
@@ -226,16 +236,19 @@ func (b Belief) span(s *sheet, x axis, y, low, high float64, look stroke) {
 	}
 }
 
-// beside writes a text beside a mark: on the right, or on the left where there is
-// more room.
-func (s *sheet) beside(text string, x, y float64, within axis) {
+// beside writes a text beside a mark: on the right, or on the left where only there is
+// room; false where it has none on either side.
+func (s *sheet) beside(text string, x, y float64, within axis) bool {
 	t := plain(text)
-	after, before := width-edge-x-24, x-24-within.start
-	if w, _, _ := t.size(); w > after && before > after {
-		s.write(shorten(t, before), x-24, y, 1, 0.5)
-		return
+	switch w, _, _ := t.size(); {
+	case w <= width-edge-x-24:
+		s.write(t, x+24, y, 0, 0.5)
+	case w <= x-24-within.start:
+		s.write(t, x-24, y, 1, 0.5)
+	default:
+		return false
 	}
-	s.write(shorten(t, after), x+24, y, 0, 0.5)
+	return true
 }
 
 // verdict marks a try-on by its shape: tight points to larger scales, loose to

@@ -112,3 +112,25 @@ func TestLadderShowsBandsAndTryons(t *testing.T) {
 	s = b.sheet()
 	row("print at 109 %")
 }
+
+// What is said of a mark is written whole: beside it, else below it, and nothing over
+// anything else.
+func TestLadderCutsNoWordsOff(t *testing.T) {
+	said := "on legs/greave-right-of-the-second-try.stl"
+	for _, at := range []float64{99, 101, 103, 107, 112} {
+		b := ladders()["tried"]
+		b.Rungs = []Rung{{at, "then, if it is tight, or fits, or is loose at the calf"}, {at, "print next"}}
+		b.Tried = []Trial{{at, "loose", said}, {at, "tight", ""}, {at, "fits", said}}
+		s := b.sheet()
+		tidy(t, s)
+		for _, want := range []string{b.Rungs[0].Text, "loose at " + percent1(at) + ", " + said, "tight at " + percent1(at), "fits at " + percent1(at) + ", " + said} {
+			found := false
+			for _, l := range s.labels {
+				found = found || strings.HasSuffix(l.text, want)
+			}
+			if !found {
+				t.Errorf("at %g %%: %q is not written whole", at, want)
+			}
+		}
+	}
+}

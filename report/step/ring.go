@@ -13,9 +13,9 @@ func OpenRing(f *analysis.Findings, brief analysis.Brief, band analysis.Band) st
 	case band.Arcs > 1 || openBand(f, band):
 		return ""
 	case brief.Halves && !f.Says("halves-uncut"):
-		return "Cut it through at both sides, as the part itself will be: closed, it does not go on."
+		return "Cut it through at both sides first, as the part itself will be. As a closed ring it does not go on."
 	case brief.Strapped || f.PartsAlong() && !brief.Glued:
-		return "Cut it open where the part itself will be: closed, it does not go on."
+		return "Cut it open first where the part itself will be. As a closed ring it does not go on."
 	}
 	if f.Fit == nil {
 		return ""
@@ -23,7 +23,7 @@ func OpenRing(f *analysis.Findings, brief analysis.Brief, band analysis.Band) st
 	for _, e := range f.Fit.Entries {
 		if e.Percent == 0 || e.Percent > band.Percent*(1+1e-4) {
 			if in := f.Fit.GetsIn(); in == 0 || in > band.Percent*(1+1e-4) {
-				return "Cut it open at one side before you try it on: at this scale the " + words.BodyPlace(e.Measure) + " does not pass it closed, and it must never be forced."
+				return "Cut it open at one side before you try it on. At this scale the " + words.BodyPlace(e.Measure) + " does not pass it closed, and it must never be forced."
 			}
 		}
 	}

@@ -4,6 +4,7 @@ package step
 
 import (
 	"fmt"
+	"math"
 	"path"
 	"strings"
 
@@ -153,19 +154,39 @@ func (d part) printStep(p disk.Place, then, tested bool) string {
 	case pieces && !needless:
 		return what + "."
 	}
-	if !then && !d.Brief.PercentSet { // it may share one with others, or go with those beside it
+	if !then && !needless && !d.Brief.PercentSet { // it may share one with others, or go with those beside it
 		if f.Print == nil && inPieces(f, p) == "" {
 			what += " as it is"
 		}
-		what += ", or at the scale that " + words.Link(words.Code(disk.SuitName), words.Href(p.Report(), disk.SuitName)) + " has for it"
+		what += ", or at the scale that " + suitLink(p) + " has for it"
 	}
 	if needless {
-		return what + ": a test band would cost more hours than it saves."
+		return what + ". " + d.needless(p)
 	}
 	if f.Hindered() {
 		return what + "."
 	}
 	return what + ": nothing stands against it."
+}
+
+// needless says why no test band is asked for: its hours, at the scale that the part is
+// likeliest to fit at. SUIT.md has all parts in view, and may say other.
+func (d part) needless(p disk.Place) string {
+	f := &d.Findings
+	at := f.Percent
+	if to := f.Advised(); to > 0 {
+		at = to
+	}
+	t, suits := f.Testing, " Where "+suitLink(p)+" asks for one all the same, or has another scale for the part, do as that says."
+	if best := t.Print; best > 0 && math.Abs(best-at) > analysis.HalfStep && words.Odds(t.ChanceAt(at)) != words.Odds(t.Chance) {
+		return "At " + words.Percent(best) + ", where it is likeliest to fit, a test band would cost more hours than it saves. At " + words.Percent(at) + " it may be worth them." + suits
+	}
+	return "A test band would cost more hours than it saves." + suits
+}
+
+// suitLink leads to what is said of all parts together.
+func suitLink(p disk.Place) string {
+	return words.Link(words.Code(disk.SuitName), words.Href(p.Report(), disk.SuitName))
 }
 
 // inPieces names the pieces for the bed; at another scale they will be others.
@@ -344,7 +365,7 @@ func (d part) measureStep(p disk.Place) string {
 	if f.Fit != nil {
 		if d.Findings.MeasureFirst() != "" {
 			h := f.Fit.Helps[0]
-			return "Measure the " + tapeWords(h.Measure) + " and write " + words.Code(answer.KeyOf(f, d.Brief.Wearer, h.Measure)+" = …") + " in `wearer.toml`: the scale that fits is then known to ± " + words.Percent(analysis.NineInTen*h.SD) + " instead of ± " + words.Percent(analysis.NineInTen*f.Fit.Doubt()) + ", 9 in 10."
+			return "Measure the " + tapeWords(h.Measure) + " and write " + words.Code(answer.KeyOf(f, d.Brief.Wearer, h.Measure)+" = …") + " in `wearer.toml`. The scale that fits is then known to ± " + words.Percent(analysis.NineInTen*h.SD) + " instead of ± " + words.Percent(analysis.NineInTen*f.Fit.Doubt()) + ", 9 in 10."
 		}
 		if f.Fit.Verdict != "" && f.Fit.Verdict != "unknown" || len(d.Brief.Wearer.Measures) > 0 {
 			return ""
@@ -367,16 +388,16 @@ func twoWayStep(f *analysis.Findings, p disk.Place) string {
 	}
 	to, open := "leave", ""
 	if f.Fit.TwoWay.Opened {
-		open = "; the part has still to be opened to get in"
+		open = " The part has still to be opened to get in."
 	}
 	if words.Differs(f.Percent, 100) {
 		to = "set"
 	}
 	alike := ""
 	if f.Region != nil && f.Region.Side != "" {
-		alike = " (or the scales that " + words.Link(words.Code(disk.SuitName), words.Href(p.Report(), disk.SuitName)) + " has for both sides alike)"
+		alike = " Where " + suitLink(p) + " has others, use those: they serve both sides alike."
 	}
-	return "Since its length asks for another scale than its girth, rescale the file itself to " + words.ThreeScales(f.Fit.TwoWay.Axes) + alike + ", save it over this one and " + to + " percent at 100" + open + "."
+	return "Rescale the file itself to " + words.ThreeScales(f.Fit.TwoWay.Axes) + ": its length asks for another scale than its girth." + alike + " Save it over this one and " + to + " percent at 100." + open
 }
 
 // mostTooLong is how many times as long as the body a part may be for it to be offered to
@@ -395,7 +416,7 @@ func instead(f *analysis.Findings, scale string) string {
 			if l.Room*to/f.Percent > mostTooLong*l.Body {
 				return "" // nobody walks in that
 			}
-			text = fmt.Sprintf("Or accept that it is too long (inside %s, the body has %s), which in a boot makes one stumble, and ", words.Girth(l.Room*to/f.Percent), words.Girth(l.Body)) + strings.ToLower(scale[:1]) + scale[1:]
+			text = fmt.Sprintf("Or accept that it is too long: %s inside, where the body has %s. In a boot that makes one stumble. Then ", words.Girth(l.Room*to/f.Percent), words.Girth(l.Body)) + strings.ToLower(scale[:1]) + scale[1:]
 		}
 	}
 	return text
@@ -411,8 +432,8 @@ func panelStep(f *analysis.Findings, p disk.Place) string {
 		if e.Passes || e.Panel == nil && !e.Halves {
 			continue
 		}
-		how, key := inHalves(f, e)
-		text := how + ", and " + addTo(f.Part, key)
+		how, why, key := inHalves(f, e)
+		text := how + ". " + why + " " + words.Capital(addTo(f.Part, key))
 		if q := e.Panel; q != nil {
 			text = fmt.Sprintf("take a panel off the wall facing %s: %s wide, from opening %s %s. With it off, the %s passes.",
 				words.Towards(q.Facing), words.Girth(q.Width), words.Prose(e.Opening), answer.DownTo(f, e), words.BodyPlace(e.Measure))
@@ -458,36 +479,37 @@ func scaleStep(f *analysis.Findings, p disk.Place) string {
 	case tried:
 		step += ", " + answer.AsTried(f)
 	}
-	step += " (or the scale that " + words.Link(words.Code(disk.SuitName), words.Href(p.Report(), disk.SuitName)) + " has for it"
-	if f.Bed != nil && scale > f.Bed.UpTo() {
-		step += "; more than the bed takes in one piece"
-	}
-	step += ")"
+	step += ", for this part alone"
 	keys, besides := []string{"percent = " + strings.TrimSuffix(text, " %")}, ""
 	if e, ok := f.Fit.Halved(); ok {
-		how, key := inHalves(f, e)
-		step += ", and " + how
+		how, why, key := inHalves(f, e)
+		step += ", and " + how + ". " + why
 		keys = append(keys, key)
 		if gap := f.OpenAlong(); gap > 0 && key == "halves = true" {
 			besides = "\n" + stepIndent + "It is open along its length, " + words.Girth(gap) + " wide at the least. If it bends open so far that you put it on through that and strap it, write `strapped = true` in place of `halves = true`: then nothing has to pass.\n"
 		}
 	} else if f.Fit.WornOpened() {
-		step += ", and open the part to get in"
+		step += ", and open the part to get in."
+	} else {
+		step += "."
 	}
-	return step + ": " + addTo(f.Part, keys...) + besides
+	if f.Bed != nil && scale > f.Bed.UpTo() {
+		step += " " + text + " is more than the bed takes in one piece."
+	}
+	return step + " Where " + suitLink(p) + " has another scale for it, use that: it goes with the other parts. " + words.Capital(addTo(f.Part, keys...)) + besides
 }
 
-// inHalves says how a part is opened along its length for what does not pass, and
-// what suit.toml is to say of it.
-func inHalves(f *analysis.Findings, e analysis.Entry) (how, key string) {
+// inHalves says how a part is opened along its length for what does not pass, why in a
+// sentence of its own, and what suit.toml is to say of it.
+func inHalves(f *analysis.Findings, e analysis.Entry) (how, why, key string) {
 	if f.PartsAlong() {
-		return "join its pieces by straps in place of glue (glued together, they do not let the " + words.BodyPlace(e.Measure) + " pass)", "strapped = true"
+		return "join its pieces by straps in place of glue", "Glued together they do not let the " + words.BodyPlace(e.Measure) + " pass.", "strapped = true"
 	}
-	why := "for no panel lets the " + words.BodyPlace(e.Measure) + " pass"
+	why = "No panel lets the " + words.BodyPlace(e.Measure) + " pass."
 	if f.OverBed() {
-		why = "to let the " + words.BodyPlace(e.Measure) + " pass: with a panel taken off it would still be larger than the bed"
+		why = "That lets the " + words.BodyPlace(e.Measure) + " pass. With a panel taken off instead it would still be larger than the bed."
 	}
-	return "part it along its length in two halves that are strapped together, " + why, "halves = true"
+	return "part it along its length in two halves that are strapped together", why, "halves = true"
 }
 
 // bandStep asks to print the first band and to note what it showed.
@@ -515,7 +537,10 @@ func (d part) bandStep(p disk.Place) string {
 		step += " Then note what it showed, `tight`, `fits` or `loose`: " + command + "."
 	}
 	if after, told := afterFits(f); told && after > 0 {
-		step += " If it fits, print the part at " + words.Percent(after) + "; what another answer leads to stands under " + words.Link("Is a test worth it", "#is-a-test-worth-it") + "."
+		step += " If it fits, print the part at " + words.Percent(after) + ". What another answer leads to stands under " + words.Link("Is a test worth it", "#is-a-test-worth-it") + "."
+	}
+	if f.Testing != nil {
+		step += " That is for this part alone: where " + suitLink(p) + " has another scale for it, or no band, do as that says."
 	}
 	return step
 }

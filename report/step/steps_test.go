@@ -54,8 +54,8 @@ func TestStepsFollowFromTheFindings(t *testing.T) {
 			d.Findings.Fit, d.Brief.Wearer.Measures = nil, nil
 		}, []string{"Measure `calf_girth`, `ankle_girth` and `heel_girth`"}, []string{"Print it"}},
 		"no region":     {func(d *part) { d.Findings.Fit, d.Findings.Region = nil, nil }, []string{"`suit.toml`", "region"}, nil},
-		"other scale":   {func(d *part) { d.Findings.Fit.Verdict, d.Findings.Fit.Recommended = "tight", 107.04 }, []string{"Use 107 % (or the scale that [`SUIT.md`](../SUIT.md) has for it): add at the end of `suit.toml`:", "   file = \"legs/greave-left.stl\"\n   percent = 107\n"}, []string{"more than the bed"}},
-		"scale and bed": {func(d *part) { d.Findings.Fit.Verdict, d.Findings.Fit.Recommended = "tight", 115 }, []string{"Use 115 %", "more than the bed takes in one piece)"}, nil},
+		"other scale":   {func(d *part) { d.Findings.Fit.Verdict, d.Findings.Fit.Recommended = "tight", 107.04 }, []string{"Use 107 %, for this part alone. Where [`SUIT.md`](../SUIT.md) has another scale for it, use that: it goes with the other parts. Add at the end of `suit.toml`:", "   file = \"legs/greave-left.stl\"\n   percent = 107\n"}, []string{"more than the bed"}},
+		"scale and bed": {func(d *part) { d.Findings.Fit.Verdict, d.Findings.Fit.Recommended = "tight", 115 }, []string{"Use 115 %", "115 % is more than the bed takes in one piece."}, nil},
 		"same scale":    {func(d *part) { d.Findings.Fit.Verdict, d.Findings.Fit.Recommended = "loose", 100.04 }, []string{"Print it"}, []string{"Use "}},
 		"band that nothing passes": {func(d *part) {
 			e := heel
@@ -120,11 +120,11 @@ func TestStepsFollowFromTheFindings(t *testing.T) {
 			d.Findings.Fit = nil
 			d.Findings.Warnings = []analysis.Warning{{Level: analysis.LevelWarning, Code: "unit-unlikely"}}
 		}, []string{"Say what unit"}, []string{"Print"}},
-		"least scale": {func(d *part) { d.Findings.Fit.Verdict, d.Findings.Fit.Smallest = "tight", 104.21 }, []string{"Use 104.3 % or more (or the scale", "add at the end", "percent = 104.3\n"}, nil},
+		"least scale": {func(d *part) { d.Findings.Fit.Verdict, d.Findings.Fit.Smallest = "tight", 104.21 }, []string{"Use 104.3 % or more, for this part alone.", "Add at the end", "percent = 104.3\n"}, nil},
 		"tried on": {func(d *part) {
 			d.Findings.Fit.Recommended = 104.5
 			d.Findings.Testing = &analysis.Testing{Print: 110, Chance: 0.97, Odds: [][2]float64{{100, 0.05}, {110, 0.97}}, Tried: []analysis.Tried{{Verdict: "tight", Counts: true}}}
-		}, []string{"Use 110 %, as the try-ons show (or the scale", "percent = 110\n"}, []string{"104.5"}},
+		}, []string{"Use 110 %, as the try-ons show, for this part alone.", "percent = 110\n"}, []string{"104.5"}},
 		"halves": {func(d *part) {
 			heel.Halves = true
 			d.Findings.Fit.Entries = []analysis.Entry{heel}
@@ -170,12 +170,12 @@ func TestStepsFollowFromTheFindings(t *testing.T) {
 		"no band before the file is rescaled": {func(d *part) {
 			*d = bootPart()
 			d.Findings.Bands = []analysis.Band{{File: "legs/greave-left.stl.fit/bands/1.stl", Station: 240, Percent: 107.04, Height: 12, Measure: "instep_girth"}}
-		}, []string{"rescale the file itself"}, []string{"Print the test band", "print it"}},
+		}, []string{"escale the file itself"}, []string{"Print the test band", "print it"}},
 		"too long, and that is accepted": {func(d *part) {
 			*d = bootPart()
 			d.Findings.Fit.Verdict, d.Findings.Percent = "fits", 115.8
 			d.Findings.Fit.Recommended, d.Findings.Fit.Entries, d.Findings.Testing = 115.8, nil, nil
-		}, []string{"rint "}, []string{"rescale the file itself"}},
+		}, []string{"rint "}, []string{"escale the file itself"}},
 		"held by straps only": {func(d *part) {
 			d.Findings.Warnings, d.Findings.Percent = []analysis.Warning{{Level: analysis.LevelNote, Code: "not-held"}}, 100
 		}, []string{"Lay a tape over all the padding", "the wall has "}, []string{"rint it"}},
@@ -228,9 +228,9 @@ func TestTwoScalesGoBeforeOneForAll(t *testing.T) {
 	f.Percent, f.Fit.Recommended, f.Fit.Helps = 100, 119.5, nil
 	f.Fit.Lengths = []analysis.Length{{Measure: "foot_length", Body: 256, Room: 258, Smallest: 107, Largest: 114.7}}
 	steps := d.steps(disk.Place{Root: "/suit", Part: "legs/boot-left.stl"})
-	first := slices.IndexFunc(steps, func(s string) bool { return strings.HasPrefix(s, "Since its length asks for another scale") })
+	first := slices.IndexFunc(steps, func(s string) bool { return strings.HasPrefix(s, "Rescale the file itself to ") })
 	then := slices.IndexFunc(steps, func(s string) bool {
-		return strings.HasPrefix(s, "Or accept that it is too long (inside 308.3 mm, the body has 256.0 mm), which in a boot makes one stumble, and use 119.5 %")
+		return strings.HasPrefix(s, "Or accept that it is too long: 308.3 mm inside, where the body has 256.0 mm. In a boot that makes one stumble. Then use 119.5 %")
 	})
 	require.GreaterOrEqual(t, first, 0, "%v", steps)
 	require.Equal(t, first+1, then, "%v", steps)
@@ -260,4 +260,22 @@ func TestFarTooLongIsNotOffered(t *testing.T) {
 	f.Percent, f.Fit.Recommended, f.Fit.Helps = 100, 119.5, nil
 	f.Fit.Lengths = []analysis.Length{{Measure: "foot_length", Body: 233, Room: 266, Smallest: 93.6, Largest: 101}}
 	require.NotContains(t, strings.Join(d.steps(disk.Place{Root: "/suit", Part: "legs/boot-left.stl"}), "\n"), "accept")
+}
+
+// Why no band is asked for is said of the scale that it holds for, and that SUIT.md may
+// have it otherwise.
+func TestNoBandIsOfOneScale(t *testing.T) {
+	p := disk.Place{Root: "/suit", Part: "legs/greave-left.stl"}
+	said := func(change func(d *part)) string {
+		d := part{Findings: analysis.Findings{Part: p.Part, Percent: 97.5, PercentSet: true, Fit: &analysis.Fit{Verdict: "fits"}}}
+		d.Brief.PercentSet = true
+		d.Findings.Testing = &analysis.Testing{Print: 96.5, Chance: 0.98, Odds: [][2]float64{{96.5, 0.98}, {97.5, 0.9}}}
+		change(&d)
+		return d.needless(p)
+	}
+	const asks = " Where [`SUIT.md`](../SUIT.md) asks for one all the same, or has another scale for the part, do as that says."
+	require.Equal(t, "At 96.5 %, where it is likeliest to fit, a test band would cost more hours than it saves. At 97.5 % it may be worth them."+asks, said(func(*part) {}))
+	plain := "A test band would cost more hours than it saves." + asks
+	require.Equal(t, plain, said(func(d *part) { d.Findings.Testing.Print = 97.5 }))
+	require.Equal(t, plain, said(func(d *part) { d.Findings.Testing.Odds[1][1] = 0.98 }), "it fits as well there")
 }

@@ -30,7 +30,7 @@ func (b *page) suitParts(s together.Suit, took map[string]Took, rows []Row) {
 			cost = []string{words.Hours(c.Hours), words.Grams(c.Grams)}
 		}
 		cells = append(cells, append([]string{
-			rowLink(r), words.Verdict(f) + atOther(f), bedInShort(f, p), fitting(p), ofSuit(p),
+			rowLink(r), words.Verdict(f) + atOther(f), bedInShort(f, p), fitting(p), ofSuit(p) + ofReport(p, f),
 		}, append(cost, riskInShort(p))...))
 	}
 	if len(cells) == 0 {
@@ -38,9 +38,21 @@ func (b *page) suitParts(s together.Suit, took map[string]Took, rows []Row) {
 	}
 	b.Heading("Parts")
 	b.Table([]string{"part", "on the body", "on the bed", "fits at", "for the suit", "hours", "filament", "risk"}, cells)
+	if text := riskNote(s); text != "" {
+		b.Block(text)
+	}
 	if text := all.words(); text != "" {
 		b.Block(text)
 	}
+}
+
+// ofReport names the scale that the report of a part has for it alone, where that is
+// another.
+func ofReport(p together.Part, f *analysis.Findings) string {
+	if !parts(p, f) {
+		return ""
+	}
+	return " (its report: " + words.Percent(alone(f)) + ")"
 }
 
 // atOther names the scale that a verdict is for where it is not the file's own.

@@ -21,34 +21,29 @@ func (b *page) nextPrint(s together.Suit, rows []Row) {
 	}
 	b.Heading("Next print")
 	var items []string
-	again, alone := false, false
+	again, waits := false, guessedAtRisk(s)
 	for _, t := range s.First {
-		text := trialWords(t, rows)
+		p, _ := s.Part(t.Part)
+		f := findingsOf(t.Part, rows)
+		text := trialWords(t, rows) + "."
 		if len(t.Moves) > 0 {
-			text += "; it tells about " + partLinks(t.Moves, rows) + " too"
+			text += " It tells about " + partLinks(t.Moves, rows) + " too."
 		}
-		if f := findingsOf(t.Part, rows); f != nil {
+		text += whyTested(p, f)
+		if f != nil {
 			if command, ok := words.TriedCommand(t.Part, answer.Station(f, t.Band), t.Band.Percent); ok {
-				text += ": " + command
+				text += " Note: " + command
 			}
 		}
 		items = append(items, text)
-		if p, _ := s.Part(t.Part); wantsScale(p) && !p.Follows && words.Differs(p.Scale, t.Band.Percent) {
-			again = true
-		}
-		if f := findingsOf(t.Part, rows); f == nil || f.Testing == nil || f.Testing.WorthIt {
-			alone = true
-		}
+		again = again || wantsScale(p) && !slices.Contains(waits, t.Part) && words.Differs(p.Scale, t.Band.Percent)
 	}
-	saves := " At the common scales these bands save most for what they cost."
+	saves := " At the scales for the suit these bands save most for what they cost."
 	if len(s.First) == 1 {
-		saves = " At the common scales it saves most for what it costs."
+		saves = " At the scale for the suit it saves most for what it costs."
 	}
 	what, cost := loadWords(s)
 	text := "**" + words.Capital(what) + cost + ".**" + saves
-	if !alone {
-		text += " Printed each at its own best scale, the parts would need no test: see their reports."
-	}
 	if again {
 		text += " Set the scales before: bands are then cut anew."
 	}
@@ -62,7 +57,7 @@ func (b *page) nextPrint(s together.Suit, rows []Row) {
 	default:
 		how += " (what only has to pass a band, as a heel or a hand, with it pressed)"
 	}
-	b.Block("Try " + itOrThem(s) + " on" + how + ", and note what it showed, `tight`, `fits` or `loose`, with the command behind it.")
+	b.Block("Try " + itOrThem(s) + " on" + how + ", and note what it showed, `tight`, `fits` or `loose`, with the command that stands there.")
 }
 
 // loadStep asks to print the next bed load.
@@ -233,12 +228,8 @@ func printStep(s Suit, rows []Row) string {
 	if names := p.lengths; len(names) > 0 {
 		text = append(text, "Print "+printLinks(names, rows)+", if you accept that "+words.Verb(names, "its length does", "their lengths do")+" not fit, as "+words.Verb(names, "its report warns", "their reports warn")+": in girth nothing that is known stands against "+words.Verb(names, "it", "them")+".")
 	}
-	tested := slices.DeleteFunc(slices.Concat(sure, unsure, p.lengths), func(name string) bool {
-		f := findingsOf(name, rows)
-		return f == nil || f.Testing == nil || !f.Testing.WorthIt
-	})
-	if len(tested) > 0 {
-		text = append(text, words.Verb(tested, "The test that the report of ", "The tests that the reports of ")+printLinks(tested, rows)+" "+words.Verb(tested, "advises is for the best scale of that part alone: this one needs none.", "advise are for the best scales of those parts alone: these need none."))
+	if said := untested(s.Judged, slices.Concat(sure, unsure, p.lengths), rows); said != "" {
+		text = append(text, strings.TrimSpace(said))
 	}
 	if names := p.noted(); len(names) > 0 {
 		text = append(text, "Note "+words.Verb(names, "it", "each")+" in `logbook.toml` once it is printed: "+detailsLink("#"+logbookLines, "the lines")+" are ready to copy.")

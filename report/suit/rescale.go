@@ -30,13 +30,15 @@ func percentStep(s together.Suit, rows []Row) string {
 		}
 		change[text] = append(change[text], p.Name)
 	}
-	var said []string
+	var said, names []string
+	opened := ""
 	open := toOpen(s, rows)
 	told := openings{} // with the scale to set
 	for _, scale := range scales {
 		text := words.Percent(scale)
 		at := openedAt(s, change[text], open, rows)
-		said = append(said, text+" for "+partLinks(change[text], rows)+at.words(change[text], rows))
+		said, names = append(said, text+" for "+partLinks(change[text], rows)), append(names, change[text]...)
+		opened += at.words(text, change[text], rows)
 		told.halves, told.unglued, told.panel = slices.Concat(told.halves, at.halves), slices.Concat(told.unglued, at.unglued), slices.Concat(told.panel, at.panel)
 	}
 	open = open.but(told)
@@ -46,7 +48,7 @@ func percentStep(s together.Suit, rows []Row) string {
 		if len(s.Measures) > 0 {
 			set = "Set the scales, which measuring may still move"
 		}
-		text = append(text, set+": "+strings.Join(said, "; ")+". "+detailsLink("#lines-for-suittoml", "The lines for `suit.toml`")+" are ready to copy.")
+		text = append(text, set+": "+strings.Join(said, "; ")+"."+opened+overruled(s, names, rows)+besideReports(s, names, rows)+untested(s, names, rows)+" "+detailsLink("#lines-for-suittoml", "The lines for `suit.toml`")+" are ready to copy.")
 	}
 	lines := ""
 	if len(said) == 0 {
@@ -62,7 +64,7 @@ func percentStep(s together.Suit, rows []Row) string {
 		text = append(text, "Take off "+partLinks(names, rows)+" the panel that "+words.Verb(names, "its report has", "their reports have")+", to get in.")
 	}
 	for _, stretch := range toStretch(s) {
-		text = append(text, "Rescale the "+words.Verb(stretch.names, "file", "files")+" of "+partLinks(stretch.names, rows)+" "+words.Verb(stretch.names, "itself", "themselves")+" to "+stretch.to+": at no scale that is the same in all directions do both girth and length fit.")
+		text = append(text, "Rescale the "+words.Verb(stretch.names, "file", "files")+" of "+partLinks(stretch.names, rows)+" "+words.Verb(stretch.names, "itself", "themselves")+" to "+stretch.to+": at no scale that is the same in all directions do both girth and length fit."+stretchedAlone(stretch, rows))
 	}
 	if len(risky) > 0 {
 		text = append(text, leaveWords(s, risky, rows))
@@ -141,7 +143,7 @@ func (o openings) but(other openings) openings {
 }
 
 // words says how the body gets into parts that get a scale, "" where they stay closed.
-func (o openings) words(all []string, rows []Row) string {
+func (o openings) words(scale string, all []string, rows []Row) string {
 	var ways []string
 	for _, way := range []struct {
 		names []string
@@ -155,7 +157,7 @@ func (o openings) words(all []string, rows []Row) string {
 		switch len(way.names) {
 		case 0:
 		case len(all):
-			return ", at which the body gets in only " + way.how
+			return " At " + scale + " the body gets in only " + way.how + "."
 		default:
 			ways = append(ways, "into "+partLinks(way.names, rows)+" only "+way.how)
 		}
@@ -163,7 +165,7 @@ func (o openings) words(all []string, rows []Row) string {
 	if ways == nil {
 		return ""
 	}
-	return ", at which the body gets " + words.And(ways)
+	return " At " + scale + " the body gets " + words.And(ways) + "."
 }
 
 // openedAt tells of the parts that are to get a scale which the body gets into there only

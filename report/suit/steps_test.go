@@ -308,11 +308,11 @@ func TestScaleThatOpensAPartSaysSo(t *testing.T) {
 		}
 		return percentStep(s, rows)
 	}
-	require.Contains(t, step(91, 0), "91 % for [`closed.stl`](closed.stl.md), at which the body gets in only opened, as its report then says. ")
-	require.Contains(t, step(91, 1), "91 % for [`panel.stl`](panel.stl.md), at which the body gets in only with the panel of its report off. ")
+	require.Contains(t, step(91, 0), "91 % for [`closed.stl`](closed.stl.md). At 91 % the body gets in only opened, as its report then says. ")
+	require.Contains(t, step(91, 1), "91 % for [`panel.stl`](panel.stl.md). At 91 % the body gets in only with the panel of its report off. ")
 	require.NotContains(t, step(91, 1), "Take off")
-	require.Contains(t, step(91, 2), ", at which the body gets in only parted along its length in two halves (`halves = true`). ")
-	require.Contains(t, step(91, 0, 1), ", at which the body gets into [`panel.stl`](panel.stl.md) only with the panel of its report off and into [`closed.stl`](closed.stl.md) only opened, as its report then says. ")
+	require.Contains(t, step(91, 2), ". At 91 % the body gets in only parted along its length in two halves (`halves = true`). ")
+	require.Contains(t, step(91, 0, 1), ". At 91 % the body gets into [`panel.stl`](panel.stl.md) only with the panel of its report off and into [`closed.stl`](closed.stl.md) only opened, as its report then says. ")
 	require.NotContains(t, step(92.5, 0, 1, 2), "gets in")
 	require.NotContains(t, step(92.5, 0, 1, 2), "the panel")
 	rows[0].Findings.Testing = &analysis.Testing{Tried: []analysis.Tried{{Station: "heel_girth", Percent: 90, Verdict: "fits", Counts: true}}}

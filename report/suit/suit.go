@@ -239,7 +239,7 @@ func (s Suit) waitStep(rows []Row) string {
 		return "Have " + others + " looked into, with `gambeson check` and this folder: " + parts
 	}
 	return "Wait until " + others + " " + isAre(n) + " looked into: " + parts +
-		" One that is not whole yet, as while it is copied, is waited for, ten minutes at most; `gambeson status` and this folder say what it lacks."
+		" One that is not whole yet, as while it is copied, is waited for, ten minutes at most. `gambeson status` and this folder say what it lacks."
 }
 
 func isAre(n int) string {

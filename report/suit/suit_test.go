@@ -170,7 +170,7 @@ func TestSuitSaysWhatIsToCome(t *testing.T) {
 	}
 	s.Watched = true
 	require.Equal(t, "**8 parts so far, 34 files still to be looked into: 6 without a warning, 2 with one.**", line())
-	require.Contains(t, s.text(nil), "1. Wait until the other 34 files are looked into: what follows is of the 8 parts so far alone, and may change. One that is not whole yet, as while it is copied, is waited for, ten minutes at most; `gambeson status` and this folder say what it lacks.\n2. ")
+	require.Contains(t, s.text(nil), "1. Wait until the other 34 files are looked into: what follows is of the 8 parts so far alone, and may change. One that is not whole yet, as while it is copied, is waited for, ten minutes at most. `gambeson status` and this folder say what it lacks.\n2. ")
 	s.ToCome = s.ToCome[:2]
 	require.Contains(t, s.text(nil), "1. Wait until `legs/new-0.stl` and `legs/new-1.stl` are looked into: what follows is")
 	s.ToCome, s.Watched = s.ToCome[:1], false

@@ -119,7 +119,7 @@ func (t *totals) testWords() string {
 	}
 	text := " The tests that the reports advise take " + words.Hours(t.tests) + " on average, against " + words.Hours(t.print.Hours) + " of real prints, and save " + words.Hours(t.savedAgain) + " of prints done again"
 	if len(t.sides) > 0 {
-		text += "; what one shows of a left part tells of the right one"
+		text += ". What one shows of a left part tells of the right one"
 	}
 	return text + "."
 }

@@ -60,7 +60,7 @@ func TestTotalsOfTests(t *testing.T) {
 	}{
 		{[]*analysis.Findings{part("head", "", false)}, " By the reports no test is worth its hours."},
 		{[]*analysis.Findings{part("lower_leg", "left", true), part("lower_leg", "right", true), part("head", "", false)},
-			" The tests that the reports advise take 1.5 h on average, against 30.0 h of real prints, and save 4.0 h of prints done again; what one shows of a left part tells of the right one."},
+			" The tests that the reports advise take 1.5 h on average, against 30.0 h of real prints, and save 4.0 h of prints done again. What one shows of a left part tells of the right one."},
 		{[]*analysis.Findings{part("torso", "", true), part("hips", "", true)},
 			" The tests that the reports advise take 3.0 h on average, against 20.0 h of real prints, and save 4.0 h of prints done again."},
 	} {

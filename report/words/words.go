@@ -112,6 +112,9 @@ func Verdict(f *analysis.Findings) string {
 	}
 	switch f.Fit.Verdict {
 	case "fits":
+		if f.Says("assembly-scale") {
+			return "**would fit** at one scale"
+		}
 		return "fits"
 	case "tight":
 		return "**too tight**"
