@@ -12,6 +12,14 @@ type Thickness struct {
 	MM   float64
 	At   r2.Vec  // on its inside, in plane coordinates
 	Span float64 // mm of the loop that it stands for
+	// Rim is how far, in mm along the outline of the wall, it is to the edge in
+	// which its inside and its outside meet: half of the shorter way round from
+	// one side to the other, less the wall itself. +Inf where two outlines bound it,
+	// as in a ring that is closed.
+	Rim float64
+	// Wide is how wide the wall is in the section from edge to edge, in mm: half
+	// of its outline; +Inf where Rim is.
+	Wide float64
 }
 
 const (
@@ -40,8 +48,9 @@ func (s Section) Thicknesses(loop []r2.Vec) []Thickness {
 		steps := max(1, int(math.Ceil(length/thickStep)))
 		for k := range steps {
 			at := r2.Add(from, r2.Scale((float64(k)+0.5)/float64(steps), along))
-			if mm, wall := grid.behind(at, outward); wall {
-				out = append(out, Thickness{MM: mm, At: at, Span: passed / float64(steps)})
+			if t, wall := grid.behind(at, outward); wall {
+				t.Span = passed / float64(steps)
+				out = append(out, t)
 			}
 		}
 		passed = 0
@@ -52,7 +61,15 @@ func (s Section) Thicknesses(loop []r2.Vec) []Thickness {
 // pieces are the straight pieces of chains in square cells.
 type pieces struct {
 	all   []piece
+	at    []onChain // of each piece
+	long  []float64 // of each chain, mm
 	cells map[[2]int32][]int32
+}
+
+// onChain is where a piece begins on the outline that it belongs to.
+type onChain struct {
+	chain int32
+	mm    float64
 }
 
 type piece struct{ from, to r2.Vec }
@@ -60,11 +77,15 @@ type piece struct{ from, to r2.Vec }
 func newPieces(chains []Chain) *pieces {
 	p := &pieces{cells: map[[2]int32][]int32{}}
 	for _, c := range chains {
+		p.long = append(p.long, 0)
 		for i := 1; i < len(c.Points); i++ {
 			p.add(piece{c.Points[i-1], c.Points[i]})
 		}
 		if c.Closed && len(c.Points) > 1 {
 			p.add(piece{c.Points[len(c.Points)-1], c.Points[0]})
+		}
+		if !c.Closed { // its ends do not meet: no way round is the shorter one
+			p.long[len(p.long)-1] = math.Inf(1)
 		}
 	}
 	return p
@@ -72,9 +93,12 @@ func newPieces(chains []Chain) *pieces {
 
 func cellOf(x float64) int32 { return int32(math.Floor(x / thickest)) }
 
+// add takes the next piece of the last chain in.
 func (p *pieces) add(s piece) {
-	n := int32(len(p.all))
+	n, chain := int32(len(p.all)), len(p.long)-1
 	p.all = append(p.all, s)
+	p.at = append(p.at, onChain{int32(chain), p.long[chain]})
+	p.long[chain] += r2.Norm(r2.Sub(s.to, s.from))
 	over(s, func(cell [2]int32) { p.cells[cell] = append(p.cells[cell], n) })
 }
 
@@ -94,9 +118,22 @@ type crossed struct {
 	leaves bool
 }
 
-// behind returns how thick the wall is at a place on its inside, outwards; wall
-// is false where the place is on no wall, or the wall has no other side.
-func (p *pieces) behind(at, out r2.Vec) (mm float64, wall bool) {
+// round returns how far a place on the inside of a wall is from the edge of the
+// wall along its outline, and how wide the wall is; outside lies on the other
+// side, mm away.
+func (p *pieces) round(inner int32, inside r2.Vec, outer int32, outside r2.Vec, mm float64) (rim, wide float64) {
+	from, to := p.at[inner], p.at[outer]
+	if from.chain != to.chain {
+		return math.Inf(1), math.Inf(1)
+	}
+	way := math.Abs(to.mm + r2.Norm(r2.Sub(outside, p.all[outer].from)) - from.mm - r2.Norm(r2.Sub(inside, p.all[inner].from)))
+	long := p.long[from.chain]
+	return max(0, min(way, long-way)-mm) / 2, long / 2
+}
+
+// behind returns the wall at a place on its inside, outwards; wall is false where
+// the place is on no wall, or the wall has no other side.
+func (p *pieces) behind(at, out r2.Vec) (t Thickness, wall bool) {
 	ray := piece{r2.Sub(at, r2.Scale(onWall, out)), r2.Add(at, r2.Scale(thickest, out))}
 	var room [8]crossed
 	hits := room[:0]
@@ -109,23 +146,25 @@ func (p *pieces) behind(at, out r2.Vec) (mm float64, wall bool) {
 		}
 	})
 	// Where the ray comes in decides which way is in: facets may be turned round.
-	entered, in := false, false
+	entered, in, inner := false, false, int32(0)
 	for _, h := range hits {
 		if math.Abs(h.t) <= onWall {
-			entered, in = true, h.leaves
+			entered, in, inner = true, h.leaves, h.piece
 		}
 	}
 	if !entered {
-		return 0, false
+		return Thickness{}, false
 	}
 	depth := 0
-	for t := -onWall; ; {
-		next, ok := after(hits, t)
+	for far := -onWall; ; {
+		next, ok := after(hits, far)
 		if !ok {
-			return 0, false
+			return Thickness{}, false
 		}
+		outer := int32(0)
 		for _, h := range hits {
 			if h.t == next {
+				outer = h.piece
 				if h.leaves == in {
 					depth++
 				} else {
@@ -134,9 +173,11 @@ func (p *pieces) behind(at, out r2.Vec) (mm float64, wall bool) {
 			}
 		}
 		if depth <= 0 && next > leastThick {
-			return next, true
+			t = Thickness{MM: next, At: at}
+			t.Rim, t.Wide = p.round(inner, at, outer, r2.Add(at, r2.Scale(next, out)), next)
+			return t, true
 		}
-		t = next
+		far = next
 	}
 }
 

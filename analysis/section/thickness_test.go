@@ -91,6 +91,40 @@ func TestThicknessesOfAGroove(t *testing.T) {
 	require.InDelta(t, 20, long[1], 1e-9)
 }
 
+// A strip in a section ends at its edges: each place says how far it is from the
+// nearer one and how wide the strip is. One cut off aslant is as thick as the slant
+// leaves it there, and says that it lies at the edge.
+func TestThicknessesKnowTheRim(t *testing.T) {
+	strip := func(slant float64) Section {
+		return Section{Chains: []Chain{{Closed: true, Points: []r2.Vec{{X: 0}, {X: 40}, {X: 40 - slant, Y: -2}, {X: 0, Y: -2}}}}}
+	}
+	inside := []r2.Vec{{X: 40}, {X: 0}, {X: 0, Y: 30}, {X: 40, Y: 30}} // bridged on three sides
+	slices.Reverse(inside)
+	all := strip(0).Thicknesses(inside)
+	require.NotEmpty(t, all)
+	for _, w := range all {
+		require.InDelta(t, 2, w.MM, 1e-9)
+		require.InDelta(t, min(w.At.X, 40-w.At.X), w.Rim, 1e-9)
+		require.InDelta(t, 42, w.Wide, 1e-9)
+	}
+	cut := strip(8).Thicknesses(inside)
+	require.NotEmpty(t, cut)
+	thin := 0
+	for _, w := range cut {
+		d := 40 - w.At.X
+		want := min(2, d/4)
+		require.InDelta(t, want, w.MM, 1e-9)
+		if want < 2 {
+			thin++
+			require.InDelta(t, (d+math.Hypot(d, want)-want)/2, w.Rim, 1e-9, "out along the inside, back along the slant")
+		}
+	}
+	require.Positive(t, thin)
+	for _, w := range (Section{Chains: []Chain{ring(r2.Vec{}, 53, 360), ring(r2.Vec{}, 50, -360)}}).Thicknesses(ring(r2.Vec{}, 50, 360).Points) {
+		require.True(t, math.IsInf(w.Rim, 1), "a closed ring has no edge")
+	}
+}
+
 // On a mesh: a tube's wall, however it is turned and scaled.
 func TestThicknessesOfATube(t *testing.T) {
 	tube := shape.Tube{Sides: 128, Radius: 40, Wall: 2.4, Height: 60}.Mesh()

@@ -161,6 +161,7 @@ type prints struct {
 	sure, unsure []string // they may be printed as they are; these though some do not fit
 	plates       []string // too, where a tape says so
 	lengths      []string // too, where one accepts that they are too long or too short
+	thin         []string // too, where one accepts that their wall is thin in a place
 	taped        []string // too, once what their reports ask for is measured
 	rest         []string // nothing else on the page says what to do with them
 }
@@ -174,7 +175,9 @@ func toPrint(s Suit, rows []Row) (p prints, least float64) {
 			continue
 		}
 		switch at := stageOf(s, r); {
-		case at == warned && !part.Odd && onlyLength(r.Findings) && part.Range != nil && part.Risk.Unfit < together.LowBelow && part.Risk.Level != together.High:
+		case at == warned && !part.Odd && onlyWarned(r.Findings, "thin-wall") && part.Risk.Unfit < together.LowBelow && part.Risk.Level != together.High:
+			p.thin = append(p.thin, part.Name)
+		case at == warned && !part.Odd && onlyWarned(r.Findings, "too-long", "too-short") && part.Range != nil && part.Risk.Unfit < together.LowBelow && part.Risk.Level != together.High:
 			p.lengths = append(p.lengths, part.Name)
 		case at == warned && !part.Odd && !named(r.Findings), at == ready && part.Risk.Level == together.High, at == unjudged:
 			p.rest = append(p.rest, part.Name)
@@ -195,14 +198,14 @@ func toPrint(s Suit, rows []Row) (p prints, least float64) {
 
 // noted are the parts that are to be noted in the logbook once they are printed.
 func (p prints) noted() []string {
-	return slices.Concat(p.sure, p.unsure, p.plates, p.lengths, p.taped)
+	return slices.Concat(p.sure, p.unsure, p.plates, p.lengths, p.thin, p.taped)
 }
 
-// onlyLength reports whether a part is hindered by its length alone: at the scale that
-// the suit has for it nothing else is to be done.
-func onlyLength(f *analysis.Findings) bool {
+// onlyWarned reports whether a part is hindered by warnings of these codes alone: at the
+// scale that the suit has for it nothing else is to be done.
+func onlyWarned(f *analysis.Findings, codes ...string) bool {
 	g := *f
-	g.Warnings = slices.DeleteFunc(slices.Clone(f.Warnings), func(w analysis.Warning) bool { return w.Code == "too-long" || w.Code == "too-short" })
+	g.Warnings = slices.DeleteFunc(slices.Clone(f.Warnings), func(w analysis.Warning) bool { return slices.Contains(codes, w.Code) })
 	return f.Hindered() && !g.Hindered()
 }
 
@@ -227,6 +230,9 @@ func printStep(s Suit, rows []Row) string {
 	}
 	if names := p.lengths; len(names) > 0 {
 		text = append(text, "Print "+printLinks(names, rows)+", if you accept that "+words.Verb(names, "its length does", "their lengths do")+" not fit, as "+words.Verb(names, "its report warns", "their reports warn")+": in girth nothing that is known stands against "+words.Verb(names, "it", "them")+".")
+	}
+	if names := p.thin; len(names) > 0 {
+		text = append(text, "Print "+printLinks(names, rows)+" once "+words.Verb(names, "its wall is", "their walls are")+" thickened where "+words.Verb(names, "its report warns", "their reports warn")+", or as "+words.Verb(names, "it is if it is", "they are if they are")+" thin only there.")
 	}
 	if said := untested(s.Judged, slices.Concat(sure, unsure, p.lengths), rows); said != "" {
 		text = append(text, strings.TrimSpace(said))

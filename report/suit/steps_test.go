@@ -333,3 +333,16 @@ func TestTooLongIsPrintedWhereAccepted(t *testing.T) {
 	s.Judged.Parts[0].Risk.Unfit = 0.3
 	require.Regexp(t, "^See the report of", printStep(s, rows))
 }
+
+// A part of which only the wall is warned of is not held up for good: it is to be
+// thickened, or printed as it is. With anything else it waits for its report.
+func TestThinWallIsPrintedWhereAccepted(t *testing.T) {
+	f := &analysis.Findings{Part: "cup.stl", Percent: 104}
+	f.Warnings = []analysis.Warning{{Level: analysis.LevelWarning, Code: "thin-wall"}}
+	rows := []Row{{Place: disk.Place{Part: f.Part}, Findings: f}}
+	s := Suit{Judged: together.Suit{Parts: []together.Part{{Name: f.Part}}}}
+	require.Contains(t, printStep(s, rows), "Print [`cup.stl`](cup.stl.md) once its wall is thickened where its report warns, or as it is if it is thin only there.")
+	require.Contains(t, printStep(s, rows), "the lines")
+	f.Warnings = append(f.Warnings, analysis.Warning{Level: analysis.LevelWarning, Code: "mesh-open"})
+	require.NotContains(t, printStep(s, rows), "Print")
+}
