@@ -195,6 +195,8 @@ type Centreline struct {
 	Cup      bool      `json:"cup,omitempty"`   // it ends inside what closes all round and is no deeper than wide
 	Aside    bool      `json:"aside,omitempty"` // it comes in by the side of what bulges, and ends there
 	Stations []Station `json:"stations"`
+	// Course stands for the stations where most of them are not kept: see Girths.
+	Course []CourseGirth `json:"-"`
 }
 
 // Station is a place on a centreline with its section.

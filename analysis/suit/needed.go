@@ -9,13 +9,14 @@ import (
 
 // Needed returns what of a part's findings a summary of the suit needs: all but
 // the stations at which no band was cut, but the tightest and the widest of each
-// way, and how pieces lie. It holds on to nothing else of f.
+// way, of which the girths alone stay, and how pieces lie. It holds on to nothing else of f.
 func Needed(f *analysis.Findings) *analysis.Findings {
 	out := *f
 	out.Cavities = nil
 	for _, c := range f.Cavities {
 		c.Centrelines = slices.Clone(c.Centrelines)
 		for i := range c.Centrelines {
+			c.Centrelines[i].Course = c.Centrelines[i].Girths() // before stations are left out
 			c.Centrelines[i].Stations = telling(c.Centrelines[i], f.Bands)
 		}
 		out.Cavities = append(out.Cavities, c)

@@ -17,7 +17,7 @@ func TestNeededKeepsWhatASummarySays(t *testing.T) {
 	for _, g := range girths {
 		way := analysis.Centreline{From: "A", To: "B", Length: 125}
 		for i, girth := range g {
-			way.Stations = append(way.Stations, analysis.Station{Along: 25 * float64(i), InnerGirth: girth})
+			way.Stations = append(way.Stations, analysis.Station{Along: 25 * float64(i), InnerGirth: girth, Cover: 360})
 		}
 		ways = append(ways, way)
 	}
@@ -31,7 +31,13 @@ func TestNeededKeepsWhatASummarySays(t *testing.T) {
 	}
 	for i, way := range n.Cavities[0].Centrelines {
 		require.Len(t, way.Stations, 3, "way %d", i)
-		require.Contains(t, way.Stations, analysis.Station{Along: 75, InnerGirth: girths[i][3]})
+		require.Contains(t, way.Stations, analysis.Station{Along: 75, InnerGirth: girths[i][3], Cover: 360})
+		require.Len(t, way.Girths(), 6)
+		for k, g := range way.Girths() {
+			require.Equal(t, girths[i][k], g.Girth)
+			require.Equal(t, 25*float64(k), g.Along)
+		}
+
 	}
 	require.Len(t, f.Cavities[0].Centrelines[0].Stations, 6, "the part itself was cut")
 }

@@ -45,6 +45,8 @@ func Hindered(b *words.Page, all []joint.Joint) {
 		switch least, ok := leastBend(j); {
 		case j.Note != nil:
 			text = "the parts overlap by " + words.Along(-j.Gap) + " and cannot bend"
+		case j.Overlap.Neither():
+			text = "the parts overlap by " + words.Along(-j.Gap) + ", and neither goes into the other: " + lackWords(j)
 		case ok && len(least.Unmet()) > 0:
 			text = least.Name + " " + words.Degrees(least.Touch) + " of " + words.Degrees(least.Normal) + " before the rims touch"
 		}
@@ -212,11 +214,15 @@ func jointText(j joint.Joint) (share float64, text string) {
 	case j.Note != nil:
 		return -1, "**Note:** " + words.Prose(j.Note.Text)
 	case j.Gap <= 0:
-		text = "The " + shellName(j.Upper) + " and the " + shellName(j.Lower) + " overlap by " + words.Along(-j.Gap) + " at " + sided + ", as they often do there."
-		if j.Clear > 0 {
-			text += " Their rims are " + words.Along(j.Clear) + " apart all round, less a wall: it bends as far as that lets it."
+		text = "The " + shellName(j.Upper) + " and the " + shellName(j.Lower) + " overlap by " + words.Along(-j.Gap) + " at " + sided
+		inner, outer := overlapNames(j)
+		switch {
+		case j.Overlap.Neither():
+			return -1, text + ", but **neither goes into the other** there: " + lackWords(j) + ", by their girths at the same heights and the thinnest wall. " + words.Capital(apartHelp) + " before either is printed."
+		case j.Overlap.Goes():
+			return 1, text + ", as they often do there. The " + inner + " goes into the " + outer + " where both have one shape, with up to " + words.Girth(j.Overlap.Room) + " left all round where it is tightest: it bends as far as that lets it."
 		}
-		return 1, text
+		return 1, text + ", as they often do there."
 	}
 	share = 1.0
 	var said []string
@@ -230,6 +236,73 @@ func jointText(j joint.Joint) (share float64, text string) {
 		said = append(said, "The rim of the "+shellName(wider)+" is "+words.Along(j.Clear)+" wider all round: the other part may slip into it instead, which gives more room than is reckoned here.")
 	}
 	return share, strings.Join(said, " ")
+}
+
+// apartHelp is what helps where neither of two parts goes into the other.
+const apartHelp = "cut one of them back to where they no longer overlap, or give one another scale,"
+
+// overlapNames names the part that goes into the other, or lacks least to do so, and
+// the other one.
+func overlapNames(j joint.Joint) (inner, outer string) {
+	inner, outer = shellName(j.Upper), shellName(j.Lower)
+	if j.Overlap != nil && j.Overlap.Inner == j.Lower.Part {
+		inner, outer = outer, inner
+	}
+	return inner, outer
+}
+
+// lackWords says what each of two parts lacks to go into the other.
+func lackWords(j joint.Joint) string {
+	inner, outer := overlapNames(j)
+	return "the " + inner + " lacks " + words.Girth(-j.Overlap.Room) + " all round to go into the " + outer + ", the " + outer + " " + words.Girth(-j.Overlap.Lacks) + " to go into the " + inner
+}
+
+// Held is what hinders joints so much that the parts that meet there are not to be
+// printed before something is done.
+type Held struct {
+	Parts []string // by name
+	Text  string   // what hinders, and what helps; begins with a small letter
+}
+
+// Holds lists the joints at which neither part goes into the other, or that do not bend
+// far enough for the least that everyday life asks of them. What holds for left and right
+// alike is said once.
+func Holds(all []joint.Joint) (held []Held) {
+	names := map[string][]string{}
+	for _, j := range all {
+		text := ""
+		least, ok := leastBend(j)
+		switch {
+		case j.Overlap.Neither():
+			text = "at " + sided + " they overlap by " + words.Along(-j.Gap) + ", and neither goes into the other: " + lackWords(j) + ". " + words.Capital(strings.TrimSuffix(apartHelp, ",")) + "."
+		case j.Gap < 0 && !j.Laps:
+			text = "at " + sided + " they overlap by " + words.Along(-j.Gap) + " and cannot bend. Shorten one of them first."
+		case ok && least.Stopped() && !slips(j):
+			text = sided + " " + least.Name + " only " + words.Degrees(least.Touch) + " of " + words.Degrees(least.Normal) + " before the rims touch, too little " + least.Needs[0].For + "." + cutText(j, least)
+			if len(least.Cuts) > 0 {
+				text += " Cut first, or choose another scale."
+			} else {
+				text += " Choose another scale or another part first."
+			}
+		}
+		if text == "" {
+			continue
+		}
+		at := slices.IndexFunc(held, func(h Held) bool { return h.Text == text })
+		if at < 0 {
+			at, held = len(held), append(held, Held{Text: text})
+		}
+		for _, part := range []string{j.Upper.Part, j.Lower.Part} {
+			if !slices.Contains(held[at].Parts, part) {
+				held[at].Parts = append(held[at].Parts, part)
+			}
+		}
+		names[text] = append(names[text], jointName(j))
+	}
+	for i, h := range held {
+		held[i].Text = strings.ReplaceAll(h.Text, sided, jointNames(names[h.Text]))
+	}
+	return held
 }
 
 // slips reports whether one part is wide enough to take the other in, where

@@ -118,3 +118,56 @@ func TestJointsQuoteNames(t *testing.T) {
 		}
 	}
 }
+
+// What goes into what is said of the same height: that neither goes is among what is
+// to be settled before a print, for both parts; that one goes is not.
+func TestOverlapsSayWhetherOneGoesIntoTheOther(t *testing.T) {
+	all := func(o *joint.Overlap) []joint.Joint {
+		rim := func(part, region string) joint.Rim { return joint.Rim{Part: part, Region: region} }
+		return []joint.Joint{{Name: "ankle", Side: "left", Laps: true, Gap: -236, Clear: 20, Upper: rim("greave.stl", "lower_leg"), Lower: rim("boot.stl", "foot"), Overlap: o}}
+	}
+	said := func(o *joint.Overlap) (chapter, short string) {
+		var c, h words.Page
+		Chapter(&c, disk.SuitName, all(o), linked, "")
+		Hindered(&h, all(o))
+		return c.String(), h.String()
+	}
+	neither := &joint.Overlap{Inner: "boot.stl", Outer: "greave.stl", Room: -3, Lacks: -4.5, Sure: true}
+	lacks := "the boot lacks 3.0 mm all round to go into the greave, the greave 4.5 mm to go into the boot"
+	chapter, short := said(neither)
+	require.Contains(t, chapter, "overlap by 236 mm at the left ankle, but **neither goes into the other** there: "+lacks)
+	require.Contains(t, chapter, "before either is printed.")
+	require.Contains(t, short, "The left ankle: the parts overlap by 236 mm, and neither goes into the other: "+lacks+".")
+	held := Holds(all(neither))
+	require.Len(t, held, 1)
+	require.Equal(t, []string{"greave.stl", "boot.stl"}, held[0].Parts)
+	require.Equal(t, "at the left ankle they overlap by 236 mm, and neither goes into the other: "+lacks+". Cut one of them back to where they no longer overlap, or give one another scale.", held[0].Text)
+
+	chapter, short = said(&joint.Overlap{Inner: "greave.stl", Outer: "boot.stl", Room: 2, Lacks: -9, Sure: true})
+	require.Contains(t, chapter, "The greave goes into the boot where both have one shape, with up to 2.0 mm left all round")
+	require.Empty(t, short)
+	for _, o := range []*joint.Overlap{nil, {Inner: "boot.stl", Room: -1}, {Inner: "boot.stl", Room: 1}} {
+		chapter, short = said(o)
+		require.Contains(t, chapter, "as they often do there.\n")
+		require.NotContains(t, chapter, "apart all round")
+		require.Empty(t, short)
+		require.Empty(t, Holds(all(o)))
+	}
+}
+
+// A knee that bends too little to walk holds both parts, with what to cut; one that
+// only does not kneel does not, nor does an ankle that nothing hinders.
+func TestWhatHoldsAPart(t *testing.T) {
+	parts := func(thigh float64) []joint.Joint {
+		return joint.Between([]*analysis.Findings{
+			limbPart("greave.stl", "lower_leg", "left", "leg", 420, 410, 110, 300),
+			limbPart("thigh.stl", "thigh", "left", "leg", 660, 470, thigh, 470),
+		}, joinedWearer())
+	}
+	held := Holds(parts(475))
+	require.Len(t, held, 1)
+	require.Equal(t, []string{"thigh.stl", "greave.stl"}, held[0].Parts)
+	require.Regexp(t, `^the left knee bends only \d+° of 135° before the rims touch, too little to walk\. To walk \(65°\), cut .*Cut first, or choose another scale\.$`, held[0].Text)
+	require.Empty(t, Holds(parts(530)))
+	require.Contains(t, Holds(joint.Between(joined(), joinedWearer()))[0].Text, "Shorten one of them first.")
+}

@@ -9,6 +9,7 @@ import (
 	"gambeson/analysis"
 	together "gambeson/analysis/suit"
 	"gambeson/report/answer"
+	"gambeson/report/bend"
 	"gambeson/report/disk"
 	"gambeson/report/words"
 )
@@ -162,6 +163,7 @@ type prints struct {
 	plates       []string // too, where a tape says so
 	lengths      []string // too, where one accepts that they are too long or too short
 	thin         []string // too, where one accepts that their wall is thin in a place
+	held         []string // too, once what hinders where they meet another is settled
 	taped        []string // too, once what their reports ask for is measured
 	rest         []string // nothing else on the page says what to do with them
 }
@@ -169,6 +171,7 @@ type prints struct {
 // toPrint tells which parts of a suit these are, and the greatest of the chances that
 // one of the unsure does not fit.
 func toPrint(s Suit, rows []Row) (p prints, least float64) {
+	held := toSettle(s)
 	for _, r := range rows {
 		part, judged := s.Judged.Part(r.Place.Name())
 		if !judged || part.Misprinted > 0 || s.Judged.Tested(part.Name) {
@@ -182,6 +185,8 @@ func toPrint(s Suit, rows []Row) (p prints, least float64) {
 		case at == warned && !part.Odd && !named(r.Findings), at == ready && part.Risk.Level == together.High, at == unjudged:
 			p.rest = append(p.rest, part.Name)
 		case at != ready:
+		case slices.ContainsFunc(held, func(h bend.Held) bool { return slices.Contains(h.Parts, part.Name) }):
+			p.held = append(p.held, part.Name)
 		case r.Findings.MeasureFirst() != "":
 			p.taped = append(p.taped, part.Name)
 		case answer.PlateSet(r.Findings):
@@ -196,9 +201,39 @@ func toPrint(s Suit, rows []Row) (p prints, least float64) {
 	return p, least
 }
 
+// toSettle lists the joints that hinder too much to print what meets there, where not
+// all of it is printed.
+func toSettle(s Suit) []bend.Held {
+	return slices.DeleteFunc(bend.Holds(s.Joints), func(h bend.Held) bool {
+		return !slices.ContainsFunc(h.Parts, func(part string) bool { _, printed := s.Printed[part]; return !printed })
+	})
+}
+
+// meetStep says what hinders where parts meet, before they are printed.
+func meetStep(s Suit, rows []Row) string {
+	var said []string
+	for _, h := range toSettle(s) {
+		var left []string // to print
+		moves := false
+		for _, name := range h.Parts {
+			if _, printed := s.Printed[name]; !printed {
+				left = append(left, name)
+			}
+			p, _ := s.Judged.Part(name)
+			moves = moves || wantsScale(p)
+		}
+		text := "Before you print " + partLinks(left, rows) + ": " + h.Text
+		if moves {
+			text += " So it is at the scales that are set now: set the new ones first."
+		}
+		said = append(said, text)
+	}
+	return strings.Join(said, " ")
+}
+
 // noted are the parts that are to be noted in the logbook once they are printed.
 func (p prints) noted() []string {
-	return slices.Concat(p.sure, p.unsure, p.plates, p.lengths, p.thin, p.taped)
+	return slices.Concat(p.sure, p.unsure, p.plates, p.lengths, p.thin, p.held, p.taped)
 }
 
 // onlyWarned reports whether a part is hindered by warnings of these codes alone: at the
@@ -230,6 +265,9 @@ func printStep(s Suit, rows []Row) string {
 	}
 	if names := p.lengths; len(names) > 0 {
 		text = append(text, "Print "+printLinks(names, rows)+", if you accept that "+words.Verb(names, "its length does", "their lengths do")+" not fit, as "+words.Verb(names, "its report warns", "their reports warn")+": in girth nothing that is known stands against "+words.Verb(names, "it", "them")+".")
+	}
+	if names := p.held; len(names) > 0 {
+		text = append(text, "Print "+printLinks(names, rows)+" once what hinders where "+words.Verb(names, "it meets another", "they meet others")+" is settled, or accepted where it only bends too little.")
 	}
 	if names := p.thin; len(names) > 0 {
 		text = append(text, "Print "+printLinks(names, rows)+" once "+words.Verb(names, "its wall is", "their walls are")+" thickened where "+words.Verb(names, "its report warns", "their reports warn")+", or as "+words.Verb(names, "it is if it is", "they are if they are")+" thin only there.")

@@ -12,7 +12,7 @@ import (
 // suitSteps says what to do next for the whole suit, the cheapest answer first:
 // a tape before a line in suit.toml before a print.
 func suitSteps(s Suit, rows []Row) (said []string) {
-	for _, step := range []string{coverStep(rows), sizeStep(rows), apartStep(rows), togetherStep(rows), mendStep(rows), mirrorStep(s.Judged, rows), goneStep(rows), settleStep(s.Judged, rows), wearerStep(s, rows), tapeStep(s.Judged), percentStep(s.Judged, rows), printedStep(s.Judged, rows), strings.TrimSpace(loadStep(s.Judged, rows) + " " + againStep(s.Dropped, rows)), printStep(s, rows), doneStep(s, rows)} {
+	for _, step := range []string{coverStep(rows), sizeStep(rows), apartStep(rows), togetherStep(rows), mendStep(rows), mirrorStep(s.Judged, rows), goneStep(rows), settleStep(s.Judged, rows), wearerStep(s, rows), tapeStep(s.Judged), percentStep(s.Judged, rows), printedStep(s.Judged, rows), strings.TrimSpace(loadStep(s.Judged, rows) + " " + againStep(s.Dropped, rows)), meetStep(s, rows), printStep(s, rows), doneStep(s, rows)} {
 		if step != "" {
 			said = append(said, step)
 		}

@@ -6,6 +6,7 @@ import (
 
 	"gambeson/analysis"
 	together "gambeson/analysis/suit"
+	"gambeson/analysis/suit/joint"
 	"gambeson/report/disk"
 
 	"github.com/stretchr/testify/require"
@@ -345,4 +346,31 @@ func TestThinWallIsPrintedWhereAccepted(t *testing.T) {
 	require.Contains(t, printStep(s, rows), "the lines")
 	f.Warnings = append(f.Warnings, analysis.Warning{Level: analysis.LevelWarning, Code: "mesh-open"})
 	require.NotContains(t, printStep(s, rows), "Print")
+}
+
+// Parts of a joint that does not bend far enough to walk are not told to be printed
+// beside nothing that stands against them: what to do first is a step before it. Once
+// all that meets there is printed it is said no more.
+func TestJointsAreSettledBeforeThePrint(t *testing.T) {
+	row := func(name string) Row {
+		return Row{Place: disk.Place{Part: name}, Findings: &analysis.Findings{Part: name, Percent: 100, Fit: &analysis.Fit{Verdict: "fits"}}}
+	}
+	rows := []Row{row("arm.stl"), row("greave.stl"), row("thigh.stl")}
+	s := Suit{Rows: rows, Printed: map[string]Took{}}
+	for _, r := range rows {
+		s.Judged.Parts = append(s.Judged.Parts, together.Part{Name: r.Place.Part, Wanted: 100, Scale: 100, Range: &together.Range{}, Risk: together.Risk{Level: together.Low}})
+	}
+	s.Joints = []joint.Joint{{
+		Name: "knee", Side: "right", Gap: 47, Upper: joint.Rim{Part: "thigh.stl", Region: "thigh"}, Lower: joint.Rim{Part: "greave.stl", Region: "lower_leg"},
+		Bends: []joint.Bend{{Name: "bends", Touch: 45, Normal: 135, Share: 1.0 / 3, Side: "at the back", Needs: []joint.Need{{For: "to walk", Angle: 65}}, Cuts: []joint.Cut{{Need: joint.Need{For: "to walk", Angle: 65}, Part: "thigh.stl", Rim: "lower", Off: 13, Wide: 87}}}},
+	}}
+	require.Equal(t, "Before you print [`thigh.stl`](thigh.stl.md) and [`greave.stl`](greave.stl.md): the right knee bends only 45° of 135° before the rims touch, too little to walk. To walk (65°), cut 13 mm off the lower rim of the thigh shell at the back over 87 mm, running out to nothing. Cut first, or choose another scale.", meetStep(s, rows))
+	text := printStep(s, rows)
+	require.Contains(t, text, "Print [`arm.stl`](arm.stl.md): nothing that is known stands against it. Print [`greave.stl`](greave.stl.md) and [`thigh.stl`](thigh.stl.md) once what hinders where they meet others is settled")
+	s.Judged.Parts[2].Wanted = 95
+	require.Contains(t, meetStep(s, rows), "set the new ones first")
+	s.Printed["greave.stl"] = Took{}
+	require.Contains(t, meetStep(s, rows), "Before you print [`thigh.stl`](thigh.stl.md): ")
+	s.Printed["thigh.stl"] = Took{}
+	require.Empty(t, meetStep(s, rows))
 }

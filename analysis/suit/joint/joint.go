@@ -35,6 +35,9 @@ type Joint struct {
 	Laps  bool   `json:"laps,omitempty"`
 	Axis  *Axis  `json:"axis,omitempty"`  // nil where the wearer's lengths are not known
 	Bends []Bend `json:"bends,omitempty"` // none without axis or without the girth of a rim
+	// Overlap tells whether one goes into the other where they overlap by design; nil
+	// where they do not, or it is not known.
+	Overlap *Overlap `json:"overlap,omitempty"`
 	// Note is a doubt to be raised: shells that overlap where they should not.
 	Note *analysis.Warning `json:"note,omitempty"`
 }
@@ -114,15 +117,22 @@ type Cut struct {
 	Each float64 `json:"each_mm,omitempty"`
 }
 
+// asSaid is half a degree: angles are said in whole ones, and a need that the joint
+// reaches as it is said is met.
+const asSaid = 0.5
+
+func (b Bend) meets(n Need) bool { return n.Angle <= b.Touch+asSaid }
+
 // Met lists the needs that there is room for, Unmet the others.
 func (b Bend) Met() []Need {
-	return slices.DeleteFunc(slices.Clone(b.Needs), func(n Need) bool { return n.Angle > b.Touch })
+	return slices.DeleteFunc(slices.Clone(b.Needs), func(n Need) bool { return !b.meets(n) })
 }
 
 // Unmet lists the needs that there is no room for, the least first.
-func (b Bend) Unmet() []Need {
-	return slices.DeleteFunc(slices.Clone(b.Needs), func(n Need) bool { return n.Angle <= b.Touch })
-}
+func (b Bend) Unmet() []Need { return slices.DeleteFunc(slices.Clone(b.Needs), b.meets) }
+
+// Stopped reports whether the movement is enough for no need, not the least.
+func (b Bend) Stopped() bool { return len(b.Needs) > 0 && len(b.Met()) == 0 }
 
 // Between lists where parts of a suit meet, from the ground up and the arm from
 // the shoulder down, left before right. Parts without a region, or of which is
@@ -139,7 +149,9 @@ func Between(parts []*analysis.Findings, wearer analysis.Wearer) []Joint {
 	for _, k := range kinds() {
 		for _, side := range k.sides(all) {
 			if upper, lower, ok := k.rims(all, side); ok {
-				out = append(out, k.joint(upper, lower, side, known.of(side)))
+				j := k.joint(upper, lower, side, known.of(side))
+				k.laid(&j, all)
+				out = append(out, j)
 			}
 		}
 	}
