@@ -22,6 +22,7 @@ func roundHelm(t *testing.T, rim, skull, face, percent float64, halves bool) Fin
 		if face > 0 {
 			b.Wearer.Measures["head_over_face_girth"] = face
 		}
+		b.Printer.Bed, b.Printer.Height = [2]float64{500, 500}, 500 // no pieces
 		b.Percent, b.PercentSet, b.Halves = percent, percent != 100, halves
 	}, nil).Findings
 }
