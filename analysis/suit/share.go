@@ -233,15 +233,18 @@ func jointed(region string) bool {
 
 // settle moves each scale to the middle of those that are as near as can be to
 // what its parts would have, and on to a whole percent where one serves all of
-// them, or to a tenth. What is rounded to keeps to wider, the spans that must be
-// kept, parallel to units.
+// them, or to a half or a tenth. What one unit has for itself goes to halves, as in the
+// reports of its parts. What is rounded to keeps to wider, the spans that must be kept,
+// parallel to units.
 func (s *share) settle(units []worn, wider []span) {
 	for k := range s.scales {
 		all := span{hi: math.Inf(1)}
 		must := all
 		var wants []float64
+		sharing := 0
 		for i, u := range units {
 			if s.of[i] == k {
+				sharing++
 				all.lo, all.hi = max(all.lo, u.lo), min(all.hi, u.hi)
 				must.lo, must.hi = max(must.lo, wider[i].lo), min(must.hi, wider[i].hi)
 				for range int(u.weight) {
@@ -251,16 +254,20 @@ func (s *share) settle(units []worn, wider []span) {
 		}
 		if n := len(wants); n > 0 {
 			slices.Sort(wants)
-			s.scales[k] = round(must, (all.clamp(wants[(n-1)/2])+all.clamp(wants[n/2]))/2)
+			steps := []float64{1, 2, 10}
+			if sharing == 1 {
+				steps = steps[1:]
+			}
+			s.scales[k] = round(must, (all.clamp(wants[(n-1)/2])+all.clamp(wants[n/2]))/2, steps)
 		}
 	}
 }
 
-// round returns a short number near x in the span: a whole one or one with a
-// decimal. Where it holds neither, the next tenth above, which is less than a
-// tenth beyond it.
-func round(s span, x float64) float64 {
-	for _, unit := range []float64{1, 10} {
+// round returns a short number near x in the span: one of the first of so many steps to a
+// percent that has one, the last of which are tenths. Where the span holds none, the next
+// tenth above, which is less than a tenth beyond it.
+func round(s span, x float64, steps []float64) float64 {
+	for _, unit := range steps {
 		near := math.Round(x*unit) / unit
 		for _, r := range []float64{near, near + 1/unit, near - 1/unit} {
 			if r = math.Round(r*unit) / unit; s.holds(r) && math.Abs(r-x) <= 1/unit {

@@ -6,6 +6,8 @@ import (
 	"math/rand/v2"
 	"slices"
 	"testing"
+
+	"github.com/stretchr/testify/require"
 )
 
 // Regions to draw from: a chain, the fork at the torso, and one not known.
@@ -278,20 +280,25 @@ func bruteGreedy(units []worn) int {
 
 func TestScalesAreRoundNumbers(t *testing.T) {
 	for _, c := range []struct {
-		lo, hi, x, want float64
+		lo, hi, x, shared, own float64
 	}{
-		{104.2, 108.9, 106.4, 106},
-		{104.2, 105.1, 104.3, 105},      // 104 is too small
-		{104.21, 104.9, 104.55, 104.6},  // no whole one
-		{104.31, 104.36, 104.33, 104.4}, // nor a tenth: the smallest is kept
-		{107.34, 107.34, 107.34, 107.4},
-		{110, 110, 110, 110},
-		{99.5, math.Inf(1), 99.5, 100},
+		{104.2, 108.9, 106.4, 106, 106.5},
+		{104.2, 105.1, 104.3, 105, 104.5},      // 104 is too small
+		{104.21, 104.9, 104.55, 104.5, 104.5},  // no whole one
+		{104.21, 104.49, 104.38, 104.4, 104.4}, // nor a half
+		{104.31, 104.36, 104.33, 104.4, 104.4}, // nor a tenth: the smallest is kept
+		{107.34, 107.34, 107.34, 107.4, 107.4},
+		{110, 110, 110, 110, 110},
+		{99.5, math.Inf(1), 99.5, 100, 99.5},
 	} {
 		t.Run(fmt.Sprint(c.lo, c.hi), func(t *testing.T) {
-			if got := round(span{lo: c.lo, hi: c.hi}, c.x); math.Abs(got-c.want) > 1e-12 {
-				t.Errorf("got %v, want %v", got, c.want)
-			}
+			s := span{lo: c.lo, hi: c.hi, want: c.x, weight: 1}
+			alone := share{scales: []float64{c.x}, of: []int{0}}
+			alone.settle([]worn{{span: s}}, []span{s})
+			require.InDelta(t, c.own, alone.scales[0], 1e-12)
+			several := share{scales: []float64{c.x}, of: []int{0, 0}}
+			several.settle([]worn{{span: s}, {span: s}}, []span{s, s})
+			require.InDelta(t, c.shared, several.scales[0], 1e-12)
 		})
 	}
 }

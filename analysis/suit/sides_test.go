@@ -35,8 +35,8 @@ func TestSidesThatDifferMuchHaveEachTheirScale(t *testing.T) {
 		want        string
 		apart       bool
 	}{
-		{380, 380, "113: g-left g-right", false}, {380, 396, "115: g-left g-right", false}, {396, 380, "115: g-left g-right", false},
-		{378, 416, "113: g-left; 122: g-right", true}, {416, 378, "113: g-right; 122: g-left", true},
+		{380, 380, "113.5: g-left g-right", false}, {380, 396, "115.5: g-left g-right", false}, {396, 380, "115.5: g-left g-right", false},
+		{378, 416, "113: g-left; 122.5: g-right", true}, {416, 378, "113: g-right; 122.5: g-left", true},
 	} {
 		s := judged(legs(c.left, c.right)...)
 		require.Equal(t, c.want, scalesOf(s.Scales))
@@ -106,7 +106,7 @@ func TestTryonsPartASizeThatTheTapeHadLeft(t *testing.T) {
 func TestFollowersKeepToTheirSide(t *testing.T) {
 	s := judged(append(legs(378, 416), part("cop-right", "lower_leg", "right", 0, 0))...)
 	p, _ := s.Part("cop-right")
-	require.Equal(t, 122.0, p.Scale)
+	require.Equal(t, 122.5, p.Scale)
 	require.True(t, p.Follows)
 }
 

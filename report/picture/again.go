@@ -14,6 +14,7 @@ var (
 	sheetsAgain = pages.NewAgain[uint8]() // four a pixel
 	inksAgain   = pages.NewAgain[uint8]() // one a pixel
 	dotsAgain   = pages.NewAgain[dot]()
+	backsAgain  = pages.NewAgain[float32]()
 	pointsAgain = pages.NewAgain[r3.Vec]()
 	facetsAgain = pages.NewAgain[uint32]()
 )
@@ -23,4 +24,7 @@ var (
 func Free(im *image.RGBA) { sheetsAgain.Give(im.Pix[:cap(im.Pix)]) }
 
 // free says the same of a raster.
-func (r *raster) free() { dotsAgain.Give(r.dots) }
+func (r *raster) free() {
+	dotsAgain.Give(r.dots)
+	backsAgain.Give(r.back)
+}

@@ -2,12 +2,15 @@ package picture
 
 import (
 	"image"
+	"maps"
 	"math"
+	"slices"
 	"testing"
 
 	"gambeson/analysis"
 	"gambeson/analysis/mesh"
 	"gambeson/analysis/shape"
+	"gambeson/analysis/shape/speed"
 
 	"gonum.org/v1/gonum/spatial/r2"
 	"gonum.org/v1/gonum/spatial/r3"
@@ -78,14 +81,46 @@ func all() map[string]func() *image.RGBA {
 
 func BenchmarkPictures(b *testing.B) {
 	for name, draw := range all() {
-		b.Run(name, func(b *testing.B) {
-			for b.Loop() {
-				data, err := PNG(draw())
-				if err != nil {
-					b.Fatal(err)
-				}
-				b.ReportMetric(float64(len(data)), "bytes")
-			}
-		})
+		b.Run(name, func(b *testing.B) { drawn(b, draw) })
 	}
+}
+
+// BenchmarkWhole draws all pictures of one part of 100,000 triangles, as a report
+// has them: it has three sections.
+func BenchmarkWhole(b *testing.B) {
+	part := greave()
+	part.Part = shape.Relief{Triangles: 100_000}.Mesh()
+	low := part.Part.Bounds().Min
+	bed := Bed{Title: "On the bed at 107 %, as it lies", Part: []*mesh.Mesh{shape.Offset(part.Part, r3.Sub(r3.Vec{X: 100, Y: 100}, low))}, Width: 300, Depth: 300, Height: 400, Margin: 5}
+	draw := all()
+	draw["part"] = func() *image.RGBA { return Part(part) }
+	draw["bed"] = func() *image.RGBA { return OnBed(bed) }
+	draw["section-2"], draw["section-3"] = draw["section"], draw["section"]
+	names := slices.Sorted(maps.Keys(draw))
+	drawn(b, func() *image.RGBA {
+		for _, name := range names[1:] {
+			im := draw[name]()
+			if _, err := PNG(im); err != nil {
+				b.Fatal(err)
+			}
+			Free(im)
+		}
+		return draw[names[0]]()
+	})
+}
+
+// drawn draws and packs a picture again and again.
+func drawn(b *testing.B, draw func() *image.RGBA) {
+	before, n := speed.ProcessorTime(), 0
+	for b.Loop() {
+		im := draw()
+		data, err := PNG(im)
+		if err != nil {
+			b.Fatal(err)
+		}
+		Free(im)
+		b.ReportMetric(float64(len(data)), "bytes")
+		n++
+	}
+	b.ReportMetric(1e3*(speed.ProcessorTime()-before).Seconds()/float64(n), "cpu-ms/op")
 }

@@ -22,6 +22,11 @@ type raster struct {
 	wide, high int             // of the view
 	stride     int
 	dots       []dot
+	// back has for each tile of around the depth that all of it was nearer than when
+	// it was last asked: what lies behind that is hidden, since a pixel only comes
+	// nearer. It is nil before.
+	back  []float32
+	tiles int // in a row of back
 }
 
 // dot is a fine pixel; what belongs together lies together in memory.
@@ -45,15 +50,19 @@ func (c *camera) shade(im *image.RGBA, of []surface) *raster {
 		seen[i] = c.see(m.Mesh)
 	}
 	r := newRaster(seen, fine*viewWidth, fine*int(c.view))
-	away := make([][]uint32, len(of)) // what faces the viewer hides most of the rest
+	far, away := make([][]uint32, len(of)), make([][]uint32, len(of)) // what faces the viewer nearby hides most of the rest
+	halves := newMiddles(seen, r.wide, r.high)
 	for i, m := range of {
-		away[i] = c.paint(r, m, seen[i])
+		far[i], away[i] = c.paint(r, m, seen[i], halves)
 	}
-	for i, m := range of {
-		for _, t := range away[i] {
-			c.fill(r, m, seen[i], t)
+	r.lookBack()
+	for _, rest := range [][][]uint32{far, away} {
+		for i, m := range of {
+			for _, t := range rest[i] {
+				c.fill(r, m, seen[i], t)
+			}
+			facetsAgain.Give(rest[i])
 		}
-		facetsAgain.Give(away[i])
 	}
 	for _, all := range seen {
 		pointsAgain.Give(all)
@@ -62,19 +71,62 @@ func (c *camera) shade(im *image.RGBA, of []surface) *raster {
 	return r
 }
 
-// paint draws the triangles of a surface that face the viewer, and returns those that
-// face away. Of two at one depth that which faces the viewer shows.
-func (c *camera) paint(r *raster, m surface, seen []r3.Vec) (away []uint32) {
-	away = facetsAgain.Take(m.Triangles())[:0]
+// middles has for each cell of a view the depth halfway through what is seen there:
+// of a limb that leans away its lower end is nearer than the upper end's back.
+type middles struct {
+	wide, high, cells int // the view in fine pixels, and the cells in a row
+	depth             []float64
+}
+
+// cellSize is the side of a cell in fine pixels: a guess, some triangles wide and
+// less than a limb.
+const cellSize = 32
+
+func newMiddles(seen [][]r3.Vec, wide, high int) *middles {
+	m := &middles{wide: wide, high: high, cells: wide/cellSize + 1}
+	n := m.cells * (high/cellSize + 1)
+	low, most := make([]float64, n), make([]float64, n)
+	for i := range n {
+		low[i], most[i] = math.Inf(1), math.Inf(-1)
+	}
+	for _, all := range seen {
+		for i := range all {
+			at, z := m.cell(&all[i]), all[i].Z
+			low[at], most[at] = min(low[at], z), max(most[at], z)
+		}
+	}
+	for i := range n {
+		low[i] = (low[i] + most[i]) / 2
+	}
+	m.depth = low
+	return m
+}
+
+// cell is the number of the cell that a place lies in, or beside.
+func (m *middles) cell(p *r3.Vec) int {
+	return pixelOf(p.Y, m.high)/cellSize*m.cells + pixelOf(p.X, m.wide)/cellSize
+}
+
+// near reports whether a place that is seen lies in the nearer half.
+func (m *middles) near(p *r3.Vec) bool { return p.Z > m.depth[m.cell(p)] }
+
+// paint draws the triangles of a surface that face the viewer and begin in the
+// nearer half, and returns the others that face the viewer, and those that face away.
+// Of two at one depth that which faces the viewer shows.
+func (c *camera) paint(r *raster, m surface, seen []r3.Vec, halves *middles) (far, away []uint32) {
+	far, away = facetsAgain.Take(m.Triangles())[:0], facetsAgain.Take(m.Triangles())[:0]
 	for t := range uint32(m.Triangles()) {
-		switch area := areaOf(&seen[m.T[3*t]], &seen[m.T[3*t+1]], &seen[m.T[3*t+2]]); { // y points down
-		case area < 0:
+		a := &seen[m.T[3*t]]
+		switch area := areaOf(a, &seen[m.T[3*t+1]], &seen[m.T[3*t+2]]); { // y points down
+		case area < 0 && halves.near(a):
 			c.fill(r, m, seen, t)
+		case area < 0:
+			far = append(far, t)
 		case area > 0:
 			away = append(away, t)
 		}
 	}
-	return away
+	return far, away
 }
 
 // fill draws a triangle of a surface.
@@ -203,11 +255,15 @@ func (r *raster) fill(a, b, c *r3.Vec, looks func() (dot, bool)) {
 	for py := first; py <= last; py++ {
 		y := float64(py) + 0.5
 		low, high := float64(left), float64(right)
-		for i := range lefts.n {
-			low = max(low, lefts.base[i]+lefts.slope[i]*y)
+		for i := range lefts.n { // max and min take longer: they ask for NaN as well
+			if x := lefts.base[i] + lefts.slope[i]*y; x > low {
+				low = x
+			}
 		}
 		for i := range rights.n {
-			high = min(high, rights.base[i]+rights.slope[i]*y)
+			if x := rights.base[i] + rights.slope[i]*y; x < high {
+				high = x
+			}
 		}
 		from, to := int(math.Ceil(low)), int(math.Floor(high))
 		z := base + down*y + across*float64(from)
@@ -235,9 +291,12 @@ func (r *raster) fill(a, b, c *r3.Vec, looks func() (dot, bool)) {
 // a fine mesh half of the triangles lie behind others, and most are smaller.
 const small = 6
 
-// hidden reports whether all of a small rectangle is nearer than a depth; both of
-// its ends belong to it. A larger one may be as well.
+// hidden reports whether all of a rectangle is nearer than a depth; both of its ends
+// belong to it. Where it says no it may be so all the same.
 func (r *raster) hidden(left, first, right, last int, depth float64) bool {
+	if r.behind(left, first, right, last, depth) {
+		return true
+	}
 	if right-left >= small || last-first >= small {
 		return false
 	}
@@ -252,40 +311,130 @@ func (r *raster) hidden(left, first, right, last int, depth float64) bool {
 	return true
 }
 
-// lay puts the raster on the sheet, with dark lines where the depth jumps and
-// what is striped hatched.
-func (r *raster) lay(im *image.RGBA, left, top int) {
-	for y := r.of.Min.Y / fine; y < r.of.Max.Y/fine; y++ {
-		row := im.Pix[im.PixOffset(left+r.of.Min.X/fine, top+y):]
-		for x := r.of.Min.X / fine; x < r.of.Max.X/fine; x++ {
-			var sum [3]int
-			for k := range fine * fine {
-				p := r.pixel(fine*x+k%fine, fine*y+k/fine)
-				sum[0], sum[1], sum[2] = sum[0]+int(p.R), sum[1]+int(p.G), sum[2]+int(p.B)
+// tile is the side of a tile in fine pixels: 4 are no quicker, 16 a little slower
+// (tried).
+const tile = 8
+
+// lookBack notes how far back each tile reaches.
+func (r *raster) lookBack() {
+	wide, high := r.stride, r.around.Dy()
+	r.tiles = (wide + tile - 1) / tile
+	r.back = backsAgain.Take(r.tiles * ((high + tile - 1) / tile))
+	for i := range r.back {
+		r.back[i] = float32(math.Inf(1))
+	}
+	for y := range high {
+		row := r.back[y/tile*r.tiles:]
+		for x, d := range r.dots[y*wide : (y+1)*wide] {
+			if d.depth < row[x/tile] {
+				row[x/tile] = d.depth
 			}
-			const n = fine * fine
-			row[0], row[1], row[2], row[3] = uint8(sum[0]/n), uint8(sum[1]/n), uint8(sum[2]/n), 255
+		}
+	}
+}
+
+// behind reports whether a depth lies behind all tiles that a rectangle touches.
+func (r *raster) behind(left, first, right, last int, depth float64) bool {
+	if r.back == nil {
+		return false
+	}
+	from, to := (left-r.around.Min.X)/tile, (right-r.around.Min.X)/tile
+	for y := (first - r.around.Min.Y) / tile; y <= (last-r.around.Min.Y)/tile; y++ {
+		for _, back := range r.back[y*r.tiles+from : y*r.tiles+to+1] {
+			if !(float64(back) > depth) {
+				return false
+			}
+		}
+	}
+	return true
+}
+
+// lay puts the raster on the sheet, with dark lines where the depth jumps and
+// what is striped hatched. Each pixel is the mean of its fine ones.
+func (r *raster) lay(im *image.RGBA, left, top int) {
+	var tones [fine][]uint8
+	for k := range tones {
+		tones[k] = make([]uint8, r.of.Dx())
+	}
+	for y := r.of.Min.Y / fine; y < r.of.Max.Y/fine; y++ {
+		for k := range tones {
+			r.tones(tones[k], fine*y+k)
+		}
+		row := im.Pix[im.PixOffset(left+r.of.Min.X/fine, top+y):]
+		for x := 0; x+fine <= r.of.Dx(); x += fine {
+			sum, plain := 0, true
+			for k := range tones {
+				for _, tone := range tones[k][x : x+fine] {
+					sum, plain = sum+int(tone), plain && tone > 0
+				}
+			}
+			grey := uint8(sum / (fine * fine))
+			row[0], row[1], row[2], row[3] = grey, grey, grey, 255
+			if !plain {
+				row[0], row[1], row[2] = r.coloured(r.of.Min.X/fine+x/fine, y)
+			}
 			row = row[4:]
 		}
 	}
+}
+
+// tones are the greys of a row of fine pixels, 0 where one is striped.
+func (r *raster) tones(into []uint8, y int) {
+	row := func(dx, dy int) []dot {
+		at := r.at(r.of.Min.X+dx, y+dy)
+		return r.dots[at : at+len(into)]
+	}
+	here, before, after, above, below := row(0, 0), row(-next, 0), row(next, 0), row(0, -next), row(0, next)
+	for i := range into {
+		is := here[i]
+		switch {
+		case is.striped:
+			into[i] = 0
+		case steps(is.depth, before[i].depth, after[i].depth, above[i].depth, below[i].depth):
+			into[i] = soft.R // a grey
+		case is.depth < -math.MaxFloat32:
+			into[i] = paper.R
+		default:
+			into[i] = is.grey
+		}
+	}
+}
+
+// coloured is the mean of the fine pixels of one of the sheet.
+func (r *raster) coloured(x, y int) (red, green, blue uint8) {
+	const n = fine * fine
+	var sum [3]int
+	for k := range n {
+		p := r.pixel(fine*x+k%fine, fine*y+k/fine)
+		sum[0], sum[1], sum[2] = sum[0]+int(p.R), sum[1]+int(p.G), sum[2]+int(p.B)
+	}
+	return uint8(sum[0] / n), uint8(sum[1] / n), uint8(sum[2] / n)
 }
 
 // jump is the step in depth, in mm, that is drawn as a line. Between steep walls
 // it is one from the slope: an even slope is no step.
 const jump = 6
 
+// next is how far away the neighbours of a fine pixel are with which it is compared.
+const next = fine
+
+// steps reports whether the depth jumps from a place to its neighbours, −Inf where
+// the part ends.
+func steps(here, before, after, above, below float32) bool {
+	along := before + after - 2*here
+	down := above + below - 2*here
+	return along > jump || along < -jump || down > jump || down < -jump
+}
+
+// pixel is the colour of a fine pixel.
 func (r *raster) pixel(x, y int) color.RGBA {
 	at := r.at(x, y)
 	is := &r.dots[at]
-	here := is.depth
-	const next = fine
-	under := fine * r.stride
-	along := r.dots[at-next].depth + r.dots[at+next].depth - 2*here // −Inf where the part ends
-	down := r.dots[at-under].depth + r.dots[at+under].depth - 2*here
-	if along > jump || along < -jump || down > jump || down < -jump {
+	under := next * r.stride
+	if steps(is.depth, r.dots[at-next].depth, r.dots[at+next].depth, r.dots[at-under].depth, r.dots[at+under].depth) {
 		return soft
 	}
-	if here < -math.MaxFloat32 {
+	if is.depth < -math.MaxFloat32 {
 		return paper
 	}
 	g := is.grey

@@ -91,31 +91,64 @@ func (s *sheet) write(t script, x, y, ax, ay float64) box {
 	r := t.room(x, y, ax, ay)
 	_, up, _ := t.size()
 	mask, at := t.mask(int(math.Round(r.left)), int(math.Round(r.top+up)))
-	stamp := func(dx, dy float64, c color.Color) {
-		to := at.Add(image.Pt(int(math.Round(dx)), int(math.Round(dy))))
-		draw.DrawMask(s.im, to, image.NewUniform(c), image.Point{}, mask, mask.Rect.Min, draw.Over)
-	}
-	for turn := range 8 {
-		if s.isPaper(at.Inset(-halo)) { // most text is not on a drawing
-			break
-		}
-		sin, cos := math.Sincos(float64(turn) * math.Pi / 4)
-		stamp(halo*cos, halo*sin, paper)
-	}
-	stamp(0, 0, t.colour)
+	s.halo(mask, at)
+	s.stamp(mask, at, t.colour)
 	return s.wrote(t, r)
 }
 
-// isPaper reports whether nothing is drawn yet in a place.
-func (s *sheet) isPaper(in image.Rectangle) bool {
-	in = in.Intersect(s.im.Rect)
+// stamp lays a colour through a mask.
+func (s *sheet) stamp(mask *image.Alpha, at image.Rectangle, c color.Color) {
+	draw.DrawMask(s.im, at, image.NewUniform(c), image.Point{}, mask, mask.Rect.Min, draw.Over)
+}
+
+// beside8 are the eight places round a letter where paper in its form makes its halo.
+var beside8 = func() (places [8]image.Point) {
+	for turn := range places {
+		sin, cos := math.Sincos(float64(turn) * math.Pi / 4)
+		places[turn] = image.Pt(int(math.Round(halo*cos)), int(math.Round(halo*sin)))
+	}
+	return places
+}()
+
+// halo lays paper round what is to come through a mask: as stamping it at eight
+// places would, but only where something is drawn. Most text is not on a drawing.
+func (s *sheet) halo(mask *image.Alpha, at image.Rectangle) {
+	in := at.Inset(-halo).Intersect(s.im.Rect)
 	for y := in.Min.Y; y < in.Max.Y; y++ {
-		at := s.im.PixOffset(in.Min.X, y)
-		if !bytes.HasPrefix(blankRow, s.im.Pix[at:at+4*in.Dx()]) {
-			return false
+		row := s.im.Pix[s.im.PixOffset(in.Min.X, y):][:4*in.Dx()]
+		if bytes.HasPrefix(blankRow, row) {
+			continue
+		}
+		for x := in.Min.X; x < in.Max.X; x, row = x+1, row[4:] {
+			whiten(row[:3:3], mask, at, image.Pt(x, y))
 		}
 	}
-	return true
+}
+
+// whiten lays paper on one pixel through a mask at each of the eight places.
+func whiten(pixel []uint8, mask *image.Alpha, at image.Rectangle, here image.Point) {
+	for _, by := range beside8 {
+		if pixel[0] == paper.R && pixel[1] == paper.G && pixel[2] == paper.B {
+			return
+		}
+		from := here.Sub(by)
+		if !from.In(at) {
+			continue
+		}
+		if share := mask.Pix[mask.PixOffset(from.X, from.Y)]; share > 0 {
+			for i := range pixel {
+				pixel[i] = over(pixel[i], share)
+			}
+		}
+	}
+}
+
+// over is what comes of a value that a share of 255 is laid over, as image/draw
+// rounds it.
+func over(value, share uint8) uint8 {
+	const all, wide = 0xffff, 0x101 // from 8 bits to 16
+	s := wide * uint32(share)
+	return uint8((wide*uint32(value)*(all-s) + all*s) / all >> 8)
 }
 
 // mark sets the text without a halo, on what was drawn for it.
@@ -123,7 +156,7 @@ func (s *sheet) mark(t script, x, y, ax, ay float64) box {
 	r := t.room(x, y, ax, ay)
 	_, up, _ := t.size()
 	mask, at := t.mask(int(math.Round(r.left)), int(math.Round(r.top+up)))
-	draw.DrawMask(s.im, at, image.NewUniform(t.colour), image.Point{}, mask, mask.Rect.Min, draw.Over)
+	s.stamp(mask, at, t.colour)
 	return s.wrote(t, r)
 }
 
@@ -141,9 +174,34 @@ func (t script) mask(x, y int) (*image.Alpha, image.Rectangle) {
 	const spare = 4 // a letter may reach over
 	at := image.Rect(x-spare, y-m.Ascent.Ceil()-spare, x+int(w)+2*spare, y+m.Descent.Ceil()+spare)
 	mask := image.NewAlpha(at)
-	d := font.Drawer{Dst: mask, Src: image.Opaque, Face: t.face, Dot: fixed.P(x, y)}
-	d.DrawString(t.text)
+	dot, before := fixed.P(x, y), rune(-1)
+	for _, letter := range t.text {
+		if before >= 0 {
+			dot.X += t.face.Kern(before, letter)
+		}
+		where, form, from, advance, _ := t.face.Glyph(dot, letter)
+		if form, ok := form.(*image.Alpha); ok {
+			cover(mask, where, form, from)
+		}
+		dot.X += advance
+		before = letter
+	}
 	return mask, at
+}
+
+// cover adds a letter to a mask. It does what image/draw does with two masks, where
+// that has no quick way.
+func cover(mask *image.Alpha, where image.Rectangle, form *image.Alpha, from image.Point) {
+	in := where.Intersect(mask.Rect)
+	from = from.Add(in.Min.Sub(where.Min))
+	for y := range in.Dy() {
+		to := mask.Pix[mask.PixOffset(in.Min.X, in.Min.Y+y):]
+		for x, share := range form.Pix[form.PixOffset(from.X, from.Y+y):][:in.Dx()] {
+			if share > 0 {
+				to[x] = over(to[x], share)
+			}
+		}
+	}
 }
 
 // heading writes the title at the top of the sheet, smaller where it is long and
@@ -240,22 +298,12 @@ func (s *sheet) trim() *sheet {
 	last := b.Max.Y - 1
 	for ; last > 0; last-- {
 		row := s.im.Pix[last*s.im.Stride : last*s.im.Stride+4*b.Dx()]
-		if !blank(row) {
+		if !bytes.HasPrefix(blankRow, row) {
 			break
 		}
 	}
 	s.im = s.im.SubImage(image.Rect(0, 0, b.Dx(), min(b.Max.Y, last+1+edge))).(*image.RGBA)
 	return s
-}
-
-// blank reports whether all of a row is white.
-func blank(row []byte) bool {
-	for _, v := range row {
-		if v != 255 {
-			return false
-		}
-	}
-	return true
 }
 
 // leader draws a thin line from the edge of a mark, a radius away from its
@@ -327,15 +375,18 @@ func PNG(im *image.RGBA) ([]byte, error) {
 	defer inksAgain.Give(out.Pix)
 	for y := range b.Dy() {
 		from, to := im.Pix[y*im.Stride:], out.Pix[y*out.Stride:]
-		if bytes.HasPrefix(blankRow, from[:min(len(from), 4*b.Dx())]) { // as a third of all rows
-			copy(to, blankInks[:b.Dx()])
-			continue
-		}
-		for x := range b.Dx() {
-			if p := from[4*x : 4*x+3 : 4*x+3]; p[0] == 255 && p[1] == 255 && p[2] == 255 {
-				to[x] = greys - 1
-			} else {
-				to[x] = nearest(p[0], p[1], p[2])
+		for x := 0; x < b.Dx(); {
+			n := min(stretch, b.Dx()-x)
+			if bytes.HasPrefix(blankRow, from[4*x:4*(x+n)]) { // as most of them
+				x += copy(to[x:], blankInks[:n])
+				continue
+			}
+			for ; n > 0; n, x = n-1, x+1 {
+				if p := from[4*x : 4*x+3 : 4*x+3]; p[0] == p[1] && p[1] == p[2] {
+					to[x] = greyInks[p[1]]
+				} else {
+					to[x] = nearest(p[0], p[1], p[2])
+				}
 			}
 		}
 	}
@@ -356,6 +407,18 @@ func (r *packerRooms) Get() *png.EncoderBuffer {
 }
 
 func (r *packerRooms) Put(room *png.EncoderBuffer) { r.Pool.Put(room) }
+
+// stretch is how many pixels are asked at once whether they are paper. 8 and 40 are no
+// quicker (tried).
+const stretch = 16
+
+// greyInks are the inks of all greys.
+var greyInks = func() (all [256]uint8) {
+	for grey := range all {
+		all[grey] = nearest(uint8(grey), uint8(grey), uint8(grey))
+	}
+	return all
+}()
 
 // blankInks is a row of paper in inks.
 var blankInks = bytes.Repeat([]byte{greys - 1}, width)

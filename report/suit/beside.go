@@ -34,7 +34,7 @@ func besideReports(s together.Suit, names []string, rows []Row) string {
 	}) {
 		return ""
 	}
-	return " A part's report may name another scale, as it looks at that part alone. The suit takes whole percents, and one scale for several parts, where they will do. The table of " + words.Link("parts", "#parts") + " has both."
+	return " A part's report may name another scale, as it looks at that part alone. The suit takes one scale for several parts where that will do, in whole percents. The table of " + words.Link("parts", "#parts") + " has both."
 }
 
 // overruled says which scales that suit.toml has are given up for the suit's, and why.
