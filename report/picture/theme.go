@@ -55,8 +55,8 @@ var (
 // Stroke is how a line looks.
 type Stroke struct {
 	Colour color.Color
-	Width  float64
-	Dashes []float64
+	Width  float64   // px
+	Dashes []float64 // px, of ink and gap in turn; none for an unbroken line
 }
 
 // The two Go fonts. They are part of the module, so that a parse error is a
