@@ -162,6 +162,11 @@ func (b *page) scale(f *analysis.Findings, brief analysis.Brief) {
 		}
 		rows = append(rows,
 			row("too loose above", f.Fit.Loosest, words.AtMost, ""))
+		for _, l := range f.Fit.HeededLengths() {
+			rows = append(rows,
+				row("too short below", l.Smallest, words.AtLeast, words.BodyPlace(l.Measure)),
+				row("too long above", l.Largest, words.AtMost, words.BodyPlace(l.Measure)))
+		}
 		if scale, tried := f.TriedScale(); tried {
 			rows = append(rows,
 				row("by the tape alone one would take", f.Fit.Recommended, words.Percent, ""),
