@@ -48,7 +48,7 @@ func percentStep(s together.Suit, rows []Row) string {
 		if len(s.Measures) > 0 {
 			set = "Set the scales, which measuring may still move"
 		}
-		text = append(text, set+": "+strings.Join(said, "; ")+"."+opened+overruled(s, names, rows)+besideReports(s, names, rows)+untested(s, names, rows)+" "+detailsLink("#lines-for-suittoml", "The lines for `suit.toml`")+" are ready to copy.")
+		text = append(text, set+": "+strings.Join(said, "; ")+"."+opened+roomyAt(s, names, rows)+overruled(s, names, rows)+besideReports(s, names, rows)+untested(s, names, rows)+" "+detailsLink("#lines-for-suittoml", "The lines for `suit.toml`")+" are ready to copy.")
 	}
 	lines := ""
 	if len(said) == 0 {
@@ -189,6 +189,25 @@ func openedAt(s together.Suit, names []string, open openings, rows []Row) (o ope
 		}
 	}
 	return o
+}
+
+// roomyAt says of parts that are too loose at the scales they are to get, closed as they are,
+// that they may be smaller in halves; "" where none is.
+func roomyAt(s together.Suit, names []string, rows []Row) string {
+	text := ""
+	for _, name := range names {
+		p, _ := s.Part(name)
+		f := findingsOf(name, rows)
+		if f == nil || f.Fit == nil || p.Scale <= 0 || shutAt(f, p.Scale) {
+			continue
+		}
+		w, ok := f.TwoWays()
+		if !ok || p.Scale <= f.Fit.Roomiest {
+			continue
+		}
+		text += " At " + words.Percent(p.Scale) + " " + partLinks([]string{name}, rows) + " is too loose, and so large only for the " + words.BodyPlace(w.Passes) + " to pass its rim closed. In two halves " + words.Percent(w.Halved) + " is enough, as its report says."
+	}
+	return text
 }
 
 // shutAt reports whether at a scale something of the body does not pass into the closed
