@@ -239,7 +239,7 @@ func jointText(j joint.Joint) (share float64, text string) {
 }
 
 // apartHelp is what helps where neither of two parts goes into the other.
-const apartHelp = "cut one of them back to where they no longer overlap, or give one another scale,"
+const apartHelp = "cut one of them back to where they no longer overlap, or give one of them another scale,"
 
 // overlapNames names the part that goes into the other, or lacks least to do so, and
 // the other one.

@@ -141,7 +141,7 @@ func TestOverlapsSayWhetherOneGoesIntoTheOther(t *testing.T) {
 	held := Holds(all(neither))
 	require.Len(t, held, 1)
 	require.Equal(t, []string{"greave.stl", "boot.stl"}, held[0].Parts)
-	require.Equal(t, "at the left ankle they overlap by 236 mm, and neither goes into the other: "+lacks+". Cut one of them back to where they no longer overlap, or give one another scale.", held[0].Text)
+	require.Equal(t, "at the left ankle they overlap by 236 mm, and neither goes into the other: "+lacks+". Cut one of them back to where they no longer overlap, or give one of them another scale.", held[0].Text)
 
 	chapter, short = said(&joint.Overlap{Inner: "greave.stl", Outer: "boot.stl", Room: 2, Lacks: -9, Sure: true})
 	require.Contains(t, chapter, "The greave goes into the boot where both have one shape, with up to 2.0 mm left all round")
