@@ -40,7 +40,7 @@ func TestThinWall(t *testing.T) {
 // square to it, s mm from the rim above or below. level cuts both rims level,
 // where the wall is the same all over; else they are square to it.
 func cup(level bool, wall func(s float64) float64) *mesh.Mesh {
-	const radius, high, rows, columns = 75, 65, 160, 128
+	const radius, high, rows, columns = 75, 65, 80, 96
 	rim := math.Asin(high / float64(radius))
 	m := &mesh.Mesh{}
 	at := func(row, column int, outside bool) r3.Vec {
