@@ -30,7 +30,7 @@ func (b *page) suitParts(s together.Suit, took map[string]Took, rows []Row) {
 			cost = []string{words.Hours(c.Hours), words.Grams(c.Grams)}
 		}
 		cells = append(cells, append([]string{
-			rowLink(r), words.Verdict(f) + atOther(f), bedInShort(f, p), fitting(p), ofSuit(p) + ofReport(p, f),
+			rowLink(r), answer.Verdict(f, atOther(f)), bedInShort(f, p), fitting(p), ofSuit(p) + ofReport(p, f),
 		}, append(cost, riskInShort(p))...))
 	}
 	if len(cells) == 0 {
