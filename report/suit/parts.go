@@ -52,7 +52,23 @@ func ofReport(p together.Part, f *analysis.Findings) string {
 	if !parts(p, f) {
 		return ""
 	}
-	return " (its report: " + words.Percent(alone(f)) + ")"
+	own := words.Percent(alone(f))
+	if best, better := reportBest(f); better {
+		own += " will do"
+		if words.Differs(best, p.Scale) {
+			own = words.Percent(best) + ", and " + own
+		}
+	}
+	return " (its report: " + own + ")"
+}
+
+// reportBest is what the report of a part recommends, where that is another scale than the
+// one that is set, which will do all the same.
+func reportBest(f *analysis.Findings) (best float64, better bool) {
+	if _, tried := f.TriedScale(); tried || f.Fit == nil || f.Fit.Verdict != "fits" || f.Advised() > 0 {
+		return 0, false
+	}
+	return f.Fit.Recommended, f.Fit.Recommended > 0 && words.Differs(f.Fit.Recommended, f.Percent)
 }
 
 // atOther names the scale that a verdict is for where it is not the file's own.
