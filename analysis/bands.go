@@ -169,6 +169,9 @@ func (f *Findings) holdsTo(brief Brief) bool {
 	if !brief.PercentSet || f.Fit == nil || len(brief.Tryons) > 0 {
 		return brief.PercentSet // what was tried on may show another range than the tape
 	}
+	if f.TooRoomy() && f.Fit.WornOpened() {
+		return false
+	}
 	least, most := f.Fit.Rests, f.Fit.Loosest
 	return f.Percent >= least*(1-farOff) && (most == 0 || f.Percent <= max(least, f.Fit.Smallest, most)*(1+farOff))
 }

@@ -232,8 +232,11 @@ type Fit struct {
 	Rests float64 `json:"rests_percent,omitempty"`
 	// Missed are measures that have too little room at Percent and at Rests, which is
 	// less, none to have: the part is so short then that it does not reach them.
-	Missed      []string    `json:"missed_at_rests,omitempty"`
-	Loosest     float64     `json:"loosest_percent,omitempty"`
+	Missed  []string `json:"missed_at_rests,omitempty"`
+	Loosest float64  `json:"loosest_percent,omitempty"`
+	// Roomiest is the scale above which a part that nothing else makes loose, such as a
+	// helm, stands too far off what rests inside; 0 where that is not asked.
+	Roomiest    float64     `json:"roomiest_percent,omitempty"`
 	Recommended float64     `json:"recommended_percent,omitempty"`
 	Interval    *[2]float64 `json:"interval_percent,omitempty"` // of Recommended, 9 in 10
 	// SmallestInterval holds the true smallest scale 9 times in 10.

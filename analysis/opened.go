@@ -37,5 +37,12 @@ func (f *Fit) Halved() (Entry, bool) {
 			return e, true
 		}
 	}
+	if f.Roomiest > 0 && f.WornOpened() { // closed it passes as it is set, if so, where that is too large
+		for _, e := range f.Entries {
+			if e.Passes && e.Percent > f.Recommended {
+				return e, true
+			}
+		}
+	}
 	return Entry{}, false
 }

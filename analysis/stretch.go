@@ -86,6 +86,8 @@ func (f *Fit) bearable(opened bool) (least, most float64) {
 		least = f.Rests
 	}
 	switch {
+	case f.Loosest == 0 && f.Roomiest > 0:
+		return least, f.Roomiest
 	case f.Loosest == 0:
 		return least, math.Inf(1)
 	case f.Rests > f.Loosest:

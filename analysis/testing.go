@@ -290,6 +290,7 @@ func (f *Findings) question(brief Brief) (t asking, ok bool, err error) {
 			return t, false, err
 		}
 		f.barely(&q)
+		f.atLength(&q)
 		b, err := s.felt()
 		if err != nil {
 			return t, false, err

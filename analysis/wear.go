@@ -191,6 +191,9 @@ func (f *Findings) describeFit(a fit.Answer) {
 	}
 	f.Fit.Smallest = percentOf(f.Percent, a.Smallest)
 	f.Fit.Rests = percentOf(f.Percent, a.Rests)
+	if region, known := fit.Of(f.Region.Name); known && region.Roomy {
+		f.Fit.Roomiest = fit.TooRoomy * f.Fit.Rests
+	}
 	f.Fit.Missed = a.Missed
 	f.Fit.Bare = f.Percent * a.Bare
 	f.Fit.Loosest = percentOf(f.Percent, a.Loosest)
@@ -205,7 +208,7 @@ func (f *Findings) describeFit(a fit.Answer) {
 		f.Fit.Helps = append(f.Fit.Helps, Help{Measure: h.Measure, Cut: h.Cut, SD: f.Percent * h.SD})
 	}
 	if f.Fit.Verdict == "unknown" {
-		f.Fit.Verdict = verdict(a)
+		f.Fit.Verdict = f.worn(a)
 	}
 }
 
@@ -248,6 +251,16 @@ func verdict(a fit.Answer) string {
 		return "loose"
 	}
 	return "fits"
+}
+
+// worn is the verdict on a part that is on, also on one that nothing but its distance
+// from what rests inside makes loose.
+func (f *Findings) worn(a fit.Answer) string {
+	v := verdict(a)
+	if v == "fits" && f.TooRoomy() {
+		return "loose"
+	}
+	return v
 }
 
 // lacksRoom says whether a girth has less than it needs where it rests, beyond
@@ -325,7 +338,7 @@ const waylaid = 0.5
 
 // warnWear warns of a part that is too tight or too loose on the body.
 func (f *Findings) warnWear(a fit.Answer, brief Brief) {
-	switch s := tightestSit(f.Fit.Sits); verdict(a) {
+	switch s := tightestSit(f.Fit.Sits); f.worn(a) {
 	case "tight":
 		n := f.Fit.Narrow
 		switch lacks := slices.ContainsFunc(a.Seated, lacksRoom); {
@@ -346,6 +359,10 @@ func (f *Findings) warnWear(a fit.Answer, brief Brief) {
 				tenths(n.Along), a.Seated[0].From, tenths(n.Room), tenths(n.Body), f.fitsFrom()))
 		}
 	case "loose":
+		if f.TooRoomy() {
+			f.warnRoomy()
+			break
+		}
 		for _, s := range f.Fit.Sits {
 			if s.Measure == f.Fit.Lead {
 				f.warn("too-loose", fmt.Sprintf("Too loose: the %s has %s mm of ease, and more than %s mm counts as loose. It fits %swith %s mm more padding there on each side.",
@@ -360,6 +377,23 @@ func (f *Findings) warnWear(a fit.Answer, brief Brief) {
 	for _, s := range f.Fit.Sits {
 		f.notePose(s)
 	}
+}
+
+// warnRoomy warns of a part that nothing makes loose, such as a helm, where it stands too
+// far off the body as it is set.
+func (f *Findings) warnRoomy() {
+	s, ok := f.Fit.LeadSit()
+	if !ok {
+		return
+	}
+	text := fmt.Sprintf("Too loose for the %s above about %s %%: it has %s mm of girth more than padding and ease take, about %s mm more on each side.",
+		bodyWords(s.Measure, s.Source, s.Body, s.SD), floorTenths(f.Fit.Roomiest), tenths(s.Capacity-s.Needed), tenths(s.Extra))
+	if in := f.Fit.GetsIn(); in > f.Fit.Rests {
+		text += fmt.Sprintf(" Closed, the body gets in from %s %% on; once in, it has room from %s %% on.", ceilTenths(in), ceilTenths(f.Fit.Rests))
+	} else {
+		text += fmt.Sprintf(" It has room from %s %% on.", ceilTenths(f.Fit.Rests))
+	}
+	f.warn("too-loose", text)
 }
 
 // inDoubt is the doubt, as a share of a girth once closed, from which on it is told of (a

@@ -161,7 +161,13 @@ func (b *page) scale(f *analysis.Findings, brief analysis.Brief) {
 			rows = append(rows, row("the body fits from", f.Fit.Smallest, words.AtLeast, between(f.Fit.SmallestInterval)))
 		}
 		rows = append(rows,
-			row("too loose above", f.Fit.Loosest, words.AtMost, ""))
+			row("too loose above", f.Fit.Loosest, words.AtMost, ""),
+			row("too loose above", f.Fit.Roomiest, words.AtMost, "a third larger than what rests inside needs (*a guess*)"))
+		for _, l := range f.Fit.HeededLengths() {
+			rows = append(rows,
+				row("too short below", l.Smallest, words.AtLeast, words.BodyPlace(l.Measure)),
+				row("too long above", l.Largest, words.AtMost, words.BodyPlace(l.Measure)))
+		}
 		if scale, tried := f.TriedScale(); tried {
 			rows = append(rows,
 				row("by the tape alone one would take", f.Fit.Recommended, words.Percent, ""),
@@ -179,9 +185,31 @@ func (b *page) scale(f *analysis.Findings, brief analysis.Brief) {
 	b.Heading("Scale")
 	b.concerns(f, "scale")
 	b.Table([]string{"what", "scale", "note"}, filled(rows))
+	b.twoWays(f)
 	if f.Testing != nil {
 		b.tried(f.Testing)
 	}
+}
+
+// twoWays says of a part that is larger closed than what rests inside needs, as a helm for
+// what passes its rim, what it takes closed and what in halves.
+func (b *page) twoWays(f *analysis.Findings) {
+	w, ok := f.TwoWays()
+	if !ok {
+		return
+	}
+	at := func(percent float64) string {
+		if f.Print == nil {
+			return ""
+		}
+		c := f.Print.At(percent)
+		return ", at " + words.Percent(percent) + " about " + words.Hours(c.Hours) + " and " + words.Grams(c.Grams)
+	}
+	text := "**Closed, or in two halves.** Closed, it has to be larger than what rests inside needs, for the " + words.BodyPlace(w.Passes) + " to pass the rim: from " + words.AtLeast(w.ClosedFrom) + " on" + at(w.Closed) + "."
+	if w.ClosedLoose {
+		text += " At " + words.Percent(w.Closed) + " it is too loose."
+	}
+	b.Block(text + " In two halves that straps hold together (`halves = true` in `suit.toml`) nothing has to pass, and it has room from " + words.AtLeast(w.HalvedFrom) + " on" + at(w.Halved) + ".")
 }
 
 // fittedElsewhere says why a scale at which it was found to fit is not the one to print

@@ -33,10 +33,10 @@ const (
 	// from the one to the other it is 8 mm, hardly more than tape, padding and print
 	// leave open (a guess).
 	hardly = 1.0 / 4
-	// tooRoomy is how much larger than the body needs a part may be for it to get in
-	// unopened where nothing else makes it loose: a helm then stands some 30 mm off
-	// the head all round (a guess).
-	tooRoomy = 4.0 / 3
+	// TooRoomy is how much larger than the body needs a part may be for it to get in
+	// unopened where nothing else makes it loose, and above which it counts as too loose
+	// then: a helm stands some 30 mm off the padded head all round (a guess).
+	TooRoomy = 4.0 / 3
 )
 
 // Opened says that the part must be opened to get in at any scale at which it is
@@ -46,7 +46,7 @@ func (r Range) Opened() bool {
 	case r.Rests == 0:
 		return false
 	case r.Loosest == 0 || math.IsInf(r.Loosest, 1):
-		return r.Smallest > tooRoomy*r.Rests
+		return r.Smallest > TooRoomy*r.Rests
 	}
 	return r.Rests <= r.Loosest && r.Loosest-r.Smallest < hardly*(r.Loosest-r.Rests)
 }

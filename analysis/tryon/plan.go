@@ -44,6 +44,9 @@ type Question struct {
 	// rests have room at a scale; nil where there are none. It is taken to hold
 	// whatever is found at the station.
 	Others func(percent float64) float64
+	// Suits is what is left of a part's worth at a scale, 0–1, whatever its girths: less
+	// than all of it where it is too short or too long. Nil stands for 1.
+	Suits func(percent float64) float64
 	// Lead is how loose the part is elsewhere, where one of Others is the leading
 	// measure; nil where none is.
 	Lead *Lead
@@ -591,7 +594,10 @@ func (b *Belief) answers(capacity float64, n needs) [][]float64 {
 // that it is printed again: where a place has too little room, or where the part
 // is loose for nothing.
 func (l *layout) loss(b *Belief, n needs, percent float64, felt bool) (loss, again []float64) {
-	rests, passes := 1.0, 1.0
+	rests, passes, suits := 1.0, 1.0, 1.0
+	if l.q.Suits != nil {
+		suits = l.q.Suits(percent)
+	}
 	if l.q.Others != nil {
 		rests = l.q.Others(percent)
 	}
@@ -610,7 +616,7 @@ func (l *layout) loss(b *Belief, n needs, percent float64, felt bool) (loss, aga
 				holds -= slack[i] * l.suited(l.q.percent(need+n.window[i]), percent)
 			}
 		}
-		holds = max(0, holds)
+		holds = suits * max(0, holds)
 		again = append(again, 1-holds)
 		loss = append(loss, l.q.PartHours*(1-holds*(1-l.q.Opening*(1-enters))))
 	}

@@ -14,6 +14,7 @@ import (
 
 	"gambeson/analysis"
 	"gambeson/analysis/mesh"
+	"gambeson/cmd/gambeson/store"
 	"gambeson/config"
 )
 
@@ -79,13 +80,13 @@ func (c *checkCmd) folder(ctx context.Context, out *console, root string, paths 
 	}
 	lock, by, err := takeAfterPassers(ctx, root, "check")
 	switch {
-	case errors.Is(err, errHeld):
+	case errors.Is(err, store.ErrHeld):
 		f.readOnly = true
 		fmt.Fprintf(out.err, "The folder is in the hands of %s: its reports are left to it.\n", by)
 	case err != nil:
 		return 0, err
 	}
-	defer lock.release()
+	defer lock.Release()
 	parts, err := f.wanted(paths)
 	if err != nil {
 		return 0, err
@@ -106,10 +107,10 @@ func (c *checkCmd) folder(ctx context.Context, out *console, root string, paths 
 }
 
 // takeAfterPassers locks root; a command that holds it and ends by itself is waited for.
-func takeAfterPassers(ctx context.Context, root, command string) (*hold, holder, error) {
+func takeAfterPassers(ctx context.Context, root, command string) (*store.Hold, store.Holder, error) {
 	for {
-		lock, by, err := take(root, command)
-		if !errors.Is(err, errHeld) || !slices.Contains([]string{"check", "status", "loads"}, by.Command) {
+		lock, by, err := store.Take(root, command)
+		if !errors.Is(err, store.ErrHeld) || !slices.Contains([]string{"check", "status", "loads"}, by.Command) {
 			return lock, by, err
 		}
 		select {

@@ -11,6 +11,8 @@ import (
 	"unicode"
 	"unicode/utf8"
 
+	"gambeson/cmd/gambeson/machine"
+
 	"github.com/mattn/go-isatty"
 	"github.com/rs/zerolog"
 )
@@ -37,7 +39,7 @@ func newConsole(stdout, stderr io.Writer, form, level string) *console {
 	g.least.Store(int32(least))
 	log := zerolog.New(g).Level(zerolog.DebugLevel)
 	switch {
-	case form == "auto" && journalled(stderr):
+	case form == "auto" && machine.Journalled(stderr):
 		g.to = &journal{to: stderr}
 	case form == "console", form == "auto" && terminal(stderr):
 		g.to = zerolog.ConsoleWriter{Out: stderr, TimeFormat: time.TimeOnly, NoColor: os.Getenv("NO_COLOR") != "" || !terminal(stderr)}

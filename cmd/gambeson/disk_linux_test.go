@@ -12,6 +12,8 @@ import (
 	"testing"
 	"time"
 
+	"gambeson/cmd/gambeson/store"
+
 	"github.com/rs/zerolog"
 	"github.com/stretchr/testify/require"
 	"golang.org/x/sys/unix"
@@ -232,7 +234,7 @@ func TestWrittenThroughToTheDisk(t *testing.T) {
 			files[m[1]] = true
 			delete(due, m[1])
 		}
-		if m := renamed.FindStringSubmatch(line); m != nil && liesIn(suit, m[1]) {
+		if m := renamed.FindStringSubmatch(line); m != nil && store.LiesIn(suit, m[1]) {
 			moved++
 			if !files[filepath.Join(m[1], m[2])] {
 				t.Errorf("%s is put into its place without being on the disk", filepath.Join(m[1], m[3]))

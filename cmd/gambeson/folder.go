@@ -15,6 +15,7 @@ import (
 	"gambeson/analysis"
 	"gambeson/analysis/cost"
 	"gambeson/analysis/mesh"
+	"gambeson/cmd/gambeson/machine"
 	"gambeson/config"
 	"gambeson/report"
 	"gambeson/report/answer"
@@ -58,12 +59,12 @@ type folder struct {
 	raised    raised               // what the person should know, as it was said
 	unwritten map[string]unwritten // reports that could not be written, by path of the part
 	ledger    *ledger              // of the daemon; nil elsewhere
-	room      *room                // likewise
+	room      *machine.Room        // likewise
 	meanwhile meanwhile            // likewise
 }
 
 func newFolder(root string, workers int, log zerolog.Logger) *folder {
-	f := &folder{root: root, workers: workers, patience: patience, log: log, keeper: config.NewKeeper(root), rows: map[string][]row{}, linked: map[string]bool{}, seen: map[string]seen{}, gone: map[string]disk.Place{}, unwritten: map[string]unwritten{}}
+	f := &folder{root: root, workers: workers, patience: machine.Patience, log: log, keeper: config.NewKeeper(root), rows: map[string][]row{}, linked: map[string]bool{}, seen: map[string]seen{}, gone: map[string]disk.Place{}, unwritten: map[string]unwritten{}}
 	f.pieces.of, f.pieces.stale = map[string]recognised{}, map[string]bool{}
 	f.reload()
 	return f

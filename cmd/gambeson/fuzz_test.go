@@ -13,12 +13,15 @@ import (
 	"gambeson/analysis/assembly"
 	"gambeson/analysis/mesh"
 	"gambeson/analysis/shape"
+	"gambeson/cmd/gambeson/store"
 	"gambeson/report"
 	"gambeson/report/answer"
 	"gambeson/report/disk"
 	"gambeson/report/paper"
 	"gambeson/report/suit"
 
+	"github.com/adrg/xdg"
+	"github.com/gofrs/flock"
 	"github.com/rs/zerolog"
 	"github.com/stretchr/testify/require"
 	"gonum.org/v1/gonum/spatial/r3"
@@ -110,7 +113,7 @@ func addUnsealed(f *testing.F, path string) []byte {
 	f.Helper()
 	file, err := os.ReadFile(path)
 	require.NoError(f, err)
-	data, ok := unsealed(file)
+	data, ok := store.Unsealed(file)
 	require.True(f, ok)
 	f.Add(data)
 	return data
@@ -150,7 +153,7 @@ func FuzzMemory(f *testing.F) {
 		f.Add(b.Bytes())
 	}
 	f.Fuzz(func(t *testing.T, data []byte) {
-		require.NoError(t, os.WriteFile(file, sealed(data), 0o600)) // else nothing of it is read
+		require.NoError(t, os.WriteFile(file, store.Sealed(data), 0o600)) // else nothing of it is read
 		again := newFolder(dir, 1, zerolog.Nop())
 		require.NoError(t, again.survey(t.Context()))
 		again.brief(place)
@@ -208,16 +211,16 @@ func FuzzSnapshot(f *testing.F) {
 	state, err := statePath(root.root)
 	require.NoError(f, err)
 	f.Fuzz(func(t *testing.T, data []byte) {
-		torn := sealed(data)
+		torn := store.Sealed(data)
 		torn[0] ^= 1
 		require.NoError(t, os.WriteFile(path, torn, 0o600))
 		if _, ok := readSnapshot(root.root); ok {
 			t.Fatal("what was torn is taken up")
 		}
-		require.NoError(t, os.WriteFile(path, sealed(data), 0o600))
+		require.NoError(t, os.WriteFile(path, store.Sealed(data), 0o600))
 		require.NoError(t, os.WriteFile(state, []byte(`{"pid": 1, "warnings": ["greave.stl: one", ": ", "x: y"]}`), 0o600))
 		s, ok := readSnapshot(root.root)
-		if ok && (s.Version != snapshotVersion || s.Root != realPath(root.root) || !s.local()) {
+		if ok && (s.Version != snapshotVersion || s.Root != store.RealPath(root.root) || !s.local()) {
 			t.Fatalf("taken up: %+v", s)
 		}
 		before := begun(t, root.root)
@@ -238,8 +241,11 @@ func FuzzOwnFiles(f *testing.F) {
 	root, _, _, _ := looked(f)
 	state, err := statePath(root.root)
 	require.NoError(f, err)
-	lock, err := lockPath(root.root)
+	hold, _, err := store.Take(root.root, "watch")
 	require.NoError(f, err)
+	hold.Release()
+	lock := filepath.Join(xdg.RuntimeDir, "gambeson", store.Key(root.root)+".lock")
+	require.FileExists(f, lock)
 	good, err := goodPath(root.root)
 	require.NoError(f, err)
 	kin, err := kinPath(root.root)
@@ -266,10 +272,18 @@ func FuzzOwnFiles(f *testing.F) {
 			require.NoError(t, os.RemoveAll(other.path))
 		}
 		if own.seal {
-			data = sealed(data)
+			data = store.Sealed(data)
 		}
 		require.NoError(t, os.WriteFile(own.path, data, 0o600))
-		_ = readHolder(lock).String()
+		other := flock.New(lock)
+		got, err := other.TryLock()
+		require.NoError(t, err)
+		require.True(t, got)
+		by, held, err := store.Holding(root.root)
+		require.NoError(t, err)
+		require.True(t, held)
+		_ = by.String()
+		require.NoError(t, other.Close())
 		_, _ = standingOf(root.root)
 		begun(t, root.root)
 	})

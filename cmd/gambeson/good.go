@@ -5,6 +5,7 @@ import (
 	"os"
 	"strings"
 
+	"gambeson/cmd/gambeson/store"
 	"gambeson/config"
 )
 
@@ -24,7 +25,7 @@ func (f *folder) recallGood() {
 		return
 	}
 	file, err := os.ReadFile(path)
-	text, whole := unsealed(file)
+	text, whole := store.Unsealed(file)
 	var good map[string]config.Good
 	if err == nil && whole && json.Unmarshal(text, &good) == nil {
 		f.keeper = config.NewKeeper(f.root)
@@ -42,7 +43,7 @@ func (f *folder) keepGood() {
 	}
 	text, err := json.Marshal(f.keeper.Good()) // in the order of the names
 	if now := digestBytes(text); err == nil && now != f.good {
-		if err = replaceFile(path, sealed(text)); err == nil {
+		if err = store.Replace(path, store.Sealed(text)); err == nil {
 			f.good = now
 		}
 	}

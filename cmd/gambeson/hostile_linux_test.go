@@ -13,8 +13,6 @@ import (
 	"syscall"
 	"testing"
 
-	"gambeson/analysis/mesh"
-
 	"github.com/stretchr/testify/require"
 )
 
@@ -120,16 +118,3 @@ func TestHostileFiles(t *testing.T) {
 
 // spaced are the blanks of any width that numbers and words are set apart by.
 var spaced = regexp.MustCompile(`[\s\x{00a0}\x{202f}\x{2009}]`)
-
-// Limits follow the memory of the machine: what would take more than half of it
-// is refused by its claim, before anything is allocated.
-func TestLimitsFollowTheMachine(t *testing.T) {
-	require.Equal(t, mesh.DefaultLimits(), limits(0))
-	require.Equal(t, mesh.DefaultLimits(), limits(1<<40))
-	small := limits(2 << 30)
-	require.Less(t, int64(small.Triangles)*perTriangle, int64(1<<30))
-	require.Greater(t, small.Triangles, 1_500_000)
-	require.Equal(t, int64(256<<20), small.Unpacked)
-	require.Equal(t, fewestTriangles, limits(100<<20).Triangles)
-	require.Positive(t, machineMemory())
-}

@@ -10,6 +10,7 @@ import (
 
 	"gambeson/analysis"
 	"gambeson/analysis/mesh"
+	"gambeson/cmd/gambeson/machine"
 	"gambeson/report"
 	"gambeson/report/answer"
 	"gambeson/report/disk"
@@ -48,13 +49,13 @@ func (f *folder) inspect(ctx context.Context, file *mesh.File, sum [32]byte, pla
 			return outcome{row: row, kept: true, fingerprint: fingerprint, lay: lay}, nil
 		}
 	}
-	ctx, end := patient(ctx, f.patience(file.Size()))
+	ctx, end := machine.Patient(ctx, f.patience(file.Size()))
 	defer end()
 	defer f.begin(place.Part, f.patience(file.Size()))()
-	defer f.room.giveBack()
+	defer f.room.GiveBack()
 	before := paper.Previous(place)
 	answer, err := f.examine(ctx, file, place, brief, before)
-	if err == nil || !errors.Is(err, context.Canceled) || errors.Is(context.Cause(ctx), errTooLong) {
+	if err == nil || !errors.Is(err, context.Canceled) || errors.Is(context.Cause(ctx), machine.ErrTooLong) {
 		if changed := file.Steady(); changed != nil {
 			return outcome{}, changed
 		}
@@ -114,7 +115,7 @@ func (f *folder) examine(ctx context.Context, file *mesh.File, place disk.Place,
 	if whole != nil {
 		triangles += whole.Triangles()
 	}
-	f.room.take(triangles)
+	f.room.Take(triangles)
 	return aside(ctx, f.meanwhile, func() (*analysis.Answer, error) {
 		if whole != nil {
 			return whole.Examine(ctx, loaded, i, brief, before, f.workers)
@@ -134,7 +135,7 @@ func (f *folder) refuse(ctx context.Context, place disk.Place, fingerprint strin
 	case errors.Is(why, errFailed):
 		f.log.Error().Str("event", "part_failed").Str("file", place.Name()).AnErr("err", why).Msg("the program failed on a part")
 		r.Cause, r.Remedy = "the program itself failed on this file", "please send the file to the people who make gambeson; the other parts are not affected"
-	case errors.Is(context.Cause(ctx), errTooLong):
+	case errors.Is(context.Cause(ctx), machine.ErrTooLong):
 		r.Cause, r.Remedy = "looking into it took too long and was given up", "very many triangles, openings or loose pieces take that long: save a simpler version of it and try again"
 	default:
 		return outcome{}, why

@@ -11,6 +11,7 @@ import (
 	"sync"
 
 	"gambeson/analysis"
+	"gambeson/cmd/gambeson/store"
 	"gambeson/report"
 	"gambeson/report/disk"
 	"gambeson/report/paper"
@@ -48,35 +49,11 @@ func (f *folder) keep(place disk.Place, brief analysis.Brief, k *analysis.Kept, 
 		data, err = json.Marshal(k)
 	}
 	if err == nil {
-		err = replaceFile(path, data)
+		err = store.Replace(path, data)
 	}
 	if err != nil {
 		f.log.Debug().Str("event", "keep_failed").Str("file", place.Name()).AnErr("err", err).Msg("cannot keep what was found inside a part")
 	}
-}
-
-// leftover is the pattern of names that replaceFile may leave behind for a file of
-// the name base, or of one that begins so, where the program is killed.
-func leftover(base string) string { return ".new-" + base + "*" }
-
-// replaceFile writes a file of our own that others may read at any time.
-func replaceFile(path string, data []byte) error {
-	if err := os.MkdirAll(filepath.Dir(path), 0o700); err != nil {
-		return err
-	}
-	tmp, err := os.CreateTemp(filepath.Dir(path), leftover(filepath.Base(path)))
-	if err != nil {
-		return err
-	}
-	defer os.Remove(tmp.Name())
-	_, err = tmp.Write(data)
-	if closed := tmp.Close(); err == nil {
-		err = closed
-	}
-	if err != nil {
-		return err
-	}
-	return os.Rename(tmp.Name(), path)
 }
 
 // judgeAnew puts the verdict on the wearer as the TOML files have it now into

@@ -20,6 +20,8 @@ import (
 	"testing"
 	"time"
 
+	"gambeson/cmd/gambeson/store"
+
 	"github.com/stretchr/testify/require"
 )
 
@@ -206,7 +208,7 @@ func settled(t *testing.T, own, suit string) {
 // daemonState reads the state of a folder as a daemon with a state of its own
 // left it.
 func daemonState(own, suit string) (s state) {
-	_ = json.Unmarshal(contentOf(filepath.Join(own, "XDG_STATE_HOME", "gambeson", folderKey(suit)+".json")), &s) // none yet is none
+	_ = json.Unmarshal(contentOf(filepath.Join(own, "XDG_STATE_HOME", "gambeson", store.Key(suit)+".json")), &s) // none yet is none
 	return s
 }
 

@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"gambeson/analysis"
+	"gambeson/cmd/gambeson/store"
 )
 
 // kinPath is where what was found of pairs of shapes is kept, beside the state:
@@ -21,7 +22,7 @@ func (f *folder) kinAmong(found []*analysis.Findings) []analysis.Relation {
 	if err == nil && f.kin == nil {
 		f.kin = &analysis.Kinship{}
 		file, err := os.ReadFile(path)
-		if text, whole := unsealed(file); whole && err == nil {
+		if text, whole := store.Unsealed(file); whole && err == nil {
 			f.kin.Read(bytes.NewReader(text), version)
 		}
 	}
@@ -32,7 +33,7 @@ func (f *folder) kinAmong(found []*analysis.Findings) []analysis.Relation {
 	if changed && err == nil && !f.readOnly {
 		var text bytes.Buffer
 		if err = f.kin.Write(&text, version); err == nil {
-			err = replaceFile(path, sealed(text.Bytes()))
+			err = store.Replace(path, store.Sealed(text.Bytes()))
 		}
 	}
 	if err != nil {

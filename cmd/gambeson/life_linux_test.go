@@ -21,6 +21,7 @@ import (
 	"gambeson/analysis"
 	"gambeson/analysis/mesh"
 	"gambeson/analysis/shape"
+	"gambeson/cmd/gambeson/store"
 
 	"github.com/rs/zerolog"
 	"github.com/stretchr/testify/require"
@@ -53,7 +54,7 @@ func workingOn(own, suit string) string { return workOf(own, suit).Part }
 
 func workOf(own, suit string) working {
 	var w working
-	text, _ := os.ReadFile(filepath.Join(own, "XDG_STATE_HOME", "gambeson", folderKey(suit)+".working"))
+	text, _ := os.ReadFile(filepath.Join(own, "XDG_STATE_HOME", "gambeson", store.Key(suit)+".working"))
 	_ = json.Unmarshal(text, &w) // nothing where it is not working
 	return w
 }

@@ -14,6 +14,7 @@ import (
 	"gambeson/analysis"
 	"gambeson/analysis/bed"
 	"gambeson/analysis/mesh"
+	"gambeson/cmd/gambeson/store"
 	"gambeson/config"
 	"gambeson/report/disk"
 	"gambeson/report/picture"
@@ -252,11 +253,11 @@ func (f *folder) lay(out *console, bands, parts []item) error {
 // sayLaid has SUIT.md no longer say that bed loads were taken away. A folder that another
 // process holds is left to that.
 func (f *folder) sayLaid() {
-	lock, _, err := take(f.root, "loads")
+	lock, _, err := store.Take(f.root, "loads")
 	if err != nil {
 		return
 	}
-	defer lock.release()
+	defer lock.Release()
 	f.markOrphans()
 	if _, err := f.sum(); err != nil {
 		f.log.Warn().Str("event", "write_failed").Str("file", disk.SuitName).Err(err).Msg("cannot say that the bed loads are laid out again")

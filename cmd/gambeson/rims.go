@@ -14,6 +14,8 @@ import (
 	"gambeson/analysis"
 	"gambeson/analysis/assembly"
 	"gambeson/analysis/mesh"
+	"gambeson/cmd/gambeson/machine"
+	"gambeson/cmd/gambeson/store"
 	"gambeson/config"
 	"gambeson/report/disk"
 )
@@ -168,7 +170,7 @@ func (f *folder) recognise(ctx context.Context, file *mesh.File, sum [sha256.Siz
 // loadRims loads a part and finds its rims. A fault of the program's own is an
 // error.
 func (f *folder) loadRims(ctx context.Context, file *mesh.File, member string) (*mesh.Loaded, *assembly.Rims, error) {
-	ctx, end := patient(ctx, f.patience(file.Size()))
+	ctx, end := machine.Patient(ctx, f.patience(file.Size()))
 	defer end()
 	type both struct {
 		l    *mesh.Loaded
@@ -186,7 +188,7 @@ func (f *folder) loadRims(ctx context.Context, file *mesh.File, member string) (
 
 // load loads a file, or a member of an archive.
 func load(ctx context.Context, file *mesh.File, member string) (*mesh.Loaded, error) {
-	l := limits(machineMemory())
+	l := machine.Limits(machine.Memory())
 	if member == "" {
 		return file.Load(ctx, l)
 	}
@@ -213,33 +215,17 @@ type memoryPiece struct {
 
 // memoryDir is the folder of the memories of a suit folder.
 func (f *folder) memoryDir() (string, error) {
-	dir, err := stateDir()
+	dir, err := store.Dir()
 	if err != nil {
 		return "", err
 	}
-	dir = filepath.Join(dir, folderKey(f.root)+"-rims")
+	dir = filepath.Join(dir, store.Key(f.root)+"-rims")
 	return dir, os.MkdirAll(dir, 0o700)
 }
 
 func memoryName(part string) string {
 	sum := sha256.Sum256([]byte(part))
 	return hex.EncodeToString(sum[:12])
-}
-
-// sealed returns data behind its check sum, so that a file that was torn or
-// changed is not taken for what was written: rims that are none end the program.
-func sealed(data []byte) []byte {
-	sum := sha256.Sum256(data)
-	return append(sum[:], data...)
-}
-
-// unsealed returns what was sealed; ok is false where it is not that any more.
-func unsealed(file []byte) (data []byte, ok bool) {
-	if len(file) < sha256.Size {
-		return nil, false
-	}
-	data = file[sha256.Size:]
-	return data, sha256.Sum256(data) == [sha256.Size]byte(file)
 }
 
 // remembered returns what is kept of a file with these bytes.
@@ -249,7 +235,7 @@ func (f *folder) remembered(part string, sum [sha256.Size]byte) (m memory, ok bo
 		return m, false
 	}
 	file, err := os.ReadFile(filepath.Join(dir, memoryName(part)))
-	data, whole := unsealed(file)
+	data, whole := store.Unsealed(file)
 	if err != nil || !whole || gob.NewDecoder(bytes.NewReader(data)).Decode(&m) != nil {
 		return m, false
 	}
@@ -313,7 +299,7 @@ func (f *folder) remember(m memory) {
 	}
 	if err == nil {
 		path := filepath.Join(dir, memoryName(m.Part))
-		err = errors.Join(os.WriteFile(path+".new", sealed(b.Bytes()), 0o600), os.Rename(path+".new", path))
+		err = errors.Join(os.WriteFile(path+".new", store.Sealed(b.Bytes()), 0o600), os.Rename(path+".new", path))
 	}
 	if err != nil {
 		f.log.Debug().Str("event", "not_remembered").Str("file", m.Part).Err(err).Msg("the rims of a part are not kept")

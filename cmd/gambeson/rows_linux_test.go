@@ -11,6 +11,7 @@ import (
 	"testing"
 	"time"
 
+	"gambeson/cmd/gambeson/store"
 	"gambeson/report/disk"
 
 	"github.com/stretchr/testify/require"
@@ -196,7 +197,7 @@ func TestOwnLeftoversAreRemoved(t *testing.T) {
 	leave := func(path string) string {
 		t.Helper()
 		require.NoError(t, os.MkdirAll(filepath.Dir(path), 0o700))
-		f, err := os.CreateTemp(filepath.Dir(path), leftover(filepath.Base(path)))
+		f, err := os.CreateTemp(filepath.Dir(path), store.Leftover(filepath.Base(path)))
 		require.NoError(t, err)
 		require.NoError(t, f.Close())
 		return f.Name()

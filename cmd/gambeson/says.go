@@ -9,6 +9,7 @@ import (
 	"time"
 
 	"gambeson/analysis"
+	"gambeson/cmd/gambeson/machine"
 	"gambeson/config"
 	"gambeson/report/suit"
 	"gambeson/watcher"
@@ -236,7 +237,7 @@ func (d *daemon) reconcile() {
 
 // heedWishes does what the person asks of the running daemon.
 func (d *daemon) heedWishes(ctx context.Context) {
-	again, more, forget := wishes()
+	again, more, forget := machine.Wishes()
 	defer forget()
 	usual := d.out.gate.level()
 	for {

@@ -16,6 +16,7 @@ import (
 
 	"gambeson/analysis/mesh"
 	"gambeson/analysis/shape"
+	"gambeson/cmd/gambeson/machine"
 
 	"github.com/stretchr/testify/require"
 )
@@ -193,7 +194,7 @@ func TestJournal(t *testing.T) {
 	require.Equal(t, "<4>a part has a warning file=\"a\\n<0>b.stl\"\n<6>watching\n<7>said\n<3>broken\n", string(text))
 
 	t.Setenv("JOURNAL_STREAM", "1:2")
-	if journalled(out) {
+	if machine.Journalled(out) {
 		t.Error("another stream is taken for the journal")
 	}
 }

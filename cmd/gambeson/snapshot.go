@@ -13,6 +13,7 @@ import (
 	"gambeson/analysis"
 	"gambeson/analysis/assembly"
 	"gambeson/analysis/mesh"
+	"gambeson/cmd/gambeson/store"
 	"gambeson/report/answer"
 	"gambeson/report/disk"
 	"gambeson/report/suit"
@@ -79,7 +80,7 @@ func snapshotPath(root string) (string, error) {
 
 // snapshot returns what is known of the folder, in a fixed order.
 func (f *folder) snapshot() snapshot {
-	s := snapshot{Version: snapshotVersion, Root: realPath(f.root), Summed: f.summed}
+	s := snapshot{Version: snapshotVersion, Root: store.RealPath(f.root), Summed: f.summed}
 	for _, part := range f.inOrder() {
 		if file, ok := f.snapFile(part); ok {
 			s.Files = append(s.Files, file)
@@ -137,7 +138,7 @@ func (f *folder) keepSnapshot() error {
 		return err
 	}
 	if now := digestBytes(b.Bytes()); now != f.snapped {
-		if err := replaceFile(path, sealed(b.Bytes())); err != nil {
+		if err := store.Replace(path, store.Sealed(b.Bytes())); err != nil {
 			return err
 		}
 		f.snapped = now
@@ -153,11 +154,11 @@ func readSnapshot(root string) (s snapshot, ok bool) {
 		return s, false
 	}
 	file, err := os.ReadFile(path)
-	data, whole := unsealed(file)
+	data, whole := store.Unsealed(file)
 	if err != nil || !whole || gob.NewDecoder(bytes.NewReader(data)).Decode(&s) != nil {
 		return snapshot{}, false
 	}
-	return s, s.Version == snapshotVersion && s.Root == realPath(root) && s.local()
+	return s, s.Version == snapshotVersion && s.Root == store.RealPath(root) && s.local()
 }
 
 // local reports whether all that a snapshot names lies in its folder: the reports of what

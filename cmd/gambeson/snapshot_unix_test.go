@@ -17,6 +17,7 @@ import (
 
 	"gambeson/analysis/mesh"
 	"gambeson/analysis/shape"
+	"gambeson/cmd/gambeson/store"
 	"gambeson/report/disk"
 	"gambeson/report/paper"
 	"gambeson/watcher"
@@ -313,7 +314,7 @@ func TestSnapshotThatIsNone(t *testing.T) {
 	sealedAs := func(s snapshot) []byte {
 		var b bytes.Buffer
 		require.NoError(t, gob.NewEncoder(&b).Encode(s))
-		return sealed(b.Bytes())
+		return store.Sealed(b.Bytes())
 	}
 	older, foreign := good, good
 	older.Version, foreign.Root = "0.0.1", t.TempDir()

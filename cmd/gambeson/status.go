@@ -9,6 +9,8 @@ import (
 	"slices"
 	"time"
 
+	"gambeson/cmd/gambeson/machine"
+	"gambeson/cmd/gambeson/store"
 	"gambeson/config"
 )
 
@@ -16,7 +18,7 @@ import (
 // It lies in the state folder, and is written when something happened, never
 // when idle.
 type state struct {
-	holder
+	store.Holder
 	Written    time.Time       `json:"written"`
 	Folders    int             `json:"folders"` // watched, in all suits of the daemon
 	Polled     int             `json:"polled"`  // of the folders: those without events
@@ -46,17 +48,17 @@ type limitsKnown struct {
 }
 
 func statePath(root string) (string, error) {
-	dir, err := stateDir()
+	dir, err := store.Dir()
 	if err != nil {
 		return "", err
 	}
-	return filepath.Join(dir, folderKey(root)+".json"), nil
+	return filepath.Join(dir, store.Key(root)+".json"), nil
 }
 
 // writeState tells how things stand in f. It is a courtesy: where it cannot be
 // written the daemon goes on.
 func (d *daemon) writeState(f *folder) {
-	s := state{holder: holder{PID: os.Getpid(), Command: d.command, Root: f.root, Since: d.started}, Written: time.Now()}
+	s := state{Holder: store.Holder{PID: os.Getpid(), Command: d.command, Root: f.root, Since: d.started}, Written: time.Now()}
 	if d.watcher != nil {
 		now := d.watcher.Status()
 		s.Folders, s.Polled, s.Files, s.Queued, s.Overflows = now.Folders, now.Polled, now.Files, now.Queued, now.Overflows
@@ -71,8 +73,8 @@ func (d *daemon) writeState(f *folder) {
 	for _, c := range d.held.all() {
 		s.Conditions = append(s.Conditions, c.Text)
 	}
-	s.Limits.Memory = machineMemory()
-	s.Limits.Triangles = limits(s.Limits.Memory).Triangles
+	s.Limits.Memory = machine.Memory()
+	s.Limits.Triangles = machine.Limits(s.Limits.Memory).Triangles
 	s.Concerns, s.Watched = f.raised.all(), d.watched.all()
 	f.tell(&s)
 	path, err := statePath(f.root)
@@ -179,15 +181,15 @@ func (c *statusCmd) Run(out *console) error {
 // standingOf tells how things stand in a folder. A state file alone does not
 // make a daemon: only who holds the lock runs.
 func standingOf(root string) (standing, error) {
-	by, held, err := holding(root)
+	by, held, err := store.Holding(root)
 	if err != nil {
 		return standing{}, err
 	}
-	s, err := readState(by.of(root))
+	s, err := readState(by.Of(root))
 	if err != nil || held && s.PID != by.PID {
-		s = state{holder: by} // it has said nothing yet
+		s = state{Holder: by} // it has said nothing yet
 	}
-	s.Root = by.of(root)
+	s.Root = by.Of(root)
 	now := standing{Running: held, state: s}
 	if held {
 		now.Degraded = len(s.Conditions)+len(s.Problems)+len(s.Unwritten) > 0
@@ -241,7 +243,7 @@ func readState(root string) (state, error) {
 // say prints it: what is going on only where the daemon runs.
 func (s standing) say(out *console) {
 	if s.Running {
-		say(out.out, "%s is watched by %s.", s.Root, s.holder)
+		say(out.out, "%s is watched by %s.", s.Root, s.Holder)
 		switch {
 		case s.Handling != "":
 			say(out.out, "Looking into %s; %d more to come.", s.Handling, s.Queued)

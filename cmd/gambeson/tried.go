@@ -9,11 +9,11 @@ import (
 	"strings"
 
 	"gambeson/analysis"
+	"gambeson/cmd/gambeson/store"
 	"gambeson/config"
 	"gambeson/report/answer"
 	"gambeson/report/disk"
 	"gambeson/report/paper"
-	"gambeson/report/words"
 )
 
 type triedCmd struct {
@@ -137,15 +137,12 @@ func advise(out *console, place disk.Place, f *analysis.Findings) {
 // anew says what cuts the bands and writes the report of a part anew: a command that can
 // be pasted, and a daemon where one is on the folder.
 func anew(place disk.Place) string {
-	command, begun := "gambeson check", ""
-	if name, ok := words.ShellWord(filepath.Join(place.Root, filepath.FromSlash(place.Part))); ok {
-		command += " " + name
-	}
-	by, held, err := holding(place.Root)
-	if err == nil && held && (by.Command == "watch" || by.Command == "demo") && liesIn(realPath(by.Root), realPath(place.Root)) {
+	begun := ""
+	by, held, err := store.Holding(place.Root)
+	if err == nil && held && (by.Command == "watch" || by.Command == "demo") && store.LiesIn(store.RealPath(by.Root), store.RealPath(place.Root)) {
 		begun = "; the daemon on the folder has begun to"
 	}
-	return command + " cuts the bands for it and writes the report anew" + begun + "."
+	return answer.CheckCommand(filepath.Join(place.Root, filepath.FromSlash(place.Part))) + " cuts the bands for it and writes the report anew" + begun + "."
 }
 
 // place finds the part: a file, or a member of an archive below its path; and the name

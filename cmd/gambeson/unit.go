@@ -7,6 +7,8 @@ import (
 	"slices"
 	"strings"
 
+	"gambeson/cmd/gambeson/store"
+
 	"github.com/adrg/xdg"
 )
 
@@ -35,7 +37,7 @@ func (c *serviceCmd) Run(out *console) error {
 	}
 	var own []string
 	if c.Strict { // what is to stay writable must be there before
-		state, err := stateDir()
+		state, err := store.Dir()
 		if err != nil {
 			return err
 		}

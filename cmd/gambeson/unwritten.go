@@ -13,6 +13,7 @@ import (
 	"syscall"
 	"time"
 
+	"gambeson/cmd/gambeson/machine"
 	"gambeson/report/disk"
 )
 
@@ -54,7 +55,7 @@ func (f *folder) blocked(part string) bool {
 // full tells that there is no room for a report: a guess, by the size of the
 // part, whose bands and pieces are copies of some of it.
 func (f *folder) full(u unwritten) bool {
-	free, known := freeBytes(f.root)
+	free, known := machine.FreeBytes(f.root)
 	return known && free < 1<<20+u.Size
 }
 
@@ -108,7 +109,7 @@ func (d *daemon) sayUnwritten(f *folder) {
 				break
 			}
 		}
-		if free, known := freeBytes(f.root); known {
+		if free, known := machine.FreeBytes(f.root); known {
 			e.Int64("free_bytes", free)
 		}
 		e.Msg("reports cannot be written here; what was there before stays, and it is tried again")

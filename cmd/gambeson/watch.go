@@ -14,6 +14,8 @@ import (
 	"time"
 
 	"gambeson/analysis/mesh"
+	"gambeson/cmd/gambeson/machine"
+	"gambeson/cmd/gambeson/store"
 	"gambeson/config"
 	"gambeson/report/disk"
 	"gambeson/report/suit"
@@ -61,9 +63,9 @@ func outermost(roots []string, log zerolog.Logger) []string {
 	var kept []string
 	for i, root := range roots {
 		inner := slices.ContainsFunc(roots, func(other string) bool {
-			return realPath(other) != realPath(root) && liesIn(realPath(other), realPath(root))
+			return store.RealPath(other) != store.RealPath(root) && store.LiesIn(store.RealPath(other), store.RealPath(root))
 		})
-		double := slices.ContainsFunc(roots[:i], func(other string) bool { return realPath(other) == realPath(root) })
+		double := slices.ContainsFunc(roots[:i], func(other string) bool { return store.RealPath(other) == store.RealPath(root) })
 		if inner || double {
 			log.Info().Str("event", "watched_already").Str("root", root).Msg("a folder is watched with another one that was named")
 			continue
@@ -80,9 +82,9 @@ func attend(ctx context.Context, out *console, command string, roots []string, p
 	d := newDaemon(out, command, looked)
 	d.again = cmp.Or(p.again, writeAgain)
 	defer d.release()
-	d.room = newRoom(machineMemory())
+	d.room = machine.NewRoom(machine.Memory(), machine.LargePart)
 	if p == (pace{}) { // a test that hurries does not
-		giveWay()
+		machine.GiveWay()
 	}
 	if err := d.takeAll(roots); err != nil {
 		return err
@@ -139,7 +141,7 @@ type daemon struct {
 	patience sync.Once     // of the first file with the first walk
 	known    known         // files that the last daemon looked into
 	due      deadline      // of the present work
-	room     *room         // that it may take
+	room     *machine.Room // that it may take
 	again    time.Duration // between two tries to write
 	watched  raised        // what keeps the watcher from its best
 	counted  int           // how many files were queued when those to come were last counted
@@ -148,7 +150,7 @@ type daemon struct {
 	mu       sync.Mutex
 	folders  map[string]*folder
 	held     raised // folders that others hold
-	holds    []*hold
+	holds    []*store.Hold
 	words    string // where last words go, "" as long as no folder is held
 	endWords func()
 	first    int             // files that the first walk found; 0 once they were all looked into
@@ -218,10 +220,10 @@ func (d *daemon) folder(root string) (*folder, error) {
 	if f := d.folders[root]; f != nil {
 		return f, nil
 	}
-	lock, by, err := take(root, d.command)
+	lock, by, err := store.Take(root, d.command)
 	switch {
-	case errors.Is(err, errHeld):
-		return nil, fail(exitHeld, "%s is in the hands of %s", by.of(root), by)
+	case errors.Is(err, store.ErrHeld):
+		return nil, fail(exitHeld, "%s is in the hands of %s", by.Of(root), by)
 	case err != nil:
 		return nil, fail(exitCannot, "%w", err)
 	}
@@ -255,9 +257,9 @@ func (d *daemon) folder(root string) (*folder, error) {
 // sweepOwn removes what a run that was killed left half-written of what is kept of
 // a folder in our hands.
 func sweepOwn(root string) {
-	patterns := []string{filepath.Join(filepath.Dir(keptPath(disk.Place{Root: root})), leftover(""))}
-	if dir, err := stateDir(); err == nil { // others keep their state there, too
-		patterns = append(patterns, filepath.Join(dir, leftover(folderKey(root))))
+	patterns := []string{filepath.Join(filepath.Dir(keptPath(disk.Place{Root: root})), store.Leftover(""))}
+	if dir, err := store.Dir(); err == nil { // others keep their state there, too
+		patterns = append(patterns, filepath.Join(dir, store.Leftover(store.Key(root))))
 	}
 	for _, pattern := range patterns {
 		left, err := filepath.Glob(pattern)
@@ -286,7 +288,7 @@ func sparing() int { return max(1, runtime.GOMAXPROCS(0)-1) }
 func (d *daemon) release() {
 	d.endWords()
 	for _, h := range d.holds {
-		h.release()
+		h.Release()
 	}
 }
 

@@ -61,7 +61,9 @@ func verdictOf(f *analysis.Findings) string {
 		}
 		return "**Too tight" + at + ".**"
 	case "loose":
-		if s, ok := f.Fit.LeadSit(); ok {
+		if s, ok := f.Fit.LeadSit(); ok && f.TooRoomy() {
+			return fmt.Sprintf("**Too loose%s:** the %s has %s of girth more than padding and ease take, about %s on each side.", at, bodyPart(s.Measure, s.Source), words.Girth(s.Capacity-s.Needed), words.Girth(s.Extra))
+		} else if ok {
 			return fmt.Sprintf("**Too loose%s:** the %s has %s of ease.", at, bodyPart(s.Measure, s.Source), words.Girth(s.Ease))
 		}
 		return "**Too loose" + at + ".**"

@@ -97,6 +97,15 @@ func Station(f *analysis.Findings, band analysis.Band) string {
 	return words.Decimal(band.Station, 0)
 }
 
+// CheckCommand is what looks into a part at a path anew, to be pasted; without the path
+// where that cannot be typed.
+func CheckCommand(path string) string {
+	if word, ok := words.ShellWord(path); ok {
+		return "gambeson check " + word
+	}
+	return "gambeson check"
+}
+
 // BeginsToFit names what is doubtful of a scale.
 func BeginsToFit(t *analysis.Testing) string {
 	switch {

@@ -117,6 +117,9 @@ func slack(f *analysis.Findings) string {
 	if !ok {
 		return ""
 	}
+	if f.TooRoomy() {
+		return "too loose at the " + bodyPart(s.Measure, s.Source) + ", about " + words.Girth(s.Extra) + " too much on each side"
+	}
 	return "too loose at the " + bodyPart(s.Measure, s.Source) + ", " + words.Girth(s.Ease) + " of ease"
 }
 

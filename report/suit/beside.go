@@ -77,6 +77,8 @@ func givenUp(s together.Suit, p together.Part, f *analysis.Findings) string {
 		return "the body does not fit there"
 	case p.Range != nil && p.Range.Loosest > 0 && p.Wanted > p.Range.Loosest+analysis.SameScale:
 		return "it is too loose or too long there"
+	case f.TooRoomy() && p.Wanted == f.Percent:
+		return "it is too loose there"
 	case p.OverBed(p.Wanted) && !p.OverBed(p.Scale):
 		return "the bed takes it only smaller"
 	case p.Range != nil && p.Range.Loosest <= 0 && p.Wanted > p.Scale:

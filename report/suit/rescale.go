@@ -38,7 +38,7 @@ func percentStep(s together.Suit, rows []Row) string {
 		text := words.Percent(scale)
 		at := openedAt(s, change[text], open, rows)
 		said, names = append(said, text+" for "+partLinks(change[text], rows)), append(names, change[text]...)
-		opened = append(opened, at.words(text, change[text], rows))
+		opened = append(opened, at.words(text, change[text], rows)+roomyAt(s, change[text], rows))
 		told.halves, told.unglued, told.panel = slices.Concat(told.halves, at.halves), slices.Concat(told.unglued, at.unglued), slices.Concat(told.panel, at.panel)
 	}
 	open = open.but(told)
@@ -199,6 +199,25 @@ func openedAt(s together.Suit, names []string, open openings, rows []Row) (o ope
 		}
 	}
 	return o
+}
+
+// roomyAt says of parts that are too loose at the scales they are to get, closed as they are,
+// that they may be smaller in halves; "" where none is.
+func roomyAt(s together.Suit, names []string, rows []Row) string {
+	text := ""
+	for _, name := range names {
+		p, _ := s.Part(name)
+		f := findingsOf(name, rows)
+		if f == nil || f.Fit == nil || p.Scale <= 0 || shutAt(f, p.Scale) {
+			continue
+		}
+		w, ok := f.TwoWays()
+		if !ok || p.Scale <= f.Fit.Roomiest {
+			continue
+		}
+		text += " At " + words.Percent(p.Scale) + " " + partLinks([]string{name}, rows) + " is too loose, and so large only for the " + words.BodyPlace(w.Passes) + " to pass its rim closed. In two halves " + words.Percent(w.Halved) + " is enough, as its report says."
+	}
+	return text
 }
 
 // shutAt reports whether at a scale something of the body does not pass into the closed

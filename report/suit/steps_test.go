@@ -293,6 +293,24 @@ func TestAllPrintedIsSaid(t *testing.T) {
 	require.Contains(t, s.details(nil), "[[printed]]\npart = \"bracer.stl\"\npercent = 91\n```")
 }
 
+// A helm that is too loose closed at the scale it gets says so, and one that was set too
+// large is overruled for that, as its own report has it.
+func TestHelmThatIsTooLooseSaysSo(t *testing.T) {
+	face := analysis.Entry{Measure: "head_over_face_girth", Opening: "A", Percent: 114.9, Halves: true}
+	f := &analysis.Findings{Part: "helm.stl", Percent: 100, Fit: &analysis.Fit{Verdict: "blocked", Rests: 87, Roomiest: 116, Smallest: 114.9, Recommended: 120, Entries: []analysis.Entry{face}}}
+	rows := []Row{{Place: disk.Place{Part: "helm.stl"}, Findings: f}}
+	step := func(wanted, scale float64, opened bool) string {
+		return percentStep(together.Suit{Parts: []together.Part{{Name: "helm.stl", Wanted: wanted, Scale: scale, Range: &together.Range{Smallest: 86, Opened: opened}, Risk: together.Risk{Level: together.Low}}}}, rows)
+	}
+	require.Contains(t, step(100, 120, false), " At 120 % [`helm.stl`](helm.stl.md) is too loose, and so large only for the head over face to pass its rim closed. In two halves 87 % is enough, as its report says.")
+	require.NotContains(t, step(100, 115, false), "too loose")
+	face.Passes, face.Halves, face.Percent = true, false, 117.1
+	f.Percent, f.PercentSet, f.Fit.Verdict, f.Fit.Smallest, f.Fit.Recommended, f.Fit.Entries = 119, true, "loose", 117.1, 87.5, []analysis.Entry{face}
+	said := step(119, 88, true)
+	require.Contains(t, said, "At 88 % the body gets in only parted along its length in two halves (`halves = true`).")
+	require.NotContains(t, said, "is too loose, and so large")
+}
+
 // A scale at which the body gets in only opened says so, also where the part stays closed
 // at the one that is set; not where a try-on shows that it passes.
 func TestScaleThatOpensAPartSaysSo(t *testing.T) {

@@ -1,4 +1,4 @@
-package main
+package machine
 
 import (
 	"os"
@@ -6,14 +6,16 @@ import (
 	"strconv"
 	"strings"
 
+	"gambeson/cmd/gambeson/store"
+
 	"golang.org/x/sys/unix"
 )
 
-// machineMemory is how many bytes of memory the program may have: those of the
+// Memory is how many bytes of memory the program may have: those of the
 // machine, or what the service manager or a container leaves of them
 // (cgroup v2, kernel documentation cgroup-v2.rst), or the limit of the process.
 // 0 where that cannot be told.
-func machineMemory() int64 {
+func Memory() int64 {
 	most := int64(0)
 	least := func(n int64) {
 		if n > 0 && (most == 0 || n < most) {
@@ -44,7 +46,7 @@ func groupMemory(top string) (most int64) {
 		if !ok {
 			continue
 		}
-		for dir := filepath.Join(top, group); liesIn(top, dir); dir = filepath.Dir(dir) {
+		for dir := filepath.Join(top, group); store.LiesIn(top, dir); dir = filepath.Dir(dir) {
 			for _, name := range []string{"memory.max", "memory.high"} {
 				limit, err := os.ReadFile(filepath.Join(dir, name))
 				if err != nil {

@@ -1,4 +1,4 @@
-package main
+package machine
 
 import (
 	"os"
@@ -10,10 +10,10 @@ import (
 // polite is the niceness of a daemon: whoever works at the machine goes first.
 const polite = 10
 
-// giveWay lets every other program go first, unless the person said how nice it
+// GiveWay lets every other program go first, unless the person said how nice it
 // is to be. Linux keeps the niceness of each thread; new ones have that of the
 // thread that begins them. What fails leaves things as they were.
-func giveWay() {
+func GiveWay() {
 	if niceness(0) == 0 {
 		makeNice(threads, niceness, func(thread int) { _ = unix.Setpriority(unix.PRIO_PROCESS, thread, polite) })
 	}

@@ -1,6 +1,6 @@
 //go:build unix
 
-package main
+package machine
 
 import (
 	"fmt"
@@ -9,9 +9,9 @@ import (
 	"syscall"
 )
 
-// journalled reports whether w is a stream to the system's journal, as the
+// Journalled reports whether w is a stream to the system's journal, as the
 // service manager says by device and inode (systemd.exec(5), JOURNAL_STREAM).
-func journalled(w io.Writer) bool {
+func Journalled(w io.Writer) bool {
 	f, ok := w.(*os.File)
 	said := os.Getenv("JOURNAL_STREAM")
 	if !ok || said == "" {

@@ -1,6 +1,6 @@
 //go:build unix
 
-package main
+package machine
 
 import (
 	"os"
@@ -8,12 +8,12 @@ import (
 	"syscall"
 )
 
-// wishes returns what the person may ask a daemon for while it runs: to look
+// Wishes returns what the person may ask a daemon for while it runs: to look
 // through everything again (SIGHUP), and to log more, or less again (SIGUSR1).
 // forget ends that.
 //
 // A reader of the log that goes away (SIGPIPE) does not end a daemon.
-func wishes() (again, more <-chan os.Signal, forget func()) {
+func Wishes() (again, more <-chan os.Signal, forget func()) {
 	signal.Ignore(syscall.SIGPIPE)
 	hup, usr := make(chan os.Signal, 1), make(chan os.Signal, 1)
 	signal.Notify(hup, syscall.SIGHUP)

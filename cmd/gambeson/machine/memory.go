@@ -1,4 +1,7 @@
-package main
+// Package machine asks the machine that the program runs on: for memory, the disk
+// and time, to let others go first, and what the person wants by signals. What a
+// system does not tell is 0 or false, and then bounds nothing.
+package machine
 
 import (
 	"math"
@@ -21,11 +24,11 @@ const base = 200 << 20
 // fewestTriangles are read on any machine.
 const fewestTriangles = 500_000
 
-// limits are those of the readers on a machine with so much memory, 0 where
+// Limits are those of the readers on a machine with so much memory, 0 where
 // that is not known: what would take more than half of it is refused before
 // anything is allocated. They do not depend on what is free at the moment, so
 // that the same file always has the same answer.
-func limits(memory int64) mesh.Limits {
+func Limits(memory int64) mesh.Limits {
 	l := mesh.DefaultLimits()
 	if memory <= 0 {
 		return l
@@ -35,24 +38,25 @@ func limits(memory int64) mesh.Limits {
 	return l
 }
 
-// room is what the daemon may take of the memory. The collector works harder
+// Room is what the daemon may take of the memory. The collector works harder
 // before it takes more than three quarters of the machine's, and much earlier
 // while a large part is at work: left alone it lets garbage grow as large as
-// what is in use. The person's own GOMEMLIMIT stands above both. A nil room
+// what is in use. The person's own GOMEMLIMIT stands above both. A nil Room
 // bounds nothing.
-type room struct {
+type Room struct {
 	standing int64 // in bytes, as long as no large part is at work
 	large    int   // triangles from which on a part counts as large
 	taken    bool  // one is at work
 }
 
-// newRoom bounds the memory, nil where the person does. memory is the
-// machine's in bytes, 0 where that is not known.
-func newRoom(memory int64) *room {
+// NewRoom bounds the memory, nil where the person does. memory is the
+// machine's in bytes, 0 where that is not known; a part of large triangles or
+// more counts as large, LargePart where nothing else is known.
+func NewRoom(memory int64, large int) *Room {
 	if os.Getenv("GOMEMLIMIT") != "" {
 		return nil
 	}
-	r := &room{standing: math.MaxInt64, large: largePart}
+	r := &Room{standing: math.MaxInt64, large: large}
 	if memory > 0 {
 		r.standing = memory / 4 * 3
 	}
@@ -61,8 +65,8 @@ func newRoom(memory int64) *room {
 }
 
 const (
-	// largePart is a guess: below it the heap is small enough to be left alone.
-	largePart = 500_000
+	// LargePart is a guess: below it the heap is small enough to be left alone.
+	LargePart = 500_000
 	// atWorkBase and atWorkEach, in bytes for each triangle, are what the work
 	// on a part may take beside what is in use when it has been read: with the
 	// part and the program itself that stays below 200 MB and four times the 50
@@ -74,9 +78,9 @@ const (
 	atWorkEach = 165
 )
 
-// take bounds the memory for the work on so many triangles that were just read,
-// until giveBack.
-func (r *room) take(triangles int) {
+// Take bounds the memory for the work on so many triangles that were just read,
+// until GiveBack.
+func (r *Room) Take(triangles int) {
 	if r == nil || triangles < r.large {
 		return
 	}
@@ -87,8 +91,8 @@ func (r *room) take(triangles int) {
 	debug.SetMemoryLimit(min(r.standing, int64(live[0].Value.Uint64())+atWorkBase+atWorkEach*int64(triangles)))
 }
 
-// giveBack ends what take began.
-func (r *room) giveBack() {
+// GiveBack ends what Take began.
+func (r *Room) GiveBack() {
 	if r != nil && r.taken {
 		r.taken = false
 		debug.SetMemoryLimit(r.standing)

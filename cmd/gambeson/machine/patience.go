@@ -1,4 +1,4 @@
-package main
+package machine
 
 import (
 	"context"
@@ -7,13 +7,13 @@ import (
 	"time"
 )
 
-// patience is how long one part may take: the time of a hundredfold slower
+// Patience is how long one part may take: the time of a hundredfold slower
 // machine, so that only a part that would never end is given up.
-func patience(size int64) time.Duration {
+func Patience(size int64) time.Duration {
 	return time.Minute + time.Duration(size>>20)*time.Second
 }
 
-var errTooLong = errors.New("it took too long")
+var ErrTooLong = errors.New("it took too long")
 
 // beat is how often the time is looked at that work takes.
 const beat = time.Second
@@ -36,9 +36,9 @@ func (a *allowance) over(now time.Time) bool {
 	return a.left <= 0
 }
 
-// patient returns a context that ends with errTooLong once the program has run
+// Patient returns a context that ends with ErrTooLong once the program has run
 // for so long. end is to be called when the work is done.
-func patient(ctx context.Context, most time.Duration) (within context.Context, end func()) {
+func Patient(ctx context.Context, most time.Duration) (within context.Context, end func()) {
 	within, cancel := context.WithCancelCause(ctx)
 	var clock sync.WaitGroup
 	clock.Go(func() {
@@ -51,7 +51,7 @@ func patient(ctx context.Context, most time.Duration) (within context.Context, e
 				return
 			case <-ticks.C:
 				if a.over(time.Now()) {
-					cancel(errTooLong)
+					cancel(ErrTooLong)
 				}
 			}
 		}

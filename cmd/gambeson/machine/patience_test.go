@@ -1,4 +1,4 @@
-package main
+package machine
 
 import (
 	"context"
@@ -14,18 +14,18 @@ import (
 func TestPatient(t *testing.T) {
 	synctest.Test(t, func(t *testing.T) {
 		began := time.Now()
-		ctx, end := patient(t.Context(), time.Minute)
+		ctx, end := Patient(t.Context(), time.Minute)
 		defer end()
 		<-ctx.Done()
 		require.InDelta(t, 60, time.Since(began).Seconds(), 1)
-		require.ErrorIs(t, context.Cause(ctx), errTooLong)
+		require.ErrorIs(t, context.Cause(ctx), ErrTooLong)
 		require.NoError(t, t.Context().Err())
 	})
 	synctest.Test(t, func(t *testing.T) {
-		ctx, end := patient(t.Context(), time.Minute)
+		ctx, end := Patient(t.Context(), time.Minute)
 		time.Sleep(50 * time.Second) // in the bubble
 		end()
-		require.NotErrorIs(t, context.Cause(ctx), errTooLong, "it was done in time")
+		require.NotErrorIs(t, context.Cause(ctx), ErrTooLong, "it was done in time")
 	})
 }
 

@@ -1,7 +1,0 @@
-//go:build !unix
-
-package main
-
-import "io"
-
-func journalled(io.Writer) bool { return false }

@@ -1,7 +1,0 @@
-//go:build !linux
-
-package main
-
-// giveWay does nothing where the niceness of a running program is not known how
-// to be changed for all its threads.
-func giveWay() {}
