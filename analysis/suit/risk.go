@@ -217,8 +217,10 @@ func estimated(fit *analysis.Fit) []string {
 // Fit.Chance will have it once that is set: by where its least scale may lie, and without
 // what its length allows, which is told apart. Interval, by which misfit goes, is of what is
 // recommended, which hardly moves between two ends; whoever set it as told would read of
-// another risk.
-func (r *Range) unfit(fit *analysis.Fit, at float64) float64 {
+// another risk. What is loose is so by the leading measure alone, which is often known
+// better than the one that asks for most.
+func (r *Range) unfit(f *analysis.Findings, at float64) float64 {
+	fit := f.Fit
 	least := fit.SmallestInterval
 	if r.Opened {
 		least = fit.RestsInterval
@@ -227,12 +229,14 @@ func (r *Range) unfit(fit *analysis.Fit, at float64) float64 {
 	if sd == 0 || r.Point {
 		return r.misfit(at)
 	}
-	shift := distuv.Normal{Mu: 0, Sigma: sd}
-	loose := 0.0
-	if fit.Loosest > 0 {
-		loose = shift.CDF(at - fit.Loosest)
+	loose, looseSD := 0.0, sd
+	if s, ok := fit.LeadSit(); ok && s.SD > 0 && s.Capacity > 0 {
+		looseSD = s.SD / s.Capacity * f.Percent
 	}
-	return min(1, 1-shift.CDF(at-(least[0]+least[1])/2)+loose)
+	if fit.Loosest > 0 {
+		loose = distuv.UnitNormal.CDF((at - fit.Loosest) / looseSD)
+	}
+	return min(1, distuv.UnitNormal.CDF(((least[0]+least[1])/2-at)/sd)+loose)
 }
 
 // chance returns the chance of a misfit at r.At by what is known of the body;
@@ -251,7 +255,7 @@ func (r Risk) chance(p Part, f *analysis.Findings) (misfit float64, known bool) 
 	case fit != nil && (fit.Chance > 0 || fit.SmallestInterval != nil) && math.Abs(r.At-p.Wanted) < analysis.SameScale:
 		return 1 - fit.Chance, true
 	case p.Range != nil:
-		return p.Range.unfit(fit, r.At), true
+		return p.Range.unfit(f, r.At), true
 	case fit == nil:
 		return 0, false
 	}

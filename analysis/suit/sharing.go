@@ -40,7 +40,7 @@ func (j *judge) unfit(i int, scale float64) float64 {
 	if p.Range.Shown != ([2]float64{}) || f.Fit == nil {
 		return j.misfit(i, scale)
 	}
-	return p.Range.unfit(f.Fit, scale)
+	return p.Range.unfit(f, scale)
 }
 
 // wornByOthers reports whether a part of another unit has the scale of a part.

@@ -279,7 +279,7 @@ func TestRiskStaysOnceTheScaleIsSet(t *testing.T) {
 	for range bodies {
 		shared := random.NormFloat64()
 		least = append(least, max(105.2+1.1*shared, 104.6+1.3*random.NormFloat64()))
-		loosest = append(loosest, 109+shared)
+		loosest = append(loosest, 109+0.6*shared)
 	}
 	sorted := slices.Sorted(slices.Values(least))
 	interval := &[2]float64{sorted[bodies/20], sorted[bodies-bodies/20]}
@@ -304,6 +304,7 @@ func TestRiskStaysOnceTheScaleIsSet(t *testing.T) {
 				p.Wanted = at
 			}
 			f := &analysis.Findings{Percent: p.Wanted, Fit: &c.fit}
+			c.fit.Lead, c.fit.Sits = "calf_girth", []analysis.Sit{{Measure: "calf_girth", Capacity: 4 * p.Wanted, SD: 2.4}} // 0.6 %
 			got, known := Risk{At: at}.chance(p, f)
 			require.True(t, known)
 			require.InDelta(t, want, got, 0.04, "%s at %v", name, at)
@@ -311,5 +312,5 @@ func TestRiskStaysOnceTheScaleIsSet(t *testing.T) {
 	}
 	// Nothing is known to lie anywhere: the range alone decides.
 	bare := &Range{Smallest: 105.2, Loosest: 107.2, SD: 0.6}
-	require.Equal(t, bare.misfit(106), bare.unfit(&analysis.Fit{}, 106))
+	require.Equal(t, bare.misfit(106), bare.unfit(&analysis.Findings{Percent: 100, Fit: &analysis.Fit{}}, 106))
 }
