@@ -17,22 +17,27 @@ import (
 // it may import. Arrows only point down. Change the code to fit the drawing;
 // a change of the drawing needs a reviewer.
 var floors = map[string][]string{
-	"cmd/gambeson":            {"cmd/gambeson/machine", "cmd/gambeson/store", "watcher", "config", "report", "report/suit", "report/answer", "report/paper", "report/disk", "report/picture", "analysis/suit", "analysis/suit/joint", "analysis", "analysis/assembly", "analysis/bed", "analysis/cost", "analysis/fit/guess", "analysis/mesh", "analysis/pages", "analysis/shape"},
+	"cmd/gambeson":            {"cmd/gambeson/machine", "cmd/gambeson/store", "watcher", "config", "report", "report/suit", "report/answer", "report/paper", "report/disk", "report/picture/solid", "analysis/suit", "analysis/suit/joint", "analysis", "analysis/assembly", "analysis/bed", "analysis/cost", "analysis/fit/guess", "analysis/mesh", "analysis/pages", "analysis/shape"},
 	"cmd/gambeson/machine":    {"cmd/gambeson/store", "analysis/mesh"},
 	"cmd/gambeson/store":      {},
 	"watcher":                 {},
 	"config":                  {"analysis"},
 	"report":                  {"report/drawing", "report/step", "report/answer", "report/paper", "report/disk", "report/words", "analysis", "analysis/mesh"},
 	"report/suit":             {"report/bend", "report/answer", "report/paper", "report/disk", "report/words", "report/picture", "analysis/suit", "analysis/suit/joint", "analysis", "analysis/mesh"},
-	"report/bend":             {"report/disk", "report/picture", "report/words", "analysis", "analysis/suit/joint"},
-	"report/drawing":          {"report/answer", "report/picture", "report/words", "analysis", "analysis/mesh"},
+	"report/bend":             {"report/disk", "report/picture/outline", "report/words", "analysis", "analysis/suit/joint"},
+	"report/drawing":          {"report/answer", "report/picture", "report/picture/chart", "report/picture/outline", "report/picture/solid", "report/picture/tape", "report/words", "analysis", "analysis/mesh"},
 	"report/step":             {"report/answer", "report/paper", "report/disk", "report/words", "analysis"},
 	"report/answer":           {"report/words", "analysis"},
 	"report/paper":            {"report/disk", "report/words", "analysis"},
 	"report/disk":             {"report/words", "analysis/mesh"},
 	"report/words":            {"analysis"},
 	"report/sample":           {"report/words", "analysis", "analysis/mesh"}, // for tests
-	"report/picture":          {"analysis", "analysis/mesh", "analysis/pages"},
+	"report/picture/chart":    {"report/picture"},
+	"report/picture/outline":  {"report/picture", "analysis"},
+	"report/picture/solid":    {"report/picture", "analysis/mesh", "analysis/pages"},
+	"report/picture/tape":     {"report/picture"},
+	"report/picture/proof":    {"report/picture", "analysis/shape/speed"}, // for tests
+	"report/picture":          {"analysis/pages"},
 	"analysis/suit":           {"analysis", "analysis/bed", "analysis/likeness"},
 	"analysis":                {"analysis/assembly", "analysis/fit", "analysis/fit/guess", "analysis/fit/survey", "analysis/bed", "analysis/bed/parting", "analysis/bed/pin", "analysis/band", "analysis/cost", "analysis/tryon", "analysis/likeness", "analysis/cavity", "analysis/cavity/room", "analysis/section", "analysis/mesh"},
 	"analysis/fit":            {"analysis/fit/survey", "analysis/cavity", "analysis/cavity/room", "analysis/section", "analysis/mesh"},

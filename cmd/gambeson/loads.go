@@ -17,7 +17,7 @@ import (
 	"gambeson/cmd/gambeson/store"
 	"gambeson/config"
 	"gambeson/report/disk"
-	"gambeson/report/picture"
+	"gambeson/report/picture/solid"
 	"gambeson/report/suit"
 
 	"gonum.org/v1/gonum/spatial/r2"
@@ -266,7 +266,7 @@ func (f *folder) sayLaid() {
 
 // drawLoad puts the parts of a load on the bed.
 func drawLoad(title string, p analysis.Printer, l bed.Load, items []item) suit.Load {
-	b := picture.Bed{Title: title, Width: p.Bed[0], Depth: p.Bed[1], Height: p.Height, Margin: p.Margin, Strips: p.Strips, Numbered: true}
+	b := solid.Bed{Title: title, Width: p.Bed[0], Depth: p.Bed[1], Height: p.Height, Margin: p.Margin, Strips: p.Strips, Numbered: true}
 	if p.Diameter > 0 {
 		b.Width, b.Depth, b.Round = p.Diameter, p.Diameter, true
 	}
@@ -276,7 +276,7 @@ func drawLoad(title string, p analysis.Printer, l bed.Load, items []item) suit.L
 		b.Part = append(b.Part, m)
 		of = append(of, suit.Laid{Name: items[s.Item].name, Is: items[s.Item].is})
 	}
-	return suit.Load{Mesh: mesh.Join(b.Part...), Map: picture.OnBed(b), Of: of}
+	return suit.Load{Mesh: mesh.Join(b.Part...), Map: solid.OnBed(b), Of: of}
 }
 
 // where says where a part of a load lies on the bed.

@@ -13,7 +13,7 @@ import (
 	"gambeson/analysis"
 	"gambeson/analysis/suit/joint"
 	"gambeson/report/disk"
-	"gambeson/report/picture"
+	"gambeson/report/picture/outline"
 	"gambeson/report/words"
 )
 
@@ -332,7 +332,7 @@ func Draw(all []joint.Joint, brief analysis.Brief) (d Picture, ok bool) {
 		return Picture{}, false
 	}
 	d = Picture{File: "joint.png", Alt: jointTitle(j, b)}
-	d.Image = picture.Bent(picture.Joint{
+	d.Image = outline.Bent(outline.Joint{
 		Title: d.Alt,
 		Note:  words.InUnits("Rims "+rimWords(j.Upper, "above", "below")+" and "+rimWords(j.Lower, "below", "above")+" the joint's axis", brief),
 		Upper: shellName(j.Upper), Lower: shellName(j.Lower), Meet: meetWords(b),

@@ -5,7 +5,7 @@ import (
 
 	"gambeson/analysis"
 	"gambeson/analysis/mesh"
-	"gambeson/report/picture"
+	"gambeson/report/picture/solid"
 	"gambeson/report/words"
 
 	"gonum.org/v1/gonum/spatial/r3"
@@ -40,14 +40,14 @@ func (d Part) drawOnBed(bed *analysis.Bed) Picture {
 	if d.Own != nil { // the bed takes one file at a time
 		part, panel = d.Own, nil
 	}
-	b := picture.Bed{
+	b := solid.Bed{
 		Title: words.Visible(heading), Width: printer.Bed[0], Depth: printer.Bed[1], Height: printer.Height,
 		Margin: printer.Margin, Strips: printer.Strips, Part: onSpot(part, panel, l), Also: words.Also(d.Brief),
 	}
 	if printer.Diameter > 0 {
 		b.Width, b.Depth, b.Round = printer.Diameter, printer.Diameter, true
 	}
-	return Picture{File: pictureName("bed", 0), Alt: b.Title + ": " + words.Size(l.Size), image: picture.OnBed(b)}
+	return Picture{File: pictureName("bed", 0), Alt: b.Title + ": " + words.Size(l.Size), image: solid.OnBed(b)}
 }
 
 // onSpot puts the part, and the panel where it is apart, as they lie on the bed.

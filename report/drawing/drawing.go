@@ -1,5 +1,5 @@
 // Package drawing chooses what is drawn of a part, names each picture and says in words
-// what it shows. The lines are drawn by report/picture.
+// what it shows. The lines are drawn in the rooms of report/picture.
 package drawing
 
 import (

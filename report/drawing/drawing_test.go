@@ -9,7 +9,7 @@ import (
 	"gambeson/analysis"
 	"gambeson/analysis/mesh"
 	"gambeson/analysis/shape"
-	"gambeson/report/picture"
+	"gambeson/report/picture/solid"
 	"gambeson/report/sample"
 	"gambeson/report/words"
 
@@ -205,14 +205,14 @@ func TestWorkAtOnceIsWaitedFor(t *testing.T) {
 
 // Of many openings only those that a way leads to have their letters in the picture.
 func TestBreathsHaveNoLetters(t *testing.T) {
-	var all []picture.Opening
+	var all []solid.Opening
 	for _, name := range []string{"A", "B", "C", "D", "E", "F"} {
-		all = append(all, picture.Opening{Name: name})
+		all = append(all, solid.Opening{Name: name})
 	}
 	lead := []analysis.Centreline{{From: "A", To: "end"}}
 	require.Equal(t, all, labelled(all, lead))
-	more := append(all, picture.Opening{Name: "G"})
-	require.Equal(t, []picture.Opening{{Name: "A"}}, labelled(more, lead))
+	more := append(all, solid.Opening{Name: "G"})
+	require.Equal(t, []solid.Opening{{Name: "A"}}, labelled(more, lead))
 }
 
 // The part stands where the placement says, with its panel beside it.

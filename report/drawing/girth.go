@@ -6,7 +6,7 @@ import (
 	"strings"
 
 	"gambeson/analysis"
-	"gambeson/report/picture"
+	"gambeson/report/picture/chart"
 	"gambeson/report/words"
 )
 
@@ -21,16 +21,16 @@ func (d Part) drawGirth(i int, w analysis.Centreline) Picture {
 	for k := range c.Needs {
 		c.Needs[k].Text = words.InUnits(c.Needs[k].Text, d.Brief)
 	}
-	return Picture{File: pictureName("girth", i), Alt: alt, image: picture.Girth(c)}
+	return Picture{File: pictureName("girth", i), Alt: alt, image: chart.Girth(c)}
 }
 
 // Curve is the picture of the girths along a way. The body's girths are drawn
 // where they rest or pass; those that name no opening belong to the first way.
-func Curve(f *analysis.Findings, w analysis.Centreline, first bool) picture.Curve {
+func Curve(f *analysis.Findings, w analysis.Centreline, first bool) chart.Curve {
 	strapped := f.Strapped(w)
-	c := picture.Curve{Title: "Girth " + words.Visible(words.Way(w)) + ", at " + words.Percent(f.Percent), From: words.Visible(words.StartOf(w))}
+	c := chart.Curve{Title: "Girth " + words.Visible(words.Way(w)) + ", at " + words.Percent(f.Percent), From: words.Visible(words.StartOf(w))}
 	for _, s := range w.Stations {
-		st := picture.Station{Along: s.Along, Inner: s.InnerGirth, Capacity: s.Capacity, Open: s.Open()}
+		st := chart.Station{Along: s.Along, Inner: s.InnerGirth, Capacity: s.Capacity, Open: s.Open()}
 		if strapped {
 			st.Capacity = 0
 		}
@@ -49,7 +49,7 @@ func Curve(f *analysis.Findings, w analysis.Centreline, first bool) picture.Curv
 		default:
 			continue
 		}
-		c.Needs = append(c.Needs, picture.Need{
+		c.Needs = append(c.Needs, chart.Need{
 			Label: words.BodyLabel(s.Measure), Text: words.Spare(s.Capacity-s.Needed) + ": needs " + wanted(s.Needed, s.Source, s.SD) + ", has " + words.Girth(s.Capacity),
 			Along: at, Body: s.Body, Girth: s.Needed, SD: doubt(s.Source, s.SD), Estimated: s.Source == "estimated", Has: s.Capacity,
 		})
@@ -69,7 +69,7 @@ func Curve(f *analysis.Findings, w analysis.Centreline, first bool) picture.Curv
 		}) {
 			label += " by " + words.Visible(e.Opening)
 		}
-		need := picture.Need{
+		need := chart.Need{
 			Label: label, Text: "must pass: needs " + wanted(e.Needed, e.Source, e.SD), Along: math.NaN(), Passes: true,
 			Body: e.Body, Girth: e.Needed, SD: doubt(e.Source, e.SD), Estimated: e.Source == "estimated",
 		}
@@ -83,7 +83,7 @@ func Curve(f *analysis.Findings, w analysis.Centreline, first bool) picture.Curv
 }
 
 // girthAlt says in words what the picture of the girths shows.
-func girthAlt(c picture.Curve, w analysis.Centreline) string {
+func girthAlt(c chart.Curve, w analysis.Centreline) string {
 	var said []string
 	if i := c.Tightest; i >= 0 {
 		said = append(said, "tightest "+words.Girth(w.Stations[i].InnerGirth)+" at "+words.Along(w.Stations[i].Along))

@@ -6,7 +6,7 @@ import (
 
 	"gambeson/analysis"
 	"gambeson/report/answer"
-	"gambeson/report/picture"
+	"gambeson/report/picture/chart"
 	"gambeson/report/words"
 )
 
@@ -21,7 +21,7 @@ func (d Part) drawLadder() Picture {
 	if t.Next == nil && len(t.Tried) == 0 && !slices.ContainsFunc(t.Odds, func(o [2]float64) bool { return o[1] < 0.995 }) {
 		return Picture{} // it fits at every scale that was looked at, once on: nothing to see
 	}
-	b := picture.Belief{
+	b := chart.Belief{
 		Title: "The scale that fits, by all that is known", Smallest: t.Smallest, SD: t.SD, Curve: t.Odds, Print: t.Print, Chance: t.Chance,
 	}
 	if f.Fit != nil {
@@ -31,19 +31,19 @@ func (d Part) drawLadder() Picture {
 		b.Bed = words.DownTenth(f.Bed.UpTo())
 	}
 	if t.Next != nil {
-		b.Rungs = append(b.Rungs, picture.Rung{Percent: t.Next.Percent, Text: "print next"})
+		b.Rungs = append(b.Rungs, chart.Rung{Percent: t.Next.Percent, Text: "print next"})
 		b.Rungs = append(b.Rungs, laterRungs(t.Then)...)
 	}
 	if t.Next == nil {
 		b.Untested = true
 		for _, band := range f.Bands {
-			if rung := (picture.Rung{Percent: band.Percent, Text: "not needed"}); !slices.Contains(b.Rungs, rung) {
+			if rung := (chart.Rung{Percent: band.Percent, Text: "not needed"}); !slices.Contains(b.Rungs, rung) {
 				b.Rungs = append(b.Rungs, rung)
 			}
 		}
 	}
 	for _, e := range t.Tried {
-		trial := picture.Trial{Percent: e.Percent, Verdict: words.Visible(e.Verdict), Text: words.Visible(strings.ReplaceAll(e.Station, "_", " "))}
+		trial := chart.Trial{Percent: e.Percent, Verdict: words.Visible(e.Verdict), Text: words.Visible(strings.ReplaceAll(e.Station, "_", " "))}
 		switch {
 		case e.Odd:
 			trial.Text = "the odd one out"
@@ -57,20 +57,20 @@ func (d Part) drawLadder() Picture {
 		b.Tried = append(b.Tried, trial)
 	}
 	alt := "By all that is known " + answer.BeginsToFit(t) + " at " + words.Percent(t.Smallest) + " ± " + words.Percent(t.SD) + ". Printed at " + words.Percent(t.Print) + " it fits, once it is on, " + words.Odds(t.Chance) + "." + lessIsWorn(t)
-	return Picture{File: pictureName("ladder", 0), Alt: alt, image: picture.Ladder(b)}
+	return Picture{File: pictureName("ladder", 0), Alt: alt, image: chart.Ladder(b)}
 }
 
 // laterRungs are the bands that follow the next one, each once, with the answers to it
 // that lead there.
-func laterRungs(then []analysis.After) (out []picture.Rung) {
+func laterRungs(then []analysis.After) (out []chart.Rung) {
 	var answers [][]string // parallel to out
 	for _, a := range then {
 		if a.Band <= 0 {
 			continue
 		}
-		at := slices.IndexFunc(out, func(r picture.Rung) bool { return r.Percent == a.Band })
+		at := slices.IndexFunc(out, func(r chart.Rung) bool { return r.Percent == a.Band })
 		if at < 0 {
-			at, out, answers = len(out), append(out, picture.Rung{Percent: a.Band}), append(answers, nil)
+			at, out, answers = len(out), append(out, chart.Rung{Percent: a.Band}), append(answers, nil)
 		}
 		how := "is " + words.Visible(a.Verdict)
 		if a.Verdict == "fits" {

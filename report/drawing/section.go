@@ -5,7 +5,7 @@ import (
 	"strings"
 
 	"gambeson/analysis"
-	"gambeson/report/picture"
+	"gambeson/report/picture/outline"
 	"gambeson/report/words"
 )
 
@@ -39,7 +39,7 @@ func (d Part) drawSection(i int, o analysis.Outline, all []analysis.Centreline) 
 		note = "As the test band is. " + words.Capital(note)
 		alt = strings.Replace(alt, title, title+", as the test band is", 1)
 	}
-	return Picture{File: pictureName("section", i), Alt: alt, image: picture.Section(title, words.InUnits(words.Capital(note), d.Brief), o, words.Also(d.Brief))}
+	return Picture{File: pictureName("section", i), Alt: alt, image: outline.Section(title, words.InUnits(words.Capital(note), d.Brief), o, words.Also(d.Brief))}
 }
 
 // gapWordsOf says the least and the greatest gap between body and wall.

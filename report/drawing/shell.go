@@ -6,7 +6,7 @@ import (
 
 	"gambeson/analysis"
 	"gambeson/report/answer"
-	"gambeson/report/picture"
+	"gambeson/report/picture/solid"
 	"gambeson/report/words"
 
 	"gonum.org/v1/gonum/spatial/r3"
@@ -21,7 +21,7 @@ func (d Part) drawPart() Picture {
 	alt := partAlt(h)
 	h.Openings = labelled(h.Openings, d.Findings.Ways())
 	h.TightestText = words.InUnits(h.TightestText, d.Brief)
-	return Picture{File: pictureName("part", 0), Alt: alt, image: picture.Part(h)}
+	return Picture{File: pictureName("part", 0), Alt: alt, image: solid.Part(h)}
 }
 
 // mostLabelled is how many openings get their letters in a picture: the breaths of a helm
@@ -30,11 +30,11 @@ const mostLabelled = 6
 
 // labelled are the openings that get their letters: where there are many only those that
 // a way leads to.
-func labelled(all []picture.Opening, lead []analysis.Centreline) []picture.Opening {
+func labelled(all []solid.Opening, lead []analysis.Centreline) []solid.Opening {
 	if len(all) <= mostLabelled {
 		return all
 	}
-	return slices.DeleteFunc(slices.Clone(all), func(o picture.Opening) bool {
+	return slices.DeleteFunc(slices.Clone(all), func(o solid.Opening) bool {
 		return !answer.LedTo(o.Name, lead)
 	})
 }
@@ -42,12 +42,12 @@ func labelled(all []picture.Opening, lead []analysis.Centreline) []picture.Openi
 // shell is the drawing of the part: its openings and the ways from the largest,
 // the rings where bands are cut, the tightest place, and the panel, seen from
 // its side.
-func shell(d Part) picture.Shell {
+func shell(d Part) solid.Shell {
 	what := "The part at "
 	if d.Own != nil {
 		what = "The whole shell at "
 	}
-	h := picture.Shell{Title: what + words.Percent(d.Findings.Percent), Part: d.Shown, Panel: d.Panel}
+	h := solid.Shell{Title: what + words.Percent(d.Findings.Percent), Part: d.Shown, Panel: d.Panel}
 	for _, w := range d.Findings.Ways() {
 		if w.From != "A" && w.To != "A" {
 			continue // from leg to leg nobody goes
@@ -60,7 +60,7 @@ func shell(d Part) picture.Shell {
 	}
 	for _, c := range d.Findings.Cavities {
 		for _, o := range c.Openings {
-			h.Openings = append(h.Openings, picture.Opening{Name: o.Name, At: vec(o.Center), Facing: vec(o.Facing)})
+			h.Openings = append(h.Openings, solid.Opening{Name: o.Name, At: vec(o.Center), Facing: vec(o.Facing)})
 		}
 	}
 	for _, o := range d.Outlines {
@@ -73,7 +73,7 @@ func shell(d Part) picture.Shell {
 		} else if len(d.Findings.Bands) == 0 {
 			text = "section at " + words.Along(o.Along)
 		}
-		h.Rings = append(h.Rings, picture.Ring{Loop: o.Ring, Text: text})
+		h.Rings = append(h.Rings, solid.Ring{Loop: o.Ring, Text: text})
 	}
 	if s, ok := d.Findings.Tightest(); ok {
 		at := vec(s.Center)
@@ -111,7 +111,7 @@ func smooth(points []r3.Vec) []r3.Vec {
 func vec(p [3]float64) r3.Vec { return r3.Vec{X: p[0], Y: p[1], Z: p[2]} }
 
 // partAlt says in words what the picture of the part shows.
-func partAlt(h picture.Shell) string {
+func partAlt(h solid.Shell) string {
 	said := []string{words.Things(len(h.Openings), "opening")}
 	if h.Tightest != nil {
 		said = append(said, h.TightestText)

@@ -4,16 +4,16 @@ import (
 	"strings"
 
 	"gambeson/report/answer"
-	"gambeson/report/picture"
+	"gambeson/report/picture/tape"
 	"gambeson/report/words"
 )
 
 // tapePicture shows where the tape runs for what is worth measuring.
 func tapePicture(d Part) Picture {
-	var shown []picture.Tape
+	var shown []tape.Tape
 	for _, h := range answer.Worth(&d.Findings) {
-		if picture.HasTape(h.Measure) {
-			shown = append(shown, picture.Tape{Measure: h.Measure, Name: tapeName(h.Measure), How: d.Hows[h.Measure]})
+		if tape.Has(h.Measure) {
+			shown = append(shown, tape.Tape{Measure: h.Measure, Name: tapeName(h.Measure), How: d.Hows[h.Measure]})
 		}
 	}
 	if len(shown) == 0 {
@@ -23,7 +23,7 @@ func tapePicture(d Part) Picture {
 	for _, t := range shown {
 		names = append(names, t.Name)
 	}
-	return Picture{File: pictureName("tape", 0), Alt: "Where the tape runs: " + words.And(names), image: picture.Tapes(shown...)}
+	return Picture{File: pictureName("tape", 0), Alt: "Where the tape runs: " + words.And(names), image: tape.Draw(shown...)}
 }
 
 // tapeName is the name of a measure in a picture.

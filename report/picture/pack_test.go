@@ -17,7 +17,7 @@ func TestEachPixelHasItsInk(t *testing.T) {
 	const seed = 20261204
 	random := rand.New(rand.NewPCG(seed, 5))
 	ours := inks()
-	for _, wide := range []int{1, 15, 16, 17, 333, width} {
+	for _, wide := range []int{1, 15, 16, 17, 333, Width} {
 		im := image.NewRGBA(image.Rect(0, 0, wide, 40))
 		inked := map[image.Point]color.Color{}
 		for y := range 40 {

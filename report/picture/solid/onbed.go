@@ -1,4 +1,4 @@
-package picture
+package solid
 
 import (
 	"image"
@@ -6,6 +6,7 @@ import (
 	"strconv"
 
 	"gambeson/analysis/mesh"
+	"gambeson/report/picture"
 
 	"gonum.org/v1/gonum/spatial/r3"
 )
@@ -25,40 +26,41 @@ type Bed struct {
 	// Numbered parts get a badge with their number, from 1; sizes are drawn of
 	// a part that lies alone.
 	Numbered bool
-	Also     Also
+	Also     picture.Also
 }
 
 var (
-	bedLine    = stroke{colour: ink, width: 3}
-	marginLine = stroke{colour: soft, width: 2, dashes: []float64{8, 6}}
+	limitLine  = picture.Stroke{Colour: picture.Blue, Width: 3, Dashes: []float64{16, 6, 3, 6}} // what the printer reaches
+	bedLine    = picture.Stroke{Colour: picture.Ink, Width: 3}
+	marginLine = picture.Stroke{Colour: picture.Soft, Width: 2, Dashes: []float64{8, 6}}
 )
 
 // OnBed draws the bed: its outline, what is kept free at its edge, the strips
 // that cannot be printed on, the part with its sizes and how high the printer
 // reaches.
-func OnBed(b Bed) *image.RGBA { return b.draw().im }
+func OnBed(b Bed) *image.RGBA { return b.draw().Pixels }
 
-func (b Bed) draw() *sheet {
+func (b Bed) draw() *picture.Sheet {
 	box := boundsOf(b.Part)
 	var parts []surface
 	for _, m := range b.Part {
 		parts = append(parts, surface{Mesh: m})
 	}
 	above, front, high := b.cameras(box)
-	s := newSheet(int(above.top+high) + 260)
-	s.heading(b.Title)
+	s := picture.NewSheet(int(above.top+high) + 260)
+	s.Heading(b.Title)
 	for _, c := range []*camera{&above, &front} {
 		text := "from above"
 		if c == &front {
 			text = "from the front"
 		}
-		s.write(note(text), c.left+viewWidth/2, edge+titleSize+20, 0.5, 0)
-		c.shade(s.im, parts).free()
+		s.Write(picture.Note(text), c.left+viewWidth/2, picture.Edge+picture.TitleSize+20, 0.5, 0)
+		c.shade(s.Pixels, parts).free()
 	}
 	b.drawAbove(s, &above, box)
 	b.drawFront(s, &front, box)
 	b.key(s, above.scale, above.top+high+34)
-	return s.trim()
+	return s.Trim()
 }
 
 // boundsOf is the box round meshes.
@@ -96,13 +98,13 @@ func (b Bed) cameras(box r3.Box) (above, front camera, high float64) {
 	front = camera{out: r3.Vec{Y: -1}, right: r3.Vec{X: 1}, up: r3.Vec{Z: 1}, middle: r3.Vec{X: mid, Z: up}}
 	for i, c := range []*camera{&above, &front} {
 		c.scale, c.view = scale, high
-		c.left, c.top = edge+float64(i)*(viewWidth+edge), edge+titleSize+60
+		c.left, c.top = picture.Edge+float64(i)*(viewWidth+picture.Edge), picture.Edge+picture.TitleSize+60
 	}
 	return above, front, high
 }
 
 // drawAbove draws what lies on the bed and the bed's own lines over it.
-func (b Bed) drawAbove(s *sheet, c *camera, box r3.Box) {
+func (b Bed) drawAbove(s *picture.Sheet, c *camera, box r3.Box) {
 	for _, strip := range b.Strips {
 		b.hatch(s, c, strip)
 	}
@@ -119,7 +121,7 @@ func (b Bed) drawAbove(s *sheet, c *camera, box r3.Box) {
 }
 
 // rim draws the bed's outline, moved inward.
-func (b Bed) rim(s *sheet, c *camera, st stroke, in float64) {
+func (b Bed) rim(s *picture.Sheet, c *camera, st picture.Stroke, in float64) {
 	var run []r3.Vec
 	if b.Round {
 		for k := range 181 {
@@ -131,11 +133,11 @@ func (b Bed) rim(s *sheet, c *camera, st stroke, in float64) {
 			run = append(run, r3.Vec{X: in + p[0]*(b.Width-2*in), Y: in + p[1]*(b.Depth-2*in)})
 		}
 	}
-	s.line(st, c.run(run)...)
+	s.Line(st, c.run(run)...)
 }
 
 // hatch marks a strip, as far as it lies on the bed.
-func (b Bed) hatch(s *sheet, c *camera, strip [4]float64) {
+func (b Bed) hatch(s *picture.Sheet, c *camera, strip [4]float64) {
 	left, bottom, _ := c.at(r3.Vec{X: max(0, strip[0]), Y: max(0, strip[1])})
 	right, top, _ := c.at(r3.Vec{X: min(b.Width, strip[0]+strip[2]), Y: min(b.Depth, strip[1]+strip[3])})
 	midX, midY, _ := c.at(r3.Vec{X: b.Width / 2, Y: b.Depth / 2})
@@ -144,8 +146,8 @@ func (b Bed) hatch(s *sheet, c *camera, strip [4]float64) {
 			if b.Round && math.Hypot(float64(x)-midX, float64(y)-midY) > c.scale*b.Width/2 {
 				continue
 			}
-			if striped(x, y) {
-				s.im.SetRGBA(x, y, vermilion)
+			if picture.Striped(x, y) {
+				s.Pixels.SetRGBA(x, y, picture.Vermilion)
 			}
 		}
 	}
@@ -153,39 +155,39 @@ func (b Bed) hatch(s *sheet, c *camera, strip [4]float64) {
 
 // sizes draws the size lines of what spans low to high in this view: the width
 // above the px over, the other on the right.
-func (b Bed) sizes(s *sheet, c *camera, low, high r3.Vec, over float64) {
+func (b Bed) sizes(s *picture.Sheet, c *camera, low, high r3.Vec, over float64) {
 	left, bottom, _ := c.at(low)
 	right, top, _ := c.at(high)
 	y, x := over-20, max(right, c.left+viewWidth-sizeRight)+20
 	for _, px := range []float64{left, right} {
-		s.line(guideLine, px, top, px, y-8)
+		s.Line(picture.GuideLine, px, top, px, y-8)
 	}
 	for _, py := range []float64{bottom, top} {
-		s.line(guideLine, right, py, x+8, py)
+		s.Line(picture.GuideLine, right, py, x+8, py)
 	}
-	s.arrow(left, y, right, y)
-	s.arrow(x, bottom, x, top)
-	text := b.Also.after(mm1(high.X-low.X), high.X-low.X)
-	s.write(strong(text), s.room(text, (left+right)/2, c.left), y-10, 0.5, 1)
-	s.size(r3.Dot(r3.Sub(high, low), c.up), b.Also, x+12, (top+bottom)/2, 0, 0.5)
+	s.Arrow(left, y, right, y)
+	s.Arrow(x, bottom, x, top)
+	text := b.Also.After(picture.MM1(high.X-low.X), high.X-low.X)
+	s.Write(picture.Strong(text), room(s, text, (left+right)/2, c.left), y-10, 0.5, 1)
+	s.Size(r3.Dot(r3.Sub(high, low), c.up), b.Also, x+12, (top+bottom)/2, 0, 0.5)
 }
 
 // room moves the middle x of a text so far that it stays right of left.
-func (s *sheet) room(text string, x, left float64) float64 {
-	w, _, _ := strong(text).size()
+func room(s *picture.Sheet, text string, x, left float64) float64 {
+	w, _, _ := picture.Strong(text).Size()
 	return max(x, left+w/2)
 }
 
 // drawFront draws the bed from the front with the height that the printer
 // reaches.
-func (b Bed) drawFront(s *sheet, c *camera, box r3.Box) {
-	line := func(st stroke, z float64) (x0, x1, y float64) {
+func (b Bed) drawFront(s *picture.Sheet, c *camera, box r3.Box) {
+	line := func(st picture.Stroke, z float64) (x0, x1, y float64) {
 		x0, y, _ = c.at(r3.Vec{Z: z})
 		x1, _, _ = c.at(r3.Vec{X: b.Width})
-		s.line(st, x0, y, x1, y)
+		s.Line(st, x0, y, x1, y)
 		return x0, x1, y
 	}
-	line(stroke{colour: ink, width: 5}, 0)
+	line(picture.Stroke{Colour: picture.Ink, Width: 5}, 0)
 	_, _, y := line(limitLine, b.Height)
 	if b.Numbered {
 		return
@@ -196,16 +198,16 @@ func (b Bed) drawFront(s *sheet, c *camera, box r3.Box) {
 
 // number puts a badge at each part, on a corner of its outline where it covers
 // no other.
-func (b Bed) number(s *sheet, c *camera) {
-	const ways, radius = 16, discSize + 1
+func (b Bed) number(s *picture.Sheet, c *camera) {
+	const ways, radius = 16, picture.DiscSize + 1
 	for i, m := range b.Part {
 		for k := range ways {
 			x, y := outermost(m, c, 2*math.Pi*(float64(i)*0.618+float64(k)/ways))
-			room := box{x - radius, y - radius, x + radius, y + radius}
-			if s.covers(room) && k < ways-1 {
+			room := picture.Box{Left: x - radius, Top: y - radius, Right: x + radius, Bottom: y + radius}
+			if s.Covers(room) && k < ways-1 {
 				continue
 			}
-			s.disc(strconv.Itoa(i+1), x, y)
+			s.Disc(strconv.Itoa(i+1), x, y)
 			break
 		}
 	}
@@ -224,20 +226,20 @@ func outermost(m *mesh.Mesh, c *camera, way float64) (x, y float64) {
 }
 
 // key says what the lines are.
-func (b Bed) key(s *sheet, scale, y float64) {
-	l := s.explain(y)
-	length := func(text string, mm float64) string { return b.Also.after(text, mm) }
-	bed := "bed " + length(mm0(b.Width), b.Width) + " × " + length(mm0(b.Depth), b.Depth)
+func (b Bed) key(s *picture.Sheet, scale, y float64) {
+	l := s.Explain(y)
+	length := func(text string, mm float64) string { return b.Also.After(text, mm) }
+	bed := "bed " + length(picture.MM0(b.Width), b.Width) + " × " + length(picture.MM0(b.Depth), b.Depth)
 	if b.Round {
-		bed = "bed " + length(mm0(b.Width), b.Width) + " across"
+		bed = "bed " + length(picture.MM0(b.Width), b.Width) + " across"
 	}
-	l.line(bed, bedLine)
+	l.Line(bed, bedLine)
 	if b.Margin > 0 {
-		l.line(length(mm1(b.Margin), b.Margin)+" kept free", marginLine)
+		l.Line(length(picture.MM1(b.Margin), b.Margin)+" kept free", marginLine)
 	}
-	l.line("prints up to "+length(mm0(b.Height), b.Height), limitLine)
+	l.Line("prints up to "+length(picture.MM0(b.Height), b.Height), limitLine)
 	if len(b.Strips) > 0 {
-		l.stripes("cannot be printed on", vermilion)
+		l.Stripes("cannot be printed on", picture.Vermilion)
 	}
-	l.bar(scale)
+	l.Bar(scale)
 }

@@ -1,4 +1,4 @@
-package picture
+package solid
 
 import (
 	"math"
@@ -7,6 +7,8 @@ import (
 
 	"gambeson/analysis/mesh"
 	"gambeson/analysis/shape"
+	"gambeson/report/picture"
+	"gambeson/report/picture/proof"
 
 	"gonum.org/v1/gonum/spatial/r3"
 )
@@ -31,9 +33,9 @@ func TestOnBedDrawsThePartWhereItStands(t *testing.T) {
 	for name, b := range beds() {
 		t.Run(name, func(t *testing.T) {
 			s := b.draw()
-			look(t, "bed-"+name, s)
-			tidy(t, s)
-			im := decoded(t, s)
+			proof.Look(t, "bed-"+name, s)
+			proof.Tidy(t, s)
+			im := proof.Decoded(t, s)
 			box := mesh.Join(b.Part...).Bounds()
 			above, front, _ := b.cameras(box)
 			grey := func(c *camera, p r3.Vec) bool {
@@ -43,7 +45,7 @@ func TestOnBedDrawsThePartWhereItStands(t *testing.T) {
 			}
 			ink := func(c *camera, p r3.Vec) bool {
 				x, y, _ := c.at(p)
-				return inkNear(im, x, y, bedLine.colour, 2)
+				return proof.InkNear(im, x, y, bedLine.Colour, 2)
 			}
 			// The wall of the part, just inside its corner along the middle.
 			in := r3.Vec{X: box.Min.X + 2, Y: (box.Min.Y + box.Max.Y) / 2, Z: box.Max.Z / 2}
@@ -61,12 +63,12 @@ func TestOnBedDrawsThePartWhereItStands(t *testing.T) {
 				t.Error("the bed's edge is not drawn")
 			}
 			x, y, _ := front.at(r3.Vec{X: b.Width * 0.9, Z: b.Height})
-			if !inkNear(im, x, y, blue, 10) {
+			if !proof.InkNear(im, x, y, picture.Blue, 10) {
 				t.Error("the height that the printer reaches is not drawn")
 			}
 			for _, strip := range b.Strips {
 				mid := r3.Vec{X: (max(0, strip[0]) + min(b.Width, strip[0]+strip[2])) / 2, Y: (max(0, strip[1]) + min(b.Depth, strip[1]+strip[3])) / 2}
-				if x, y, _ := above.at(mid); !inkNear(im, x, y, vermilion, 8) {
+				if x, y, _ := above.at(mid); !proof.InkNear(im, x, y, picture.Vermilion, 8) {
 					t.Errorf("strip %v is not hatched", strip)
 				}
 			}
@@ -100,13 +102,13 @@ func TestOnBedNumbersTheParts(t *testing.T) {
 		b.Part = append(b.Part, shape.Offset(m, r3.Vec{X: 95 + float64(i), Y: 95}))
 	}
 	s := b.draw()
-	look(t, "bed-load", s)
-	tidy(t, s)
+	proof.Look(t, "bed-load", s)
+	proof.Tidy(t, s)
 	above, _, _ := b.cameras(mesh.Join(b.Part...).Bounds())
 	for i, m := range b.Part {
 		found := false
-		for _, l := range s.labels {
-			x, y := (l.left+l.right)/2, (l.top+l.bottom)/2
+		for _, l := range s.Labels {
+			x, y := (l.Left+l.Right)/2, (l.Top+l.Bottom)/2
 			for v := range m.Vertices() {
 				px, py, _ := above.at(m.At(uint32(v)))
 				found = found || math.Hypot(px-x, py-y) < 8
@@ -122,13 +124,13 @@ func TestOnBedNumbersTheParts(t *testing.T) {
 // them: width, depth, margin and height.
 func TestOnBedInInches(t *testing.T) {
 	for name, b := range beds() {
-		b.Also = inInches
+		b.Also = proof.Inches
 		s := b.draw()
-		look(t, "bed-inches-"+name, s)
-		tidy(t, s)
+		proof.Look(t, "bed-inches-"+name, s)
+		proof.Tidy(t, s)
 		var said string
-		for _, l := range s.labels {
-			said += l.text + "\n"
+		for _, l := range s.Labels {
+			said += l.Text + "\n"
 		}
 		for _, mm := range []float64{b.Width, b.Depth, b.Height, b.Margin} {
 			if mm > 0 && !strings.Contains(said, "("+b.Also(mm)+")") {

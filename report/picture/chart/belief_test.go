@@ -1,9 +1,13 @@
-package picture
+package chart
 
 import (
+	"image"
 	"math"
 	"strings"
 	"testing"
+
+	"gambeson/report/picture"
+	"gambeson/report/picture/proof"
 )
 
 // greave's ladder after two try-ons, and one without any band, bed or try-on.
@@ -41,30 +45,30 @@ func TestLadderDrawsTheChance(t *testing.T) {
 	for name, b := range ladders() {
 		t.Run(name, func(t *testing.T) {
 			s := b.sheet()
-			look(t, "ladder-"+name, s)
-			tidy(t, s)
+			proof.Look(t, "ladder-"+name, s)
+			proof.Tidy(t, s)
 			if b.SD == 0 {
 				return
 			}
-			x, y := b.axes(edge + titleSize + 34 + 84)
-			im := decoded(t, s)
+			x, y := b.axes(picture.Edge + picture.TitleSize + 34 + 84)
+			im := proof.Decoded(t, s)
 			for sds, chance := range map[float64]float64{-1.645: 5, -1: 15.866, 1: 84.134, 1.645: 95} {
-				px, py := x.px(b.Smallest+sds*b.SD), y.px(chance)
-				if !inkNear(im, px, py, blue, 2) {
+				px, py := x.Px(b.Smallest+sds*b.SD), y.Px(chance)
+				if !proof.InkNear(im, px, py, picture.Blue, 2) {
 					t.Errorf("no curve at %+.3f SD", sds)
 				}
-				if math.Abs(sds) < 1.1 && inkNear(im, px-40, py, blue, 1) {
+				if math.Abs(sds) < 1.1 && proof.InkNear(im, px-40, py, picture.Blue, 1) {
 					t.Errorf("the curve is also elsewhere at %+.3f SD", sds)
 				}
 			}
-			if px := x.px(b.Print); !inkNear(im, px-12, y.px(100*phi((b.Print-b.Smallest)/b.SD)), ink, 3) {
+			if px := x.Px(b.Print); !proof.InkNear(im, px-12, y.Px(100*phi((b.Print-b.Smallest)/b.SD)), picture.Ink, 3) {
 				t.Error("the scale to print is not marked")
 			}
 			moved := b
 			moved.Smallest, moved.Print = b.Smallest+b.SD, b.Print+b.SD
 			moved = moved.belled()
-			mx, my := moved.axes(edge + titleSize + 34 + 84)
-			if px, py := mx.px(b.Smallest), my.px(50); inkNear(decoded(t, moved.sheet()), px, py, blue, 2) {
+			mx, my := moved.axes(picture.Edge + picture.TitleSize + 34 + 84)
+			if px, py := mx.Px(b.Smallest), my.Px(50); proof.InkNear(proof.Decoded(t, moved.sheet()), px, py, picture.Blue, 2) {
 				t.Error("the curve did not move with the belief")
 			}
 		})
@@ -80,27 +84,27 @@ func phi(z float64) float64 { return 0.5 * math.Erfc(-z/math.Sqrt2) }
 func TestLadderShowsBandsAndTryons(t *testing.T) {
 	b := ladders()["tried"]
 	s := b.sheet()
-	im := decoded(t, s)
-	x, _ := b.axes(edge + titleSize + 34 + 84)
+	im := proof.Decoded(t, s)
+	x, _ := b.axes(picture.Edge + picture.TitleSize + 34 + 84)
 	row := func(text string) float64 {
-		for _, l := range s.labels {
-			if strings.HasPrefix(l.text, text) {
-				return (l.top + l.bottom) / 2
+		for _, l := range s.Labels {
+			if strings.HasPrefix(l.Text, text) {
+				return (l.Top + l.Bottom) / 2
 			}
 		}
 		t.Fatalf("%q is not written", text)
 		return 0
 	}
 	for _, r := range b.Rungs {
-		if !inkNear(im, x.px(r.Percent), row(percent1(r.Percent)+": "+r.Text), vermilion, 4) {
+		if !proof.InkNear(im, x.Px(r.Percent), row(percent1(r.Percent)+": "+r.Text), picture.Vermilion, 4) {
 			t.Errorf("no band at %g %%", r.Percent)
 		}
 	}
 	wide := map[string][2]bool{}
 	for _, v := range b.Tried {
 		y := row(v.Verdict + " at " + percent1(v.Percent))
-		at := x.px(v.Percent)
-		wide[v.Verdict] = [2]bool{inkNear(im, at-8, y-11, ink, 1), inkNear(im, at+8, y-11, ink, 1)}
+		at := x.Px(v.Percent)
+		wide[v.Verdict] = [2]bool{proof.InkNear(im, at-8, y-11, picture.Ink, 1), proof.InkNear(im, at+8, y-11, picture.Ink, 1)}
 	}
 	if wide["tight"] == wide["loose"] {
 		t.Errorf("tight and loose look alike: %v", wide)
@@ -122,15 +126,20 @@ func TestLadderCutsNoWordsOff(t *testing.T) {
 		b.Rungs = []Rung{{at, "then, if it is tight, or fits, or is loose at the calf"}, {at, "print next"}}
 		b.Tried = []Trial{{at, "loose", said}, {at, "tight", ""}, {at, "fits", said}}
 		s := b.sheet()
-		tidy(t, s)
+		proof.Tidy(t, s)
 		for _, want := range []string{b.Rungs[0].Text, "loose at " + percent1(at) + ", " + said, "tight at " + percent1(at), "fits at " + percent1(at) + ", " + said} {
 			found := false
-			for _, l := range s.labels {
-				found = found || strings.HasSuffix(l.text, want)
+			for _, l := range s.Labels {
+				found = found || strings.HasSuffix(l.Text, want)
 			}
 			if !found {
 				t.Errorf("at %g %%: %q is not written whole", at, want)
 			}
 		}
 	}
+}
+
+func BenchmarkLadder(b *testing.B) {
+	l := ladders()["tried"]
+	proof.Drawn(b, func() *image.RGBA { return Ladder(l) })
 }

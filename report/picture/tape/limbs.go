@@ -1,4 +1,4 @@
-package picture
+package tape
 
 // foot is the left foot from the outside, the heel at x = 0.
 var foot = figure{

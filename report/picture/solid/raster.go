@@ -1,4 +1,4 @@
-package picture
+package solid
 
 import (
 	"image"
@@ -6,6 +6,8 @@ import (
 	"math"
 
 	"gambeson/analysis/mesh"
+	"gambeson/analysis/pages"
+	"gambeson/report/picture"
 
 	"gonum.org/v1/gonum/spatial/r2"
 	"gonum.org/v1/gonum/spatial/r3"
@@ -35,6 +37,14 @@ type dot struct {
 	grey    uint8
 	striped bool
 }
+
+// The memory of one raster is used again for the next.
+var (
+	dotsAgain   = pages.NewAgain[dot]()
+	backsAgain  = pages.NewAgain[float32]()
+	pointsAgain = pages.NewAgain[r3.Vec]()
+	facetsAgain = pages.NewAgain[uint32]()
+)
 
 // surface is a mesh to be shaded; of its triangles those that striped reports are
 // hatched, none where it is nil.
@@ -391,9 +401,9 @@ func (r *raster) tones(into []uint8, y int) {
 		case is.striped:
 			into[i] = 0
 		case steps(is.depth, before[i].depth, after[i].depth, above[i].depth, below[i].depth):
-			into[i] = soft.R // a grey
+			into[i] = picture.Soft.R // a grey
 		case is.depth < -math.MaxFloat32:
-			into[i] = paper.R
+			into[i] = picture.Paper.R
 		default:
 			into[i] = is.grey
 		}
@@ -432,17 +442,17 @@ func (r *raster) pixel(x, y int) color.RGBA {
 	is := &r.dots[at]
 	under := next * r.stride
 	if steps(is.depth, r.dots[at-next].depth, r.dots[at+next].depth, r.dots[at-under].depth, r.dots[at+under].depth) {
-		return soft
+		return picture.Soft
 	}
 	if is.depth < -math.MaxFloat32 {
-		return paper
+		return picture.Paper
 	}
 	g := is.grey
-	if is.striped && striped(x/fine, y/fine) {
+	if is.striped && picture.Striped(x/fine, y/fine) {
 		lit := float64(g) / 255
-		return color.RGBA{uint8(lit * float64(vermilion.R)), uint8(lit * float64(vermilion.G)), uint8(lit * float64(vermilion.B)), 255}
+		return color.RGBA{R: uint8(lit * float64(picture.Vermilion.R)), G: uint8(lit * float64(picture.Vermilion.G)), B: uint8(lit * float64(picture.Vermilion.B)), A: 255}
 	}
-	return color.RGBA{g, g, g, 255}
+	return color.RGBA{R: g, G: g, B: g, A: 255}
 }
 
 // hides reports whether what was shaded lies before a point.
@@ -450,4 +460,10 @@ func (r *raster) hides(c *camera, p r3.Vec) bool {
 	x, y, depth := c.at(p)
 	px, py := int(fine*(x-c.left)), int(fine*(y-c.top))
 	return image.Pt(px, py).In(r.of) && float64(r.dots[r.at(px, py)].depth) > depth+jump
+}
+
+// free says that a raster is used no more: another may be drawn in its place.
+func (r *raster) free() {
+	dotsAgain.Give(r.dots)
+	backsAgain.Give(r.back)
 }

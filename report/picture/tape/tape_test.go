@@ -1,4 +1,4 @@
-package picture
+package tape
 
 import (
 	"bytes"
@@ -11,6 +11,8 @@ import (
 	"testing"
 
 	"gambeson/config"
+	"gambeson/report/picture"
+	"gambeson/report/picture/proof"
 
 	"github.com/stretchr/testify/require"
 	"gonum.org/v1/gonum/spatial/r2"
@@ -20,7 +22,7 @@ import (
 func asked(m config.Measure) Tape { return Tape{m.Name, strings.ReplaceAll(m.Name, "_", " "), m.How} }
 
 // outer is the frame that a drawing alone on a sheet gets.
-func outer() box { return cellsFor(make([]Tape, 1))[0].frame }
+func outer() picture.Box { return cellsFor(make([]Tape, 1))[0].frame }
 
 // curvePoints lists points along a curve as it is drawn, mm, the weights those
 // of Bernstein.
@@ -51,12 +53,12 @@ func far(p r2.Vec, from []r2.Vec) float64 {
 
 func TestEveryMeasureHasATape(t *testing.T) {
 	for _, m := range config.Measures() {
-		if !HasTape(m.Name) {
+		if !Has(m.Name) {
 			t.Errorf("no drawing for %s", m.Name)
 		}
 	}
 	require.Len(t, tapes, len(config.Measures()))
-	if HasTape("weight") || HasTape("") || HasTape("calf_girth.left") {
+	if Has("weight") || Has("") || Has("calf_girth.left") {
 		t.Error("a drawing for what is no measure")
 	}
 }
@@ -74,26 +76,26 @@ func TestTapesAreTidy(t *testing.T) {
 			for _, m := range all[first:min(first+count, len(all))] {
 				of = append(of, asked(m))
 			}
-			s := tapeSheet(of)
-			look(t, fmt.Sprintf("tape-%s-%d", of[0].Measure, len(of)), s)
-			tidy(t, s)
-			var allowed []box
-			for _, l := range s.labels {
-				allowed = append(allowed, l.box)
+			s := sheet(of)
+			proof.Look(t, fmt.Sprintf("tape-%s-%d", of[0].Measure, len(of)), s)
+			proof.Tidy(t, s)
+			var allowed []picture.Box
+			for _, l := range s.Labels {
+				allowed = append(allowed, l.Box)
 			}
 			lines := 0
 			for i, c := range cellsFor(of) {
-				allowed = append(allowed, c.frame.grow(2))
-				lines += len(of[i].lines(c.words.right - c.words.left))
-				if c.words.right > width-edge+0.1 {
+				allowed = append(allowed, c.frame.Grow(2))
+				lines += len(of[i].lines(c.words.Right - c.words.Left))
+				if c.words.Right > picture.Width-picture.Edge+0.1 {
 					t.Errorf("words of %s go beyond the edge", of[i].Measure)
 				}
 			}
-			require.Len(t, s.labels, 1+lines)
+			require.Len(t, s.Labels, 1+lines)
 			for _, b := range allowed { // what is left must be paper; a j begins 2 px before its place
-				draw.Draw(s.im, image.Rect(int(b.left)-2, int(b.top)-1, int(b.right)+2, int(b.bottom)+2), image.White, image.Point{}, draw.Src)
+				draw.Draw(s.Pixels, image.Rect(int(b.Left)-2, int(b.Top)-1, int(b.Right)+2, int(b.Bottom)+2), image.White, image.Point{}, draw.Src)
 			}
-			if bytes.Count(s.im.Pix, []byte{255}) < len(s.im.Pix) {
+			if bytes.Count(s.Pixels.Pix, []byte{255}) < len(s.Pixels.Pix) {
 				t.Errorf("%d measures from %s: ink outside all frames and words", count, of[0].Measure)
 			}
 		}
@@ -126,23 +128,23 @@ func tapePoints(run tapeRun) []r2.Vec {
 func TestTapeIsWhereItMustBe(t *testing.T) {
 	for _, m := range config.Measures() {
 		p := tapes[m.Name]
-		s := decoded(t, tapeSheet([]Tape{asked(m)}))
+		s := proof.Decoded(t, sheet([]Tape{asked(m)}))
 		v := p.within(outer())
-		window := box{v.frame.left, v.frame.top, v.frame.right, v.frame.bottom}
+		window := picture.Box{Left: v.frame.Left, Top: v.frame.Top, Right: v.frame.Right, Bottom: v.frame.Bottom}
 		for _, at := range tapePoints(p.tape) {
 			x, y := v.at(at)
-			if !(box{x, y, x, y}).within(window.grow(-6)) {
+			if !(picture.Box{Left: x, Top: y, Right: x, Bottom: y}).Within(window.Grow(-6)) {
 				t.Errorf("%s: the tape leaves the frame at %v", m.Name, at)
 			}
-			if !inkNear(s, x, y, vermilion, 2) {
+			if !proof.InkNear(s, x, y, picture.Vermilion, 2) {
 				t.Errorf("%s: no tape at %v", m.Name, at)
 			}
 		}
 	}
-	none := tapeSheet([]Tape{{"weight", "weight", "on a scale"}})
-	for y := range none.im.Bounds().Dy() {
-		for x := range width {
-			if like(none.im.At(x, y), vermilion) {
+	none := sheet([]Tape{{"weight", "weight", "on a scale"}})
+	for y := range none.Pixels.Bounds().Dy() {
+		for x := range picture.Width {
+			if proof.Like(none.Pixels.At(x, y), picture.Vermilion) {
 				t.Fatal("a tape for what has no drawing")
 			}
 		}
@@ -257,38 +259,38 @@ func ellipseGirth(a, b float64) float64 {
 // line of it, and what the body hides is dashed.
 func TestTapeIsToldInGrey(t *testing.T) {
 	grey := func(c color.Color) float64 { return float64(color.GrayModel.Convert(c).(color.Gray).Y) }
-	for _, st := range []stroke{tapeLine, hiddenLine, rodLine} {
-		if grey(faint)-grey(st.colour) < 80 {
+	for _, st := range []picture.Stroke{tapeLine, hiddenLine, rodLine} {
+		if grey(picture.Faint)-grey(st.Colour) < 80 {
 			t.Errorf("%v is too light on the body", st)
 		}
 	}
-	if tapeLine.width < 2.5*skinLine.width || rodLine.width < 1.5*skinLine.width || len(hiddenLine.dashes) == 0 || len(leadLine.dashes) == 0 {
+	if tapeLine.Width < 2.5*picture.SkinLine.Width || rodLine.Width < 1.5*picture.SkinLine.Width || len(hiddenLine.Dashes) == 0 || len(leadLine.Dashes) == 0 {
 		t.Error("the tape is not told from the lines of the body")
 	}
 }
 
 func TestTapesWithoutMeasuresOrWords(t *testing.T) {
-	if s := tapeSheet(nil); len(s.labels) != 2 {
+	if s := sheet(nil); len(s.Labels) != 2 {
 		t.Error("no measures, and the sheet does not say so")
 	}
-	s := tapeSheet([]Tape{{Measure: "calf_girth"}, {Measure: "heel_girth", Name: "heel"}})
-	require.Len(t, s.labels, 2)
-	many := tapeSheet(make([]Tape, 40))
-	if many.im.Bounds().Dx() != width {
+	s := sheet([]Tape{{Measure: "calf_girth"}, {Measure: "heel_girth", Name: "heel"}})
+	require.Len(t, s.Labels, 2)
+	many := sheet(make([]Tape, 40))
+	if many.Pixels.Bounds().Dx() != picture.Width {
 		t.Error("too wide")
 	}
 }
 
 func TestTapesAreDeterministic(t *testing.T) {
 	of := []Tape{{"heel_girth", "heel", "under the tip of the heel"}, {"calf_girth", "calf", "thickest place"}}
-	a, err := PNG(Tapes(of...))
+	a, err := picture.PNG(Draw(of...))
 	require.NoError(t, err)
-	b, err := PNG(Tapes(of...))
+	b, err := picture.PNG(Draw(of...))
 	require.NoError(t, err)
 	if !bytes.Equal(a, b) {
 		t.Error("two drawings of the same differ")
 	}
-	c, err := PNG(Tapes(of[1], of[0]))
+	c, err := picture.PNG(Draw(of[1], of[0]))
 	require.NoError(t, err)
 	if bytes.Equal(a, c) {
 		t.Error("the order of the measures makes no difference")

@@ -1,9 +1,10 @@
-package picture
+package outline
 
 import (
 	"math"
 
 	"gambeson/analysis"
+	"gambeson/report/picture"
 
 	"gonum.org/v1/gonum/spatial/r2"
 )
@@ -44,34 +45,34 @@ func (o outline) apart() bool {
 }
 
 // fillBody shades the body; grid and walls show through.
-func (o outline) fillBody(s *sheet, w view) {
+func (o outline) fillBody(s *picture.Sheet, w view) {
 	s.SetDash()
-	s.trace(o.skin(0), w)
+	trace(s, o.skin(0), w)
 	s.SetRGBA(0, 0, 0, 0.1)
 	s.Fill()
 }
 
 // drawBody draws the outlines of the body and of its padding.
-func (o outline) drawBody(s *sheet, w view) {
-	s.trace(o.skin(0), w)
-	s.use(skinLine)
+func (o outline) drawBody(s *picture.Sheet, w view) {
+	trace(s, o.skin(0), w)
+	s.Use(picture.SkinLine)
 	s.Stroke()
-	s.trace(o.padded(), w)
-	s.use(padLine)
+	trace(s, o.padded(), w)
+	s.Use(padLine)
 	s.Stroke()
 }
 
 // drawGaps writes the gaps between the padded body and the wall where they are
 // least and greatest.
-func (o outline) drawGaps(s *sheet, w view, also Also) {
+func (o outline) drawGaps(s *picture.Sheet, w view, also picture.Also) {
 	if o.Body == nil {
 		return
 	}
-	s.keepOff(o.padded(), w)
-	s.keepOff(o.skin(0), w)
-	s.keepOff(o.void(), w)
+	keepOff(s, o.padded(), w)
+	keepOff(s, o.skin(0), w)
+	keepOff(s, o.void(), w)
 	for _, l := range o.Walls {
-		s.keepOff(l, w)
+		keepOff(s, l, w)
 	}
 	for i, g := range o.Body.Gaps {
 		if i > 0 && g.Gap-o.Body.Gaps[0].Gap < 1 {
@@ -79,34 +80,34 @@ func (o outline) drawGaps(s *sheet, w view, also Also) {
 		}
 		x0, y0 := w.at(g.From)
 		x1, y1 := w.at(g.To)
-		s.line(stroke{colour: paper, width: 14}, x0, y0, x1, y1)
-		s.line(stroke{colour: ink, width: 7}, x0, y0, x1, y1)
+		s.Line(picture.Stroke{Colour: picture.Paper, Width: 14}, x0, y0, x1, y1)
+		s.Line(picture.Stroke{Colour: picture.Ink, Width: 7}, x0, y0, x1, y1)
 		if math.Hypot(x1-x0, y1-y0) < 24 { // hard to see
 			s.SetDash()
 			s.DrawCircle((x0+x1)/2, (y0+y1)/2, 16)
-			s.use(stroke{colour: ink, width: 3})
+			s.Use(picture.Stroke{Colour: picture.Ink, Width: 3})
 			s.Stroke()
 		}
 		text := "gap "
 		if g.Gap < 0 {
 			text = "too large by "
 		}
-		s.said(text, also.after(mm1(math.Abs(g.Gap)), math.Abs(g.Gap)), (x0+x1)/2, (y0+y1)/2, w.frame.grow(-6))
+		said(s, text, also.After(picture.MM1(math.Abs(g.Gap)), math.Abs(g.Gap)), (x0+x1)/2, (y0+y1)/2, w.frame.Grow(-6))
 	}
 }
 
 // said labels a place with words and a length, smaller where there is little room,
 // and with the length alone where there is less.
-func (s *sheet) said(words, length string, x, y float64, inside box) {
-	for _, t := range []script{strong(words + length), {words + length, face(noteSize, true), ink}, {length, face(noteSize, true), ink}} {
-		if _, ok := s.label(t, x, y, 20, inside); ok {
+func said(s *picture.Sheet, words, length string, x, y float64, inside picture.Box) {
+	for _, t := range []picture.Script{picture.Strong(words + length), picture.Firm(words + length), picture.Firm(length)} {
+		if _, ok := s.Label(t, x, y, 20, inside); ok {
 			return
 		}
 	}
 }
 
 // keepOff keeps labels off a loop.
-func (s *sheet) keepOff(l analysis.Polyline, w view) {
+func keepOff(s *picture.Sheet, l analysis.Polyline, w view) {
 	var xy []float64
 	for _, p := range l.Points {
 		x, y := w.at(p)
@@ -115,5 +116,5 @@ func (s *sheet) keepOff(l analysis.Polyline, w view) {
 		}
 		xy = append(xy, x, y)
 	}
-	s.take(6, xy...)
+	s.Take(6, xy...)
 }

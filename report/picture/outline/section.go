@@ -1,4 +1,7 @@
-package picture
+// Package outline draws outlines in a plane to scale: sections of a part with
+// the body in them, and two parts at a joint from the side. Lengths come in as
+// mm; on the sheet they are px, y downward.
+package outline
 
 import (
 	"image"
@@ -7,14 +10,22 @@ import (
 	"slices"
 
 	"gambeson/analysis"
+	"gambeson/report/picture"
 
 	"gonum.org/v1/gonum/spatial/r2"
 )
 
 var (
-	wallLine = stroke{colour: ink, width: 2.5}
-	loopLine = stroke{colour: blue, width: 5}
-	gapLine  = stroke{colour: blue, width: 3, dashes: []float64{4, 7}}
+	wallLine  = picture.Stroke{Colour: picture.Ink, Width: 2.5}
+	loopLine  = picture.Stroke{Colour: picture.Blue, Width: 5}
+	frameLine = picture.Stroke{Colour: picture.Soft, Width: 1.8}
+	gapLine   = picture.Stroke{Colour: picture.Blue, Width: 3, Dashes: []float64{4, 7}}
+)
+
+// Lines of a section that are not those of its walls.
+var (
+	padLine = picture.Stroke{Colour: picture.Soft, Width: 3, Dashes: []float64{10, 6}}      // the body with its padding
+	fitLine = picture.Stroke{Colour: picture.Vermilion, Width: 4, Dashes: []float64{16, 9}} // greatest ellipse inside
 )
 
 // Section draws an outline to scale over a grid of 10 mm, v upward: walls
@@ -22,8 +33,8 @@ var (
 // height as drawn, the body with its padding and the least and the greatest gap
 // to the wall, the greatest ellipse dashed, and a bar to measure by. The note
 // stands under the title, such as the girth; it may be empty.
-func Section(title, note string, o analysis.Outline, also Also) *image.RGBA {
-	return outline(o).sheet(title, note, also).im
+func Section(title, note string, o analysis.Outline, also picture.Also) *image.RGBA {
+	return outline(o).sheet(title, note, also).Pixels
 }
 
 // outline is a section as this package draws it.
@@ -31,46 +42,46 @@ type outline analysis.Outline
 
 // view maps an outline's plane onto the sheet.
 type view struct {
-	zero  r2.Vec // where the rulers count from, in plane coordinates
-	u, v  axis   // mm from zero
-	frame box
+	zero  r2.Vec       // where the rulers count from, in plane coordinates
+	u, v  picture.Axis // mm from zero
+	frame picture.Box
 	grid  float64 // mm between lines
 }
 
 func (w view) at(p r2.Vec) (x, y float64) {
-	return w.u.px(p.X - w.zero.X), w.v.px(p.Y - w.zero.Y)
+	return w.u.Px(p.X - w.zero.X), w.v.Px(p.Y - w.zero.Y)
 }
 
-func (o outline) sheet(heading, line string, also Also) *sheet {
+func (o outline) sheet(heading, line string, also picture.Also) *picture.Sheet {
 	o = o.alone()
 	low, high, any := bounds(append(o.loops(), o.room(), o.padded())...)
 	if !any {
-		s := newSheet(300)
-		s.heading(heading)
-		s.write(plain("The plane does not meet the part here."), width/2, 170, 0.5, 0.5)
+		s := picture.NewSheet(300)
+		s.Heading(heading)
+		s.Write(picture.Plain("The plane does not meet the part here."), picture.Width/2, 170, 0.5, 0.5)
 		return s
 	}
-	lines := wrapped(line, plain, width-2*edge)
+	lines := picture.Wrapped(line, picture.Plain, picture.Width-2*picture.Edge)
 	w := o.layout(low, high, len(lines))
-	s := newSheet(int(w.frame.bottom) + 420)
-	s.heading(heading)
+	s := picture.NewSheet(int(w.frame.Bottom) + 420)
+	s.Heading(heading)
 	for i, l := range lines {
-		s.write(l, edge, edge+titleSize+12+float64(i)*rowStep, 0, 0)
+		s.Write(l, picture.Edge, picture.Edge+picture.TitleSize+12+float64(i)*picture.RowStep, 0, 0)
 	}
 	w.drawGrid(s)
 	o.hatchWalls(s, w)
 	o.fillBody(s, w)
 	o.drawWalls(s, w)
 	if o.apart() {
-		s.trace(o.room(), w)
-		s.use(fitLine)
+		trace(s, o.room(), w)
+		s.Use(fitLine)
 		s.Stroke()
 	}
 	o.drawBody(s, w)
 	o.drawSizes(s, w, also)
 	o.drawGaps(s, w, also)
 	o.drawKey(s, w)
-	return s.trim()
+	return s.Trim()
 }
 
 // alone leaves out walls that lie apart from where the body goes, such as the
@@ -143,8 +154,8 @@ func bounds(loops ...analysis.Polyline) (low, high r2.Vec, any bool) {
 // from the corner of the loop that faces the body.
 func (o outline) layout(low, high r2.Vec, lines int) view {
 	const left, right = 124, 250
-	const widest, highest, least = width - left - right, 800, 400
-	top := float64(edge + titleSize + 108 + lines*rowStep)
+	const widest, highest, least = picture.Width - left - right, 800, 400
+	top := float64(picture.Edge + picture.TitleSize + 108 + lines*picture.RowStep)
 	w, h := max(high.X-low.X, 1), max(high.Y-low.Y, 1)
 	margin := 0.06 * max(w, h)
 	scale := min(widest/(w+2*margin), highest/(h+2*margin), 12) // px per mm
@@ -152,14 +163,14 @@ func (o outline) layout(low, high r2.Vec, lines int) view {
 	sideY := max(margin, (least/3/scale-h)/2)
 	w, h = w+2*sideX, h+2*sideY
 	x := left + (widest-w*scale)/2
-	f := box{x, top, x + w*scale, top + h*scale}
+	f := picture.Box{Left: x, Top: top, Right: x + w*scale, Bottom: top + h*scale}
 	zero, _, _ := bounds(o.sized()...)
 	grid := 10.0
 	for grid*scale < 7 {
 		grid *= 5
 	}
-	u := axis{low.X - sideX - zero.X, high.X + sideX - zero.X, f.left, f.right}
-	v := axis{low.Y - sideY - zero.Y, high.Y + sideY - zero.Y, f.bottom, f.top}
+	u := picture.Axis{Low: low.X - sideX - zero.X, High: high.X + sideX - zero.X, Start: f.Left, End: f.Right}
+	v := picture.Axis{Low: low.Y - sideY - zero.Y, High: high.Y + sideY - zero.Y, Start: f.Bottom, End: f.Top}
 	return view{zero, u, v, f, grid}
 }
 
@@ -169,12 +180,12 @@ type hatch struct{}
 
 func (hatch) ColorAt(x, y int) color.Color {
 	if (x+y)%10 < 2 {
-		return color.RGBA{120, 120, 120, 255}
+		return color.RGBA{R: 120, G: 120, B: 120, A: 255}
 	}
-	return color.RGBA{226, 226, 226, 255}
+	return color.RGBA{R: 226, G: 226, B: 226, A: 255}
 }
 
-func (s *sheet) trace(l analysis.Polyline, w view) {
+func trace(s *picture.Sheet, l analysis.Polyline, w view) {
 	for i, p := range l.Points {
 		x, y := w.at(p)
 		if i == 0 {
@@ -190,17 +201,17 @@ func (s *sheet) trace(l analysis.Polyline, w view) {
 
 // hatchWalls hatches what the closed walls enclose by their winding, so that
 // walls that overlap stay walls, and clears the room for the body.
-func (o outline) hatchWalls(s *sheet, w view) {
+func (o outline) hatchWalls(s *picture.Sheet, w view) {
 	for _, l := range o.Walls {
 		if l.Closed {
-			s.trace(l, w)
+			trace(s, l, w)
 		}
 	}
 	s.SetFillStyle(hatch{})
 	s.Fill()
 	if len(o.Void) > 0 {
-		s.trace(o.void(), w)
-		s.SetColor(paper)
+		trace(s, o.void(), w)
+		s.SetColor(picture.Paper)
 		s.FillPreserve()
 		s.Clip()
 		w.drawLines(s)
@@ -209,34 +220,34 @@ func (o outline) hatchWalls(s *sheet, w view) {
 }
 
 // drawWalls draws the edges of the walls and the loop of the air between them.
-func (o outline) drawWalls(s *sheet, w view) {
+func (o outline) drawWalls(s *picture.Sheet, w view) {
 	for _, l := range o.Walls {
-		s.use(wallLine)
-		s.trace(l, w)
+		s.Use(wallLine)
+		trace(s, l, w)
 		s.Stroke()
 		if !l.Closed {
-			s.ends(l, w)
+			ends(s, l, w)
 		}
 	}
 	o.drawVoid(s, w)
 }
 
 // ends marks where an open wall ends.
-func (s *sheet) ends(l analysis.Polyline, w view) {
+func ends(s *picture.Sheet, l analysis.Polyline, w view) {
 	if len(l.Points) == 0 {
 		return
 	}
 	for _, p := range []r2.Vec{l.Points[0], l.Points[len(l.Points)-1]} {
 		x, y := w.at(p)
 		s.DrawCircle(x, y, 6)
-		s.SetColor(ink)
+		s.SetColor(picture.Ink)
 		s.Fill()
 	}
 }
 
 // drawVoid draws the loop of the air round the body: thick along the walls,
 // thin and dotted where it crosses a gap from rim to rim.
-func (o outline) drawVoid(s *sheet, w view) {
+func (o outline) drawVoid(s *picture.Sheet, w view) {
 	gaps := o.gaps()
 	for i, p := range o.Void {
 		q := o.Void[(i+1)%len(o.Void)]
@@ -245,13 +256,13 @@ func (o outline) drawVoid(s *sheet, w view) {
 			s.LineTo(w.at(q))
 			continue
 		}
-		s.use(loopLine)
+		s.Use(loopLine)
 		s.Stroke()
 		x0, y0 := w.at(p)
 		x1, y1 := w.at(q)
-		s.line(gapLine, x0, y0, x1, y1)
+		s.Line(gapLine, x0, y0, x1, y1)
 	}
-	s.use(loopLine)
+	s.Use(loopLine)
 	s.Stroke()
 }
 
@@ -293,12 +304,12 @@ func (o outline) fromWall(p r2.Vec) float64 {
 
 // drawGrid draws the grid, the frame and its two rulers: ticks every 5 mm,
 // every millimetre where there is room, numbers where they do not crowd.
-func (w view) drawGrid(s *sheet) {
+func (w view) drawGrid(s *picture.Sheet) {
 	w.drawLines(s)
-	s.use(frameLine)
-	s.DrawRectangle(w.frame.left, w.frame.top, w.frame.right-w.frame.left, w.frame.bottom-w.frame.top)
+	s.Use(frameLine)
+	s.DrawRectangle(w.frame.Left, w.frame.Top, w.frame.Right-w.frame.Left, w.frame.Bottom-w.frame.Top)
 	s.Stroke()
-	scale := (w.u.end - w.u.start) / (w.u.high - w.u.low)
+	scale := (w.u.End - w.u.Start) / (w.u.High - w.u.Low)
 	tick := w.grid / 2
 	if scale >= 6 {
 		tick = w.grid / 10
@@ -315,63 +326,63 @@ func (w view) drawGrid(s *sheet) {
 		}
 		return 6
 	}
-	for _, v := range w.u.ticks(tick) {
-		s.line(frameLine, w.u.px(v), w.frame.bottom, w.u.px(v), w.frame.bottom+long(v))
+	for _, v := range w.u.Ticks(tick) {
+		s.Line(frameLine, w.u.Px(v), w.frame.Bottom, w.u.Px(v), w.frame.Bottom+long(v))
 	}
-	for _, v := range w.v.ticks(tick) {
-		s.line(frameLine, w.frame.left-long(v), w.v.px(v), w.frame.left, w.v.px(v))
+	for _, v := range w.v.Ticks(tick) {
+		s.Line(frameLine, w.frame.Left-long(v), w.v.Px(v), w.frame.Left, w.v.Px(v))
 	}
-	for _, v := range w.u.ticks(numbers) {
-		s.write(plain(tickText(v, numbers)), w.u.px(v), w.frame.bottom+16, 0.5, 0)
+	for _, v := range w.u.Ticks(numbers) {
+		s.Write(picture.Plain(picture.TickText(v, numbers)), w.u.Px(v), w.frame.Bottom+16, 0.5, 0)
 	}
-	for _, v := range w.v.ticks(numbers) {
-		s.write(plain(tickText(v, numbers)), w.frame.left-18, w.v.px(v), 1, 0.5)
+	for _, v := range w.v.Ticks(numbers) {
+		s.Write(picture.Plain(picture.TickText(v, numbers)), w.frame.Left-18, w.v.Px(v), 1, 0.5)
 	}
 }
 
 // drawLines draws the lines of the grid, every fifth one stronger.
-func (w view) drawLines(s *sheet) {
-	weight := func(v float64) stroke {
+func (w view) drawLines(s *picture.Sheet) {
+	weight := func(v float64) picture.Stroke {
 		if math.Abs(math.Remainder(v, 5*w.grid)) < 1e-6 {
-			return stroke{colour: color.RGBA{168, 168, 168, 255}, width: 1.8}
+			return picture.Stroke{Colour: color.RGBA{R: 168, G: 168, B: 168, A: 255}, Width: 1.8}
 		}
-		return stroke{colour: color.RGBA{216, 216, 216, 255}, width: 1.4}
+		return picture.Stroke{Colour: color.RGBA{R: 216, G: 216, B: 216, A: 255}, Width: 1.4}
 	}
-	for _, v := range w.u.ticks(w.grid) {
-		x := crisp(w.u.px(v))
-		s.line(weight(v), x, w.frame.top, x, w.frame.bottom)
+	for _, v := range w.u.Ticks(w.grid) {
+		x := picture.Crisp(w.u.Px(v))
+		s.Line(weight(v), x, w.frame.Top, x, w.frame.Bottom)
 	}
-	for _, v := range w.v.ticks(w.grid) {
-		y := crisp(w.v.px(v))
-		s.line(weight(v), w.frame.left, y, w.frame.right, y)
+	for _, v := range w.v.Ticks(w.grid) {
+		y := picture.Crisp(w.v.Px(v))
+		s.Line(weight(v), w.frame.Left, y, w.frame.Right, y)
 	}
 }
 
 // drawSizes measures the loop that faces the body, or all that was cut, as it
 // is drawn: width above the frame, height on its right.
-func (o outline) drawSizes(s *sheet, w view, also Also) {
+func (o outline) drawSizes(s *picture.Sheet, w view, also picture.Also) {
 	loops, what := o.sized(), "overall "
 	if len(o.Void) > 0 {
 		what = "inside "
 	}
 	low, high, _ := bounds(loops...)
 	ends := extremes(loops, low, high)
-	guide := stroke{colour: soft, width: 1.5, dashes: []float64{5, 5}}
-	y, x := w.frame.top-22, w.frame.right+22
+	guide := picture.Stroke{Colour: picture.Soft, Width: 1.5, Dashes: []float64{5, 5}}
+	y, x := w.frame.Top-22, w.frame.Right+22
 	for _, p := range ends[:2] {
 		px, py := w.at(p)
-		s.line(guide, px, py, px, y-8)
+		s.Line(guide, px, py, px, y-8)
 	}
 	for _, p := range ends[2:] {
 		px, py := w.at(p)
-		s.line(guide, px, py, x+8, py)
+		s.Line(guide, px, py, x+8, py)
 	}
 	left, bottom := w.at(low)
 	right, top := w.at(high)
-	s.arrow(left, y, right, y)
-	s.arrow(x, bottom, x, top)
-	s.write(strong(what+also.after(mm1(high.X-low.X), high.X-low.X)), (left+right)/2, y-10, 0.5, 1)
-	s.size(high.Y-low.Y, also, x+12, (top+bottom)/2, 0, 0.5)
+	s.Arrow(left, y, right, y)
+	s.Arrow(x, bottom, x, top)
+	s.Write(picture.Strong(what+also.After(picture.MM1(high.X-low.X), high.X-low.X)), (left+right)/2, y-10, 0.5, 1)
+	s.Size(high.Y-low.Y, also, x+12, (top+bottom)/2, 0, 0.5)
 }
 
 // extremes returns the points furthest left, right, down and up: of several
@@ -397,76 +408,57 @@ func extremes(loops []analysis.Polyline, low, high r2.Vec) [4]r2.Vec {
 	return out
 }
 
-// arrow draws a line with a head at either end.
-func (s *sheet) arrow(x0, y0, x1, y1 float64) {
-	s.line(stroke{colour: ink, width: 2}, x0, y0, x1, y1)
-	far := math.Hypot(x1-x0, y1-y0)
-	if far < 1 {
-		return
-	}
-	ux, uy := (x1-x0)/far, (y1-y0)/far
-	for _, e := range [][3]float64{{x0, y0, 1}, {x1, y1, -1}} {
-		bx, by := e[0]+e[2]*14*ux, e[1]+e[2]*14*uy
-		s.MoveTo(e[0], e[1])
-		s.LineTo(bx-5*uy, by+5*ux)
-		s.LineTo(bx+5*uy, by-5*ux)
-		s.ClosePath()
-		s.SetColor(ink)
-		s.Fill()
-	}
-}
-
 // drawKey explains the lines at the foot of the sheet.
-func (o outline) drawKey(s *sheet, w view) {
-	l := s.explain(w.frame.bottom + 96)
+func (o outline) drawKey(s *picture.Sheet, w view) {
+	l := s.Explain(w.frame.Bottom + 96)
 	open := false
 	for _, wall := range o.Walls {
 		open = open || !wall.Closed
 	}
 	if len(o.Void) > 0 {
-		l.line("inside", loopLine)
+		l.Line("inside", loopLine)
 	}
 	if slices.Contains(o.gaps(), true) {
-		l.line("open: no wall", gapLine)
+		l.Line("open: no wall", gapLine)
 	}
-	l.add("wall", func(x, y float64) {
-		s.DrawRectangle(x, y-sampleHigh/2, sampleWide, sampleHigh)
+	l.Add("wall", func(x, y float64) {
+		s.DrawRectangle(x, y-picture.SampleHigh/2, picture.SampleWide, picture.SampleHigh)
 		s.SetFillStyle(hatch{})
 		s.FillPreserve()
-		s.use(wallLine)
+		s.Use(wallLine)
 		s.Stroke()
 	})
 	if open {
-		l.add("wall that ends here", func(x, y float64) {
-			s.line(wallLine, x, y, x+sampleWide, y)
-			s.DrawCircle(x+sampleWide, y, 6)
-			s.SetColor(ink)
+		l.Add("wall that ends here", func(x, y float64) {
+			s.Line(wallLine, x, y, x+picture.SampleWide, y)
+			s.DrawCircle(x+picture.SampleWide, y, 6)
+			s.SetColor(picture.Ink)
 			s.Fill()
 		})
 	}
 	if o.Body != nil {
-		l.add("body, taken as an ellipse", func(x, y float64) {
+		l.Add("body, taken as an ellipse", func(x, y float64) {
 			s.SetDash()
-			s.SetColor(faint)
-			s.DrawRectangle(x, y, sampleWide, sampleHigh/2)
+			s.SetColor(picture.Faint)
+			s.DrawRectangle(x, y, picture.SampleWide, picture.SampleHigh/2)
 			s.Fill()
-			s.line(skinLine, x, y, x+sampleWide, y)
+			s.Line(picture.SkinLine, x, y, x+picture.SampleWide, y)
 		})
-		l.line("with its padding", padLine)
+		l.Line("with its padding", padLine)
 	}
 	if o.apart() {
 		text := "greatest ellipse inside"
 		if o.Body != nil {
 			text = "greatest such ellipse inside"
 		}
-		l.line(text, fitLine)
+		l.Line(text, fitLine)
 	}
-	scale := (w.u.end - w.u.start) / (w.u.high - w.u.low)
-	l.add("grid "+tickText(w.grid, w.grid)+" mm", func(x, y float64) {
-		for _, at := range []float64{x + 8, x + sampleWide/2, x + sampleWide - 8} {
-			s.line(stroke{colour: hair, width: 2}, at, y-12, at, y+12)
+	scale := (w.u.End - w.u.Start) / (w.u.High - w.u.Low)
+	l.Add("grid "+picture.TickText(w.grid, w.grid)+" mm", func(x, y float64) {
+		for _, at := range []float64{x + 8, x + picture.SampleWide/2, x + picture.SampleWide - 8} {
+			s.Line(picture.Stroke{Colour: picture.Hair, Width: 2}, at, y-12, at, y+12)
 		}
-		s.line(stroke{colour: hair, width: 2}, x, y, x+sampleWide, y)
+		s.Line(picture.Stroke{Colour: picture.Hair, Width: 2}, x, y, x+picture.SampleWide, y)
 	})
-	l.bar(scale)
+	l.Bar(scale)
 }

@@ -1,10 +1,16 @@
-package picture
+// Package chart draws numbers of a part along an axis: its girths against the
+// place along it, and the chance that it fits against the scale. Lengths come in
+// as mm, scales as percent and chances as shares of 1; on the sheet lengths are px,
+// y downward.
+package chart
 
 import (
 	"image"
 	"math"
 	"slices"
 	"strconv"
+
+	"gambeson/report/picture"
 )
 
 // Curve is what Girth draws: the girths along one way through a part.
@@ -15,7 +21,7 @@ type Curve struct {
 	Tightest int       // index of the station to mark, -1 for none
 	Widest   int       // index of the station to mark, -1 for none
 	Needs    []Need
-	Also     Also
+	Also     picture.Also
 }
 
 // Station is one point of a Curve, in mm. A girth of 0 or less is not known.
@@ -45,26 +51,36 @@ type Need struct {
 // part, what of the body rests or passes where, each with a number that is
 // explained below, the tightest and the widest station marked.
 func Girth(c Curve) *image.RGBA {
-	return c.sheet().im
+	return c.sheet().Pixels
 }
+
+// Lines of a curve.
+var (
+	barLine   = picture.Stroke{Colour: picture.Ink, Width: 6}
+	roomLine  = picture.Stroke{Colour: picture.Pale, Width: 13}                                // room for the body: capacity
+	slackLine = picture.Stroke{Colour: picture.Pale, Width: 13, Dashes: []float64{10, 7}}      // the same where the part is open
+	lostLine  = picture.Stroke{Colour: picture.Soft, Width: 2.5, Dashes: []float64{3, 7}}      // where it is not known
+	innerLine = picture.Stroke{Colour: picture.Blue, Width: 4}                                 // inner girth
+	openLine  = picture.Stroke{Colour: picture.Blue, Width: 4, Dashes: []float64{4, 7}}        // the same where the part is open
+	needLine  = picture.Stroke{Colour: picture.Soft, Width: 3, Dashes: []float64{18, 6, 4, 6}} // what must pass
+)
 
 // Sizes of a curve's sheet, px.
 const (
 	plotHigh = 520
 	plotLeft = 130
-	barWide  = 34 // of the bar that stands for a girth of the body
 )
 
-func (c Curve) sheet() *sheet {
-	s := newSheet(1400)
-	s.heading(c.Title)
+func (c Curve) sheet() *picture.Sheet {
+	s := picture.NewSheet(1400)
+	s.Heading(c.Title)
 	bottom := c.key(s)
 	x, y := c.axes(bottom + 70)
 	if len(c.Stations) == 0 {
-		s.write(plain("No station was measured."), width/2, 380, 0.5, 0.5)
-		return s.trim()
+		s.Write(picture.Plain("No station was measured."), picture.Width/2, 380, 0.5, 0.5)
+		return s.Trim()
 	}
-	frame := box{x.start, y.end, x.end, y.start}
+	frame := picture.Box{Left: x.Start, Top: y.End, Right: x.End, Bottom: y.Start}
 	c.frame(s, x, y)
 	c.shadeDoubt(s, x, y)
 	c.passLines(s, x, y)
@@ -72,18 +88,18 @@ func (c Curve) sheet() *sheet {
 	c.lines(s, x, y)
 	c.tops(s, x, y)
 	for _, n := range c.own() {
-		px, py := x.px(c.within(n.Along)), y.px(n.Has)
-		s.own(px, py)
-		s.take(12, px, py, px, py)
+		px, py := x.Px(c.within(n.Along)), y.Px(n.Has)
+		own(s, px, py)
+		s.Take(12, px, py, px, py)
 	}
 	c.discs(s, x, y, frame)
 	c.marks(s, x, y, frame)
-	c.table(s, y.start+120)
-	return s.trim()
+	c.table(s, y.Start+120)
+	return s.Trim()
 }
 
 // axes lays the plot out under the key.
-func (c Curve) axes(top float64) (x, y axis) {
+func (c Curve) axes(top float64) (x, y picture.Axis) {
 	low, high := math.Inf(1), math.Inf(-1)
 	see := func(v float64) {
 		if v > 0 {
@@ -108,7 +124,7 @@ func (c Curve) axes(top float64) (x, y axis) {
 	from, to = widen(from, to, 1)
 	pad := (high - low) * 0.14
 	side := (to - from) * 0.035 // marks at an end keep clear of the axis
-	return axis{from - side, to + side, plotLeft, width - edge - 16}, axis{max(0, low-pad), high + pad, top + plotHigh, top}
+	return picture.Axis{Low: from - side, High: to + side, Start: plotLeft, End: picture.Width - picture.Edge - 16}, picture.Axis{Low: max(0, low-pad), High: high + pad, Start: top + plotHigh, End: top}
 }
 
 // widen keeps a range at least as wide as given, so that a straight tube draws
@@ -124,78 +140,78 @@ func widen(low, high, least float64) (float64, float64) {
 }
 
 // frame draws grid, ticks and the two axes with their units.
-func (c Curve) frame(s *sheet, x, y axis) {
-	s.grid(x, y, x.step(9), y.step(7))
-	s.write(note("girth, mm"), edge, y.end-16, 0, 1)
-	s.write(note("distance along the part from "+c.From+", mm"), x.end, y.start+58, 1, 0)
+func (c Curve) frame(s *picture.Sheet, x, y picture.Axis) {
+	grid(s, x, y, x.Step(9), y.Step(7))
+	s.Write(picture.Note("girth, mm"), picture.Edge, y.End-16, 0, 1)
+	s.Write(picture.Note("distance along the part from "+c.From+", mm"), x.End, y.Start+58, 1, 0)
 }
 
 // grid draws grid, ticks and two axes.
-func (s *sheet) grid(x, y axis, stepX, stepY float64) {
-	for _, v := range x.ticks(stepX) {
-		s.line(gridLine, crisp(x.px(v)), y.start, crisp(x.px(v)), y.end)
-		s.line(axisLine, x.px(v), y.start, x.px(v), y.start+8)
-		s.write(plain(tickText(v, stepX)), x.px(v), y.start+14, 0.5, 0)
+func grid(s *picture.Sheet, x, y picture.Axis, stepX, stepY float64) {
+	for _, v := range x.Ticks(stepX) {
+		s.Line(picture.GridLine, picture.Crisp(x.Px(v)), y.Start, picture.Crisp(x.Px(v)), y.End)
+		s.Line(picture.AxisLine, x.Px(v), y.Start, x.Px(v), y.Start+8)
+		s.Write(picture.Plain(picture.TickText(v, stepX)), x.Px(v), y.Start+14, 0.5, 0)
 	}
-	for _, v := range y.ticks(stepY) {
-		s.line(gridLine, x.start, crisp(y.px(v)), x.end, crisp(y.px(v)))
-		s.line(axisLine, x.start-8, y.px(v), x.start, y.px(v))
-		s.write(plain(tickText(v, stepY)), x.start-14, y.px(v), 1, 0.5)
+	for _, v := range y.Ticks(stepY) {
+		s.Line(picture.GridLine, x.Start, picture.Crisp(y.Px(v)), x.End, picture.Crisp(y.Px(v)))
+		s.Line(picture.AxisLine, x.Start-8, y.Px(v), x.Start, y.Px(v))
+		s.Write(picture.Plain(picture.TickText(v, stepY)), x.Start-14, y.Px(v), 1, 0.5)
 	}
-	s.line(axisLine, x.start, y.end, x.start, y.start, x.end, y.start)
+	s.Line(picture.AxisLine, x.Start, y.End, x.Start, y.Start, x.End, y.Start)
 }
 
 // key explains the lines in use, under the title; it returns its lower edge.
-func (c Curve) key(s *sheet) float64 {
-	l := s.explain(edge + titleSize + 34)
+func (c Curve) key(s *picture.Sheet) float64 {
+	l := s.Explain(picture.Edge + picture.TitleSize + 34)
 	has := func(f func(Station) bool) bool { return slices.ContainsFunc(c.Stations, f) }
 	need := func(f func(Need) bool) bool { return slices.ContainsFunc(c.Needs, f) }
 	if has(func(st Station) bool { return !st.Open && st.Capacity > 0 }) {
-		l.line("room for a body (capacity)", roomLine)
+		l.Line("room for a body (capacity)", roomLine)
 	}
 	if has(func(st Station) bool { return st.Open && st.Capacity > 0 }) {
-		l.line("room where it is open: a body may stand out", slackLine)
+		l.Line("room where it is open: a body may stand out", slackLine)
 	}
 	if len(c.lost()) > 0 {
-		l.line("not held: less than half round", lostLine)
+		l.Line("not held: less than half round", lostLine)
 	}
 	if has(func(st Station) bool { return !st.Open }) {
-		l.line("inner girth", innerLine)
+		l.Line("inner girth", innerLine)
 	}
 	if has(func(st Station) bool { return st.Open }) {
-		l.line("open: girth of the wall alone", openLine)
+		l.Line("open: girth of the wall alone", openLine)
 	}
 	if need(func(n Need) bool { return !n.Passes }) {
-		l.add("body that rests there, padding on top", func(x, y float64) {
-			s.bar(x+sampleWide/2, y+15, y-12)
+		l.Add("body that rests there, padding on top", func(x, y float64) {
+			bar(s, x+picture.SampleWide/2, y+15, y-12)
 		})
 	}
 	if need(func(n Need) bool { return n.Passes }) {
-		l.line("must pass, padding and all", needLine)
+		l.Line("must pass, padding and all", needLine)
 	}
 	if len(c.own()) > 0 {
-		l.add("room there for its own shape", func(x, y float64) { s.own(x+sampleWide/2, y) })
+		l.Add("room there for its own shape", func(x, y float64) { own(s, x+picture.SampleWide/2, y) })
 	}
 	if need(func(n Need) bool { return n.SD > 0 }) {
-		l.line("estimate, give or take", stroke{colour: hair, width: sampleHigh})
+		l.Line("estimate, give or take", picture.Stroke{Colour: picture.Hair, Width: picture.SampleHigh})
 	}
-	return l.y + 14
+	return l.Y + 14
 }
 
 // shadeDoubt fills the range of one standard deviation round every estimate:
 // all along for what passes, round its bar for what rests.
-func (c Curve) shadeDoubt(s *sheet, x, y axis) {
+func (c Curve) shadeDoubt(s *picture.Sheet, x, y picture.Axis) {
 	for _, n := range c.Needs {
 		if n.SD <= 0 || n.Girth <= 0 {
 			continue
 		}
-		left, right := x.start+1, x.end
+		left, right := x.Start+1, x.End
 		if !n.Passes && !math.IsNaN(n.Along) {
-			at := x.px(c.within(n.Along))
-			left, right = max(left, at-1.6*barWide), min(right, at+1.6*barWide)
+			at := x.Px(c.within(n.Along))
+			left, right = max(left, at-1.6*picture.BarWide), min(right, at+1.6*picture.BarWide)
 		}
-		top, bottom := y.px(n.Girth+n.SD), y.px(n.Girth-n.SD)
-		s.SetColor(hair)
+		top, bottom := y.Px(n.Girth+n.SD), y.Px(n.Girth-n.SD)
+		s.SetColor(picture.Hair)
 		s.DrawRectangle(left, top, right-left, bottom-top)
 		s.Fill()
 	}
@@ -207,17 +223,17 @@ func (c Curve) within(along float64) float64 {
 }
 
 // passLines draws what must pass, all along the part.
-func (c Curve) passLines(s *sheet, x, y axis) {
+func (c Curve) passLines(s *picture.Sheet, x, y picture.Axis) {
 	for _, n := range c.Needs {
 		if n.Passes && n.Girth > 0 {
-			s.line(needLine, x.start, y.px(n.Girth), x.end, y.px(n.Girth))
+			s.Line(needLine, x.Start, y.Px(n.Girth), x.End, y.Px(n.Girth))
 		}
 	}
 }
 
 // bars draws what rests: the body's girth as the foot of a bar, what lies
 // between as its height, the girth that is needed as its thick top.
-func (c Curve) bars(s *sheet, x, y axis) {
+func (c Curve) bars(s *picture.Sheet, x, y picture.Axis) {
 	for _, n := range c.Needs {
 		if n.Passes || !(n.Girth > 0) || math.IsNaN(n.Along) {
 			continue
@@ -226,60 +242,62 @@ func (c Curve) bars(s *sheet, x, y axis) {
 		if n.Body > 0 {
 			foot = n.Body
 		}
-		at := x.px(c.within(n.Along))
-		s.bar(at, y.px(foot), y.px(n.Girth))
-		s.take(barWide/2+2, at, y.px(foot), at, y.px(n.Girth))
+		at := x.Px(c.within(n.Along))
+		bar(s, at, y.Px(foot), y.Px(n.Girth))
+		s.Take(picture.BarWide/2+2, at, y.Px(foot), at, y.Px(n.Girth))
 	}
 }
 
 // bar draws the bar of a girth: hatched padding from the foot, which is the
 // skin, to the thick top, in px.
-func (s *sheet) bar(x, foot, top float64) {
+func bar(s *picture.Sheet, x, foot, top float64) {
 	s.SetDash()
-	s.SetColor(paper)
-	s.DrawRectangle(x-barWide/2, top, barWide, foot-top)
+	s.SetColor(picture.Paper)
+	s.DrawRectangle(x-picture.BarWide/2, top, picture.BarWide, foot-top)
 	s.Fill()
 	for at := top + 9; at < foot; at += 8 {
-		s.line(stroke{colour: soft, width: 1.5}, x-barWide/2, crisp(at), x+barWide/2, crisp(at))
+		s.Line(picture.Stroke{Colour: picture.Soft, Width: 1.5}, x-picture.BarWide/2, picture.Crisp(at), x+picture.BarWide/2, picture.Crisp(at))
 	}
-	s.line(axisLine, x-barWide/2, foot, x-barWide/2, top, x+barWide/2, top, x+barWide/2, foot, x-barWide/2, foot)
-	s.top(x, top)
+	s.Line(picture.AxisLine, x-picture.BarWide/2, foot, x-picture.BarWide/2, top, x+picture.BarWide/2, top, x+picture.BarWide/2, foot, x-picture.BarWide/2, foot)
+	thickTop(s, x, top)
 }
 
-// top draws the thick top of a bar.
-func (s *sheet) top(x, y float64) { s.line(barLine, x-barWide/2-6, y, x+barWide/2+6, y) }
+// thickTop draws the thick top of a bar.
+func thickTop(s *picture.Sheet, x, y float64) {
+	s.Line(barLine, x-picture.BarWide/2-6, y, x+picture.BarWide/2+6, y)
+}
 
 // tops draws the tops of bars once more, over the curves.
-func (c Curve) tops(s *sheet, x, y axis) {
+func (c Curve) tops(s *picture.Sheet, x, y picture.Axis) {
 	for _, n := range c.Needs {
 		if !n.Passes && n.Girth > 0 && !math.IsNaN(n.Along) {
-			s.top(x.px(c.within(n.Along)), y.px(n.Girth))
+			thickTop(s, x.Px(c.within(n.Along)), y.Px(n.Girth))
 		}
 	}
 }
 
 // discs numbers the needs: beside the bar, or on the line of what passes where
 // it has the least room.
-func (c Curve) discs(s *sheet, x, y axis, frame box) {
+func (c Curve) discs(s *picture.Sheet, x, y picture.Axis, frame picture.Box) {
 	for i, n := range c.Needs {
 		if !(n.Girth > 0) {
 			continue
 		}
-		at, py := (x.start+x.end)/2, y.px(n.Girth)
+		at, py := (x.Start+x.End)/2, y.Px(n.Girth)
 		if !math.IsNaN(n.Along) {
-			at = x.px(c.within(n.Along))
+			at = x.Px(c.within(n.Along))
 		}
 		if !n.Passes {
-			s.discNear(strconv.Itoa(i+1), at, py, frame.grow(-3))
+			s.DiscNear(strconv.Itoa(i+1), at, py, frame.Grow(-3))
 			continue
 		}
-		if !s.discOn(strconv.Itoa(i+1), at, py, frame) {
-			s.discNear(strconv.Itoa(i+1), at, py, frame.grow(-3))
+		if !s.DiscOn(strconv.Itoa(i+1), at, py, frame) {
+			s.DiscNear(strconv.Itoa(i+1), at, py, frame.Grow(-3))
 		}
 	}
 	for _, n := range c.Needs {
 		if n.Passes && n.Girth > 0 {
-			s.take(5, x.start, y.px(n.Girth), x.end, y.px(n.Girth))
+			s.Take(5, x.Start, y.Px(n.Girth), x.End, y.Px(n.Girth))
 		}
 	}
 }
@@ -320,31 +338,31 @@ func (c Curve) roomAt(along float64) float64 {
 }
 
 // own marks room with a cross on white.
-func (s *sheet) own(x, y float64) {
+func own(s *picture.Sheet, x, y float64) {
 	const arm = 11
-	for _, look := range []stroke{{colour: paper, width: 11}, {colour: ink, width: 4.5}} {
-		s.line(look, x-arm, y-arm, x+arm, y+arm)
-		s.line(look, x-arm, y+arm, x+arm, y-arm)
+	for _, look := range []picture.Stroke{{Colour: picture.Paper, Width: 11}, {Colour: picture.Ink, Width: 4.5}} {
+		s.Line(look, x-arm, y-arm, x+arm, y+arm)
+		s.Line(look, x-arm, y+arm, x+arm, y-arm)
 	}
 }
 
 // table says in words what each number is, and what it comes to.
-func (c Curve) table(s *sheet, top float64) {
+func (c Curve) table(s *picture.Sheet, top float64) {
 	left, y := 0.0, top
 	for _, n := range c.Needs {
-		w, _, _ := shorten(strong(n.Label), 330).size()
-		left = max(left, edge+2*discSize+14+w+22)
+		w, _, _ := picture.Shorten(picture.Strong(n.Label), 330).Size()
+		left = max(left, picture.Edge+2*picture.DiscSize+14+w+22)
 	}
 	for i, n := range c.Needs {
-		s.disc(strconv.Itoa(i+1), edge+discSize, y)
-		s.write(shorten(strong(n.Label), 330), edge+2*discSize+14, y, 0, 0.5)
-		for k, line := range wrapped(n.Text, note, width-edge-left) {
+		s.Disc(strconv.Itoa(i+1), picture.Edge+picture.DiscSize, y)
+		s.Write(picture.Shorten(picture.Strong(n.Label), 330), picture.Edge+2*picture.DiscSize+14, y, 0, 0.5)
+		for k, line := range picture.Wrapped(n.Text, picture.Note, picture.Width-picture.Edge-left) {
 			if k > 0 {
-				y += rowStep * 0.9
+				y += picture.RowStep * 0.9
 			}
-			s.write(line, left, y, 0, 0.5)
+			s.Write(line, left, y, 0, 0.5)
 		}
-		y += rowStep * 1.1
+		y += picture.RowStep * 1.1
 	}
 }
 
@@ -366,12 +384,12 @@ func (c Curve) lost() (out [][2]int) {
 
 // lines draws capacity and inner girth; what of the capacity is not known is
 // bridged by a thin line.
-func (c Curve) lines(s *sheet, x, y axis) {
+func (c Curve) lines(s *picture.Sheet, x, y picture.Axis) {
 	for i := 1; i < len(c.Stations); i++ {
 		a, b := c.Stations[i-1], c.Stations[i]
 		for _, v := range [][2]float64{{a.Inner, b.Inner}, {a.Capacity, b.Capacity}} {
 			if v[0] > 0 && v[1] > 0 {
-				s.take(8, x.px(a.Along), y.px(v[0]), x.px(b.Along), y.px(v[1]))
+				s.Take(8, x.Px(a.Along), y.Px(v[0]), x.Px(b.Along), y.Px(v[1]))
 			}
 		}
 	}
@@ -381,7 +399,7 @@ func (c Curve) lines(s *sheet, x, y axis) {
 	c.run(s, x, y, slackLine, capacity, true)
 	for _, l := range c.lost() {
 		a, b := c.Stations[l[0]], c.Stations[l[1]]
-		s.line(lostLine, x.px(a.Along), y.px(a.Capacity), x.px(b.Along), y.px(b.Capacity))
+		s.Line(lostLine, x.Px(a.Along), y.Px(a.Capacity), x.Px(b.Along), y.Px(b.Capacity))
 	}
 	c.run(s, x, y, openLine, inner, true)
 	c.run(s, x, y, innerLine, inner, false)
@@ -390,11 +408,11 @@ func (c Curve) lines(s *sheet, x, y axis) {
 // run strokes the unbroken runs of known values as one line each: of the closed
 // or of the open stations. A run of closed ones ends where the part opens, one
 // of open ones reaches to its closed neighbours.
-func (c Curve) run(s *sheet, x, y axis, st stroke, value func(Station) float64, open bool) {
-	s.use(st)
+func (c Curve) run(s *picture.Sheet, x, y picture.Axis, st picture.Stroke, value func(Station) float64, open bool) {
+	s.Use(st)
 	n := 0
 	put := func(q Station) {
-		s.LineTo(x.px(q.Along), y.px(value(q)))
+		s.LineTo(x.Px(q.Along), y.Px(value(q)))
 		n++
 	}
 	end := func() {
@@ -427,11 +445,11 @@ func (c Curve) run(s *sheet, x, y axis, st stroke, value func(Station) float64, 
 func (c Curve) even() bool {
 	n := len(c.Stations)
 	return c.Tightest >= 0 && c.Widest >= 0 && c.Tightest < n && c.Widest < n &&
-		mm1(c.Stations[c.Tightest].Inner) == mm1(c.Stations[c.Widest].Inner)
+		picture.MM1(c.Stations[c.Tightest].Inner) == picture.MM1(c.Stations[c.Widest].Inner)
 }
 
 // marks points out the tightest and the widest station.
-func (c Curve) marks(s *sheet, x, y axis, frame box) {
+func (c Curve) marks(s *picture.Sheet, x, y picture.Axis, frame picture.Box) {
 	even := c.even()
 	mark := func(i int, closed, open string, sides int, turn float64) {
 		if i < 0 || i >= len(c.Stations) || !(c.Stations[i].Inner > 0) {
@@ -442,20 +460,20 @@ func (c Curve) marks(s *sheet, x, y axis, frame box) {
 		if st.Open {
 			word = open
 		}
-		px, py := x.px(st.Along), y.px(st.Inner)
+		px, py := x.Px(st.Along), y.Px(st.Inner)
 		s.SetDash()
 		s.DrawRegularPolygon(sides, px, py, 16, turn)
-		s.SetColor(paper)
+		s.SetColor(picture.Paper)
 		s.FillPreserve()
-		s.use(stroke{colour: ink, width: 3.5})
+		s.Use(picture.Stroke{Colour: picture.Ink, Width: 3.5})
 		s.Stroke()
-		s.take(15, px, py, px, py)
-		for _, length := range []string{c.Also.after(mm1(st.Inner), st.Inner), mm1(st.Inner)} { // shorter where there is no room
-			text := word + " " + length + " at " + mm0(st.Along)
+		s.Take(15, px, py, px, py)
+		for _, length := range []string{c.Also.After(picture.MM1(st.Inner), st.Inner), picture.MM1(st.Inner)} { // shorter where there is no room
+			text := word + " " + length + " at " + picture.MM0(st.Along)
 			if even {
 				text = length + " all along"
 			}
-			if _, ok := s.label(strong(text), px, py, 28, frame.grow(-6)); ok {
+			if _, ok := s.Label(picture.Strong(text), px, py, 28, frame.Grow(-6)); ok {
 				break
 			}
 		}

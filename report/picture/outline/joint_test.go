@@ -1,12 +1,14 @@
-package picture
+package outline
 
 import (
 	"image"
 	"math"
 	"math/rand/v2"
 	"slices"
-	"strconv"
 	"testing"
+
+	"gambeson/report/picture"
+	"gambeson/report/picture/proof"
 
 	"gonum.org/v1/gonum/spatial/r2"
 )
@@ -59,16 +61,16 @@ func tinted(im image.Image, f stance, from, to r2.Vec, like func(image.Image, fl
 	return float64(n) / (steps + 1)
 }
 
-func blueAt(im image.Image, x, y float64) bool { return inkNear(im, x, y, blue, 1) }
-func inkAt(im image.Image, x, y float64) bool  { return inkNear(im, x, y, ink, 1) }
+func blueAt(im image.Image, x, y float64) bool { return proof.InkNear(im, x, y, picture.Blue, 1) }
+func inkAt(im image.Image, x, y float64) bool  { return proof.InkNear(im, x, y, picture.Ink, 1) }
 
 func TestBentDrawsShellsWhereTheyAre(t *testing.T) {
 	for name, j := range joints() {
 		t.Run(name, func(t *testing.T) {
 			s := j.sheet()
-			look(t, "joint-"+name, s)
-			tidy(t, s)
-			im := decoded(t, s)
+			proof.Look(t, "joint-"+name, s)
+			proof.Tidy(t, s)
+			im := proof.Decoded(t, s)
 			straight, bent, _ := j.stances()
 			views := []stance{straight, bent}
 			if j.Gap <= 0 {
@@ -93,7 +95,7 @@ func TestBentDrawsShellsWhereTheyAre(t *testing.T) {
 				}
 			}
 			px, py := bent.at(j.contact())
-			marked := inkNear(im, px+13, py, vermilion, 1) && inkNear(im, px, py-13, vermilion, 1)
+			marked := proof.InkNear(im, px+13, py, picture.Vermilion, 1) && proof.InkNear(im, px, py-13, picture.Vermilion, 1)
 			if want := j.Touch > 0 && j.Touch < j.Normal; marked != want {
 				t.Errorf("the touch is marked: %v, want %v", marked, want)
 			}
@@ -107,12 +109,12 @@ func TestBentIsToScale(t *testing.T) {
 		straight, bent, height := j.stances()
 		want := straight.scale()
 		for _, f := range []stance{straight, bent} {
-			for _, a := range []axis{f.x, f.y} {
-				if got := math.Abs(a.end-a.start) / (a.high - a.low); math.Abs(got-want) > 1e-9 {
+			for _, a := range []picture.Axis{f.x, f.y} {
+				if got := math.Abs(a.End-a.Start) / (a.High - a.Low); math.Abs(got-want) > 1e-9 {
 					t.Errorf("%s: %v px/mm, %v elsewhere", name, got, want)
 				}
 			}
-			if f.x.end > width-edge+1e-9 || f.y.start > float64(height) {
+			if f.x.End > picture.Width-picture.Edge+1e-9 || f.y.Start > float64(height) {
 				t.Errorf("%s: leaves the sheet", name)
 			}
 		}
@@ -157,7 +159,7 @@ func TestBentMovesWithItsNumbers(t *testing.T) {
 	if x2, y2 := moved.at(moved.tubes[1].rim[0]); math.Hypot(x2-x, y2-y) < 5 {
 		t.Error("the rim stays where it was")
 	}
-	if blueAt(decoded(t, j.sheet()), x, y+3) {
+	if blueAt(proof.Decoded(t, j.sheet()), x, y+3) {
 		t.Error("the wall stays where it was")
 	}
 }
@@ -175,24 +177,21 @@ func TestBentHoldsAnyJoint(t *testing.T) {
 		}
 		j.Gap = j.Above + j.Below
 		j.Axis = (rng.Float64() - 0.5) * min(j.UpperRadius, j.LowerRadius)
-		tidy(t, j.sheet())
+		proof.Tidy(t, j.sheet())
 		if t.Failed() {
 			t.Fatalf("seed %d, round %d: %+v", seed, round, j)
 		}
 	}
 }
 
-// inInches says a length in mm also as a wearer reads it who measures in inches.
-func inInches(mm float64) string { return strconv.FormatFloat(mm/25.4, 'f', 1, 64) + " in" }
-
 // The gap is said in inches too where the wearer measures in them.
 func TestBentInInches(t *testing.T) {
 	for name, j := range joints() {
-		j.Also = inInches
+		j.Also = proof.Inches
 		s := j.sheet()
-		look(t, "joint-inches-"+name, s)
-		tidy(t, s)
-		if want := "(" + j.Also(math.Abs(j.Gap)) + ")"; !slices.ContainsFunc(s.labels, func(l label) bool { return l.text == want }) {
+		proof.Look(t, "joint-inches-"+name, s)
+		proof.Tidy(t, s)
+		if want := "(" + j.Also(math.Abs(j.Gap)) + ")"; !slices.ContainsFunc(s.Labels, func(l picture.Label) bool { return l.Text == want }) {
 			t.Errorf("%s: %q is not said", name, want)
 		}
 	}

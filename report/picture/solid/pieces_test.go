@@ -1,10 +1,12 @@
-package picture
+package solid
 
 import (
 	"testing"
 
 	"gambeson/analysis/mesh"
 	"gambeson/analysis/shape"
+	"gambeson/report/picture"
+	"gambeson/report/picture/proof"
 
 	"gonum.org/v1/gonum/spatial/r3"
 )
@@ -25,8 +27,8 @@ func parted() Parting {
 func TestPiecesArePulledApart(t *testing.T) {
 	p := parted()
 	s := p.sheet()
-	look(t, "pieces", s)
-	tidy(t, s)
+	proof.Look(t, "pieces", s)
+	proof.Tidy(t, s)
 	moved := p.moved()
 	far := pulled * r3.Norm(r3.Vec{X: 122, Y: 122, Z: 156})
 	for i, want := range []float64{80 - far/2, 80 + 0*far, 150 + far} {
@@ -38,7 +40,7 @@ func TestPiecesArePulledApart(t *testing.T) {
 			t.Errorf("piece %d ends at %.3f mm, want %.3f", i+1, got, want)
 		}
 	}
-	im := decoded(t, s)
+	im := proof.Decoded(t, s)
 	cameras, _, _ := twoSides(p.From, moved)
 	c := &cameras[0]
 	front := func(radius, z float64) (x, y float64) {
@@ -48,15 +50,15 @@ func TestPiecesArePulledApart(t *testing.T) {
 	// The upper face of the first piece shows hatched at its front, its outer wall
 	// does not.
 	x, y := front(58, 80-far/2)
-	if !inkNear(im, x, y, vermilion, 5) {
+	if !proof.InkNear(im, x, y, picture.Vermilion, 5) {
 		t.Error("the cut face is not hatched")
 	}
-	if x, y := front(61, 40); inkNear(im, x+60, y, vermilion, 6) {
+	if x, y := front(61, 40); proof.InkNear(im, x+60, y, picture.Vermilion, 6) {
 		t.Error("a wall is hatched like a cut")
 	}
 	numbers := map[string]int{}
-	for _, l := range s.labels {
-		numbers[l.text]++
+	for _, l := range s.Labels {
+		numbers[l.Text]++
 	}
 	for i, piece := range p.Pieces {
 		if n := string(rune('1' + i)); numbers[n] != 3 || numbers[piece.Text] != 1 {

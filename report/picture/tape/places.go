@@ -1,4 +1,4 @@
-package picture
+package tape
 
 import "gonum.org/v1/gonum/spatial/r2"
 

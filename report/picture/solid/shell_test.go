@@ -1,4 +1,4 @@
-package picture
+package solid
 
 import (
 	"image"
@@ -10,6 +10,8 @@ import (
 
 	"gambeson/analysis/mesh"
 	"gambeson/analysis/shape"
+	"gambeson/report/picture"
+	"gambeson/report/picture/proof"
 
 	"gonum.org/v1/gonum/spatial/r3"
 )
@@ -37,15 +39,15 @@ func TestPartsOfEveryKindAreTidy(t *testing.T) {
 	for name, h := range shells() {
 		t.Run(name, func(t *testing.T) {
 			s := h.draw()
-			look(t, "part-"+name, s)
-			tidy(t, s)
-			if high := s.im.Bounds().Dy(); high > 1250 {
+			proof.Look(t, "part-"+name, s)
+			proof.Tidy(t, s)
+			if high := s.Pixels.Bounds().Dy(); high > 1250 {
 				t.Errorf("%d px high", high)
 			}
 			for _, o := range h.Openings { // once in each view, the first also in the key
 				n := 0
-				for _, l := range s.labels {
-					if l.text == o.Name {
+				for _, l := range s.Labels {
+					if l.Text == o.Name {
 						n++
 					}
 				}
@@ -72,21 +74,21 @@ func TestPartIsToScale(t *testing.T) {
 		}
 		s := h.draw()
 		bar := ""
-		for _, l := range s.labels {
-			bar = l.text // the last that is written
+		for _, l := range s.Labels {
+			bar = l.Text // the last that is written
 		}
-		mm := barLength(scale)
-		if want := tickText(mm, 1) + " mm"; bar != want {
+		mm := picture.BarLength(scale)
+		if want := picture.TickText(mm, 1) + " mm"; bar != want {
 			t.Fatalf("%s: the bar says %q, want %q", name, bar, want)
 		}
-		row := int((s.labels[len(s.labels)-1].top + s.labels[len(s.labels)-1].bottom) / 2)
+		row := int((s.Labels[len(s.Labels)-1].Top + s.Labels[len(s.Labels)-1].Bottom) / 2)
 		last := 0
-		for x := range int(s.labels[len(s.labels)-1].left) - 6 {
-			if like(s.im.At(x, row-7), ink) {
+		for x := range int(s.Labels[len(s.Labels)-1].Left) - 6 {
+			if proof.Like(s.Pixels.At(x, row-7), picture.Ink) {
 				last = x
 			}
 		}
-		if got := float64(last) - edge; math.Abs(got-mm*scale) > 3 {
+		if got := float64(last) - picture.Edge; math.Abs(got-mm*scale) > 3 {
 			t.Errorf("%s: the bar is %g px long, %g mm are %g", name, got, mm, mm*scale)
 		}
 	}
@@ -97,27 +99,27 @@ func TestPartIsToScale(t *testing.T) {
 func TestPartShowsWhatIsOnIt(t *testing.T) {
 	h := greave()
 	s := h.draw()
-	im := decoded(t, s)
+	im := proof.Decoded(t, s)
 	cameras, _, _ := twoSides(h.From, h.meshes())
 	for i := range cameras {
 		c := &cameras[i]
 		at := func(p r3.Vec) (x, y float64) { x, y, _ = c.at(p); return x, y }
 		inked := 0
 		for _, p := range h.Ways[0] {
-			if x, y := at(p); inkNear(im, x, y, blue, 2) {
+			if x, y := at(p); proof.InkNear(im, x, y, picture.Blue, 2) {
 				inked++
 			}
 		}
 		if inked < 50 { // bands and names lie over some
 			t.Errorf("view %d: the way through is inked at %d of 64 stations", i, inked)
 		}
-		if x, y := at(*h.Tightest); !inkNear(im, x, y, paper, 2) || !inkNear(im, x, y+14, ink, 5) {
+		if x, y := at(*h.Tightest); !proof.InkNear(im, x, y, picture.Paper, 2) || !proof.InkNear(im, x, y+14, picture.Ink, 5) {
 			t.Errorf("view %d: the tightest place is not marked", i)
 		}
 		for k, ring := range h.Rings {
 			front, back := 0, 0
 			for _, p := range ring.Loop {
-				if x, y := at(p); inkNear(im, x, y, vermilion, 2) {
+				if x, y := at(p); proof.InkNear(im, x, y, picture.Vermilion, 2) {
 					if r3.Dot(p, c.toward) > 0 {
 						front++
 					} else {
@@ -140,11 +142,11 @@ func TestPartShowsWhatIsOnIt(t *testing.T) {
 		}
 	}
 	x, y, _ := cameras[0].at(r3.Vec{X: 18, Y: -58, Z: 180})
-	if !inkNear(im, x, y, vermilion, 9) {
+	if !proof.InkNear(im, x, y, picture.Vermilion, 9) {
 		t.Error("the panel is not hatched")
 	}
 	h.Panel = nil
-	if inkNear(decoded(t, h.draw()), x, y, vermilion, 9) {
+	if proof.InkNear(proof.Decoded(t, h.draw()), x, y, picture.Vermilion, 9) {
 		t.Error("a panel is hatched where there is none")
 	}
 	x, y, _ = cameras[0].at(h.Ways[0][40])
@@ -153,7 +155,7 @@ func TestPartShowsWhatIsOnIt(t *testing.T) {
 	for i := range moved.Ways[0] {
 		moved.Ways[0][i].X += 20
 	}
-	if inkNear(decoded(t, moved.draw()), x, y, blue, 3) {
+	if proof.InkNear(proof.Decoded(t, moved.draw()), x, y, picture.Blue, 3) {
 		t.Error("the way did not move with its stations")
 	}
 }
@@ -329,7 +331,59 @@ func TestInsideIsDarker(t *testing.T) {
 	if _, ok := shadeOf(1, r3.Vec{}, r3.Vec{X: 1}, r3.Vec{X: 2}); ok {
 		t.Error("a sliver has a shade")
 	}
-	if color.GrayModel.Convert(vermilion).(color.Gray).Y > 150 {
+	if color.GrayModel.Convert(picture.Vermilion).(color.Gray).Y > 150 {
 		t.Error("the hatching of a panel is too light on grey paper")
 	}
+}
+
+// greave is a shell of 40,000 triangles with two bands and a panel.
+func greave() Shell {
+	limb := shape.Limb{Sides: 250, Wall: 4}
+	for i := range 41 {
+		radius := 50 + 8*math.Sin(float64(i)/12)
+		limb.Rings = append(limb.Rings, shape.Ring{Center: r3.Vec{Z: 8 * float64(i)}, Inner: shape.Ellipse{A: radius, B: radius}})
+	}
+	loop := func(z, radius float64) (out []r3.Vec) {
+		for k := range 90 {
+			sin, cos := math.Sincos(float64(k) * math.Pi / 45)
+			out = append(out, r3.Vec{X: radius * cos, Y: radius * sin, Z: z})
+		}
+		return out
+	}
+	var way []r3.Vec
+	for i := range 64 {
+		way = append(way, r3.Vec{X: 2 * math.Sin(float64(i)/20), Z: 320 - 5*float64(i)})
+	}
+	return Shell{
+		Title: "The part at 107 %", Part: limb.Mesh(), Ways: [][]r3.Vec{way},
+		Panel:    shape.Offset(shape.Bar{X: 60, Y: 6, Z: 300}.Mesh(), r3.Vec{X: -30, Y: -58}),
+		Openings: []Opening{{"A", r3.Vec{Z: 320}, r3.Vec{Z: 1}}, {"B", r3.Vec{}, r3.Vec{Z: -1}}},
+		Rings:    []Ring{{loop(40, 52), "band at 280 mm: heel on its way in"}, {loop(240, 56), "band at 80 mm: calf"}},
+		Tightest: &r3.Vec{Z: 40}, TightestText: "tightest, inner girth 326.0 mm",
+	}
+}
+
+// A title of any length stays on the sheet of every kind of picture.
+func TestLongTitlesStayOnTheSheet(t *testing.T) {
+	proof.LongTitles(t, func(long string) map[string]*picture.Sheet {
+		h, p, b := greave(), parted(), beds()["square"]
+		h.Title, p.Title, b.Title = long, long, long
+		return map[string]*picture.Sheet{"part": h.draw(), "pieces": p.sheet(), "bed": b.draw()}
+	})
+}
+
+func TestLinesAreToldApartInGrey(t *testing.T) {
+	for name, lines := range map[string][]picture.Stroke{"part": {wayLine, backLine}, "bed": {bedLine, marginLine, limitLine}} {
+		t.Run(name, func(t *testing.T) { proof.ToldApart(t, lines...) })
+	}
+}
+
+func BenchmarkPart(b *testing.B) {
+	part := greave()
+	proof.Drawn(b, func() *image.RGBA { return Part(part) })
+}
+
+func BenchmarkOnBed(b *testing.B) {
+	bed := Bed{Title: "On the bed at 107 %, as it lies", Part: []*mesh.Mesh{shape.Offset(greave().Part, r3.Vec{X: 110, Y: 110})}, Width: 220, Depth: 220, Height: 350, Margin: 5}
+	proof.Drawn(b, func() *image.RGBA { return OnBed(bed) })
 }

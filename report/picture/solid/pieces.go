@@ -1,4 +1,4 @@
-package picture
+package solid
 
 import (
 	"image"
@@ -6,6 +6,7 @@ import (
 	"strconv"
 
 	"gambeson/analysis/mesh"
+	"gambeson/report/picture"
 
 	"gonum.org/v1/gonum/spatial/r3"
 )
@@ -34,40 +35,40 @@ type Seam struct {
 
 // Pieces draws a part in pieces from two sides, pulled apart square to its
 // seams, the cut faces hatched and each piece with its number.
-func Pieces(p Parting) *image.RGBA { return p.sheet().im }
+func Pieces(p Parting) *image.RGBA { return p.sheet().Pixels }
 
 // pulled is how far pieces are pulled apart, as a share of the part's diagonal:
 // enough to see into the seam.
 const pulled = 0.05
 
-func (p Parting) sheet() *sheet {
+func (p Parting) sheet() *picture.Sheet {
 	moved := p.moved()
 	cameras, scale, high := twoSides(p.From, moved)
-	const top = edge + titleSize + 24
-	s := newSheet(int(top+high) + 260 + rowStep*len(p.Pieces))
-	s.heading(p.Title)
+	const top = picture.Edge + picture.TitleSize + 24
+	s := picture.NewSheet(int(top+high) + 260 + picture.RowStep*len(p.Pieces))
+	s.Heading(p.Title)
 	for i := range cameras {
 		c := &cameras[i]
-		s.write(note("seen from the "+sideWords(c.toward)), c.left+viewWidth/2, top, 0.5, 0)
+		s.Write(picture.Note("seen from the "+sideWords(c.toward)), c.left+viewWidth/2, top, 0.5, 0)
 		var of []surface
 		for k, m := range moved {
 			of = append(of, surface{m, p.cut(p.Pieces[k].Mesh)})
 		}
-		r := c.shade(s.im, of)
+		r := c.shade(s.Pixels, of)
 		for k, m := range moved {
 			if x, y, ok := r.spot(c, m); ok {
-				s.discNear(strconv.Itoa(k+1), x, y, box{c.left, c.top, c.left + viewWidth, c.top + c.view})
+				s.DiscNear(strconv.Itoa(k+1), x, y, picture.Box{Left: c.left, Top: c.top, Right: c.left + viewWidth, Bottom: c.top + c.view})
 			}
 		}
 		r.free()
 	}
-	l := s.explain(cameras[0].top + high + 30)
-	l.stripes("cut face", vermilion)
+	l := s.Explain(cameras[0].top + high + 30)
+	l.Stripes("cut face", picture.Vermilion)
 	for k, piece := range p.Pieces {
-		l.add(piece.Text, func(x, y float64) { s.disc(strconv.Itoa(k+1), x+sampleWide/2, y) })
+		l.Add(piece.Text, func(x, y float64) { s.Disc(strconv.Itoa(k+1), x+picture.SampleWide/2, y) })
 	}
-	l.bar(scale)
-	return s.trim()
+	l.Bar(scale)
+	return s.Trim()
 }
 
 // moved returns the pieces pulled apart: each by the normal of every seam that it

@@ -1,4 +1,4 @@
-package picture
+package solid
 
 import (
 	"image"
@@ -9,6 +9,7 @@ import (
 
 	"gambeson/analysis/mesh"
 	"gambeson/analysis/shape"
+	"gambeson/report/picture"
 
 	"gonum.org/v1/gonum/spatial/r3"
 )
@@ -48,7 +49,7 @@ func TestHiddenTrianglesAreNotMissed(t *testing.T) {
 		cameras, _, high := twoSides(r3.Vec{}, meshes)
 		for i := range cameras {
 			c := &cameras[i]
-			r := c.shade(image.NewRGBA(image.Rect(0, 0, width, int(high)+200)), of)
+			r := c.shade(image.NewRGBA(image.Rect(0, 0, picture.Width, int(high)+200)), of)
 			var seen [][]r3.Vec
 			for _, m := range meshes {
 				seen = append(seen, c.see(m))
@@ -123,7 +124,7 @@ func TestSheetIsMeanOfFinePixels(t *testing.T) {
 	cameras, _, high := twoSides(h.From, h.meshes())
 	for i := range cameras {
 		c := &cameras[i]
-		im := image.NewRGBA(image.Rect(0, 0, width, int(high)+200))
+		im := image.NewRGBA(image.Rect(0, 0, picture.Width, int(high)+200))
 		r := c.shade(im, h.surfaces())
 		depth := func(x, y int) float64 { return float64(r.is(x, y).depth) }
 		steps := func(x, y, dx, dy int) bool {
@@ -135,15 +136,15 @@ func TestSheetIsMeanOfFinePixels(t *testing.T) {
 			switch {
 			case steps(x, y, 2, 0) || steps(x, y, 0, 2):
 				lines++
-				return soft
+				return picture.Soft
 			case math.IsInf(depth(x, y), -1):
-				return paper
-			case is.striped && striped(x/2, y/2):
+				return picture.Paper
+			case is.striped && picture.Striped(x/2, y/2):
 				stripes++
 				tint := func(v uint8) uint8 { return uint8(float64(is.grey) / 255 * float64(v)) }
-				return color.RGBA{tint(vermilion.R), tint(vermilion.G), tint(vermilion.B), 255}
+				return color.RGBA{R: tint(picture.Vermilion.R), G: tint(picture.Vermilion.G), B: tint(picture.Vermilion.B), A: 255}
 			}
-			return color.RGBA{is.grey, is.grey, is.grey, 255}
+			return color.RGBA{R: is.grey, G: is.grey, B: is.grey, A: 255}
 		}
 		for y := range int(c.view) {
 			for x := range int(viewWidth) {
@@ -154,7 +155,7 @@ func TestSheetIsMeanOfFinePixels(t *testing.T) {
 				for _, p := range []color.RGBA{colour(2*x, 2*y), colour(2*x+1, 2*y), colour(2*x, 2*y+1), colour(2*x+1, 2*y+1)} {
 					sum[0], sum[1], sum[2] = sum[0]+int(p.R), sum[1]+int(p.G), sum[2]+int(p.B)
 				}
-				want := color.RGBA{uint8(sum[0] / 4), uint8(sum[1] / 4), uint8(sum[2] / 4), 255}
+				want := color.RGBA{R: uint8(sum[0] / 4), G: uint8(sum[1] / 4), B: uint8(sum[2] / 4), A: 255}
 				if got := im.RGBAAt(int(c.left)+x, int(c.top)+y); got != want {
 					t.Fatalf("view %d: at (%d, %d) is %v, want %v", i, x, y, got, want)
 				}

@@ -1,4 +1,4 @@
-package picture
+package outline
 
 import (
 	"image"
@@ -6,6 +6,8 @@ import (
 	"math"
 	"strconv"
 	"strings"
+
+	"gambeson/report/picture"
 
 	"gonum.org/v1/gonum/spatial/r2"
 )
@@ -24,20 +26,20 @@ type Joint struct {
 	Touch        float64 // by how much the joint bends until the rims touch
 	Normal       float64 // by how much it bends without shells
 	UpperTurns   bool    // the upper part is the one that moves
-	Also         Also
+	Also         picture.Also
 }
 
 var (
-	upperWall = stroke{colour: ink, width: 6}
-	lowerWall = stroke{colour: blue, width: 6}
-	rimLine   = stroke{colour: soft, width: 2.5, dashes: []float64{9, 6}}
-	limbLine  = stroke{colour: soft, width: 1.8, dashes: []float64{16, 5, 3, 5}}
+	upperWall = picture.Stroke{Colour: picture.Ink, Width: 6}
+	lowerWall = picture.Stroke{Colour: picture.Blue, Width: 6}
+	rimLine   = picture.Stroke{Colour: picture.Soft, Width: 2.5, Dashes: []float64{9, 6}}
+	limbLine  = picture.Stroke{Colour: picture.Soft, Width: 1.8, Dashes: []float64{16, 5, 3, 5}}
 )
 
 // Bent draws a joint twice, straight and bent until the rims touch, with the
 // gap between them and the angle; where they do not touch it is bent as far as
 // the body does.
-func Bent(j Joint) *image.RGBA { return j.sheet().im }
+func Bent(j Joint) *image.RGBA { return j.sheet().Pixels }
 
 // angle is how far the bent view is bent.
 func (j Joint) angle() float64 { return min(j.Touch, j.Normal) }
@@ -46,7 +48,7 @@ func (j Joint) angle() float64 { return min(j.Touch, j.Normal) }
 type tube struct {
 	rim, far [2]r2.Vec // left and right end of the rim, and of the end away from it
 	middle   [2]r2.Vec // the limb's middle at the joint and at the far end
-	wall     stroke
+	wall     picture.Stroke
 }
 
 // tubes returns the two shells as they stand when the joint is bent by an
@@ -54,7 +56,7 @@ type tube struct {
 // rim is wide: how a part goes on does not matter here.
 func (j Joint) tubes(bent float64) [2]tube {
 	long := 1.7 * max(j.UpperRadius, j.LowerRadius)
-	make := func(radius, rim, up float64, wall stroke) tube {
+	make := func(radius, rim, up float64, wall picture.Stroke) tube {
 		far := rim + up*long
 		return tube{
 			rim:    [2]r2.Vec{{X: -radius - j.Axis, Y: rim}, {X: radius - j.Axis, Y: rim}},
@@ -96,13 +98,13 @@ func (j Joint) contact() r2.Vec {
 // stance is one of the two views: its tubes and where they lie on the sheet.
 type stance struct {
 	tubes [2]tube
-	x, y  axis // mm from the joint's axis
+	x, y  picture.Axis // mm from the joint's axis
 }
 
-func (f stance) at(p r2.Vec) (x, y float64) { return f.x.px(p.X), f.y.px(p.Y) }
+func (f stance) at(p r2.Vec) (x, y float64) { return f.x.Px(p.X), f.y.Px(p.Y) }
 
 // scale is in px per mm.
-func (f stance) scale() float64 { return (f.x.end - f.x.start) / (f.x.high - f.x.low) }
+func (f stance) scale() float64 { return (f.x.End - f.x.Start) / (f.x.High - f.x.Low) }
 
 // stances lays both views out side by side, to one scale and with their axes
 // level, and returns the height of the sheet.
@@ -112,16 +114,16 @@ func (j Joint) stances() (straight, bent stance, height int) {
 	lowS, highS := extent(straight.tubes)
 	lowB, highB := extent(bent.tubes)
 	low, high := min(lowS.Y, lowB.Y), max(highS.Y, highB.Y)
-	room := float64(width - left - between - 2*edge)
+	room := float64(picture.Width - left - between - 2*picture.Edge)
 	scale := min(tall/(high-low), room/(highS.X-lowS.X+highB.X-lowB.X), wide/(highS.X-lowS.X))
 	bottom := top + (high-low)*scale
-	y := axis{low, high, bottom, top}
+	y := picture.Axis{Low: low, High: high, Start: bottom, End: top}
 	straight.y, bent.y = y, y
-	straight.x = axis{lowS.X, highS.X, left, left + (highS.X-lowS.X)*scale}
+	straight.x = picture.Axis{Low: lowS.X, High: highS.X, Start: left, End: left + (highS.X-lowS.X)*scale}
 	// The rest of the sheet is the bent view's, which stands in its middle.
-	start := straight.x.end + between
-	start += (width - edge - start - (highB.X-lowB.X)*scale) / 2
-	bent.x = axis{lowB.X, highB.X, start, start + (highB.X-lowB.X)*scale}
+	start := straight.x.End + between
+	start += (picture.Width - picture.Edge - start - (highB.X-lowB.X)*scale) / 2
+	bent.x = picture.Axis{Low: lowB.X, High: highB.X, Start: start, End: start + (highB.X-lowB.X)*scale}
 	return straight, bent, int(bottom) + below
 }
 
@@ -136,39 +138,39 @@ func extent(tubes [2]tube) (low, high r2.Vec) {
 	return low, high
 }
 
-func (j Joint) sheet() *sheet {
+func (j Joint) sheet() *picture.Sheet {
 	straight, bent, height := j.stances()
-	s := newSheet(height)
-	s.heading(j.Title)
+	s := picture.NewSheet(height)
+	s.Heading(j.Title)
 	if j.Note != "" {
-		s.write(shorten(note(j.Note), width-2*edge), edge, edge+titleSize+12, 0, 0)
+		s.Write(picture.Shorten(picture.Note(j.Note), picture.Width-2*picture.Edge), picture.Edge, picture.Edge+picture.TitleSize+12, 0, 0)
 	}
-	foot := float64(height) - edge - 12
+	foot := float64(height) - picture.Edge - 12
 	straight.draw(s)
 	j.drawNames(s, straight)
 	j.drawGap(s, straight)
-	named := s.write(plain("straight"), (straight.x.start+straight.x.end)/2, foot, 0.5, 1)
+	named := s.Write(picture.Plain("straight"), (straight.x.Start+straight.x.End)/2, foot, 0.5, 1)
 	if j.Gap <= 0 {
-		left := straight.x.end + 60
-		for _, l := range s.labels[1:] {
-			if l.text != j.Note {
-				left = max(left, l.right+24)
+		left := straight.x.End + 60
+		for _, l := range s.Labels[1:] {
+			if l.Text != j.Note {
+				left = max(left, l.Right+24)
 			}
 		}
-		for i, l := range wrapped("The shells overlap: here it cannot bend.", plain, width-edge-left) {
-			s.write(l, left, (bent.y.start+bent.y.end)/2+float64(i)*rowStep, 0, 0.5)
+		for i, l := range picture.Wrapped("The shells overlap: here it cannot bend.", picture.Plain, picture.Width-picture.Edge-left) {
+			s.Write(l, left, (bent.y.Start+bent.y.End)/2+float64(i)*picture.RowStep, 0, 0.5)
 		}
-		return s.trim()
+		return s.Trim()
 	}
 	bent.draw(s)
 	j.drawAngle(s, bent)
 	bent.pivot(s)
-	lines := wrapped(j.bentWords(), plain, min(width-edge-named.right-48, 380))
+	lines := picture.Wrapped(j.bentWords(), picture.Plain, min(picture.Width-picture.Edge-named.Right-48, 380))
 	for i, words := range lines {
-		w, _, _ := words.size()
-		s.write(words, min(max((bent.x.start+bent.x.end)/2, named.right+20+w/2), width-edge-w/2), foot-float64(len(lines)-1-i)*rowStep, 0.5, 1)
+		w, _, _ := words.Size()
+		s.Write(words, min(max((bent.x.Start+bent.x.End)/2, named.Right+20+w/2), picture.Width-picture.Edge-w/2), foot-float64(len(lines)-1-i)*picture.RowStep, 0.5, 1)
 	}
-	return s.trim()
+	return s.Trim()
 }
 
 func (j Joint) bentWords() string {
@@ -179,7 +181,7 @@ func (j Joint) bentWords() string {
 }
 
 // draw draws the limb, the shells on it and the axis.
-func (f stance) draw(s *sheet) {
+func (f stance) draw(s *picture.Sheet) {
 	f.drawLimb(s)
 	f.drawShells(s)
 	f.pivot(s)
@@ -189,10 +191,10 @@ func degrees(v float64) string { return strconv.FormatFloat(math.Round(v)+0, 'f'
 
 // drawLimb shades the body inside the shells: a little narrower than they are,
 // at the joint as narrow as the narrower one asks, and round where it bends.
-func (f stance) drawLimb(s *sheet) {
+func (f stance) drawLimb(s *picture.Sheet) {
 	const slim = 0.8
 	s.SetDash()
-	s.SetColor(faint)
+	s.SetColor(picture.Faint)
 	least := slim / 2 * min(r2.Norm(r2.Sub(f.tubes[0].rim[1], f.tubes[0].rim[0])), r2.Norm(r2.Sub(f.tubes[1].rim[1], f.tubes[1].rim[0])))
 	for _, t := range f.tubes {
 		far := r2.Scale(slim/2, r2.Sub(t.rim[1], t.rim[0]))
@@ -216,91 +218,91 @@ func (f stance) drawLimb(s *sheet) {
 	for _, t := range f.tubes {
 		x0, y0 := f.at(t.middle[0])
 		x1, y1 := f.at(t.middle[1])
-		s.line(limbLine, x0, y0, x1, y1)
+		s.Line(limbLine, x0, y0, x1, y1)
 	}
 }
 
 // drawShells draws the walls as they are cut from front to back, and the rims
 // between them.
-func (f stance) drawShells(s *sheet) {
+func (f stance) drawShells(s *picture.Sheet) {
 	for _, t := range f.tubes {
 		x0, y0 := f.at(t.rim[0])
 		x1, y1 := f.at(t.rim[1])
-		s.line(rimLine, x0, y0, x1, y1)
+		s.Line(rimLine, x0, y0, x1, y1)
 		for i := range t.rim {
 			x0, y0 := f.at(t.rim[i])
 			x1, y1 := f.at(t.far[i])
-			s.line(t.wall, x0, y0, x1, y1)
-			s.take(6, x0, y0, x1, y1)
+			s.Line(t.wall, x0, y0, x1, y1)
+			s.Take(6, x0, y0, x1, y1)
 		}
 	}
 }
 
 // drawNames writes what the shells are above and under the straight view, and
 // on which side of the limb the rims meet.
-func (j Joint) drawNames(s *sheet, f stance) {
-	x := (f.x.start + f.x.end) / 2
+func (j Joint) drawNames(s *picture.Sheet, f stance) {
+	x := (f.x.Start + f.x.End) / 2
 	_, top := f.at(f.tubes[0].far[0])
 	_, bottom := f.at(f.tubes[1].far[0])
-	s.write(strong(j.Upper), x, top-12, 0.5, 1)
-	s.write(strong(j.Lower), x, bottom+12, 0.5, 0)
+	s.Write(picture.Strong(j.Upper), x, top-12, 0.5, 1)
+	s.Write(picture.Strong(j.Lower), x, bottom+12, 0.5, 0)
 	if j.Meet != "" {
 		_, y := f.at(r2.Vec{})
 		words := strings.Fields(j.Meet) // one below the other: the bent view is near
-		y -= float64(len(words)-1) / 2 * noteSize * 1.2
+		y -= float64(len(words)-1) / 2 * picture.NoteSize * 1.2
 		for _, word := range words {
-			s.write(note(word), f.x.end+14, y, 0, 0.5)
-			y += noteSize * 1.2
+			s.Write(picture.Note(word), f.x.End+14, y, 0, 0.5)
+			y += picture.NoteSize * 1.2
 		}
 	}
 }
 
 // drawGap measures from rim to rim, on the side where they do not meet.
-func (j Joint) drawGap(s *sheet, f stance) {
-	out := f.x.start - 34
-	guide := stroke{colour: soft, width: 1.5, dashes: []float64{5, 5}}
+func (j Joint) drawGap(s *picture.Sheet, f stance) {
+	out := f.x.Start - 34
+	guide := picture.Stroke{Colour: picture.Soft, Width: 1.5, Dashes: []float64{5, 5}}
 	var ys [2]float64
 	for i, t := range f.tubes {
 		x, y := f.at(t.rim[0])
-		s.line(guide, x-8, y, out-10, y)
+		s.Line(guide, x-8, y, out-10, y)
 		ys[i] = y
 	}
 	if math.Abs(ys[1]-ys[0]) >= 34 {
-		s.arrow(out, ys[0], out, ys[1])
+		s.Arrow(out, ys[0], out, ys[1])
 	} else { // too narrow for two heads within: point at it from without
 		top, bottom := min(ys[0], ys[1]), max(ys[0], ys[1])
-		s.arrowhead(out, top-40, out, top)
-		s.arrowhead(out, bottom+40, out, bottom)
+		arrowhead(s, out, top-40, out, top)
+		arrowhead(s, out, bottom+40, out, bottom)
 	}
-	text := "gap " + mm0(j.Gap)
+	text := "gap " + picture.MM0(j.Gap)
 	if j.Gap < 0 {
-		text = "overlap " + mm0(-j.Gap)
+		text = "overlap " + picture.MM0(-j.Gap)
 	}
 	y := (ys[0] + ys[1]) / 2
 	if j.Also == nil {
-		s.write(strong(text), out-14, y, 1, 0.5)
+		s.Write(picture.Strong(text), out-14, y, 1, 0.5)
 		return
 	}
-	s.write(strong(text), out-14, y, 1, 1)
-	s.write(note("("+j.Also(math.Abs(j.Gap))+")"), out-14, y, 1, 0)
+	s.Write(picture.Strong(text), out-14, y, 1, 1)
+	s.Write(picture.Note("("+j.Also(math.Abs(j.Gap))+")"), out-14, y, 1, 0)
 }
 
 // arrowhead draws a line with a head at its end.
-func (s *sheet) arrowhead(x0, y0, x1, y1 float64) {
-	s.line(stroke{colour: ink, width: 2}, x0, y0, x1, y1)
+func arrowhead(s *picture.Sheet, x0, y0, x1, y1 float64) {
+	s.Line(picture.Stroke{Colour: picture.Ink, Width: 2}, x0, y0, x1, y1)
 	far := math.Hypot(x1-x0, y1-y0)
 	ux, uy := (x1-x0)/far, (y1-y0)/far
 	s.MoveTo(x1, y1)
 	s.LineTo(x1-14*ux-5*uy, y1-14*uy+5*ux)
 	s.LineTo(x1-14*ux+5*uy, y1-14*uy-5*ux)
 	s.ClosePath()
-	s.SetColor(ink)
+	s.SetColor(picture.Ink)
 	s.Fill()
 }
 
 // drawAngle draws the angle from the straight limb to the bent one and marks
 // where the rims touch.
-func (j Joint) drawAngle(s *sheet, f stance) {
+func (j Joint) drawAngle(s *picture.Sheet, f stance) {
 	x, y := f.at(r2.Vec{})
 	long := 1.7 * max(j.UpperRadius, j.LowerRadius)
 	start, away := -90.0, j.Below+0.55*long // on the sheet counted from x upward
@@ -313,39 +315,39 @@ func (j Joint) drawAngle(s *sheet, f stance) {
 		return
 	}
 	sin, cos := math.Sincos(start * math.Pi / 180)
-	s.line(limbLine, x, y, x+(radius+40)*cos, y-(radius+40)*sin)
+	s.Line(limbLine, x, y, x+(radius+40)*cos, y-(radius+40)*sin)
 	var arc []float64
 	const steps = 60
 	for i := range steps + 1 {
 		sin, cos := math.Sincos((start + turn*j.angle()*float64(i)/steps) * math.Pi / 180)
 		arc = append(arc, x+radius*cos, y-radius*sin)
 	}
-	s.line(stroke{colour: ink, width: 2}, arc...)
+	s.Line(picture.Stroke{Colour: picture.Ink, Width: 2}, arc...)
 	if n := len(arc); radius*j.angle()*math.Pi/180 > 30 { // longer than the head
-		s.arrowhead(arc[n-6], arc[n-5], arc[n-2], arc[n-1])
+		arrowhead(s, arc[n-6], arc[n-5], arc[n-2], arc[n-1])
 	}
-	s.take(5, arc...)
+	s.Take(5, arc...)
 	if j.Touch < j.Normal {
 		px, py := f.at(j.contact())
 		s.SetDash()
 		s.DrawCircle(px, py, 13)
-		s.use(stroke{colour: vermilion, width: 5})
+		s.Use(picture.Stroke{Colour: picture.Vermilion, Width: 5})
 		s.Stroke()
-		s.take(16, px, py, px, py)
+		s.Take(16, px, py, px, py)
 	}
 	mid := steps / 2
-	frame := box{f.x.start, f.y.end - 30, width - edge, f.y.start + 40}
-	s.label(strong(degrees(j.angle())+"°"), arc[2*mid], arc[2*mid+1], 16, frame)
+	frame := picture.Box{Left: f.x.Start, Top: f.y.End - 30, Right: picture.Width - picture.Edge, Bottom: f.y.Start + 40}
+	s.Label(picture.Strong(degrees(j.angle())+"°"), arc[2*mid], arc[2*mid+1], 16, frame)
 }
 
 // pivot marks the joint's axis.
-func (f stance) pivot(s *sheet) {
+func (f stance) pivot(s *picture.Sheet) {
 	x, y := f.at(r2.Vec{})
 	s.SetDash()
 	s.DrawCircle(x, y, 10)
-	s.SetColor(paper)
+	s.SetColor(picture.Paper)
 	s.FillPreserve()
-	s.use(stroke{colour: ink, width: 3})
+	s.Use(picture.Stroke{Colour: picture.Ink, Width: 3})
 	s.Stroke()
 	s.DrawCircle(x, y, 3)
 	s.SetColor(color.Black)

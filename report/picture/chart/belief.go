@@ -1,4 +1,4 @@
-package picture
+package chart
 
 import (
 	"cmp"
@@ -7,6 +7,8 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+
+	"gambeson/report/picture"
 )
 
 // Belief is what is known of the scale at which a part is wide enough, and the
@@ -43,7 +45,14 @@ type Trial struct {
 // Ladder draws a belief: the chance that the part fits against the scale, as a
 // curve, and under it the scales that fit, those that the bed takes,
 // the bands to print and what was tried on.
-func Ladder(b Belief) *image.RGBA { return b.sheet().im }
+func Ladder(b Belief) *image.RGBA { return b.sheet().Pixels }
+
+// Lines of a ladder.
+var (
+	chanceLine = picture.Stroke{Colour: picture.Blue, Width: 6}  // a chance against the scale
+	fitBar     = picture.Stroke{Colour: picture.Pale, Width: 40} // scales that fit the body
+	bedBar     = picture.Stroke{Colour: picture.Hair, Width: 40} // scales that the bed takes
+)
 
 // Sizes of a ladder's sheet, px.
 const (
@@ -52,20 +61,20 @@ const (
 	ladderRow  = 56
 )
 
-func (b Belief) sheet() *sheet {
-	s := newSheet(900 + ladderRow*(4+2*len(b.Rungs)+2*len(b.Tried))) // each with a row for words that go nowhere beside
-	s.heading(b.Title)
-	l := s.explain(edge + titleSize + 34)
-	l.line("chance that it fits, once on", chanceLine)
-	x, y := b.axes(l.y + 84)
+func (b Belief) sheet() *picture.Sheet {
+	s := picture.NewSheet(900 + ladderRow*(4+2*len(b.Rungs)+2*len(b.Tried))) // each with a row for words that go nowhere beside
+	s.Heading(b.Title)
+	l := s.Explain(picture.Edge + picture.TitleSize + 34)
+	l.Line("chance that it fits, once on", chanceLine)
+	x, y := b.axes(l.Y + 84)
 	b.curve(s, x, y)
-	b.rows(s, x, y.start+110)
-	return s.trim()
+	b.rows(s, x, y.Start+110)
+	return s.Trim()
 }
 
 // axes: the scale reaches over all that is drawn, but not on and on for a bed
 // that takes much more.
-func (b Belief) axes(top float64) (x, y axis) {
+func (b Belief) axes(top float64) (x, y picture.Axis) {
 	low, high := b.Smallest-3*b.SD, b.Smallest+3*b.SD
 	see := func(p float64) {
 		if p > 0 {
@@ -87,28 +96,28 @@ func (b Belief) axes(top float64) (x, y axis) {
 	}
 	low, high = widen(low, high, 4)
 	pad := (high - low) * 0.06
-	return axis{low - pad, high + pad, ladderLeft, width - edge - 20}, axis{0, 100, top + ladderHigh, top}
+	return picture.Axis{Low: low - pad, High: high + pad, Start: ladderLeft, End: picture.Width - picture.Edge - 20}, picture.Axis{Low: 0, High: 100, Start: top + ladderHigh, End: top}
 }
 
 // curve draws the chance, and how it stands at the scale to print.
-func (b Belief) curve(s *sheet, x, y axis) {
-	s.grid(x, y, x.step(8), 25)
-	s.write(note("chance, in 100"), edge, y.end-18, 0, 1)
-	s.write(note("scale, %"), x.end, y.start+58, 1, 0)
+func (b Belief) curve(s *picture.Sheet, x, y picture.Axis) {
+	grid(s, x, y, x.Step(8), 25)
+	s.Write(picture.Note("chance, in 100"), picture.Edge, y.End-18, 0, 1)
+	s.Write(picture.Note("scale, %"), x.End, y.Start+58, 1, 0)
 	var run []float64
 	// Beyond its ends nothing was reckoned.
-	from, to := max(x.low, b.Curve[0][0]), min(x.high, b.Curve[len(b.Curve)-1][0])
+	from, to := max(x.Low, b.Curve[0][0]), min(x.High, b.Curve[len(b.Curve)-1][0])
 	for k := range 241 {
 		at := from + (to-from)*float64(k)/240
-		run = append(run, x.px(at), y.px(100*b.chance(at)))
+		run = append(run, x.Px(at), y.Px(100*b.chance(at)))
 	}
-	s.line(chanceLine, run...)
+	s.Line(chanceLine, run...)
 	if b.Print <= 0 {
 		return
 	}
-	px, py := x.px(b.Print), y.px(100*b.Chance)
-	s.line(guideLine, px, py, px, y.start)
-	s.dot(px, py)
+	px, py := x.Px(b.Print), y.Px(100*b.Chance)
+	s.Line(picture.GuideLine, px, py, px, y.Start)
+	dot(s, px, py)
 }
 
 // chance is that of a scale: straight between those of the curve, and as at its
@@ -126,35 +135,35 @@ func (b Belief) chance(percent float64) float64 {
 }
 
 // dot marks the scale at which the part is printed.
-func (s *sheet) dot(x, y float64) {
+func dot(s *picture.Sheet, x, y float64) {
 	s.SetDash()
 	s.DrawCircle(x, y, 12)
-	s.SetColor(ink)
+	s.SetColor(picture.Ink)
 	s.FillPreserve()
-	s.use(stroke{colour: paper, width: 3})
+	s.Use(picture.Stroke{Colour: picture.Paper, Width: 3})
 	s.Stroke()
 }
 
 // rows draws the ladder under the curve, to the same scale.
-func (b Belief) rows(s *sheet, x axis, top float64) {
+func (b Belief) rows(s *picture.Sheet, x picture.Axis, top float64) {
 	at := top
 	row := func(name string) float64 {
 		at += ladderRow
-		s.line(gridLine, edge, crisp(at-ladderRow/2), x.end, crisp(at-ladderRow/2))
+		s.Line(picture.GridLine, picture.Edge, picture.Crisp(at-ladderRow/2), x.End, picture.Crisp(at-ladderRow/2))
 		if name != "" {
-			s.write(note(name), edge, at, 0, 0.5)
+			s.Write(picture.Note(name), picture.Edge, at, 0, 0.5)
 		}
 		return at
 	}
 	// beside writes a text beside a mark or, where it is too long for that, below it.
 	beside := func(text string, px, py float64) {
-		if s.beside(text, px, py, x) {
+		if beside(s, text, px, py, x) {
 			return
 		}
 		at += ladderRow * 2 / 3
-		t := plain(text)
-		w, _, _ := t.size()
-		s.write(shorten(t, width-2*edge), max(min(px-w/2, width-edge-w), edge), at, 0, 0.5)
+		t := picture.Plain(text)
+		w, _, _ := t.Size()
+		s.Write(picture.Shorten(t, picture.Width-2*picture.Edge), max(min(px-w/2, picture.Width-picture.Edge-w), picture.Edge), at, 0, 0.5)
 	}
 	if b.Least > 0 {
 		b.span(s, x, row("fits as asked"), b.Least, b.Most, fitBar)
@@ -163,8 +172,8 @@ func (b Belief) rows(s *sheet, x axis, top float64) {
 		b.span(s, x, row("the bed takes"), 0, b.Bed, bedBar)
 	}
 	if b.Print > 0 {
-		py, px := row("the part"), x.px(b.Print)
-		s.dot(px, py)
+		py, px := row("the part"), x.Px(b.Print)
+		dot(s, px, py)
 		does := "print at "
 		if len(b.Rungs) > 0 && !b.Untested {
 			does = "likeliest at "
@@ -174,12 +183,12 @@ func (b Belief) rows(s *sheet, x axis, top float64) {
 	name := "bands"
 	for _, r := range b.Rungs {
 		py := row(name)
-		px := x.px(min(max(r.Percent, x.low), x.high))
+		px := x.Px(min(max(r.Percent, x.Low), x.High))
 		s.SetDash()
 		s.DrawRectangle(px-11, py-11, 22, 22)
-		s.SetColor(vermilion)
+		s.SetColor(picture.Vermilion)
 		s.FillPreserve()
-		s.use(axisLine)
+		s.Use(picture.AxisLine)
 		s.Stroke()
 		beside(percent1(r.Percent)+": "+r.Text, px, py)
 		name = ""
@@ -187,8 +196,8 @@ func (b Belief) rows(s *sheet, x axis, top float64) {
 	name = "tried on"
 	for _, t := range b.Tried {
 		py := row(name)
-		px := x.px(min(max(t.Percent, x.low), x.high))
-		s.verdict(t.Verdict, px, py)
+		px := x.Px(min(max(t.Percent, x.Low), x.High))
+		verdict(s, t.Verdict, px, py)
 		text := t.Verdict + " at " + percent1(t.Percent)
 		if t.Text != "" {
 			text += ", " + t.Text
@@ -200,51 +209,51 @@ func (b Belief) rows(s *sheet, x axis, top float64) {
 
 // span draws a stretch of scales with its ends; one that is 0 lies beyond the
 // sheet.
-func (b Belief) span(s *sheet, x axis, y, low, high float64, look stroke) {
-	left, right, text := x.start, x.end, ""
-	if low > x.low {
-		left, text = x.px(low), "from "+percent1(low)
+func (b Belief) span(s *picture.Sheet, x picture.Axis, y, low, high float64, look picture.Stroke) {
+	left, right, text := x.Start, x.End, ""
+	if low > x.Low {
+		left, text = x.Px(low), "from "+percent1(low)
 	}
 	if high > 0 {
-		right = min(x.px(high), x.end)
+		right = min(x.Px(high), x.End)
 		text = "up to " + percent1(high)
 		if low > 0 {
 			text = strings.TrimSuffix(percent1(low), " %") + " to " + percent1(high)
 		}
 	}
 	if low > 0 && high > 0 && high <= low { // at no scale
-		text, left, right = "wide enough from "+percent1(low)+", loose from "+percent1(high), x.start, x.start
+		text, left, right = "wide enough from "+percent1(low)+", loose from "+percent1(high), x.Start, x.Start
 	}
-	left, right = min(max(left, x.start), x.end), max(right, x.start)
+	left, right = min(max(left, x.Start), x.End), max(right, x.Start)
 	if right > left {
-		s.line(look, left, y, right, y)
+		s.Line(look, left, y, right, y)
 	}
 	for _, at := range []float64{left, right} {
-		if at > x.start && at < x.end {
-			s.line(stroke{colour: ink, width: 3}, at, y-12, at, y+12)
+		if at > x.Start && at < x.End {
+			s.Line(picture.Stroke{Colour: picture.Ink, Width: 3}, at, y-12, at, y+12)
 		}
 	}
-	t := plain(text)
-	w, _, _ := t.size()
+	t := picture.Plain(text)
+	w, _, _ := t.Size()
 	switch {
 	case right-left > w+20:
-		s.mark(t, (left+right)/2, y, 0.5, 0.5)
-	case right+14+w < width-edge:
-		s.write(t, right+14, y, 0, 0.5)
+		s.Mark(t, (left+right)/2, y, 0.5, 0.5)
+	case right+14+w < picture.Width-picture.Edge:
+		s.Write(t, right+14, y, 0, 0.5)
 	default:
-		s.write(t, left-14, y, 1, 0.5)
+		s.Write(t, left-14, y, 1, 0.5)
 	}
 }
 
 // beside writes a text beside a mark: on the right, or on the left where only there is
 // room; false where it has none on either side.
-func (s *sheet) beside(text string, x, y float64, within axis) bool {
-	t := plain(text)
-	switch w, _, _ := t.size(); {
-	case w <= width-edge-x-24:
-		s.write(t, x+24, y, 0, 0.5)
-	case w <= x-24-within.start:
-		s.write(t, x-24, y, 1, 0.5)
+func beside(s *picture.Sheet, text string, x, y float64, within picture.Axis) bool {
+	t := picture.Plain(text)
+	switch w, _, _ := t.Size(); {
+	case w <= picture.Width-picture.Edge-x-24:
+		s.Write(t, x+24, y, 0, 0.5)
+	case w <= x-24-within.Start:
+		s.Write(t, x-24, y, 1, 0.5)
 	default:
 		return false
 	}
@@ -253,7 +262,7 @@ func (s *sheet) beside(text string, x, y float64, within axis) bool {
 
 // verdict marks a try-on by its shape: tight points to larger scales, loose to
 // smaller ones, what fits is round.
-func (s *sheet) verdict(verdict string, x, y float64) {
+func verdict(s *picture.Sheet, verdict string, x, y float64) {
 	s.SetDash()
 	switch verdict {
 	case "tight":
@@ -263,12 +272,12 @@ func (s *sheet) verdict(verdict string, x, y float64) {
 	default:
 		s.DrawCircle(x, y, 12)
 	}
-	s.SetColor(paper)
+	s.SetColor(picture.Paper)
 	if verdict != "fits" {
-		s.SetColor(hair)
+		s.SetColor(picture.Hair)
 	}
 	s.FillPreserve()
-	s.use(stroke{colour: ink, width: 4})
+	s.Use(picture.Stroke{Colour: picture.Ink, Width: 4})
 	s.Stroke()
 }
 

@@ -1,7 +1,9 @@
-package picture
+package tape
 
 import (
 	"math"
+
+	"gambeson/report/picture"
 
 	"gonum.org/v1/gonum/spatial/r2"
 )
@@ -25,7 +27,7 @@ type placed struct {
 
 // tapeRun is where the tape runs, in the frame of its figure.
 type tapeRun interface {
-	draw(s *sheet, v pane)
+	draw(s *picture.Sheet, v pane)
 }
 
 // round runs from one side of a limb to the other in front, and back behind it.
@@ -53,7 +55,7 @@ type straight struct {
 type pane struct {
 	scale float64 // px per mm
 	x, y  float64 // of the figure's origin, px
-	frame box
+	frame picture.Box
 }
 
 func (v pane) at(p r2.Vec) (x, y float64) { return v.x + v.scale*p.X, v.y - v.scale*p.Y }
@@ -61,50 +63,50 @@ func (v pane) at(p r2.Vec) (x, y float64) { return v.x + v.scale*p.X, v.y - v.sc
 // tapeLine is the tape as it lies on the body, hiddenLine where the body hides
 // it.
 var (
-	tapeHalo   = stroke{colour: paper, width: 15}
-	tapeLine   = stroke{colour: vermilion, width: 9}
-	hiddenLine = stroke{colour: vermilion, width: 3.5, dashes: []float64{6, 6}}
-	rodHalo    = stroke{colour: paper, width: 11}
-	rodLine    = stroke{colour: vermilion, width: 5}
-	leadLine   = stroke{colour: soft, width: 2, dashes: []float64{3, 5}}
-	markLine   = stroke{colour: soft, width: 2}
-	floorLine  = stroke{colour: ink, width: 4}
+	tapeHalo   = picture.Stroke{Colour: picture.Paper, Width: 15}
+	tapeLine   = picture.Stroke{Colour: picture.Vermilion, Width: 9}
+	hiddenLine = picture.Stroke{Colour: picture.Vermilion, Width: 3.5, Dashes: []float64{6, 6}}
+	rodHalo    = picture.Stroke{Colour: picture.Paper, Width: 11}
+	rodLine    = picture.Stroke{Colour: picture.Vermilion, Width: 5}
+	leadLine   = picture.Stroke{Colour: picture.Soft, Width: 2, Dashes: []float64{3, 5}}
+	markLine   = picture.Stroke{Colour: picture.Soft, Width: 2}
+	floorLine  = picture.Stroke{Colour: picture.Ink, Width: 4}
 )
 
 // within returns the pane of the window in a frame, as large as it goes, in
 // the middle.
-func (p placed) within(frame box) pane {
+func (p placed) within(frame picture.Box) pane {
 	w := p.window
 	v := pane{frame: frame}
-	v.scale = min((frame.right-frame.left)/(w[2]-w[0]), (frame.bottom-frame.top)/(w[3]-w[1]))
-	v.x = (frame.left+frame.right)/2 - v.scale*(w[0]+w[2])/2
-	v.y = (frame.top+frame.bottom)/2 + v.scale*(w[1]+w[3])/2
+	v.scale = min((frame.Right-frame.Left)/(w[2]-w[0]), (frame.Bottom-frame.Top)/(w[3]-w[1]))
+	v.x = (frame.Left+frame.Right)/2 - v.scale*(w[0]+w[2])/2
+	v.y = (frame.Top+frame.Bottom)/2 + v.scale*(w[1]+w[3])/2
 	return v
 }
 
 // draw draws figure and tape, and nothing outside the frame.
-func (p placed) draw(s *sheet, frame box) {
+func (p placed) draw(s *picture.Sheet, frame picture.Box) {
 	v := p.within(frame)
-	s.DrawRectangle(frame.left, frame.top, frame.right-frame.left, frame.bottom-frame.top)
+	s.DrawRectangle(frame.Left, frame.Top, frame.Right-frame.Left, frame.Bottom-frame.Top)
 	s.Clip()
 	p.on.draw(s, v)
 	s.SetLineCapRound()
 	p.tape.draw(s, v)
 	s.SetLineCapButt()
 	s.ResetClip()
-	s.line(stroke{colour: hair, width: 2}, frame.left, frame.top, frame.right, frame.top,
-		frame.right, frame.bottom, frame.left, frame.bottom, frame.left, frame.top)
-	s.taken = append(s.taken, frame)
+	s.Line(picture.Stroke{Colour: picture.Hair, Width: 2}, frame.Left, frame.Top, frame.Right, frame.Top,
+		frame.Right, frame.Bottom, frame.Left, frame.Bottom, frame.Left, frame.Top)
+	s.Reserve(frame)
 }
 
-func (f figure) draw(s *sheet, v pane) {
+func (f figure) draw(s *picture.Sheet, v pane) {
 	curve(s, v, f.outline, true)
-	s.SetColor(faint)
+	s.SetColor(picture.Faint)
 	s.FillPreserve()
-	s.use(skinLine)
+	s.Use(picture.SkinLine)
 	s.Stroke()
 	for _, o := range f.over {
-		stroked(s, v, o, skinLine)
+		stroked(s, v, o, picture.SkinLine)
 	}
 	for _, m := range f.marks {
 		stroked(s, v, m, markLine)
@@ -112,7 +114,7 @@ func (f figure) draw(s *sheet, v pane) {
 }
 
 // curve lays a path through points.
-func curve(s *sheet, v pane, xy []float64, closed bool) {
+func curve(s *picture.Sheet, v pane, xy []float64, closed bool) {
 	s.MoveTo(v.at(r2.Vec{X: xy[0], Y: xy[1]}))
 	for _, c := range cubics(xy, closed) {
 		x1, y1 := v.at(c[1])
@@ -167,58 +169,58 @@ func (r round) points(deep float64) []float64 {
 	return xy
 }
 
-func (r round) draw(s *sheet, v pane) {
+func (r round) draw(s *picture.Sheet, v pane) {
 	stroked(s, v, r.points(-r.deep), hiddenLine)
 	stroked(s, v, r.points(r.deep), tapeHalo, tapeLine)
 }
 
-func (a along) draw(s *sheet, v pane) {
+func (a along) draw(s *picture.Sheet, v pane) {
 	for _, l := range a.leads {
-		s.lead(v, l[0], l[1])
+		lead(s, v, l[0], l[1])
 	}
 	stroked(s, v, a.points, tapeHalo, tapeLine)
 }
 
 // lead draws a thin line from an end of the tape to what it is told by.
-func (s *sheet) lead(v pane, from, to r2.Vec) {
+func lead(s *picture.Sheet, v pane, from, to r2.Vec) {
 	x1, y1 := v.at(from)
 	x2, y2 := v.at(to)
-	s.line(leadLine, x1, y1, x2, y2)
+	s.Line(leadLine, x1, y1, x2, y2)
 }
 
 // stroked draws one curve with several strokes, one over the other.
-func stroked(s *sheet, v pane, xy []float64, with ...stroke) {
+func stroked(s *picture.Sheet, v pane, xy []float64, with ...picture.Stroke) {
 	for _, st := range with {
 		curve(s, v, xy, false)
-		s.use(st)
+		s.Use(st)
 		s.Stroke()
 	}
 }
 
-func (r straight) draw(s *sheet, v pane) {
+func (r straight) draw(s *picture.Sheet, v pane) {
 	x1, y1 := v.at(r.from)
 	x2, y2 := v.at(r.to)
 	if r.floor {
-		s.line(floorLine, v.frame.left+10, y1, v.frame.right-10, y1)
+		s.Line(floorLine, v.frame.Left+10, y1, v.frame.Right-10, y1)
 	}
-	s.lead(v, r.from, r.fromBody)
-	s.lead(v, r.to, r.toBody)
+	lead(s, v, r.from, r.fromBody)
+	lead(s, v, r.to, r.toBody)
 	d := r2.Scale(10, r2.Unit(r2.Vec{X: x2 - x1, Y: y2 - y1})) // the line ends inside its arrow heads
-	for _, st := range []stroke{rodHalo, rodLine} {
-		s.line(st, x1+d.X, y1+d.Y, x2-d.X, y2-d.Y)
+	for _, st := range []picture.Stroke{rodHalo, rodLine} {
+		s.Line(st, x1+d.X, y1+d.Y, x2-d.X, y2-d.Y)
 	}
-	s.arrowHead(x1, y1, x2, y2)
-	s.arrowHead(x2, y2, x1, y1)
+	arrowHead(s, x1, y1, x2, y2)
+	arrowHead(s, x2, y2, x1, y1)
 }
 
 // arrowHead draws the head of an arrow that comes from (x, y) and ends at (tx, ty).
-func (s *sheet) arrowHead(x, y, tx, ty float64) {
+func arrowHead(s *picture.Sheet, x, y, tx, ty float64) {
 	const long, wide = 20, 8
 	d := r2.Unit(r2.Vec{X: tx - x, Y: ty - y})
 	s.MoveTo(tx, ty)
 	s.LineTo(tx-long*d.X-wide*d.Y, ty-long*d.Y+wide*d.X)
 	s.LineTo(tx-long*d.X+wide*d.Y, ty-long*d.Y-wide*d.X)
 	s.ClosePath()
-	s.SetColor(vermilion)
+	s.SetColor(picture.Vermilion)
 	s.Fill()
 }
