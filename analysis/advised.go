@@ -16,7 +16,11 @@ func (f *Findings) Advised() float64 {
 	}
 	if scale, ok := f.TriedScale(); ok {
 		set := f.Testing.ChanceAt(f.Percent)
-		fits, against := f.FoundAt(f.Percent, func(e Tried) bool { return e.Part == "" || e.Across })
+		// What was felt on this very part goes before what was felt on the other side.
+		fits, against := f.FoundAt(f.Percent, func(e Tried) bool { return e.Part == "" })
+		if !fits {
+			fits, against = f.FoundAt(f.Percent, func(e Tried) bool { return e.Part == "" || e.Across })
+		}
 		if math.Abs(scale-f.Percent) < SameScale || set >= WillDo && f.Testing.Chance-set < worthMoving || fits && !against && set >= StillFits {
 			return 0
 		}

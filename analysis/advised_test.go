@@ -47,6 +47,24 @@ func TestAdvised(t *testing.T) {
 	_, ok = set.Surpassed()
 	require.False(t, ok)
 
+	// What fits on this very part stays, whatever the other side says; else that counts.
+	across := Tried{Station: "calf_girth", Part: "right.stl", Across: true, Percent: 100, Verdict: "tight", Counts: true}
+	sides := Findings{Percent: 100, Fit: &Fit{Verdict: "fits", Recommended: 102.5}, Testing: &Testing{
+		Print: 102.5, Chance: 0.99, Odds: [][2]float64{{99, 0.5}, {100, 0.82}, {102.5, 0.99}},
+		Tried: []Tried{{Station: "calf_girth", Percent: 100, Verdict: "fits", Counts: true}, across},
+	}}
+	require.Zero(t, sides.Advised())
+	require.True(t, sides.Felt())
+	sides.Testing.Tried = append(sides.Testing.Tried, Tried{Station: "knee_girth", Percent: 100, Verdict: "tight", Counts: true})
+	require.Equal(t, 102.5, sides.Advised(), "it is tight elsewhere")
+	onBoth := across
+	onBoth.Verdict, sides.Testing.Tried = "fits", []Tried{across}
+	require.Equal(t, 102.5, sides.Advised(), "this one was never on")
+	sides.Testing.Tried = []Tried{onBoth}
+	require.Zero(t, sides.Advised())
+	sides.Testing.Tried = append(sides.Testing.Tried, across)
+	require.Equal(t, 102.5, sides.Advised())
+
 	of := tried(true)
 	for percent, want := range map[float64]float64{90: 0.05, 100: 0.05, 102: 0.25, 110: 0.97, 111: 0.935, 120: 0.3} {
 		require.InDelta(t, want, of.ChanceAt(percent), 1e-12, percent)

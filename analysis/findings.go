@@ -243,9 +243,11 @@ type Fit struct {
 	Interval    *[2]float64 `json:"interval_percent,omitempty"` // of Recommended, 9 in 10
 	// SmallestInterval holds the true smallest scale 9 times in 10.
 	SmallestInterval *[2]float64 `json:"smallest_interval_percent,omitempty"`
-	TwoWay           *TwoWay     `json:"two_way,omitempty"`
-	Covers           *Covers     `json:"covers,omitempty"`
-	Narrow           *Narrow     `json:"narrow,omitempty"`
+	// RestsInterval holds the true Rests as often.
+	RestsInterval *[2]float64 `json:"rests_interval_percent,omitempty"`
+	TwoWay        *TwoWay     `json:"two_way,omitempty"`
+	Covers        *Covers     `json:"covers,omitempty"`
+	Narrow        *Narrow     `json:"narrow,omitempty"`
 	// Bare is Rests where that is by the body between its measures.
 	Bare  float64 `json:"bare_percent,omitempty"`
 	Helps []Help  `json:"helps,omitempty"` // the most telling first

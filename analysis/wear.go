@@ -199,6 +199,7 @@ func (f *Findings) describeFit(a fit.Answer) {
 	f.Fit.Loosest = percentOf(f.Percent, a.Loosest)
 	f.Fit.Chance = a.Chance
 	f.Fit.SmallestInterval = interval(f.Percent, a.SmallestInterval)
+	f.Fit.RestsInterval = interval(f.Percent, a.RestsInterval)
 	if a.Recommended > 0 {
 		f.Fit.Recommended = plain(f.Percent*a.Recommended, f.Percent*a.Worn(), f.Percent*a.Loosest)
 		f.Fit.Interval = interval(f.Percent, a.Interval)

@@ -54,9 +54,9 @@ func inVain(f *analysis.Findings) string {
 	if f.Print == nil || f.Testing.Stake <= 0 {
 		return ""
 	}
-	text := " A part that turns out too tight or too loose is counted as " + words.Hours(f.Testing.Stake) + " lost (*a guess*). Its print takes " + words.Hours(f.Print.Hours) + "; its filament, the work on it and what waits behind it cost more than that."
+	text := " A part that turns out too tight or too loose is counted as " + words.Hours(f.Testing.Stake) + " lost (*a guess*): its print takes " + words.Hours(f.Print.Hours) + ", and its filament, the work on it and what waits behind it cost more than that."
 	if f.Region != nil && f.Region.Side != "" {
-		text += " The other side, printed at the same scale, is counted too."
+		text += " Half of that is for the other side, as most suits have one, printed at the same scale; this report does not look whether yours has."
 	}
 	return text + " One that the body does not get into is opened instead, for a quarter of that."
 }
@@ -92,6 +92,8 @@ func (b *page) ways(f *analysis.Findings) {
 			name = "the part at once at the recommended " + words.And(scales)
 			if f.Fit != nil && len(w.Percents) > 0 && words.Differs(w.Percents[0], f.Fit.Recommended) {
 				name = "the part at once at " + words.And(scales) + ", as it is set"
+			} else if _, tried := f.TriedScale(); tried { // nothing recommends it any more
+				name = "the part at once at " + words.And(scales) + ", as by the tape alone"
 			}
 		case "at once":
 			if slices.ContainsFunc(t.Ways, func(o analysis.Way) bool {

@@ -140,3 +140,20 @@ func TestTriedOverOtherPaddingSaysSo(t *testing.T) {
 	moved = analysis.Tried{Part: "left.stl", Percent: 112, Padding: &[2]float64{5, 12}}
 	require.Contains(t, said(moved), "| 112 % | `fits` | on `left.stl`, in the scale of this part; tried over 5 mm of padding, reckoned for 12 mm |")
 }
+
+// What the tape alone would have is no longer recommended once something was tried on, and
+// the other side is said to count whether there is one or not.
+func TestTheTapesScaleIsNotRecommendedAgainstATryOn(t *testing.T) {
+	d := tested()
+	d.Findings.Fit.Recommended, d.Findings.Testing.Stake = 106.5, 240
+	d.Findings.Print = &analysis.Print{Hours: 20}
+	d.Findings.Region = &analysis.Region{Name: "lower_leg", Side: "left"}
+	text := page1(t, d)
+	require.Contains(t, text, "| the part at once at 106.5 %, as by the tape alone |")
+	require.Contains(t, text, "is counted as 240.0 h lost (*a guess*): its print takes 20.0 h,")
+	require.Contains(t, text, "Half of that is for the other side, as most suits have one")
+	d.Findings.Testing.Tried[0].Counts, d.Findings.Region.Side = false, ""
+	text = page1(t, d)
+	require.Contains(t, text, "| the part at once at the recommended 106.5 % |")
+	require.NotContains(t, text, "other side, as most")
+}

@@ -66,11 +66,12 @@ type Answer struct {
 	Range
 	// Interval is where Recommended lies 9 times in 10, and SmallestInterval
 	// where Smallest does, by what is known of the body; +Inf where no scale does.
-	// Where a part is never loose, Recommended is the upper end of both.
-	Interval, SmallestInterval [2]float64
-	Chance                     float64 // that the part fits as it is
-	TwoWay                     *TwoWay
-	Covers                     *Covers
+	// Where a part is never loose, Recommended is the upper end of both. RestsInterval is
+	// where Rests does.
+	Interval, SmallestInterval, RestsInterval [2]float64
+	Chance                                    float64 // that the part fits as it is
+	TwoWay                                    *TwoWay
+	Covers                                    *Covers
 	// Bare is Rests where the body between its measures asks for that, 0 where a
 	// measure does.
 	Bare   float64
@@ -294,7 +295,7 @@ const draws = 200
 // question for many bodies that could be it. most is as in problem.
 func (q Question) doubt(a *Answer, start, most float64) {
 	names := q.Measures()
-	var smallest, recommended []float64
+	var smallest, recommended, rest []float64
 	fits, opened := 0, a.Opened()
 	strays := newStrays(q.Seat, a.Recommended)
 	slopes := q.slopes(names, start, opened)
@@ -310,7 +311,7 @@ func (q Question) doubt(a *Answer, start, most float64) {
 			}
 		}
 		r := p.rangeFrom(rests, loosest, 0)
-		smallest = append(smallest, r.Smallest)
+		smallest, rest = append(smallest, r.Smallest), append(rest, r.Rests)
 		if r.Recommended == 0 {
 			r.Recommended = math.Inf(1)
 		}
@@ -323,6 +324,7 @@ func (q Question) doubt(a *Answer, start, most float64) {
 	strays.tell(a.Seated)
 	a.Chance = float64(fits) / float64(len(smallest))
 	a.SmallestInterval = [2]float64{quantile(smallest, 0.05), quantile(smallest, 0.95)}
+	a.RestsInterval = [2]float64{quantile(rest, 0.05), quantile(rest, 0.95)}
 	a.Interval = [2]float64{quantile(recommended, 0.05), quantile(recommended, 0.95)}
 	if a.Loosest == 0 && a.Recommended > 0 { // nothing is lost by being on the safe side
 		if !opened {

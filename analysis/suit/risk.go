@@ -6,6 +6,8 @@ import (
 	"slices"
 
 	"gambeson/analysis"
+
+	"gonum.org/v1/gonum/stat/distuv"
 )
 
 // Level is a risk in a word.
@@ -211,6 +213,32 @@ func estimated(fit *analysis.Fit) []string {
 	return out
 }
 
+// unfit is the chance that a part does not fit at a scale that it does not have yet, as
+// Fit.Chance will have it once that is set: by where its least scale may lie, and without
+// what its length allows, which is told apart. Interval, by which misfit goes, is of what is
+// recommended, which hardly moves between two ends; whoever set it as told would read of
+// another risk. What is loose is so by the leading measure alone, which is often known
+// better than the one that asks for most.
+func (r *Range) unfit(f *analysis.Findings, at float64) float64 {
+	fit := f.Fit
+	least := fit.SmallestInterval
+	if r.Opened {
+		least = fit.RestsInterval
+	}
+	sd := analysis.Spread(least)
+	if sd == 0 || r.Point {
+		return r.misfit(at)
+	}
+	loose, looseSD := 0.0, sd
+	if s, ok := fit.LeadSit(); ok && s.SD > 0 && s.Capacity > 0 {
+		looseSD = s.SD / s.Capacity * f.Percent
+	}
+	if fit.Loosest > 0 {
+		loose = distuv.UnitNormal.CDF((at - fit.Loosest) / looseSD)
+	}
+	return min(1, distuv.UnitNormal.CDF(((least[0]+least[1])/2-at)/sd)+loose)
+}
+
 // chance returns the chance of a misfit at r.At by what is known of the body;
 // known is false where nothing is.
 func (r Risk) chance(p Part, f *analysis.Findings) (misfit float64, known bool) {
@@ -227,7 +255,7 @@ func (r Risk) chance(p Part, f *analysis.Findings) (misfit float64, known bool) 
 	case fit != nil && (fit.Chance > 0 || fit.SmallestInterval != nil) && math.Abs(r.At-p.Wanted) < analysis.SameScale:
 		return 1 - fit.Chance, true
 	case p.Range != nil:
-		return p.Range.misfit(r.At), true
+		return p.Range.unfit(f, r.At), true
 	case fit == nil:
 		return 0, false
 	}

@@ -22,7 +22,7 @@ func (j *judge) share() {
 			continue
 		}
 		own := math.Round(10*u.span.want/j.drawn[i]) / 10
-		s := Sharing{Own: own, Misfit: j.misfit(i, own)}
+		s := Sharing{Own: own, Misfit: j.unfit(i, own)}
 		if f := j.findings[i].Print; f != nil && !j.ByVolume {
 			if most := f.At(p.Scale).Hours; most-f.At(own).Hours >= max(dearHours, dear*most) {
 				s.Less = most - f.At(own).Hours
@@ -32,6 +32,15 @@ func (j *judge) share() {
 			p.Shares = &s
 		}
 	}
+}
+
+// unfit is the chance that a part does not fit the body at a scale, as Risk.Unfit has it.
+func (j *judge) unfit(i int, scale float64) float64 {
+	p, f := j.Parts[i], j.findings[i]
+	if p.Range.Shown != ([2]float64{}) || f.Fit == nil {
+		return j.misfit(i, scale)
+	}
+	return p.Range.unfit(f, scale)
 }
 
 // wornByOthers reports whether a part of another unit has the scale of a part.

@@ -3,6 +3,7 @@ package suit
 import (
 	"fmt"
 	"math/rand/v2"
+	"slices"
 	"testing"
 
 	"gambeson/analysis"
@@ -266,4 +267,50 @@ func TestTriedHelmAndHeelKeepTheirBounds(t *testing.T) {
 		}}
 		require.InDelta(t, want, gate(heel), 0.03, "%v", differs)
 	}
+}
+
+// The risk at a scale is the same before it is set as after, when the draws of the fit are
+// for it: of bodies whose least scale is the larger of two girths', as those draws count
+// them, and whose loosest is as uncertain.
+func TestRiskStaysOnceTheScaleIsSet(t *testing.T) {
+	const bodies = 20_000
+	random := rand.New(rand.NewPCG(3, 5))
+	var least, loosest []float64
+	for range bodies {
+		shared := random.NormFloat64()
+		least = append(least, max(105.2+1.1*shared, 104.6+1.3*random.NormFloat64()))
+		loosest = append(loosest, 109+0.6*shared)
+	}
+	sorted := slices.Sorted(slices.Values(least))
+	interval := &[2]float64{sorted[bodies/20], sorted[bodies-bodies/20]}
+	for _, at := range []float64{104.5, 105.5, 106, 107, 108, 109.5} {
+		fits := 0
+		for i := range least {
+			if at >= least[i] && at <= loosest[i] {
+				fits++
+			}
+		}
+		want := 1 - float64(fits)/bodies
+		for name, c := range map[string]struct {
+			opened bool
+			fit    analysis.Fit
+		}{
+			"closed":         {false, analysis.Fit{Loosest: 109, SmallestInterval: interval}},
+			"to be opened":   {true, analysis.Fit{Loosest: 109, SmallestInterval: &[2]float64{112, 116}, RestsInterval: interval}},
+			"once it is set": {false, analysis.Fit{Loosest: 109, SmallestInterval: interval, Chance: 1 - want}},
+		} {
+			p := Part{Wanted: 100, Scale: at, Range: &Range{Smallest: 105.2, Loosest: 107.2, Recommended: 106, SD: 0.6, Opened: c.opened}}
+			if c.fit.Chance > 0 {
+				p.Wanted = at
+			}
+			f := &analysis.Findings{Percent: p.Wanted, Fit: &c.fit}
+			c.fit.Lead, c.fit.Sits = "calf_girth", []analysis.Sit{{Measure: "calf_girth", Capacity: 4 * p.Wanted, SD: 2.4}} // 0.6 %
+			got, known := Risk{At: at}.chance(p, f)
+			require.True(t, known)
+			require.InDelta(t, want, got, 0.04, "%s at %v", name, at)
+		}
+	}
+	// Nothing is known to lie anywhere: the range alone decides.
+	bare := &Range{Smallest: 105.2, Loosest: 107.2, SD: 0.6}
+	require.Equal(t, bare.misfit(106), bare.unfit(&analysis.Findings{Percent: 100, Fit: &analysis.Fit{}}, 106))
 }

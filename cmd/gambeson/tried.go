@@ -9,6 +9,7 @@ import (
 	"strings"
 
 	"gambeson/analysis"
+	"gambeson/cmd/gambeson/store"
 	"gambeson/config"
 	"gambeson/report/answer"
 	"gambeson/report/disk"
@@ -130,7 +131,18 @@ func advise(out *console, place disk.Place, f *analysis.Findings) {
 	} else {
 		say(out.out, "What next: %s", f.Testing.Text)
 	}
-	say(out.out, "gambeson check %s cuts the bands for it and writes the report anew; a daemon on the folder has begun to.", filepath.Join(place.Root, filepath.FromSlash(place.Part)))
+	say(out.out, "%s", anew(place))
+}
+
+// anew says what cuts the bands and writes the report of a part anew: a command that can
+// be pasted, and a daemon where one is on the folder.
+func anew(place disk.Place) string {
+	begun := ""
+	by, held, err := store.Holding(place.Root)
+	if err == nil && held && (by.Command == "watch" || by.Command == "demo") && store.LiesIn(store.RealPath(by.Root), store.RealPath(place.Root)) {
+		begun = "; the daemon on the folder has begun to"
+	}
+	return answer.CheckCommand(filepath.Join(place.Root, filepath.FromSlash(place.Part))) + " cuts the bands for it and writes the report anew" + begun + "."
 }
 
 // place finds the part: a file, or a member of an archive below its path; and the name

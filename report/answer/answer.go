@@ -12,8 +12,16 @@ import (
 )
 
 // Of is the verdict on the body in one sentence with the number that
-// matters.
+// matters, and that the two sides do not agree, where they do not.
 func Of(f *analysis.Findings) string {
+	text := verdictOf(f)
+	if own, other, found := SidesDisagree(f); found && !f.Unsettled() {
+		text += " **The two sides disagree.** " + SidesWords(own, other, "this part", words.Code(other.Part))
+	}
+	return text
+}
+
+func verdictOf(f *analysis.Findings) string {
 	at := " at " + words.Percent(f.Percent)
 	if tight, has := f.Tightest(); f.OnlyCovers() && !(has && tight.Open()) {
 		return "**No way through for a body was found**, so there are no girths to compare: the part covers, but does not go round."

@@ -6,7 +6,6 @@ import (
 
 	"gambeson/analysis"
 	"gambeson/report/sample"
-	"gambeson/report/words"
 
 	"github.com/stretchr/testify/require"
 )
@@ -43,8 +42,8 @@ func TestTheAnswerGivesTheNumberThatMatters(t *testing.T) {
 	}
 	f := judged(&analysis.Fit{Verdict: "fits", Sits: []analysis.Sit{ankle}})
 	f.Warnings = []analysis.Warning{{Level: analysis.LevelWarning, Code: "assembly-scale"}}
-	if got := Of(f); !strings.HasPrefix(got, "**Would fit at 100 %, if all pieces of its shell had that scale:**") || words.Verdict(f) == "fits" {
-		t.Errorf("pieces at two scales: got %s, and %s in a table", got, words.Verdict(f))
+	if got := Of(f); !strings.HasPrefix(got, "**Would fit at 100 %, if all pieces of its shell had that scale:**") || Verdict(f, "") == "fits" {
+		t.Errorf("pieces at two scales: got %s, and %s in a table", got, Verdict(f, ""))
 	}
 	f = judged(nil)
 	for i := range f.Cavities[0].Centrelines[0].Stations {
@@ -61,7 +60,7 @@ func TestWhatWasTriedOnDecidesTheAnswer(t *testing.T) {
 	f := &analysis.Findings{Percent: 100, Cavities: make([]analysis.Cavity, 1), Fit: &analysis.Fit{Verdict: "loose", Recommended: 94}}
 	f.Testing = &analysis.Testing{Print: 100, Chance: 0.9, Odds: [][2]float64{{90, 0.9}, {110, 0.9}}, Tried: []analysis.Tried{{Percent: 98, Verdict: "fits", Counts: true}}}
 	require.Equal(t, "**Likely fits at 100 %, as the try-ons show:** with a chance of 90 in 100, though by the measures alone it would be too loose.", Of(f))
-	require.Equal(t, "fits, as tried on", words.Verdict(f))
+	require.Equal(t, "fits, by the try-on at 98 %", Verdict(f, ""))
 	f.Testing.Odds = [][2]float64{{90, 0.7}, {110, 0.7}}
 	require.Contains(t, Of(f), "**Too loose at 100 %", "it is not likely enough")
 	f.Fit.Verdict, f.Testing.Print, f.Testing.Chance = "fits", 105, 0.95

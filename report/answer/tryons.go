@@ -45,6 +45,35 @@ func Contradiction(f *analysis.Findings) string {
 	return ""
 }
 
+// SidesDisagree names a try-on of a part and one of the other side, at the same girth, of which
+// what is no larger was found to have more room: true where there are such. Where the girth
+// was measured to be another on that side, they need not agree.
+func SidesDisagree(f *analysis.Findings) (own, other analysis.Tried, found bool) {
+	if f.Testing == nil {
+		return own, other, false
+	}
+	room := map[string]int{"tight": -1, "loose": 1}
+	for _, own := range slices.Backward(ownTryons(f)) {
+		for _, other := range slices.Backward(f.Testing.Tried) {
+			if !other.Across || !other.Counts || other.Station != own.Station {
+				continue
+			}
+			more, larger := room[own.Verdict]-room[other.Verdict], own.Percent-other.Percent
+			if more > 0 && larger <= analysis.SameScale || more < 0 && larger >= -analysis.SameScale {
+				return own, other, true
+			}
+		}
+	}
+	return own, other, false
+}
+
+// SidesWords says what to do where SidesDisagree names two try-ons, of a part and of the
+// other side, as they are to be called.
+func SidesWords(own, other analysis.Tried, part, side string) string {
+	found := func(e analysis.Tried) string { return words.Code(e.Verdict) + " at " + words.Percent(e.Told()) }
+	return "At the " + words.BodyPlace(own.Station) + " " + part + " was found " + found(own) + ", and " + side + " " + found(other) + ". On a body with both sides alike only one of these can be right: put both on again, over the same padding. If it stays so, measure each side: " + words.Code(own.Station+".left") + " and " + words.Code(own.Station+".right") + " in `wearer.toml`."
+}
+
 // Over says what a band is tried on over: what only has to pass it presses the padding.
 func Over(passes bool) string {
 	if passes {
@@ -66,6 +95,15 @@ func Station(f *analysis.Findings, band analysis.Band) string {
 		return band.Measure
 	}
 	return words.Decimal(band.Station, 0)
+}
+
+// CheckCommand is what looks into a part at a path anew, to be pasted; without the path
+// where that cannot be typed.
+func CheckCommand(path string) string {
+	if word, ok := words.ShellWord(path); ok {
+		return "gambeson check " + word
+	}
+	return "gambeson check"
 }
 
 // BeginsToFit names what is doubtful of a scale.

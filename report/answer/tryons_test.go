@@ -2,6 +2,8 @@ package answer
 
 import (
 	"math"
+	"slices"
+	"strings"
 	"testing"
 
 	"gambeson/analysis"
@@ -120,4 +122,34 @@ func TestWhatBeginsToFit(t *testing.T) {
 	require.Equal(t, "the part begins to fit", BeginsToFit(&analysis.Testing{}))
 	require.Equal(t, "the heel begins to get in", BeginsToFit(&analysis.Testing{Measure: "heel_girth", Passes: true}))
 	require.Equal(t, "the calf begins to sit well", BeginsToFit(&analysis.Testing{Measure: "calf_girth"}))
+}
+
+// Two sides that are alike cannot be tight and fit in what has one size, or the less room:
+// that is said, of girths that nobody measured to differ.
+func TestSidesDisagree(t *testing.T) {
+	for _, c := range []struct {
+		own, other string
+		at, across float64
+		want       bool
+	}{
+		{"fits", "tight", 100, 100, true}, {"tight", "fits", 100, 100, true}, {"fits", "tight", 100, 104, true}, {"tight", "fits", 104, 100, true},
+		{"fits", "tight", 104, 100, false}, {"tight", "fits", 100, 104, false}, {"fits", "fits", 100, 100, false}, {"loose", "tight", 100, 101, true}, {"loose", "fits", 104, 100, false},
+	} {
+		f := &analysis.Findings{Percent: 100, Testing: &analysis.Testing{Tried: []analysis.Tried{
+			{Station: "calf_girth", Percent: c.at, Verdict: c.own, Counts: true},
+			{Station: "calf_girth", Percent: c.across, Verdict: c.other, Counts: true, Part: "right.stl", Across: true},
+		}}}
+		_, _, found := SidesDisagree(f)
+		require.Equal(t, c.want, found, "%v", c)
+		require.Equal(t, c.want, strings.Contains(Of(f), "**The two sides disagree.** At the calf this part was found `"+c.own+"` at "), "%v", c)
+		for _, change := range []func(*analysis.Tried){
+			func(e *analysis.Tried) { e.Across = false }, func(e *analysis.Tried) { e.Counts = false }, func(e *analysis.Tried) { e.Station = "knee_girth" },
+		} {
+			g := *f.Testing
+			g.Tried = slices.Clone(g.Tried)
+			change(&g.Tried[1])
+			_, _, found := SidesDisagree(&analysis.Findings{Testing: &g})
+			require.False(t, found, "%v", c)
+		}
+	}
 }

@@ -37,6 +37,11 @@ func TestSuitSaysWhatTheReportHas(t *testing.T) {
 	rows[0].Findings.Fit = &analysis.Fit{Verdict: "tight", Recommended: 104, Smallest: 103}
 	require.Empty(t, ofReport(s.Parts[0], rows[0].Findings))
 	require.NotContains(t, percentStep(s, rows), "another scale")
+	// What is set will do, though the report would have another for the part alone.
+	rows[0].Findings.Fit = &analysis.Fit{Verdict: "fits", Recommended: 104, Smallest: 95}
+	require.Equal(t, " (its report: 100 % will do)", ofReport(s.Parts[0], rows[0].Findings))
+	rows[0].Findings.Fit.Recommended = 97
+	require.Equal(t, " (its report: 97 %, and 100 % will do)", ofReport(s.Parts[0], rows[0].Findings))
 	// What is printed, follows others or is to be stretched has no scale to compare.
 	for _, p := range []together.Part{{Scale: 104, Printed: 104}, {Scale: 104, Follows: true, Risk: together.Risk{NoWay: true}}, {Scale: 104, Stretch: &analysis.TwoWay{}}, {}} {
 		require.Empty(t, ofReport(p, &analysis.Findings{Percent: 100}))

@@ -30,7 +30,7 @@ func (b *page) suitParts(s together.Suit, took map[string]Took, rows []Row) {
 			cost = []string{words.Hours(c.Hours), words.Grams(c.Grams)}
 		}
 		cells = append(cells, append([]string{
-			rowLink(r), words.Verdict(f) + atOther(f), bedInShort(f, p), fitting(p), ofSuit(p) + ofReport(p, f),
+			rowLink(r), answer.Verdict(f, atOther(f)), bedInShort(f, p), fitting(p), ofSuit(p) + ofReport(p, f),
 		}, append(cost, riskInShort(p))...))
 	}
 	if len(cells) == 0 {
@@ -52,7 +52,23 @@ func ofReport(p together.Part, f *analysis.Findings) string {
 	if !parts(p, f) {
 		return ""
 	}
-	return " (its report: " + words.Percent(alone(f)) + ")"
+	own := words.Percent(alone(f))
+	if best, better := reportBest(f); better {
+		own += " will do"
+		if words.Differs(best, p.Scale) {
+			own = words.Percent(best) + ", and " + own
+		}
+	}
+	return " (its report: " + own + ")"
+}
+
+// reportBest is what the report of a part recommends, where that is another scale than the
+// one that is set, which will do all the same.
+func reportBest(f *analysis.Findings) (best float64, better bool) {
+	if _, tried := f.TriedScale(); tried || f.Fit == nil || f.Fit.Verdict != "fits" || f.Advised() > 0 {
+		return 0, false
+	}
+	return f.Fit.Recommended, f.Fit.Recommended > 0 && words.Differs(f.Fit.Recommended, f.Percent)
 }
 
 // atOther names the scale that a verdict is for where it is not the file's own.

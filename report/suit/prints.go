@@ -160,6 +160,7 @@ func guessedAtRisk(s together.Suit) []string {
 // prints are the parts that no other step of a suit names.
 type prints struct {
 	sure, unsure []string // they may be printed as they are; these though some do not fit
+	bare         []string // too, though many have less ease than was asked for
 	plates       []string // too, where a tape says so
 	lengths      []string // too, where one accepts that they are too long or too short
 	thin         []string // too, where one accepts that their wall is thin in a place
@@ -169,8 +170,8 @@ type prints struct {
 }
 
 // toPrint tells which parts of a suit these are, and the greatest of the chances that
-// one of the unsure does not fit.
-func toPrint(s Suit, rows []Row) (p prints, least float64) {
+// one of the unsure, or of the bare, does not fit.
+func toPrint(s Suit, rows []Row) (p prints, least, barest float64) {
 	held := toSettle(s)
 	for _, r := range rows {
 		part, judged := s.Judged.Part(r.Place.Name())
@@ -182,11 +183,14 @@ func toPrint(s Suit, rows []Row) (p prints, least float64) {
 			p.thin = append(p.thin, part.Name)
 		case at == warned && !part.Odd && onlyWarned(r.Findings, "too-long", "too-short") && part.Range != nil && part.Risk.Unfit < together.LowBelow && part.Risk.Level != together.High:
 			p.lengths = append(p.lengths, part.Name)
-		case at == warned && !part.Odd && !named(r.Findings), at == ready && part.Risk.Level == together.High, at == unjudged:
+		case at == warned && !part.Odd && !named(r.Findings), at == unjudged:
 			p.rest = append(p.rest, part.Name)
 		case at != ready:
 		case slices.ContainsFunc(held, func(h bend.Held) bool { return slices.Contains(h.Parts, part.Name) }):
 			p.held = append(p.held, part.Name)
+		case part.Risk.Level == together.High: // and yet its report has nothing against it
+			p.bare = append(p.bare, part.Name)
+			barest = max(barest, part.Risk.Unfit)
 		case r.Findings.MeasureFirst() != "":
 			p.taped = append(p.taped, part.Name)
 		case answer.PlateSet(r.Findings):
@@ -198,7 +202,13 @@ func toPrint(s Suit, rows []Row) (p prints, least float64) {
 			least = max(least, part.Risk.Unfit)
 		}
 	}
-	return p, least
+	return p, least, barest
+}
+
+// contented reports whether the report of a part asks for nothing before it is printed as it
+// is set, and counts it as fitting: by less ease than the suit asks for, as many would.
+func contented(f *analysis.Findings) bool {
+	return f.Testing != nil && !f.Testing.WorthIt && f.Advised() == 0 && f.MeasureFirst() == "" && f.Testing.ChanceAt(f.Percent) >= 1-together.LowBelow
 }
 
 // toSettle lists the joints that hinder too much to print what meets there, where not
@@ -233,7 +243,7 @@ func meetStep(s Suit, rows []Row) string {
 
 // noted are the parts that are to be noted in the logbook once they are printed.
 func (p prints) noted() []string {
-	return slices.Concat(p.sure, p.unsure, p.plates, p.lengths, p.thin, p.held, p.taped)
+	return slices.Concat(p.sure, p.unsure, p.bare, p.plates, p.lengths, p.thin, p.held, p.taped)
 }
 
 // onlyWarned reports whether a part is hindered by warnings of these codes alone: at the
@@ -247,14 +257,17 @@ func onlyWarned(f *analysis.Findings, codes ...string) bool {
 // printStep names the parts that may be printed as they are, those that no test makes
 // surer, and last those of which nothing else on the page says what to do.
 func printStep(s Suit, rows []Row) string {
-	p, least := toPrint(s, rows)
+	p, least, barest := toPrint(s, rows)
 	sure, unsure, plates, rest := p.sure, p.unsure, p.plates, p.rest
-	var text []string
+	var text, last []string
 	if len(sure) > 0 {
 		text = append(text, "Print "+printLinks(sure, rows)+": nothing that is known stands against "+words.Verb(sure, "it", "them")+".")
 	}
 	if len(unsure) > 0 {
 		text = append(text, "Print "+printLinks(unsure, rows)+": no test is worth its hours, though "+inTen(least)+" such prints do not fit.")
+	}
+	if names := p.bare; len(names) > 0 {
+		text = append(text, "Print "+printLinks(names, rows)+", though the risk is **high**: "+inTen(barest)+" such prints have less than all the padding and ease that are asked for. A little less counts as fitting in "+words.Verb(names, "its report, which asks", "their reports, which ask")+" for nothing before.")
 	}
 	if len(plates) > 0 {
 		text = append(text, "Print "+printLinks(plates, rows)+" at the "+words.Verb(plates, "scale that is set", "scales that are set")+", where a tape laid once more from rim to rim, as "+words.Verb(plates, "its report says", "their reports say")+", shows the same as the wall has.")
@@ -273,16 +286,37 @@ func printStep(s Suit, rows []Row) string {
 		text = append(text, "Print "+printLinks(names, rows)+" once "+words.Verb(names, "its wall is", "their walls are")+" thickened where "+words.Verb(names, "its report warns", "their reports warn")+", or as "+words.Verb(names, "it is if it is", "they are if they are")+" thin only there.")
 	}
 	if said := untested(s.Judged, slices.Concat(sure, unsure, p.lengths), rows); said != "" {
-		text = append(text, strings.TrimSpace(said))
+		last = append(last, strings.TrimSpace(said))
 	}
 	if names := p.noted(); len(names) > 0 {
-		text = append(text, "Note "+words.Verb(names, "it", "each")+" in `logbook.toml` once it is printed: "+detailsLink("#"+logbookLines, "the lines")+" are ready to copy.")
+		last = append(last, "Note "+words.Verb(names, "it", "each")+" in `logbook.toml` once it is printed: "+detailsLink("#"+logbookLines, "the lines")+" are ready to copy.")
 	}
 	if len(rest) > 0 {
-		text = append(text, "See "+words.Verb(rest, "the report", "the reports")+" of "+printLinks(rest, rows)+" for what is to be done before "+words.Verb(rest, "it is", "they are")+" printed.")
+		last = append(last, "See "+words.Verb(rest, "the report", "the reports")+" of "+printLinks(rest, rows)+" for what is to be done before "+words.Verb(rest, "it is", "they are")+" printed.")
 	}
-	return strings.Join(text, " ")
+	return listed("Print", text, last)
 }
+
+// listed is a step of several sentences that say each what to do with other parts, as a list
+// below it, and what holds for all of them once, last. Where there is but one it is told in
+// a row. A sentence that begins with the step's own word leaves it out in the list.
+func listed(step string, each, last []string) string {
+	if len(each) < 2 {
+		return strings.Join(slices.Concat(each, last), " ")
+	}
+	text := step + ":\n\n"
+	for _, e := range each {
+		text += rowIndent + "- " + words.Capital(strings.TrimPrefix(e, step+" ")) + "\n"
+	}
+	if len(last) > 0 {
+		text += "\n" + rowIndent + strings.Join(last, " ") + "\n"
+	}
+	return text
+}
+
+// rowIndent is how far a list within a numbered step is moved in (CommonMark 0.31, 5.2),
+// one of ten or more too.
+const rowIndent = "    "
 
 // doneStep says that all parts are printed, and what is left to do with them then: to
 // open what does not let the body in, and to try on what nobody has yet.

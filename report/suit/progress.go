@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"strings"
 
+	together "gambeson/analysis/suit"
 	"gambeson/report/answer"
 	"gambeson/report/words"
 )
@@ -90,6 +91,8 @@ func stageOf(s Suit, r Row) stage {
 	case s.Judged.Tested(f.Part) || s.Judged.TestedLater(f.Part):
 		return untried
 	case p.Odd || f.Hindered():
+		return warned
+	case p.Risk.Level == together.High && (p.Risk.Blocked || p.Risk.NoRoom || !contented(f)):
 		return warned
 	case !f.OnlyCovers() && !answer.PlateSet(f) && len(f.Cavities) > 0 && (f.Fit == nil || f.Fit.Verdict == "" || f.Fit.Verdict == "unknown"):
 		return unjudged

@@ -31,24 +31,31 @@ func percentStep(s together.Suit, rows []Row) string {
 		change[text] = append(change[text], p.Name)
 	}
 	var said, names []string
-	opened := ""
+	var opened []string
 	open := toOpen(s, rows)
 	told := openings{} // with the scale to set
 	for _, scale := range scales {
 		text := words.Percent(scale)
 		at := openedAt(s, change[text], open, rows)
 		said, names = append(said, text+" for "+partLinks(change[text], rows)), append(names, change[text]...)
-		opened += at.words(text, change[text], rows)
+		opened = append(opened, at.words(text, change[text], rows)+roomyAt(s, change[text], rows))
 		told.halves, told.unglued, told.panel = slices.Concat(told.halves, at.halves), slices.Concat(told.unglued, at.unglued), slices.Concat(told.panel, at.panel)
 	}
 	open = open.but(told)
 	var text []string
+	set, last := "", ""
 	if len(said) > 0 {
-		set := "Set the scales"
+		set = "Set the scales"
 		if len(s.Measures) > 0 {
 			set = "Set the scales, which measuring may still move"
 		}
-		text = append(text, set+": "+strings.Join(said, "; ")+"."+opened+roomyAt(s, names, rows)+overruled(s, names, rows)+besideReports(s, names, rows)+untested(s, names, rows)+" "+detailsLink("#lines-for-suittoml", "The lines for `suit.toml`")+" are ready to copy.")
+		for i, o := range opened {
+			said[i] += "." + o
+		}
+		last = strings.TrimSpace(overruled(s, names, rows) + besideReports(s, names, rows) + untested(s, names, rows) + " " + detailsLink("#lines-for-suittoml", "The lines for `suit.toml`") + " are ready to copy.")
+		if len(said) == 1 {
+			text = append(text, set+": "+said[0]+" "+last)
+		}
 	}
 	lines := ""
 	if len(said) == 0 {
@@ -68,6 +75,9 @@ func percentStep(s together.Suit, rows []Row) string {
 	}
 	if len(risky) > 0 {
 		text = append(text, leaveWords(s, risky, rows))
+	}
+	if len(said) > 1 {
+		return listed(set, slices.Concat(said, text), []string{last})
 	}
 	return strings.Join(text, " ")
 }

@@ -133,7 +133,7 @@ const logbookLines = "lines-for-logbooktoml"
 
 // noted are what to add to logbook.toml of each part that is to be printed, once it is.
 func (b *page) noted(s Suit, rows []Row) {
-	p, _ := toPrint(s, rows)
+	p, _, _ := toPrint(s, rows)
 	var text strings.Builder
 	for _, name := range p.noted() {
 		if f := findingsOf(name, rows); f != nil && words.Visible(name) == name {

@@ -53,3 +53,18 @@ func TestPrintThatIsStuckIsOpenedOnce(t *testing.T) {
 	require.Contains(t, printedStep(s, rows), "again at its new scale")
 	require.Contains(t, percentStep(s, rows), "the panel", "for the next print")
 }
+
+// What was found otherwise on the two sides is said once, before anything is set or printed.
+func TestSidesThatDisagreeAreTriedOnAgain(t *testing.T) {
+	row := func(name, other, own, there string) Row {
+		return Row{Place: disk.Place{Part: name}, Findings: &analysis.Findings{Part: name, Percent: 100, Fit: &analysis.Fit{Verdict: "fits"}, Testing: &analysis.Testing{Tried: []analysis.Tried{
+			{Station: "calf_girth", Percent: 100, Verdict: own, Counts: true}, {Station: "calf_girth", Percent: 100, Verdict: there, Counts: true, Part: other, Across: true},
+		}}}}
+	}
+	rows := []Row{row("left.stl", "right.stl", "fits", "tight"), row("right.stl", "left.stl", "tight", "fits")}
+	require.Equal(t, "At the calf [`left.stl`](left.stl.md) was found `fits` at 100 %, and [`right.stl`](right.stl.md) `tight` at 100 %. On a body with both sides alike only one of these can be right: put both on again, over the same padding. If it stays so, measure each side: `calf_girth.left` and `calf_girth.right` in `wearer.toml`.", sidesStep(rows))
+	require.Equal(t, sidesStep(rows), suitSteps(Suit{}, rows)[0])
+	require.Empty(t, sidesStep([]Row{row("left.stl", "right.stl", "fits", "fits")}))
+	rows[0].Findings.Warnings = []analysis.Warning{{Level: analysis.LevelWarning, Code: "try-ons-odd"}}
+	require.Empty(t, sidesStep(rows[:1]), "that is to be settled first")
+}

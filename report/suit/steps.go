@@ -12,7 +12,7 @@ import (
 // suitSteps says what to do next for the whole suit, the cheapest answer first:
 // a tape before a line in suit.toml before a print.
 func suitSteps(s Suit, rows []Row) (said []string) {
-	for _, step := range []string{coverStep(rows), sizeStep(rows), apartStep(rows), togetherStep(rows), mendStep(rows), mirrorStep(s.Judged, rows), goneStep(rows), settleStep(s.Judged, rows), wearerStep(s, rows), tapeStep(s.Judged), percentStep(s.Judged, rows), printedStep(s.Judged, rows), strings.TrimSpace(loadStep(s.Judged, rows) + " " + againStep(s.Dropped, rows)), meetStep(s, rows), printStep(s, rows), doneStep(s, rows)} {
+	for _, step := range []string{coverStep(rows), sizeStep(rows), apartStep(rows), togetherStep(rows), mendStep(rows), mirrorStep(s.Judged, rows), goneStep(rows), settleStep(s.Judged, rows), sidesStep(rows), wearerStep(s, rows), tapeStep(s.Judged), percentStep(s.Judged, rows), printedStep(s.Judged, rows), strings.TrimSpace(loadStep(s.Judged, rows) + " " + againStep(s.Dropped, rows)), meetStep(s, rows), printStep(s, rows), doneStep(s, rows)} {
 		if step != "" {
 			said = append(said, step)
 		}
@@ -169,6 +169,24 @@ func settleStep(s together.Suit, rows []Row) string {
 		text += " Where a later try-on of the same place says other than an earlier one, as of " + partLinks(against, rows) + ", delete the entry that was wrong from `logbook.toml`."
 	}
 	return text
+}
+
+// sidesStep asks to try on again what was found otherwise on the two sides of a body.
+func sidesStep(rows []Row) string {
+	var said []string
+	told := map[string]bool{}
+	for _, r := range rows {
+		if r.Findings == nil || r.Findings.Unsettled() || told[r.Place.Name()] { // that is to be settled first
+			continue
+		}
+		own, other, found := answer.SidesDisagree(r.Findings)
+		if !found {
+			continue
+		}
+		told[other.Part] = true
+		said = append(said, answer.SidesWords(own, other, nameLink(r.Place.Name(), rows), nameLink(other.Part, rows)))
+	}
+	return strings.Join(said, " ")
 }
 
 // warnedOf lists the parts with a warning of one of these codes.

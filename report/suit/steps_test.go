@@ -121,10 +121,10 @@ func TestPrintStepLeavesNoPartOut(t *testing.T) {
 	}
 	s.Parts[3].Risk, s.Parts[8].Risk = some(0.2), together.Risk{Level: together.High, At: 100, Unfit: 0.4}
 	step := printStep(Suit{Judged: s}, rows)
-	sure, more, ok := strings.Cut(step, ": nothing that is known stands against them. ")
+	sure, more, ok := strings.Cut(step, ": nothing that is known stands against them.\n    - ")
 	require.True(t, ok, step)
-	require.Equal(t, "Print [`cuirass.stl`](cuirass.stl.md) (in 4 pieces) and [`greave.stl`](greave.stl.md)", sure)
-	require.Contains(t, more, "Print [`cuff.stl`](cuff.stl.md): no test is worth its hours, though about 2 in 10 such prints do not fit. ")
+	require.Equal(t, "Print:\n\n    - [`cuirass.stl`](cuirass.stl.md) (in 4 pieces) and [`greave.stl`](greave.stl.md)", sure)
+	require.Regexp(t, "^.`cuff.stl`..cuff.stl.md.: no test is worth its hours, though about 2 in 10 such prints do not fit.\n\n    Note each", more)
 	require.Contains(t, more, "See the reports of [`boot.stl`](boot.stl.md), [`wide.stl`](wide.stl.md) and [`poor.stl`](poor.stl.md) for what is to be done before they are printed.")
 	for _, other := range []string{"bar.stl", "tested.stl", "moved.stl"} { // other steps name them
 		require.NotContains(t, step, other)
@@ -237,7 +237,7 @@ func TestPlatesArePrintedOnceSet(t *testing.T) {
 		s.Judged.Parts = append(s.Judged.Parts, together.Part{Name: r.Place.Part, Wanted: r.Findings.Percent, Region: *r.Findings.Region, Risk: together.Risk{Level: together.Unknown}})
 	}
 	require.True(t, rows[2].Findings.OnlyCovers())
-	require.Equal(t, "Print [`lid.stl`](lid.stl.md): nothing that is known stands against it. Print [`open.stl`](open.stl.md) at the scale that is set, where a tape laid once more from rim to rim, as its report says, shows the same as the wall has."+once("each")+" See the report of [`unset.stl`](unset.stl.md) for what is to be done before it is printed.", printStep(s, rows))
+	require.Equal(t, "Print:\n\n    - [`lid.stl`](lid.stl.md): nothing that is known stands against it.\n    - [`open.stl`](open.stl.md) at the scale that is set, where a tape laid once more from rim to rim, as its report says, shows the same as the wall has.\n\n   "+once("each")+" See the report of [`unset.stl`](unset.stl.md) for what is to be done before it is printed.\n", printStep(s, rows))
 }
 
 // What was tried on and does not go with the rest is settled before anything of it is
@@ -384,11 +384,38 @@ func TestJointsAreSettledBeforeThePrint(t *testing.T) {
 	}}
 	require.Equal(t, "Before you print [`thigh.stl`](thigh.stl.md) and [`greave.stl`](greave.stl.md): the right knee bends only 45° of 135° before the rims touch, too little to walk. To walk (65°), cut 13 mm off the lower rim of the thigh shell at the back over 87 mm, running out to nothing. Cut first, or choose another scale.", meetStep(s, rows))
 	text := printStep(s, rows)
-	require.Contains(t, text, "Print [`arm.stl`](arm.stl.md): nothing that is known stands against it. Print [`greave.stl`](greave.stl.md) and [`thigh.stl`](thigh.stl.md) once what hinders where they meet others is settled")
+	require.Contains(t, text, "- [`arm.stl`](arm.stl.md): nothing that is known stands against it.\n    - [`greave.stl`](greave.stl.md) and [`thigh.stl`](thigh.stl.md) once what hinders where they meet others is settled")
 	s.Judged.Parts[2].Wanted = 95
 	require.Contains(t, meetStep(s, rows), "set the new ones first")
 	s.Printed["greave.stl"] = Took{}
 	require.Contains(t, meetStep(s, rows), "Before you print [`thigh.stl`](thigh.stl.md): ")
 	s.Printed["thigh.stl"] = Took{}
 	require.Empty(t, meetStep(s, rows))
+}
+
+// Progress, step and report say the same of a part that has less ease than was asked for:
+// it is printed where its report has nothing against it, else waits for what that asks.
+func TestHighRiskIsPrintedWhereItsReportSaysSo(t *testing.T) {
+	f := &analysis.Findings{Part: "boot.stl", Percent: 106, Fit: &analysis.Fit{Verdict: "fits", Chance: 0.66}}
+	f.Testing = &analysis.Testing{Print: 106, Chance: 0.99, Odds: [][2]float64{{100, 0.99}, {110, 0.99}}}
+	rows := []Row{{Place: disk.Place{Part: f.Part}, Findings: f}}
+	s := Suit{Judged: together.Suit{Parts: []together.Part{{Name: f.Part, Wanted: 106, Scale: 106, Range: &together.Range{}, Risk: together.Risk{Level: together.High, Misfit: 0.4, Unfit: 0.335}}}}}
+	require.Equal(t, ready, stageOf(s, rows[0]))
+	require.Equal(t, "Print [`boot.stl`](boot.stl.md), though the risk is **high**: about 3 in 10 such prints have less than all the padding and ease that are asked for. A little less counts as fitting in its report, which asks for nothing before."+once("it"), printStep(s, rows))
+	waits := func(why string) {
+		t.Helper()
+		require.Equal(t, warned, stageOf(s, rows[0]), why)
+		require.Equal(t, "See the report of [`boot.stl`](boot.stl.md) for what is to be done before it is printed.", printStep(s, rows), why)
+	}
+	f.Testing.WorthIt = true
+	waits("a test is worth it")
+	f.Testing.WorthIt, f.Testing.Odds = false, [][2]float64{{100, 0.8}, {110, 0.8}}
+	waits("nor is it sure by its report")
+	f.Testing.Odds = [][2]float64{{100, 0.99}, {110, 0.99}}
+	f.Fit.Helps = []analysis.Help{{Measure: "calf_girth", Cut: 0.8, SD: 0.6}}
+	waits("its report asks for a measure")
+	f.Fit.Helps, s.Judged.Parts[0].Risk.NoRoom = nil, true
+	waits("the foot does not go in")
+	f.Testing, s.Judged.Parts[0].Risk.NoRoom = nil, false
+	waits("nothing is reckoned")
 }

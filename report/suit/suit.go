@@ -389,7 +389,7 @@ func (b *page) parts(rows []Row) {
 			cost = []string{words.Hours(f.Print.Hours), words.Grams(f.Print.Grams)}
 		}
 		cells = append(cells, []string{
-			rowLink(r), words.Region(f.Region), words.Verdict(f), words.Percent(f.Percent), tightestWords(f),
+			rowLink(r), words.Region(f.Region), answer.Verdict(f, ""), words.Percent(f.Percent), tightestWords(f),
 			answer.OnBed(f), bandLinks(r), cost[0], cost[1],
 		})
 	}

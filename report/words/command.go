@@ -8,13 +8,13 @@ import (
 // TriedCommand is what notes that a part or a band of it fits at a station and a scale;
 // false where the part's name cannot be typed.
 func TriedCommand(part, station string, scale float64) (string, bool) {
-	name, ok := shellWord(part)
+	name, ok := ShellWord(part)
 	return Code("gambeson tried " + name + " --station " + station + " --percent " + strings.TrimSuffix(Decimal(scale, 1), ".0") + " --verdict fits"), ok
 }
 
-// shellWord quotes a name for a command line; false where it holds what
+// ShellWord quotes a name for a command line; false where it holds what
 // cannot be typed.
-func shellWord(name string) (string, bool) {
+func ShellWord(name string) (string, bool) {
 	if Visible(name) != name {
 		return "", false
 	}

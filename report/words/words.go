@@ -96,36 +96,6 @@ func StartOf(c analysis.Centreline) string {
 	return ends[Towards([3]float64{a[0] - b[0], a[1] - b[1], a[2] - b[2]})]
 }
 
-// Verdict is the verdict in a table.
-func Verdict(f *analysis.Findings) string {
-	switch {
-	case f.OnlyCovers():
-		return "no way through"
-	case f.Fit == nil:
-		return "girths only"
-	}
-	if _, ok := f.Surpassed(); ok {
-		return "**doubtful**, as tried on"
-	}
-	if f.Felt() {
-		return "fits, as tried on"
-	}
-	switch f.Fit.Verdict {
-	case "fits":
-		if f.Says("assembly-scale") {
-			return "**would fit** at one scale"
-		}
-		return "fits"
-	case "tight":
-		return "**too tight**"
-	case "loose":
-		return "**too loose**"
-	case "blocked":
-		return "**does not get in**"
-	}
-	return "girths only"
-}
-
 // The cautions that belong to the job. Sources: prints and fumes, NIOSH,
 // "Approaches to Safe 3D Printing" (DHHS (NIOSH) Publication 2024-103); resin,
 // Aalto-Korte, "Acrylic Resins", Kanerva's Occupational Dermatology; heat,
