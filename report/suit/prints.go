@@ -219,26 +219,21 @@ func toSettle(s Suit) []bend.Held {
 	})
 }
 
-// meetStep says what hinders where parts meet, before they are printed.
+// meetStep says what hinders where parts meet, before they are printed: once their scales
+// are set, as it may be otherwise then.
 func meetStep(s Suit, rows []Row) string {
 	var said []string
 	for _, h := range toSettle(s) {
-		var left []string // to print
-		moves := false
-		for _, name := range h.Parts {
-			if _, printed := s.Printed[name]; !printed {
-				left = append(left, name)
-			}
-			p, _ := s.Judged.Part(name)
-			moves = moves || wantsScale(p)
+		if slices.ContainsFunc(h.Parts, func(name string) bool { p, _ := s.Judged.Part(name); return wantsScale(p) }) {
+			continue
 		}
-		text := "Before you print " + partLinks(left, rows) + ": " + h.Text
-		if moves {
-			text += " So it is at the scales that are set now: set the new ones first."
-		}
-		said = append(said, text)
+		left := slices.DeleteFunc(slices.Clone(h.Parts), func(name string) bool { _, printed := s.Printed[name]; return printed })
+		said = append(said, partLinks(left, rows)+": "+h.Text)
 	}
-	return strings.Join(said, " ")
+	if len(said) == 1 {
+		return "Before you print " + said[0]
+	}
+	return listed("Settle where parts meet before you print them", said, nil)
 }
 
 // noted are the parts that are to be noted in the logbook once they are printed.
