@@ -1,6 +1,7 @@
 package suit
 
 import (
+	"slices"
 	"strings"
 	"testing"
 
@@ -389,7 +390,10 @@ func TestJointsAreSettledBeforeThePrint(t *testing.T) {
 	require.Empty(t, meetStep(s, rows), "its scale comes first")
 	s.Judged.Parts[2].Wanted = 100
 	one := s.Joints
-	s.Joints = []joint.Joint{one[0], one[0]}
+	left := one[0]
+	left.Side, left.Bends = "left", slices.Clone(left.Bends)
+	left.Bends[0].Touch = 50
+	s.Joints = []joint.Joint{one[0], left}
 	require.Contains(t, meetStep(s, rows), "Settle where parts meet before you print them:\n\n    - [`thigh.stl`](thigh.stl.md) and [`greave.stl`](greave.stl.md): the right knee bends only 45°")
 	s.Joints = one
 	s.Printed["greave.stl"] = Took{}
