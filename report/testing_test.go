@@ -141,6 +141,22 @@ func TestTriedOverOtherPaddingSaysSo(t *testing.T) {
 	require.Contains(t, said(moved), "| 112 % | `fits` | on `left.stl`, in the scale of this part; tried over 5 mm of padding, reckoned for 12 mm |")
 }
 
+// A limit by the length stands among the scales where it is nearer than those of the girths,
+// and only there.
+func TestLengthsStandAmongTheScalesWhereTheyTellMore(t *testing.T) {
+	said := func(smallest, largest float64) string {
+		var b page
+		f := &analysis.Findings{Percent: 100, Fit: &analysis.Fit{Verdict: "fits", Smallest: 98, Rests: 98, Loosest: 110, Recommended: 104}}
+		f.Fit.Lengths = []analysis.Length{{Measure: "foot_length", Smallest: smallest, Largest: largest}}
+		b.scale(f, analysis.DefaultBrief())
+		return b.String()
+	}
+	require.Contains(t, said(99, 107), "| too short below | 99 % | foot length |\n| too long above | 107 % | foot length |")
+	require.NotContains(t, said(97, 111), "too short")
+	require.NotContains(t, said(97, 111), "too long")
+	require.NotContains(t, said(90, 97), "too long", "the girths decide")
+}
+
 // What the tape alone would have is no longer recommended once something was tried on, and
 // the other side is said to count whether there is one or not.
 func TestTheTapesScaleIsNotRecommendedAgainstATryOn(t *testing.T) {

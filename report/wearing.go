@@ -163,10 +163,13 @@ func (b *page) scale(f *analysis.Findings, brief analysis.Brief) {
 		rows = append(rows,
 			row("too loose above", f.Fit.Loosest, words.AtMost, ""),
 			row("too loose above", f.Fit.Roomiest, words.AtMost, "a third larger than what rests inside needs (*a guess*)"))
-		for _, l := range f.Fit.HeededLengths() {
-			rows = append(rows,
-				row("too short below", l.Smallest, words.AtLeast, words.BodyPlace(l.Measure)),
-				row("too long above", l.Largest, words.AtMost, words.BodyPlace(l.Measure)))
+		for _, l := range f.Fit.HeededLengths() { // where they tell more than the girths above
+			if l.Smallest > max(f.Fit.Smallest, f.Fit.Rests) {
+				rows = append(rows, row("too short below", l.Smallest, words.AtLeast, words.BodyPlace(l.Measure)))
+			}
+			if f.Fit.Loosest == 0 || l.Largest < f.Fit.Loosest {
+				rows = append(rows, row("too long above", l.Largest, words.AtMost, words.BodyPlace(l.Measure)))
+			}
 		}
 		if scale, tried := f.TriedScale(); tried {
 			rows = append(rows,
