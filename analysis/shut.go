@@ -42,7 +42,7 @@ func (f *Findings) warnShut(cavities []cavity.Cavity, m *mesh.Mesh, region fit.R
 	}
 	for _, c := range cavities {
 		for _, l := range c.Lines {
-			if l = inward(l); !region.Lid(fit.Cup(l)) && !region.LaidOn(l) && walled(c, l, m, region) {
+			if l = l.Inward(); !region.Lid(fit.Cup(l)) && !region.LaidOn(l) && walled(c, l, m, region) {
 				f.warn("stands-in-way", fmt.Sprintf(shutText+", %s mm from opening %s: no %s comes out there. Take the wall (a base plate, perhaps) away in a modelling program: no scale and no cut into halves makes an opening of it.",
 					tenths(l.Length), l.From, what))
 				return
@@ -59,16 +59,6 @@ func (f *Findings) Shut() bool {
 	return slices.ContainsFunc(f.Warnings, func(w Warning) bool {
 		return w.Code == "stands-in-way" && strings.HasPrefix(w.Text, shutText)
 	})
-}
-
-// inward is a line from its opening, whichever end that is.
-func inward(l cavity.Line) cavity.Line {
-	if l.From == cavity.End && l.To != cavity.End {
-		l.From, l.To = l.To, l.From
-		l.Stations = slices.Clone(l.Stations)
-		slices.Reverse(l.Stations)
-	}
-	return l
 }
 
 // walled reports whether a way of c in m ends at a wall right across it, and none leads

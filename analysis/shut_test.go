@@ -70,9 +70,9 @@ func TestPocketIsNotShut(t *testing.T) {
 	c := cavities[0]
 	region, _ := fit.Of("lower_leg")
 	require.Len(t, c.Lines, 1)
-	require.True(t, walled(c, inward(c.Lines[0]), m, region))
+	require.True(t, walled(c, c.Lines[0].Inward(), m, region))
 	c.Lines = append(c.Lines, cavity.Line{From: c.Lines[0].From, To: "B"})
-	require.False(t, walled(c, inward(c.Lines[0]), m, region))
+	require.False(t, walled(c, c.Lines[0].Inward(), m, region))
 
 	a := examine(t, m, leg(382), nil)
 	brief := DefaultBrief()

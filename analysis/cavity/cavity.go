@@ -4,6 +4,8 @@
 package cavity
 
 import (
+	"slices"
+
 	"gambeson/analysis/cavity/room"
 	"gambeson/analysis/section"
 
@@ -38,6 +40,23 @@ type Line struct {
 	From, To string // names of openings; To is End where the way ends in the deep
 	Length   float64
 	Stations []Station
+}
+
+// Back returns the line walked the other way. Its stations keep their places, counted from
+// where it began.
+func (l Line) Back() Line {
+	l.From, l.To = l.To, l.From
+	l.Stations = slices.Clone(l.Stations)
+	slices.Reverse(l.Stations)
+	return l
+}
+
+// Inward returns the line walked from its opening on, where it ends in the deep.
+func (l Line) Inward() Line {
+	if l.From == End && l.To != End {
+		return l.Back()
+	}
+	return l
 }
 
 // End is the deep end of a cavity with one opening.

@@ -99,10 +99,7 @@ func (k *seek) rim(c *curve, opening *Opening, side bool) {
 // for a little the girth at the rim itself, once closed, where the wall tells that.
 func openRims(openings []Opening, lines []Line) {
 	for _, l := range lines {
-		back := l
-		back.From, back.Stations = l.To, slices.Clone(l.Stations)
-		slices.Reverse(back.Stations)
-		for _, way := range [2]Line{l, back} {
+		for _, way := range [2]Line{l, l.Back()} {
 			n := slices.IndexFunc(openings, func(o Opening) bool { return o.Name == way.From })
 			ring := slices.IndexFunc(way.Stations, func(s Station) bool { return s.Gap == 0 })
 			if n < 0 || ring <= 0 || !openings[n].within {

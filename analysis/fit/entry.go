@@ -151,9 +151,7 @@ func ways(cavities []cavity.Cavity, r Region, enter string) []Way {
 				}
 				w := Way{Cavity: ci, Line: li, From: l.From, To: l.To, Length: l.Length, Stations: l.Stations}
 				if l.To == o.Name {
-					w.From, w.To, w.Back = l.To, l.From, true
-					w.Stations = slices.Clone(l.Stations)
-					slices.Reverse(w.Stations)
+					w = w.turned()
 				}
 				if w.From == o.Name {
 					out = append(out, w)

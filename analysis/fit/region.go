@@ -10,7 +10,6 @@ package fit
 
 import (
 	"math"
-	"slices"
 
 	"gambeson/analysis/cavity"
 )
@@ -211,7 +210,7 @@ func Aside(l cavity.Line) bool {
 	if l.From != cavity.End && l.To != cavity.End || len(l.Stations) == 0 {
 		return false
 	}
-	st := inward(l)
+	st := l.Inward().Stations
 	last, wide, gaped := 0, 0.0, false // last is the last station with a gap
 	for i := range st {
 		if st[i].Gap > 0 {
@@ -225,16 +224,6 @@ func Aside(l cavity.Line) bool {
 		l.Length < wide/math.Pi && st[end].Capacity < plateWide*wide
 }
 
-// inward returns the stations of a way that ends inside from its opening on.
-func inward(l cavity.Line) []cavity.Station {
-	if l.From != cavity.End {
-		return l.Stations
-	}
-	st := slices.Clone(l.Stations)
-	slices.Reverse(st)
-	return st
-}
-
 // A way ends at a plate where there is as much room as a little before, but for plateTaper
 // of it within plateNear mm: a ball of the width of a knee loses a third in its last two
 // centimetres. Short of plateDeep of its width, and where less than plateWide of its room
@@ -246,7 +235,7 @@ const (
 
 // plated reports whether a way that ends inside ends at a plate; wide is its most room.
 func plated(l cavity.Line, wide float64) bool {
-	st, end := inward(l), l.Length
+	st, end := l.Inward().Stations, l.Length
 	if l.From == cavity.End {
 		end = 0
 	}
