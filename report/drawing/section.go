@@ -65,7 +65,7 @@ func sectionTitle(w analysis.Centreline, at, scale float64) string {
 	}
 	switch {
 	case tightest >= 0 && w.Stations[tightest].Along == at:
-		return name("Tightest section, ", "Section with the least wall, ", tightest) + where
+		return name("Tightest section, ", "Section with the least length of wall, ", tightest) + where
 	case widest >= 0 && w.Stations[widest].Along == at:
 		return name("Widest section, ", "Section with the most wall, ", widest) + where
 	}

@@ -79,7 +79,7 @@ func shell(d Part) solid.Shell {
 		at := vec(s.Center)
 		h.Tightest, h.TightestText = &at, "tightest, inner girth "+words.Girth(s.InnerGirth)
 		if s.Open() {
-			h.TightestText = "least wall, " + words.Girth(s.InnerGirth)
+			h.TightestText = "least length of wall, " + words.Girth(s.InnerGirth)
 		}
 	}
 	if d.Findings.Fit != nil {

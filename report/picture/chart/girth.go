@@ -478,7 +478,7 @@ func (c Curve) marks(s *picture.Sheet, x, y picture.Axis, frame picture.Box) {
 			}
 		}
 	}
-	mark(c.Tightest, "tightest", "least wall", 3, math.Pi)
+	mark(c.Tightest, "tightest", "least length of wall", 3, math.Pi)
 	if c.Widest != c.Tightest && !even {
 		mark(c.Widest, "widest", "most wall", 4, 0)
 	}
