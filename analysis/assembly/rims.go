@@ -117,14 +117,12 @@ func (r *Rims) take(m *mesh.Mesh, faces []face) (from []uint32) {
 	})
 	slices.SortStableFunc(faces, func(a, b face) int { return cmp.Compare(b.area, a.area) })
 	faces = faces[:min(len(faces), mostFaces)]
-	taken := map[uint32]uint32{}
+	taken := make([]uint32, m.Vertices()) // 1 + the number of each among those of the rims, 0 where it is not taken
 	take := func(v uint32) uint32 {
-		n, known := taken[v]
-		if !known {
-			n = r.Facets.AddVertex(m.At(v))
-			taken[v] = n
+		if taken[v] == 0 {
+			taken[v] = r.Facets.AddVertex(m.At(v)) + 1
 		}
-		return n
+		return taken[v] - 1
 	}
 	r.Starts = []int{0}
 	for _, f := range faces {
