@@ -36,17 +36,24 @@ func (a *Air) newCells(p *Pocket, workers int) *cells {
 	for i := range c.number {
 		c.number[i] = -1
 	}
+	cube := make([]int32, max(a.nx, a.ny, a.nz)) // of each place along an axis: the number of its cube
+	for i := range cube {
+		cube[i] = int32(i) / size
+	}
 	a.each(p.voxels, func(x, y, z int) {
-		v := voxel{int32(x), int32(y), int32(z)}
-		place := c.index(v)
-		n := &c.number[place]
-		if *n < 0 {
-			*n = int32(len(c.at))
-			c.at = append(c.at, voxel{v.x / size, v.y / size, v.z / size})
+		at := voxel{cube[x], cube[y], cube[z]}
+		place := c.placeOf(at)
+		n := c.number[place]
+		if n < 0 {
+			n = int32(len(c.at))
+			c.number[place] = n
+			c.at = append(c.at, at)
 			c.place = append(c.place, place)
 			c.wide = append(c.wide, 0)
 		}
-		c.wide[*n] = max(c.wide[*n], float64(a.distance(v)))
+		if d := float64(a.distance(voxel{int32(x), int32(y), int32(z)})); d > c.wide[n] {
+			c.wide[n] = d
+		}
 	})
 	for i, d := range c.wide {
 		c.wide[i] = math.Sqrt(d)
@@ -60,7 +67,12 @@ func (a *Air) newCells(p *Pocket, workers int) *cells {
 // in the grid or at most a cell beside it.
 func (c *cells) index(v voxel) int32 {
 	s := c.size
-	return ((v.z+s)/s*c.ny+(v.y+s)/s)*c.nx + (v.x+s)/s
+	return c.placeOf(voxel{(v.x+s)/s - 1, (v.y+s)/s - 1, (v.z+s)/s - 1})
+}
+
+// placeOf returns the place in the box of a cube of the grid, which may be one beside it.
+func (c *cells) placeOf(cube voxel) int32 {
+	return ((cube.z+1)*c.ny+cube.y+1)*c.nx + cube.x + 1
 }
 
 // near returns the cell of the pocket nearest to a voxel of the grid, looking no

@@ -1,9 +1,13 @@
 package grid
 
 import (
+	"context"
 	"math"
 	"math/rand/v2"
 	"testing"
+
+	"gambeson/analysis/mesh"
+	"gambeson/analysis/shape"
 
 	"github.com/stretchr/testify/require"
 )
@@ -96,4 +100,44 @@ func TestWaysAreShortest(t *testing.T) {
 		}
 	}
 	require.Greater(t, met, 30)
+}
+
+// What a door knows of how far the cells are is so of its own cells, though a door has moved
+// to the end of the way.
+func TestDoorsKnowHowFar(t *testing.T) {
+	boot := shape.Boot{
+		Sides: 48, Rim: shape.Ellipse{A: 68, B: 62}, Ankle: shape.Ellipse{A: 58, B: 48}, Instep: shape.Ellipse{A: 50, B: 47}, Ball: shape.Ellipse{A: 36, B: 50},
+		Wall: 3, Shaft: 150, Bend: 72, Foot: 70, Toe: 55, OpenSole: true,
+	}
+	greave := shape.Cutaway{
+		Bottom: shape.Circle(44), Top: shape.Circle(66), Wall: 4, Height: 350,
+		Cuts: []shape.Cut{{From: 120, To: 350, At: -90, Degrees: 40}},
+	}
+	known, moved := 0, 0
+	for _, m := range []*mesh.Mesh{shape.Tube{Sides: 48, Radius: 50, Wall: 3, Height: 120}.Mesh(), boot.Mesh(), greave.Mesh()} {
+		for _, first := range []int{0, 1} {
+			a, err := Survey(context.Background(), m, 4, 1, &Arena{})
+			require.NoError(t, err)
+			p := &a.Pockets(15)[0]
+			c := a.newCells(p, 1)
+			patches := []int{first, 1 - first}
+			doors := []door{c.door(&p.Patches[first]), c.door(&p.Patches[1-first])}
+			side := c.toEnds(doors, patches, p)
+			for i, d := range doors {
+				if side[i] {
+					moved++
+				}
+				if d.far != nil {
+					known++
+					require.Equal(t, c.spread(d.cells), d.far)
+				}
+			}
+			c.look(doors, 1)
+			for _, d := range doors {
+				require.Equal(t, c.spread(d.cells), d.far)
+			}
+		}
+	}
+	require.Greater(t, known, moved)
+	require.Positive(t, moved)
 }

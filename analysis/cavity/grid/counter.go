@@ -71,28 +71,31 @@ func (c few) addAll(sets [][]uint64) {
 // add adds the counts of o.
 func (c few) add(o few) { addCounts(c, o, fewBits) }
 
-// addTimes adds the counts of o, each times a weight.
+// addTimes adds the counts of o, each times a weight of at most fewBits bits.
 func (c sums) addTimes(o few, weight uint) {
 	for i := range len(o) / fewBits {
-		q, used := o.of(i), fewBits
-		for used > 0 && q[used-1] == 0 {
-			used--
-		}
-		if used == 0 {
+		q := o.of(i)
+		if q[0]|q[1]|q[2]|q[3]|q[4] == 0 {
 			continue
 		}
 		p := c.of(i)
-		for left, first := weight, 0; left != 0; left, first = left>>1, first+1 {
-			if left&1 == 0 {
+		for first := range fewBits {
+			if weight>>first&1 == 0 {
 				continue
 			}
-			to, carry := p[first:], uint64(0)
-			for b, more := range q[:used] {
-				sum := to[b] ^ more
-				to[b], carry = sum^carry, to[b]&more|sum&carry
-			}
-			for b := used; carry != 0; b++ {
-				to[b], carry = to[b]^carry, to[b]&carry
+			to := (*[fewBits]uint64)(p[first:])
+			carry := to[0] & q[0]
+			to[0] ^= q[0]
+			sum := to[1] ^ q[1]
+			to[1], carry = sum^carry, to[1]&q[1]|sum&carry
+			sum = to[2] ^ q[2]
+			to[2], carry = sum^carry, to[2]&q[2]|sum&carry
+			sum = to[3] ^ q[3]
+			to[3], carry = sum^carry, to[3]&q[3]|sum&carry
+			sum = to[4] ^ q[4]
+			to[4], carry = sum^carry, to[4]&q[4]|sum&carry
+			for b := first + fewBits; carry != 0; b++ {
+				p[b], carry = p[b]^carry, p[b]&carry
 			}
 		}
 	}

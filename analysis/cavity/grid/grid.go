@@ -211,21 +211,23 @@ func (g *grid) drawTriangle(wall set, p [3]r3.Vec) {
 		low = r3.Vec{X: min(low.X, q.X), Y: min(low.Y, q.Y), Z: min(low.Z, q.Z)}
 		high = r3.Vec{X: max(high.X, q.X), Y: max(high.Y, q.Y), Z: max(high.Z, q.Z)}
 	}
+	x0, y0, z0 := int(low.X), int(low.Y), int(low.Z)
+	x1, y1, z1 := int(high.X), int(high.Y), int(high.Z)
 	// Most facets of a fine mesh lie among voxels that are wall already, or within
-	// a single one: these need no separator.
-	one := int(low.X) == int(high.X) && int(low.Y) == int(high.Y) && int(low.Z) == int(high.Z)
+	// a row of voxels, all of which they meet: these need no separator.
+	row := x0 == x1 && (y0 == y1 || z0 == z1) || y0 == y1 && z0 == z1
 	var s separator
 	ready := false
-	for z := int(low.Z); z <= int(high.Z); z++ {
-		for y := int(low.Y); y <= int(high.Y); y++ {
-			for x := int(low.X); x <= int(high.X); x++ {
+	for z := z0; z <= z1; z++ {
+		for y := y0; y <= y1; y++ {
+			for x := x0; x <= x1; x++ {
 				if g.has(wall, x, y, z) {
 					continue
 				}
-				if !one && !ready {
+				if !row && !ready {
 					s, ready = newSeparator(p), true
 				}
-				if one || s.meets(r3.Vec{X: float64(x) + 0.5, Y: float64(y) + 0.5, Z: float64(z) + 0.5}) {
+				if row || s.meets(r3.Vec{X: float64(x) + 0.5, Y: float64(y) + 0.5, Z: float64(z) + 0.5}) {
 					g.add(wall, x, y, z)
 				}
 			}

@@ -51,10 +51,15 @@ func (l lattice) row(s set, y, z int) []uint64 {
 
 // each calls f for every voxel of s in the order of the rows.
 func (l lattice) each(s set, f func(x, y, z int)) {
-	for i, w := range s {
-		for ; w != 0; w &= w - 1 {
-			row := i / l.words
-			f(i%l.words*64+bits.TrailingZeros64(w), row%l.ny, row/l.ny)
+	i := 0
+	for z := range l.nz {
+		for y := range l.ny {
+			for x := 0; x < 64*l.words; x += 64 {
+				for w := s[i]; w != 0; w &= w - 1 {
+					f(x+bits.TrailingZeros64(w), y, z)
+				}
+				i++
+			}
 		}
 	}
 }

@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"context"
 	"math"
+	"math/bits"
 	"slices"
 
 	"gambeson/analysis/mesh"
@@ -127,16 +128,17 @@ const (
 func (a *Air) Pockets(ball float64) []Pocket {
 	// A voxel of wall may hold its surface at either side.
 	radius := max(ball/2/a.Pitch-1, leastRadius)
-	done := a.arena.set(a.size())
+	left := a.arena.set(a.size()) // of what is inside, without the pockets found
+	copy(left, a.inside)
 	var all []Pocket
-	a.each(a.inside, func(x, y, z int) {
+	a.each(left, func(x, y, z int) {
 		v := voxel{int32(x), int32(y), int32(z)}
-		if float64(a.distance(v)) < radius*radius || a.has(done, x, y, z) {
+		if float64(a.distance(v)) < radius*radius || !a.has(left, x, y, z) {
 			return
 		}
 		p := a.pocketAt(v)
 		for i, w := range p.voxels {
-			done[i] |= w
+			left[i] &^= w
 		}
 		if float64(p.count) >= 4./3*math.Pi*radius*radius*radius {
 			all = append(all, p)
@@ -144,7 +146,7 @@ func (a *Air) Pockets(ball float64) []Pocket {
 			a.arena.giveBack(p.voxels)
 		}
 	})
-	a.arena.giveBack(done)
+	a.arena.giveBack(left)
 	slices.SortStableFunc(all, func(p, q Pocket) int { return cmp.Compare(q.count, p.count) })
 	var out []Pocket
 	for _, p := range all {
@@ -164,15 +166,16 @@ func (a *Air) pocketAt(v voxel) Pocket {
 	p := Pocket{voxels: a.arena.set(a.size())}
 	a.add(p.voxels, int(v.x), int(v.y), int(v.z))
 	a.spread(p.voxels, a.inside, v.z*int32(a.ny)+v.y)
-	ringed := 0
+	far := uint16(0)
 	a.each(p.voxels, func(x, y, z int) {
-		p.count++
-		p.radius = max(p.radius, float64(a.distance(voxel{int32(x), int32(y), int32(z)})))
-		if a.has(a.rings, x, y, z) {
-			ringed++
-		}
+		far = max(far, a.distance(voxel{int32(x), int32(y), int32(z)}))
 	})
-	p.radius = math.Sqrt(p.radius)
+	p.radius = math.Sqrt(float64(far))
+	ringed := 0
+	for i, w := range p.voxels {
+		p.count += bits.OnesCount64(w)
+		ringed += bits.OnesCount64(w & a.rings[i])
+	}
 	p.Width = 2 * p.radius * a.Pitch
 	p.ringed = float64(ringed) / float64(p.count)
 	p.Volume = float64(p.count) * a.Pitch * a.Pitch * a.Pitch

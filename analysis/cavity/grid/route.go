@@ -16,7 +16,7 @@ type door struct {
 	cell  int32   // beside it, −1 where there is none
 	cells []int32 // beside the whole patch
 
-	far    []float64 // of each cell, how far it is from the patch
+	far    []float64 // of each cell, how far it is from the patch; nil where that is not known yet
 	before []int32   // of each cell, the one before it on the best way from cell
 }
 
@@ -51,7 +51,7 @@ func (c *cells) door(p *Patch) door {
 	return d
 }
 
-// look finds how far the cells are from each door, and the best ways from the
+// look finds how far the cells are from each door where that is not known, and the best ways from the
 // first starts of them to the later ones.
 func (c *cells) look(doors []door, starts int) {
 	starts = max(min(starts, len(doors)-1), 0)
@@ -61,8 +61,9 @@ func (c *cells) look(doors []door, starts int) {
 	}
 	mesh.Share(starts+len(doors), c.workers, func(i, _ int) {
 		if i >= starts {
-			d := &doors[i-starts]
-			d.far = c.spread(d.cells)
+			if d := &doors[i-starts]; d.far == nil {
+				d.far = c.spread(d.cells)
+			}
 			return
 		}
 		if d := &doors[i]; d.cell >= 0 && len(goals[i]) > 0 {
@@ -164,6 +165,7 @@ func (c *cells) toEnds(doors []door, patches []int, p *Pocket) (side [2]bool) {
 			return side
 		}
 		far := c.spread(other.cells)
+		other.far = far
 		least, most := math.Inf(1), 0.0
 		for _, k := range d.cells {
 			if !math.IsInf(far[k], 1) {
@@ -180,7 +182,7 @@ func (c *cells) toEnds(doors []door, patches []int, p *Pocket) (side [2]bool) {
 			continue // a slanted rim, or a plate goes on there, which holds nothing
 		}
 		side[i] = true
-		d.cells, d.cell, d.at = last, cell, c.space(c.at[cell].place())
+		d.cells, d.cell, d.at, d.far = last, cell, c.space(c.at[cell].place()), nil
 	}
 	return side
 }
@@ -348,11 +350,15 @@ func (c *cells) front(far []float64, k int32, worker int) front {
 		for n := range c.around {
 			step := &c.around[n]
 			to := c.number[place+step.by]
-			if to < 0 || math.IsInf(far[to], 1) {
+			if to < 0 {
 				continue
 			}
-			own = r3.Add(own, r3.Scale(far[to]-d, step.slope))
-			if w.seen[to] != w.fronts && math.Abs(far[to]-far[k]) <= thick {
+			there := far[to]
+			if math.IsInf(there, 1) {
+				continue
+			}
+			own = r3.Add(own, r3.Scale(there-d, step.slope))
+			if math.Abs(there-far[k]) <= thick && w.seen[to] != w.fronts {
 				w.seen[to] = w.fronts
 				queue = append(queue, to)
 			}
