@@ -3,11 +3,14 @@ package bed
 import (
 	"math"
 	"math/rand/v2"
+	"slices"
 	"testing"
 
 	"gambeson/analysis/mesh"
+	"gambeson/analysis/section"
 	"gambeson/analysis/shape"
 
+	"github.com/stretchr/testify/require"
 	"gonum.org/v1/gonum/spatial/r2"
 	"gonum.org/v1/gonum/spatial/r3"
 )
@@ -237,5 +240,37 @@ func BenchmarkPlace(b *testing.B) {
 	m := shape.Tube{Sides: 2000, Radius: 60, Wall: 3, Height: 200}.Mesh()
 	for b.Loop() {
 		Place(m, Volume{Width: 210, Depth: 210, Height: 250})
+	}
+}
+
+// What the octagon leaves of some points has the hull of all, with the same corners; and it
+// leaves little of many.
+func TestOuterPointsHaveTheHullOfAll(t *testing.T) {
+	random := rand.New(rand.NewPCG(seed, 31))
+	square := func() r2.Vec { return r2.Vec{X: random.Float64(), Y: random.Float64()} }
+	for name, draw := range map[string]func() r2.Vec{
+		"square":  square,
+		"far off": func() r2.Vec { return r2.Add(r2.Vec{X: 1e6, Y: -3e5}, square()) },
+		"disc": func() r2.Vec {
+			sin, cos := math.Sincos(2 * math.Pi * random.Float64())
+			return r2.Scale(90*math.Sqrt(random.Float64()), r2.Vec{X: 2 * cos, Y: sin})
+		},
+		"raster": func() r2.Vec { return r2.Vec{X: float64(random.IntN(7)), Y: float64(random.IntN(4))} },
+		"line":   func() r2.Vec { x := random.Float64(); return r2.Vec{X: x, Y: 3 - 2*x} },
+		"axis":   func() r2.Vec { return r2.Vec{X: 5, Y: random.Float64()} },
+		"point":  func() r2.Vec { return r2.Vec{X: 5, Y: 8} },
+	} {
+		for n := range 60 {
+			points := make([]r2.Vec, n*n)
+			for i := range points {
+				points[i] = draw()
+			}
+			want := section.Hull(points)
+			left := outer(slices.Clone(points))
+			require.Equal(t, want, section.Hull(left), "%d points: %s", len(points), name)
+			if name == "disc" && n > 50 && len(left) > len(points)/4 {
+				t.Errorf("%d of %d points of a disc are left", len(left), len(points))
+			}
+		}
 	}
 }

@@ -2,6 +2,7 @@ package bed
 
 import (
 	"math"
+	"slices"
 
 	"gambeson/analysis/bed/hull"
 	"gambeson/analysis/bed/tilt"
@@ -56,7 +57,49 @@ func (b *body) footprint(f tilt.Frame) []r2.Vec {
 	for i, p := range b.hull.Points {
 		points[i] = r2.Vec{X: r3.Dot(f[0], p), Y: r3.Dot(f[1], p)}
 	}
-	return section.Hull(points)
+	return section.Hull(outer(points))
+}
+
+// surely is how far within an octagon, as a share of its greatest squares, a point
+// lies inside whatever rounding makes of it.
+const surely = 1e-9
+
+// outer drops points that lie inside the octagon of those farthest along the axes and
+// midway between them, and so are no corners of the hull: in a view of a body that is
+// most of them, and sorting takes longer than this. It uses their room.
+func outer(points []r2.Vec) []r2.Vec {
+	if len(points) == 0 {
+		return points
+	}
+	along := func(p r2.Vec) [4]float64 { return [4]float64{p.X, p.X + p.Y, p.Y, p.Y - p.X} }
+	var ends [8]r2.Vec // anticlockwise
+	var far [8]float64
+	for k, d := range along(points[0]) {
+		ends[k], far[k], ends[k+4], far[k+4] = points[0], d, points[0], -d
+	}
+	for _, p := range points {
+		for k, d := range along(p) {
+			if d > far[k] {
+				ends[k], far[k] = p, d
+			} else if -d > far[k+4] {
+				ends[k+4], far[k+4] = p, -d
+			}
+		}
+	}
+	size := far[0] + far[4] + far[2] + far[6]
+	least := surely * size * size
+	if !(least > 0) {
+		return points
+	}
+	inside := func(p r2.Vec) bool {
+		for k, a := range ends {
+			if b := ends[(k+1)%8]; a != b && r2.Cross(r2.Sub(b, a), r2.Sub(p, a)) <= least {
+				return false
+			}
+		}
+		return true
+	}
+	return slices.DeleteFunc(points, inside)
 }
 
 // asIs returns how the part lies in v as it is.

@@ -173,7 +173,9 @@ func weigh(m *mesh.Mesh, lies []*Lie) {
 	for v := range m.Vertices() {
 		p := m.At(uint32(v))
 		for i := range sides {
-			sides[i].low = min(sides[i].low, r3.Dot(sides[i].up, p))
+			if s := &sides[i]; r3.Dot(s.up, p) < s.low {
+				s.low = r3.Dot(s.up, p)
+			}
 		}
 	}
 	overhangs(m, sides)
@@ -210,9 +212,14 @@ func overhangs(m *mesh.Mesh, sides []side) {
 		a, b, c := m.Corners(t)
 		n := r3.Cross(r3.Sub(b, a), r3.Sub(c, a))
 		area := length(n)
+		down := -area * math.Sqrt2 / 2
 		for i := range sides {
 			s := &sides[i]
-			if r3.Dot(n, s.up) < -area*math.Sqrt2/2 && max(r3.Dot(a, s.up), r3.Dot(b, s.up), r3.Dot(c, s.up)) > s.low+firstLayer {
+			if !(r3.Dot(n, s.up) < down) {
+				continue
+			}
+			bed := s.low + firstLayer
+			if r3.Dot(a, s.up) > bed || r3.Dot(b, s.up) > bed || r3.Dot(c, s.up) > bed {
 				s.overhang += area
 			}
 		}

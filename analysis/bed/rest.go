@@ -46,10 +46,14 @@ func (b *body) faces() iter.Seq[tilt.Frame] {
 
 // rests reports whether the part rests on f: its weight is above the face.
 func (b *body) rests(f hull.Flat) bool {
-	plane := section.Plane{Point: b.mid, Normal: f.Normal}
+	u, v := section.Plane{Normal: f.Normal}.Axes()
 	corners := make([]r2.Vec, len(f.Points))
 	for i, k := range f.Points {
-		corners[i] = plane.Flat(b.hull.Points[k])
+		p := r3.Sub(b.hull.Points[k], b.mid)
+		corners[i] = r2.Vec{X: r3.Dot(u, p), Y: r3.Dot(v, p)}
+	}
+	if low, high := lowCorner(corners), highCorner(corners); low.X > 0 || low.Y > 0 || high.X < 0 || high.Y < 0 {
+		return false // as most faces: no outline is needed to tell
 	}
 	outline := section.Hull(corners)
 	for i, p := range outline {

@@ -141,13 +141,38 @@ func (c *climber) needInDrum() (float64, r3.Vec) {
 	return max(out/c.walls.radius, (high.Z-low.Z)/2/c.walls.half[2]), best
 }
 
+// bounds returns the corners of the box round the points.
 func bounds(points []r3.Vec) (low, high r3.Vec) {
-	low, high = points[0], points[0]
-	for _, p := range points {
-		low = r3.Vec{X: min(low.X, p.X), Y: min(low.Y, p.Y), Z: min(low.Z, p.Z)}
-		high = r3.Vec{X: max(high.X, p.X), Y: max(high.Y, p.Y), Z: max(high.Z, p.Z)}
+	first, last := outermost(points)
+	return r3.Vec{X: points[first[0]].X, Y: points[first[1]].Y, Z: points[first[2]].Z},
+		r3.Vec{X: points[last[0]].X, Y: points[last[1]].Y, Z: points[last[2]].Z}
+}
+
+// outermost returns which of the points lie first and last along each axis.
+func outermost(points []r3.Vec) (first, last [3]int) {
+	low, high := points[0], points[0]
+	for i := range points {
+		p := &points[i]
+		if p.X < low.X {
+			first[0], low.X = i, p.X
+		}
+		if p.X > high.X {
+			last[0], high.X = i, p.X
+		}
+		if p.Y < low.Y {
+			first[1], low.Y = i, p.Y
+		}
+		if p.Y > high.Y {
+			last[1], high.Y = i, p.Y
+		}
+		if p.Z < low.Z {
+			first[2], low.Z = i, p.Z
+		}
+		if p.Z > high.Z {
+			last[2], high.Z = i, p.Z
+		}
 	}
-	return low, high
+	return first, last
 }
 
 // step returns the best turn within reach as far as its linear part goes, and
@@ -179,18 +204,20 @@ const sectors = 8
 // begin returns the rows of the corners farthest along the walls' normals.
 func (c *climber) begin(middle r3.Vec) []row {
 	var rows []row
-	both := func(a r3.Vec, b float64) {
-		low, high := ends(c.at, a)
+	both := func(low, high int, a r3.Vec, b float64) {
 		rows = append(rows, c.row(high, a, b), c.row(low, r3.Scale(-1, a), b))
 	}
+	first, last := outermost(c.at)
 	for i, a := range axes {
 		if c.walls.radius == 0 || i == 2 {
-			both(a, c.walls.half[i])
+			both(first[i], last[i], a, c.walls.half[i])
 		}
 	}
 	for k := 0; c.walls.radius > 0 && k < sectors/2; k++ {
 		sin, cos := math.Sincos(2 * math.Pi * float64(k) / sectors)
-		both(r3.Vec{X: cos, Y: sin}, c.walls.radius)
+		a := r3.Vec{X: cos, Y: sin}
+		low, high := ends(c.at, a)
+		both(low, high, a, c.walls.radius)
 	}
 	return rows
 }
@@ -221,15 +248,15 @@ func (c *climber) cut() bool {
 			found = true
 		}
 	}
+	first, last := outermost(c.moved)
 	for k, a := range axes {
 		if c.walls.radius == 0 || k == 2 {
-			low, high := ends(c.moved, a)
-			over(high, a, c.walls.half[k])
-			over(low, r3.Scale(-1, a), c.walls.half[k])
+			over(last[k], a, c.walls.half[k])
+			over(first[k], r3.Scale(-1, a), c.walls.half[k])
 		}
 	}
 	if c.walls.radius > 0 {
-		i := c.outermost()
+		i := c.farthestOut()
 		if a := (r3.Vec{X: c.moved[i].X, Y: c.moved[i].Y}); a != (r3.Vec{}) {
 			over(i, r3.Unit(a), c.walls.radius)
 		}
@@ -237,7 +264,8 @@ func (c *climber) cut() bool {
 	return found
 }
 
-func (c *climber) outermost() int {
+// farthestOut returns which of the corners, moved, is farthest from the drum's axis.
+func (c *climber) farthestOut() int {
 	best, most := 0, -1.0
 	for i, q := range c.moved {
 		if d := q.X*q.X + q.Y*q.Y; d > most {
@@ -251,7 +279,8 @@ func (c *climber) outermost() int {
 // they need.
 func (w walls) atLeast(corners []r3.Vec, f Frame) float64 {
 	if w.radius == 0 {
-		return max(width(corners, f[0])/w.half[0], width(corners, f[1])/w.half[1], width(corners, f[2])/w.half[2]) / 2
+		size := extent(corners, f)
+		return max(size.X/w.half[0], size.Y/w.half[1], size.Z/w.half[2]) / 2
 	}
 	need := width(corners, f[2]) / 2 / w.half[2]
 	for k := range sectors / 2 {
@@ -261,12 +290,45 @@ func (w walls) atLeast(corners []r3.Vec, f Frame) float64 {
 	return need
 }
 
+// extent returns how wide the points are along each axis of f.
+func extent(points []r3.Vec, f Frame) r3.Vec {
+	low := r3.Vec{X: math.Inf(1), Y: math.Inf(1), Z: math.Inf(1)}
+	high := r3.Scale(-1, low)
+	for _, p := range points {
+		p = f.Of(p)
+		if p.X < low.X {
+			low.X = p.X
+		}
+		if p.X > high.X {
+			high.X = p.X
+		}
+		if p.Y < low.Y {
+			low.Y = p.Y
+		}
+		if p.Y > high.Y {
+			high.Y = p.Y
+		}
+		if p.Z < low.Z {
+			low.Z = p.Z
+		}
+		if p.Z > high.Z {
+			high.Z = p.Z
+		}
+	}
+	return r3.Sub(high, low)
+}
+
 func width(points []r3.Vec, n r3.Vec) float64 {
 	least, most := math.Inf(1), math.Inf(-1)
 	for i := range points {
 		p := &points[i]
 		d := n.X*p.X + n.Y*p.Y + n.Z*p.Z
-		least, most = min(least, d), max(most, d)
+		if d < least {
+			least = d
+		}
+		if d > most {
+			most = d
+		}
 	}
 	return most - least
 }

@@ -7,6 +7,7 @@ import (
 	"slices"
 	"testing"
 
+	"github.com/stretchr/testify/require"
 	"gonum.org/v1/gonum/spatial/r3"
 )
 
@@ -389,5 +390,24 @@ func TestShakingByOuterCornersIsShaking(t *testing.T) {
 				t.Errorf("room %d (seed %d): needs %.12f, want %.12f", i, seed, got.need, want.need)
 			}
 		}
+	}
+}
+
+// Ends and widths along three axes at once are those along each.
+func TestOutermostAlongTheAxes(t *testing.T) {
+	random := rand.New(rand.NewPCG(seed, 77))
+	frames := evenly()
+	for n := 1; n < 200; n++ {
+		points := make([]r3.Vec, n)
+		for i := range points { // few places, so that some are equal
+			points[i] = r3.Vec{X: float64(random.IntN(9)), Y: float64(random.IntN(9)) - 4, Z: -float64(random.IntN(9))}
+		}
+		first, last := outermost(points)
+		for k, axis := range axes {
+			low, high := ends(points, axis)
+			require.Equal(t, [2]int{low, high}, [2]int{first[k], last[k]})
+		}
+		f := frames[random.IntN(len(frames))]
+		require.Equal(t, r3.Vec{X: width(points, f[0]), Y: width(points, f[1]), Z: width(points, f[2])}, extent(points, f))
 	}
 }
