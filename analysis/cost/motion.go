@@ -61,9 +61,16 @@ func runTime(points []r2.Vec, closed bool, v, a float64, speeds []float64) (floa
 	if moves < 1 {
 		return 0, speeds
 	}
+	move := func(i int) (u r2.Vec, d float64) {
+		to := i + 1
+		if to == n {
+			to = 0
+		}
+		u = r2.Sub(points[to], points[i])
+		return u, math.Sqrt(u.X*u.X + u.Y*u.Y)
+	}
 	step := func(i int) (u r2.Vec, d float64) {
-		u = r2.Sub(points[(i+1)%n], points[i])
-		if d = math.Sqrt(u.X*u.X + u.Y*u.Y); d > 0 {
+		if u, d = move(i); d > 0 {
 			u = r2.Scale(1/d, u)
 		}
 		return u, d
@@ -80,7 +87,7 @@ func runTime(points []r2.Vec, closed bool, v, a float64, speeds []float64) (floa
 	// Backward: as slow as it must be to come to rest in time.
 	var sum, next float64
 	for i := moves - 1; i >= 0; i-- {
-		_, d := step(i)
+		_, d := move(i)
 		at := min(speeds[i], math.Sqrt(next*next+2*a*d))
 		sum += moveTime(d, v, a, at, next)
 		next = at

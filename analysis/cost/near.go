@@ -1,10 +1,6 @@
 package cost
 
-import (
-	"math"
-
-	"gonum.org/v1/gonum/spatial/r2"
-)
+import "gonum.org/v1/gonum/spatial/r2"
 
 // near knows which pieces lie near a place. The plane is parted into square
 // cells, at most mostCells of them.
@@ -63,7 +59,7 @@ func (g *near) work() float64 { return pairs(g.starts) }
 // cells returns the range of cells that a box meets.
 func (g *near) cells(x0, y0, x1, y1 float64) [4]int32 {
 	at := func(x, low float64, most int) int32 {
-		return int32(min(max((x-low)/g.cell, 0), float64(most-1)))
+		return int32(min(max(int((x-low)/g.cell), 0), most-1))
 	}
 	return [4]int32{at(x0, g.low.X, g.across), at(y0, g.low.Y, g.along), at(x1, g.low.X, g.across), at(y1, g.low.Y, g.along)}
 }
@@ -123,8 +119,8 @@ func extent(pieces []piece) (low, high r2.Vec) {
 		if i == 0 {
 			low, high = a, a
 		}
-		low = r2.Vec{X: math.Min(low.X, a.X), Y: math.Min(low.Y, a.Y)}
-		high = r2.Vec{X: math.Max(high.X, a.X), Y: math.Max(high.Y, a.Y)}
+		low = r2.Vec{X: min(low.X, a.X), Y: min(low.Y, a.Y)}
+		high = r2.Vec{X: max(high.X, a.X), Y: max(high.Y, a.Y)}
 	}
 	return low, high
 }

@@ -265,7 +265,7 @@ func (o *outline) narrowing(i int) float64 {
 // area returns the area of material: that round which the outlines wind.
 func (o *outline) area(clean bool) float64 {
 	if !clean {
-		return o.bands.area(o.pieces)
+		return o.bands.area()
 	}
 	var sum float64
 	for _, r := range o.runs {

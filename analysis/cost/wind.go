@@ -13,8 +13,12 @@ type bands struct {
 	low, height float64
 	starts      []int32
 	items       []int32
+	edges       []edge // of each piece
 	hits        []hit
 }
+
+// edge is a piece from its beginning to that of the next.
+type edge struct{ from, to r2.Vec }
 
 // hit is where a line along x crosses a piece, which goes up (1) or down (-1).
 type hit struct {
@@ -31,8 +35,10 @@ func (b *bands) lay(pieces []piece) {
 	b.low, b.height = low.Y, max((high.Y-low.Y)/float64(n), 1e-9)
 	b.starts = resize(b.starts, n+1)
 	clear(b.starts)
+	b.edges = resize(b.edges, len(pieces))
 	for i := range pieces {
-		from, to := b.span(pieces, i)
+		b.edges[i] = edge{pieces[i].a, pieces[pieces[i].next].a}
+		from, to := b.span(i)
 		for k := from; k <= to; k++ {
 			b.starts[k+1]++
 		}
@@ -42,7 +48,7 @@ func (b *bands) lay(pieces []piece) {
 	}
 	b.items = resize(b.items, int(b.starts[n]))
 	for i := range pieces {
-		from, to := b.span(pieces, i)
+		from, to := b.span(i)
 		for k := from; k <= to; k++ {
 			b.items[b.starts[k]] = int32(i)
 			b.starts[k]++
@@ -67,12 +73,12 @@ func pairs(starts []int32) float64 {
 }
 
 func (b *bands) at(y float64) int {
-	return int(min(max((y-b.low)/b.height, 0), float64(len(b.starts)-2)))
+	return min(max(int((y-b.low)/b.height), 0), len(b.starts)-2)
 }
 
 // span returns the first and the last band that piece i meets.
-func (b *bands) span(pieces []piece, i int) (from, to int) {
-	from, to = b.at(pieces[i].a.Y), b.at(pieces[pieces[i].next].a.Y)
+func (b *bands) span(i int) (from, to int) {
+	from, to = b.at(b.edges[i].from.Y), b.at(b.edges[i].to.Y)
 	return min(from, to), max(from, to)
 }
 
@@ -87,13 +93,13 @@ func (b *bands) winding(pieces []piece, i int) int {
 		if int(j) == i {
 			continue
 		}
-		if x, up := pieces[j].crossing(pieces, p.Y); up != 0 && x > p.X {
+		if x, up := b.edges[j].crossing(p.Y); up != 0 && x > p.X {
 			around += up
 		}
 	}
 	// Seen along x from just above p.Y: on the left of a piece that goes up, and
 	// below one that goes back, the piece itself is still to be crossed.
-	if _, up := self.crossing(pieces, p.Y); up > 0 || up == 0 && self.u.X < 0 {
+	if _, up := b.edges[i].crossing(p.Y); up > 0 || up == 0 && self.u.X < 0 {
 		around++
 	}
 	return around
@@ -101,8 +107,8 @@ func (b *bands) winding(pieces []piece, i int) int {
 
 // crossing returns where the line along x just above the height y crosses the
 // piece, and whether upward (1) or downward (-1); 0 where it does not.
-func (p *piece) crossing(pieces []piece, y float64) (x float64, up int) {
-	from, to := p.a, pieces[p.next].a
+func (e *edge) crossing(y float64) (x float64, up int) {
+	from, to := e.from, e.to
 	if (from.Y > y) == (to.Y > y) {
 		return 0, 0
 	}
@@ -115,13 +121,13 @@ func (p *piece) crossing(pieces []piece, y float64) (x float64, up int) {
 
 // area returns the area round which the outlines wind, from a line along x
 // through the middle of each band.
-func (b *bands) area(pieces []piece) float64 {
+func (b *bands) area() float64 {
 	var sum float64
 	for k := range len(b.starts) - 1 {
 		y := b.low + (float64(k)+0.5)*b.height
 		b.hits = b.hits[:0]
 		for _, j := range b.items[b.starts[k]:b.starts[k+1]] {
-			if x, up := pieces[j].crossing(pieces, y); up != 0 {
+			if x, up := b.edges[j].crossing(y); up != 0 {
 				b.hits = append(b.hits, hit{x, up})
 			}
 		}
