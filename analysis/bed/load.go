@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"gambeson/analysis/mesh"
+	"gambeson/analysis/section"
 
 	"gonum.org/v1/gonum/spatial/r2"
 	"gonum.org/v1/gonum/spatial/r3"
@@ -19,10 +20,16 @@ type Footprint struct {
 	part    *mesh.Mesh // for its shape within the outline; nil where it fills it
 }
 
-// FootprintOf returns the footprint of m as it lies.
+// FootprintOf returns the footprint of m as it lies, without vertices that are no finite
+// numbers.
 func FootprintOf(m *mesh.Mesh) Footprint {
-	b := newBody(m)
-	return Footprint{Corners: b.footprint(upright), Height: b.box.Size().Z, part: m}
+	points := make([]r2.Vec, 0, m.Vertices())
+	for v := range m.Vertices() {
+		if p := m.At(uint32(v)); p.X-p.X == 0 && p.Y-p.Y == 0 && p.Z-p.Z == 0 {
+			points = append(points, r2.Vec{X: p.X, Y: p.Y})
+		}
+	}
+	return Footprint{Corners: section.Hull(outer(points)), Height: m.Bounds().Size().Z, part: m}
 }
 
 // Outline returns the outline of the part lying so at factor, as Filled has it:

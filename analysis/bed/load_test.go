@@ -7,8 +7,10 @@ import (
 	"testing"
 
 	"gambeson/analysis/mesh"
+	"gambeson/analysis/section"
 	"gambeson/analysis/shape"
 
+	"github.com/stretchr/testify/require"
 	"gonum.org/v1/gonum/spatial/r2"
 	"gonum.org/v1/gonum/spatial/r3"
 )
@@ -231,5 +233,25 @@ func BenchmarkLoads(b *testing.B) {
 	for b.Loop() {
 		loads, _ := Loads(items, common, 5)
 		b.ReportMetric(float64(len(loads)), "loads")
+	}
+}
+
+// The outline from above is that of the hull in space, and what is no number is left out of it.
+func TestFootprintIsThatOfTheHull(t *testing.T) {
+	for n, m := range []*mesh.Mesh{
+		shape.Relief{Triangles: 4000}.Mesh(),
+		shape.Turn(shape.Tube{Sides: 48, Radius: 50, Wall: 3, Height: 120}.Mesh(), shape.Rotation(3)),
+		shape.Bar{X: 20, Y: 30, Z: 40}.Mesh(),
+		{},
+	} {
+		f := FootprintOf(m)
+		want := newBody(m).footprint(upright)
+		area := func(corners []r2.Vec) float64 { return section.Chain{Points: corners, Closed: true}.Area() }
+		require.InDelta(t, area(want), area(f.Corners), 1e-4, "mesh %d", n)
+		require.Equal(t, lowCorner(want), lowCorner(f.Corners))
+		require.Equal(t, highCorner(want), highCorner(f.Corners))
+		spoilt := m.Map(func(p r3.Vec) r3.Vec { return p })
+		spoilt.AddVertex(r3.Vec{X: 1e4, Y: math.NaN()})
+		require.Equal(t, f.Corners, FootprintOf(spoilt).Corners)
 	}
 }
