@@ -211,24 +211,21 @@ func (g *grid) drawTriangle(wall set, p [3]r3.Vec) {
 		low = r3.Vec{X: min(low.X, q.X), Y: min(low.Y, q.Y), Z: min(low.Z, q.Z)}
 		high = r3.Vec{X: max(high.X, q.X), Y: max(high.Y, q.Y), Z: max(high.Z, q.Z)}
 	}
-	x0, y0, z0 := int(low.X), int(low.Y), int(low.Z)
-	x1, y1, z1 := int(high.X), int(high.Y), int(high.Z)
 	// Most facets of a fine mesh lie among voxels that are wall already, or within
-	// a row of voxels, all of which they meet.
-	row := x0 == x1 && (y0 == y1 || z0 == z1) || y0 == y1 && z0 == z1
-	var plane slab
-	ready := row
-	for z := z0; z <= z1; z++ {
-		for y := y0; y <= y1; y++ {
-			for x := x0; x <= x1; x++ {
+	// a single one: these need no separator.
+	one := int(low.X) == int(high.X) && int(low.Y) == int(high.Y) && int(low.Z) == int(high.Z)
+	var s separator
+	ready := false
+	for z := int(low.Z); z <= int(high.Z); z++ {
+		for y := int(low.Y); y <= int(high.Y); y++ {
+			for x := int(low.X); x <= int(high.X); x++ {
 				if g.has(wall, x, y, z) {
 					continue
 				}
-				if !ready {
-					plane, ready = normalSlab(&p), true
+				if !one && !ready {
+					s, ready = newSeparator(p), true
 				}
-				center := r3.Vec{X: float64(x) + 0.5, Y: float64(y) + 0.5, Z: float64(z) + 0.5}
-				if row || plane.holds(center) && meets(&p, center) {
+				if one || s.meets(r3.Vec{X: float64(x) + 0.5, Y: float64(y) + 0.5, Z: float64(z) + 0.5}) {
 					g.add(wall, x, y, z)
 				}
 			}
@@ -236,42 +233,36 @@ func (g *grid) drawTriangle(wall set, p [3]r3.Vec) {
 	}
 }
 
-// A triangle meets a unit cube where no axis parts them. Those that its box does not
-// cover already are its normal and the products of its edges with the axes
-// (Akenine-Möller, Journal of Graphics Tools 6, 2001, 29–33).
-
-// slab is the range on an axis of a triangle, widened by the half width of a unit cube:
-// where the middle of a cube lies beyond it, the axis parts the two.
-type slab struct {
-	axis      r3.Vec
-	low, high float64
+// separator tells whether a triangle meets a unit cube by the separating axes
+// that its box does not cover already: the triangle's normal and the products
+// of its edges with the axes (Akenine-Möller, Journal of Graphics Tools 6,
+// 2001, 29–33). Each axis holds the range of the triangle on it, widened by
+// the half width of the cube.
+type separator struct {
+	axis      [10]r3.Vec
+	low, high [10]float64
 }
 
-func slabOf(axis r3.Vec, p *[3]r3.Vec) slab {
-	a, b, c := r3.Dot(axis, p[0]), r3.Dot(axis, p[1]), r3.Dot(axis, p[2])
-	half := (math.Abs(axis.X) + math.Abs(axis.Y) + math.Abs(axis.Z)) / 2
-	return slab{axis, min(a, b, c) - half, max(a, b, c) + half}
-}
-
-// normalSlab returns that on the normal of the triangle.
-func normalSlab(p *[3]r3.Vec) slab {
-	return slabOf(r3.Cross(r3.Sub(p[1], p[0]), r3.Sub(p[2], p[1])), p)
-}
-
-func (s *slab) holds(center r3.Vec) bool {
-	d := r3.Dot(s.axis, center)
-	return d >= s.low && d <= s.high
-}
-
-// meets reports whether the products of the edges part a triangle from no cube round a
-// place. Few cubes come to be asked: the plane of the triangle tells most.
-func meets(p *[3]r3.Vec, center r3.Vec) bool {
+func newSeparator(p [3]r3.Vec) (s separator) {
+	e := [3]r3.Vec{r3.Sub(p[1], p[0]), r3.Sub(p[2], p[1]), r3.Sub(p[0], p[2])}
+	s.axis[9] = r3.Cross(e[0], e[1])
 	for k := range 3 {
-		e := r3.Sub(p[(k+1)%3], p[k])
-		for _, axis := range [3]r3.Vec{{Y: -e.Z, Z: e.Y}, {X: e.Z, Z: -e.X}, {X: -e.Y, Y: e.X}} {
-			if s := slabOf(axis, p); !s.holds(center) {
-				return false
-			}
+		s.axis[3*k] = r3.Vec{Y: -e[k].Z, Z: e[k].Y}
+		s.axis[3*k+1] = r3.Vec{X: e[k].Z, Z: -e[k].X}
+		s.axis[3*k+2] = r3.Vec{X: -e[k].Y, Y: e[k].X}
+	}
+	for i, n := range s.axis {
+		a, b, c := r3.Dot(n, p[0]), r3.Dot(n, p[1]), r3.Dot(n, p[2])
+		half := (math.Abs(n.X) + math.Abs(n.Y) + math.Abs(n.Z)) / 2
+		s.low[i], s.high[i] = min(a, b, c)-half, max(a, b, c)+half
+	}
+	return s
+}
+
+func (s *separator) meets(center r3.Vec) bool {
+	for i, n := range s.axis {
+		if d := r3.Dot(n, center); d < s.low[i] || d > s.high[i] {
+			return false
 		}
 	}
 	return true

@@ -639,14 +639,14 @@ func TestDrawingIsThePlainTest(t *testing.T) {
 				p[k] = r3.Add(at, r3.Scale(size, r3.Vec{X: rng.Float64(), Y: rng.Float64(), Z: rng.Float64()}))
 			}
 			got.drawTriangle(got.wall, p)
-			plane := normalSlab(&p)
+			s := newSeparator(p)
 			low := func(f func(r3.Vec) float64) int { return int(min(f(p[0]), f(p[1]), f(p[2]))) }
 			high := func(f func(r3.Vec) float64) int { return int(max(f(p[0]), f(p[1]), f(p[2]))) }
 			x, y, z := func(v r3.Vec) float64 { return v.X }, func(v r3.Vec) float64 { return v.Y }, func(v r3.Vec) float64 { return v.Z }
 			for i := low(x); i <= high(x); i++ {
 				for j := low(y); j <= high(y); j++ {
 					for k := low(z); k <= high(z); k++ {
-						if center := (r3.Vec{X: float64(i) + 0.5, Y: float64(j) + 0.5, Z: float64(k) + 0.5}); plane.holds(center) && meets(&p, center) {
+						if s.meets(r3.Vec{X: float64(i) + 0.5, Y: float64(j) + 0.5, Z: float64(k) + 0.5}) {
 							want.add(want.wall, i, j, k)
 						}
 					}
