@@ -1,6 +1,7 @@
 package mesh
 
 import (
+	"math"
 	"runtime"
 	"slices"
 	"sync/atomic"
@@ -67,20 +68,22 @@ func (m *Mesh) matched() bool {
 
 // star has the sides of facets by their lower corner, a vertex of a range: each in
 // the next place of the vertex's row, without a branch that nobody can guess, which is
-// what takes the time in a table of edges. (A facet that has a corner twice has no
-// edges, but leaves a way here that none goes back.)
+// what takes the time in a table of edges, and in as little memory as may be, which
+// takes the rest. (A facet that has a corner twice has no edges, but leaves a way here
+// that none goes back.)
 type star struct {
-	from   uint32 // the first vertex
-	count  []uint32
-	rows   []row  // of each vertex
-	spare  []side // what rows have no room for: vertex less the first, and way
-	others []side // those met that are of other ranges
+	from   uint32  // the first vertex
+	count  []uint8 // of each vertex: ways in its row
+	rows   []row   // of each vertex
+	spare  []side  // what rows have no room for: vertex less the first, and way
+	others []side  // those met that are of other ranges
 }
 
 // row has room for the ways of a vertex: six are usual, eight not rare.
-type row [8]way
+type row [8]uint16
 
-// way is the higher corner of a side × 2, + 1 where the side runs down from it.
+// way is by how much the higher corner of a side is above the lower one × 2, + 1 where
+// the side runs down from it. A row has room for those below 2 to the 16.
 type way uint32
 
 // side is a side from its first corner to its second.
@@ -92,7 +95,7 @@ const mostMatched = 1 << 30
 
 func newStar(from, to uint32) *star {
 	n := int(to - from)
-	return &star{from: from, count: pages.Make[uint32](n), rows: pages.Full[row](n)}
+	return &star{from: from, count: pages.Make[uint8](n), rows: pages.Full[row](n)}
 }
 
 // put puts the sides of facets into their rows, and sets aside what has no room there.
@@ -123,17 +126,17 @@ func (s *star) take(sides []side) {
 
 // placed puts the side from a to b into the row of its lower corner, and says so, unless
 // that is full, or of another range than the one from the given vertex on.
-func placed(rows []row, count []uint32, a, b, from uint32) bool {
+func placed(rows []row, count []uint8, a, b, from uint32) bool {
 	// Below the range the difference wraps round, and is large too.
 	i := uint(min(a, b) - from)
 	if i >= uint(len(count)) {
 		return false
 	}
-	n := count[i]
-	if n >= uint32(len(row{})) {
+	n, w := count[i], wayOf(a, b)
+	if n >= uint8(len(row{})) || w > math.MaxUint16 {
 		return false
 	}
-	rows[i][n] = wayOf(a, b)
+	rows[i][n] = uint16(w)
 	count[i] = n + 1
 	return true
 }
@@ -146,48 +149,62 @@ func (s *star) aside(d side) {
 		s.others = append(s.others, d)
 		return
 	}
-	s.count[i]++
 	s.spare = append(s.spare, side{i, uint32(wayOf(d.a, d.b))})
 }
 
 // wayOf returns the way of the side from a to b.
-func wayOf(a, b uint32) way { return way(max(a, b)<<1 | (b-a)>>31) }
+func wayOf(a, b uint32) way { return way((max(a, b)-min(a, b))<<1 | (b-a)>>31) }
 
 // matched reports whether of each vertex every way is there once, and the one
 // back too.
 func (s *star) matched() bool {
-	spare := s.byVertex()
+	spare, ends := s.byVertex()
 	var all []way
+	from := uint32(0)
 	for v, n := range s.count {
-		ways := s.rows[v][:min(n, uint32(len(row{})))]
-		if more := int(n) - len(ways); more > 0 {
-			all = append(append(all[:0], ways...), spare[:more]...)
-			ways, spare = all, spare[more:]
+		to := from
+		if ends != nil {
+			to = ends[v]
 		}
-		if !paired(ways) {
+		if n == 6 && to == from {
+			if !pairedSix(&s.rows[v]) {
+				return false
+			}
+			continue
+		}
+		all = append(all[:0], spare[from:to]...)
+		from = to
+		for _, w := range s.rows[v][:n] {
+			all = append(all, way(w))
+		}
+		if !paired(all) {
 			return false
 		}
 	}
 	return true
 }
 
-// byVertex returns the spare ways in the order of their vertices, sorted by counting.
-func (s *star) byVertex() []way {
+// byVertex returns the spare ways in the order of their vertices, sorted by counting,
+// and where those of each vertex end; nil where there are none.
+func (s *star) byVertex() (ways []way, ends []uint32) {
 	if len(s.spare) == 0 {
-		return nil
+		return nil, nil
 	}
-	next := pages.Full[uint32](len(s.count)) // of each vertex: where its next one goes
-	sum := uint32(0)
-	for v, n := range s.count {
-		next[v] = sum
-		sum += max(n, uint32(len(row{}))) - uint32(len(row{}))
-	}
-	out := pages.Full[way](len(s.spare))
+	ends = pages.Make[uint32](len(s.count)) // where the next one of each goes, while they are put
 	for _, side := range s.spare {
-		out[next[side.a]] = way(side.b)
-		next[side.a]++
+		ends[side.a]++
 	}
-	return out
+	sum := uint32(0)
+	for v, n := range ends {
+		ends[v] = sum
+		sum += n
+	}
+	ways = pages.Full[way](len(s.spare))
+	for _, side := range s.spare {
+		ways[ends[side.a]] = way(side.b)
+		ends[side.a]++
+	}
+	return ways, ends
 }
 
 // few is how many ways are compared each with each: six are usual.
@@ -198,9 +215,6 @@ const few = 16
 func paired(ways []way) bool {
 	if len(ways)%2 != 0 {
 		return false
-	}
-	if len(ways) == 6 {
-		return pairedSix((*[6]way)(ways))
 	}
 	if len(ways) > few {
 		slices.Sort(ways)
@@ -223,11 +237,11 @@ func paired(ways []way) bool {
 	return twice == 0 && int(pairs) == len(ways)/2
 }
 
-// pairedSix is paired for as many as a vertex most often has.
-func pairedSix(w *[6]way) bool {
+// pairedSix is paired for the first six of a row: as many as a vertex most often has.
+func pairedSix(w *row) bool {
 	// Sorted by a network of twelve comparisons (Knuth, The Art of Computer
 	// Programming 3, 5.3.4), which needs no branch.
-	a, b, c, d, e, f := w[0], w[1], w[2], w[3], w[4], w[5]
+	a, b, c, d, e, f := way(w[0]), way(w[1]), way(w[2]), way(w[3]), way(w[4]), way(w[5])
 	a, f = min(a, f), max(a, f)
 	b, d = min(b, d), max(b, d)
 	c, e = min(c, e), max(c, e)

@@ -206,3 +206,17 @@ func mixed(m *Mesh, seed uint64) *Mesh {
 	})
 	return m
 }
+
+// renumbered returns a copy with its vertices in another order.
+func renumbered(m *Mesh, seed uint64) *Mesh {
+	n := m.Vertices()
+	out := &Mesh{X: make([]float32, n), Y: make([]float32, n), Z: make([]float32, n)}
+	to := rand.New(rand.NewPCG(seed, 20261201)).Perm(n)
+	for v, number := range to {
+		out.X[number], out.Y[number], out.Z[number] = m.X[v], m.Y[v], m.Z[v]
+	}
+	for _, v := range m.T {
+		out.T = append(out.T, uint32(to[v]))
+	}
+	return out
+}
