@@ -14,7 +14,7 @@ import (
 // picture is one block of RFC 1951, "DEFLATE Compressed Data Format Specification"
 // (1996), whose numbers stand here too, with codes made for it.
 
-// least and most are how long a repetition may be that has a code, in bytes.
+// A repetition of fewer bytes or of more has no code.
 const (
 	leastRepeated = 3
 	mostRepeated  = 258

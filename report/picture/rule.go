@@ -5,7 +5,7 @@ import (
 	"math"
 )
 
-// Rule draws the line from x0, y0 to x1, y1 as Line does, in a tenth of the time where it lies
+// Rule draws the line from x0, y0 to x1, y1 as Line does, and sooner where it lies
 // along the sheet and has no dashes, as most lines of a grid. It heeds no clip and no
 // round ends.
 func (s *Sheet) Rule(st Stroke, xy ...float64) {
