@@ -74,8 +74,26 @@ func parsed(ttf []byte) *opentype.Font {
 	return f
 }
 
+// faces are those in use: few, since there are few sizes.
+var faces struct {
+	sync.Mutex
+	all map[look]*letters
+}
+
+// look is what tells faces apart.
+type look struct {
+	size float64
+	bold bool
+}
+
 // face returns one of the two fonts in a size.
 func face(size float64, bold bool) font.Face {
+	faces.Lock()
+	defer faces.Unlock()
+	is := look{size, bold}
+	if f, ok := faces.all[is]; ok {
+		return f
+	}
 	ttf := regular()
 	if bold {
 		ttf = heavy()
@@ -84,5 +102,9 @@ func face(size float64, bold bool) font.Face {
 	if err != nil {
 		panic("picture: the built-in font is broken: " + err.Error())
 	}
-	return f
+	if faces.all == nil {
+		faces.all = map[look]*letters{}
+	}
+	faces.all[is] = &letters{face: f, forms: map[form]drawn{}}
+	return faces.all[is]
 }

@@ -20,10 +20,11 @@ const fine = 2
 // viewer. Beyond that part there is nothing.
 type raster struct {
 	of         image.Rectangle // fine pixels of the view that may be touched, on whole pixels of the sheet
-	around     image.Rectangle // of with room for what is compared with its neighbours; dots holds it
+	around     image.Rectangle // of with room for what is compared with its neighbours; depths holds it
 	wide, high int             // of the view
 	stride     int
-	dots       []dot
+	depths     []float32 // mm, of each fine pixel of around; −Inf where there is nothing
+	looks      []look    // parallel to depths; anything where there is nothing
 	// back has for each tile of around the depth that all of it was nearer than when
 	// it was last asked: what lies behind that is hidden, since a pixel only comes
 	// nearer. It is nil before.
@@ -31,17 +32,19 @@ type raster struct {
 	tiles int // in a row of back
 }
 
-// dot is a fine pixel; what belongs together lies together in memory.
-type dot struct {
-	depth   float32 // mm; −Inf where there is nothing
+// look is how a fine pixel looks. It lies apart from the depth: most of what is asked
+// is only how deep a place is.
+type look struct {
 	grey    uint8
 	striped bool
 }
 
 // The memory of one raster is used again for the next.
 var (
-	dotsAgain   = pages.NewAgain[dot]()
+	depthsAgain = pages.NewAgain[float32]()
+	looksAgain  = pages.NewAgain[look]()
 	backsAgain  = pages.NewAgain[float32]()
+	tiledAgain  = pages.NewAgain[tiled]()
 	pointsAgain = pages.NewAgain[r3.Vec]()
 	facetsAgain = pages.NewAgain[uint32]()
 )
@@ -66,16 +69,23 @@ func (c *camera) shade(im *image.RGBA, of []surface) *raster {
 		far[i], away[i] = c.paint(r, m, seen[i], halves)
 	}
 	r.lookBack()
+	in := make([][]tiled, len(of))
+	for i := range of {
+		in[i] = r.inTiles(seen[i])
+	}
 	for _, rest := range [][][]uint32{far, away} {
 		for i, m := range of {
 			for _, t := range rest[i] {
-				c.fill(r, m, seen[i], t)
+				if !r.under(&in[i][m.T[3*t]], &in[i][m.T[3*t+1]], &in[i][m.T[3*t+2]]) {
+					c.fill(r, m, seen[i], t)
+				}
 			}
 			facetsAgain.Give(rest[i])
 		}
 	}
-	for _, all := range seen {
+	for i, all := range seen {
 		pointsAgain.Give(all)
+		tiledAgain.Give(in[i])
 	}
 	r.lay(im, int(c.left), int(c.top))
 	return r
@@ -142,9 +152,9 @@ func (c *camera) paint(r *raster, m surface, seen []r3.Vec, halves *middles) (fa
 // fill draws a triangle of a surface.
 func (c *camera) fill(r *raster, m surface, seen []r3.Vec, t uint32) {
 	a, b, d := &seen[m.T[3*t]], &seen[m.T[3*t+1]], &seen[m.T[3*t+2]]
-	r.fill(a, b, d, func() (dot, bool) {
+	r.fill(a, b, d, func() (look, bool) {
 		grey, ok := shadeOf(c.scale*fine, *a, *b, *d)
-		return dot{grey: grey, striped: m.striped != nil && m.striped(int(t))}, ok
+		return look{grey: grey, striped: m.striped != nil && m.striped(int(t))}, ok
 	})
 }
 
@@ -172,10 +182,11 @@ func newRaster(seen [][]r3.Vec, wide, high int) *raster {
 	}
 	r.around = r.of.Inset(-fine)
 	r.stride = r.around.Dx()
-	r.dots = dotsAgain.Take(r.stride * r.around.Dy())
-	empty := dot{depth: float32(math.Inf(-1))}
-	for i := range r.dots {
-		r.dots[i] = empty
+	n := r.stride * r.around.Dy()
+	r.depths, r.looks = depthsAgain.Take(n), looksAgain.Take(n)
+	nothing := float32(math.Inf(-1))
+	for i := range r.depths {
+		r.depths[i] = nothing
 	}
 	return r
 }
@@ -232,7 +243,7 @@ func (e *edges) add(base, slope float64) {
 // fill draws one triangle, row by row. Pixels count by their middle. How it looks
 // is asked when the first of them is seen: most of a part is hidden. One that
 // looks like nothing is not drawn.
-func (r *raster) fill(a, b, c *r3.Vec, looks func() (dot, bool)) {
+func (r *raster) fill(a, b, c *r3.Vec, looks func() (look, bool)) {
 	area := areaOf(a, b, c)
 	if area == 0 {
 		return
@@ -261,7 +272,7 @@ func (r *raster) fill(a, b, c *r3.Vec, looks func() (dot, bool)) {
 	across := ((b.Z-a.Z)*(c.Y-a.Y) - (c.Z-a.Z)*(b.Y-a.Y)) / area // depth for one pixel to the right
 	down := ((c.Z-a.Z)*(b.X-a.X) - (b.Z-a.Z)*(c.X-a.X)) / area
 	base := a.Z - across*(a.X-0.5) - down*a.Y
-	var look dot
+	var is look
 	for py := first; py <= last; py++ {
 		y := float64(py) + 0.5
 		low, high := float64(left), float64(right)
@@ -281,16 +292,17 @@ func (r *raster) fill(a, b, c *r3.Vec, looks func() (dot, bool)) {
 			continue
 		}
 		at := r.at(from, py)
-		row := r.dots[at : at+to-from+1]
-		for i := range row {
-			if d := float32(z); d > row[i].depth {
-				if look.grey == 0 {
+		depths := r.depths[at : at+to-from+1]
+		row := r.looks[at:][:len(depths)]
+		for i := range depths {
+			if d := float32(z); d > depths[i] {
+				if is.grey == 0 {
 					var ok bool
-					if look, ok = looks(); !ok {
+					if is, ok = looks(); !ok {
 						return
 					}
 				}
-				row[i] = dot{d, look.grey, look.striped}
+				depths[i], row[i] = d, is
 			}
 			z += across
 		}
@@ -312,8 +324,8 @@ func (r *raster) hidden(left, first, right, last int, depth float64) bool {
 	}
 	for y := first; y <= last; y++ {
 		at := r.at(left, y)
-		for _, d := range r.dots[at : at+right-left+1] {
-			if !(float64(d.depth) > depth) {
+		for _, d := range r.depths[at : at+right-left+1] {
+			if !(float64(d) > depth) {
 				return false
 			}
 		}
@@ -335,9 +347,9 @@ func (r *raster) lookBack() {
 	}
 	for y := range high {
 		row := r.back[y/tile*r.tiles:]
-		for x, d := range r.dots[y*wide : (y+1)*wide] {
-			if d.depth < row[x/tile] {
-				row[x/tile] = d.depth
+		for x, d := range r.depths[y*wide : (y+1)*wide] {
+			if d < row[x/tile] {
+				row[x/tile] = d
 			}
 		}
 	}
@@ -359,6 +371,42 @@ func (r *raster) behind(left, first, right, last int, depth float64) bool {
 	return true
 }
 
+// tiled is a vertex that is seen: the tile that it lies in, or else the nearest, and
+// its depth.
+type tiled struct {
+	x, y  int32
+	depth float32
+}
+
+// inTiles puts what is seen in tiles, for under.
+func (r *raster) inTiles(seen []r3.Vec) []tiled {
+	out := tiledAgain.Take(len(seen))
+	low, most := r.of.Min, r.of.Max.Sub(image.Pt(1, 1))
+	for v := range out {
+		p := &seen[v]
+		x, y := min(max(pixelOf(p.X, r.wide), low.X), most.X), min(max(pixelOf(p.Y, r.high), low.Y), most.Y)
+		out[v] = tiled{int32(x-r.around.Min.X) / tile, int32(y-r.around.Min.Y) / tile, float32(p.Z)}
+	}
+	return out
+}
+
+// under reports whether a triangle lies behind all tiles that it may touch. It is
+// asked of three quarters of a part's triangles, of which nearly all do, and so
+// looks at little.
+func (r *raster) under(a, b, c *tiled) bool {
+	left, right := min(a.x, b.x, c.x), max(a.x, b.x, c.x)
+	first, last := min(a.y, b.y, c.y), max(a.y, b.y, c.y)
+	depth := max(a.depth, b.depth, c.depth)
+	for y := int(first); y <= int(last); y++ {
+		for _, back := range r.back[y*r.tiles+int(left) : y*r.tiles+int(right)+1] {
+			if !(back > depth) {
+				return false
+			}
+		}
+	}
+	return true
+}
+
 // lay puts the raster on the sheet, with dark lines where the depth jumps and
 // what is striped hatched. Each pixel is the mean of its fine ones.
 func (r *raster) lay(im *image.RGBA, left, top int) {
@@ -372,38 +420,35 @@ func (r *raster) lay(im *image.RGBA, left, top int) {
 		}
 		row := im.Pix[im.PixOffset(left+r.of.Min.X/fine, top+y):]
 		for x := 0; x+fine <= r.of.Dx(); x += fine {
-			sum, plain := 0, true
-			for k := range tones {
-				for _, tone := range tones[k][x : x+fine] {
-					sum, plain = sum+int(tone), plain && tone > 0
-				}
+			a, b, c, d := tones[0][x], tones[0][x+1], tones[1][x], tones[1][x+1]
+			pixel := row[4/fine*x:][:4]
+			pixel[3] = 255
+			if min(a, b, c, d) == 0 {
+				pixel[0], pixel[1], pixel[2] = r.coloured(r.of.Min.X/fine+x/fine, y)
+				continue
 			}
-			grey := uint8(sum / (fine * fine))
-			row[0], row[1], row[2], row[3] = grey, grey, grey, 255
-			if !plain {
-				row[0], row[1], row[2] = r.coloured(r.of.Min.X/fine+x/fine, y)
-			}
-			row = row[4:]
+			grey := uint8((int(a) + int(b) + int(c) + int(d)) / (fine * fine))
+			pixel[0], pixel[1], pixel[2] = grey, grey, grey
 		}
 	}
 }
 
 // tones are the greys of a row of fine pixels, 0 where one is striped.
 func (r *raster) tones(into []uint8, y int) {
-	row := func(dx, dy int) []dot {
+	row := func(dx, dy int) []float32 {
 		at := r.at(r.of.Min.X+dx, y+dy)
-		return r.dots[at : at+len(into)]
+		return r.depths[at:][:len(into)]
 	}
 	here, before, after, above, below := row(0, 0), row(-next, 0), row(next, 0), row(0, -next), row(0, next)
+	looks := r.looks[r.at(r.of.Min.X, y):][:len(into)]
 	for i := range into {
-		is := here[i]
-		switch {
+		switch is := looks[i]; {
+		case steps(here[i], before[i], after[i], above[i], below[i]):
+			into[i] = picture.Soft.R // a grey
+		case here[i] < -math.MaxFloat32:
+			into[i] = picture.Paper.R
 		case is.striped:
 			into[i] = 0
-		case steps(is.depth, before[i].depth, after[i].depth, above[i].depth, below[i].depth):
-			into[i] = picture.Soft.R // a grey
-		case is.depth < -math.MaxFloat32:
-			into[i] = picture.Paper.R
 		default:
 			into[i] = is.grey
 		}
@@ -439,14 +484,14 @@ func steps(here, before, after, above, below float32) bool {
 // pixel is the colour of a fine pixel.
 func (r *raster) pixel(x, y int) color.RGBA {
 	at := r.at(x, y)
-	is := &r.dots[at]
 	under := next * r.stride
-	if steps(is.depth, r.dots[at-next].depth, r.dots[at+next].depth, r.dots[at-under].depth, r.dots[at+under].depth) {
+	if steps(r.depths[at], r.depths[at-next], r.depths[at+next], r.depths[at-under], r.depths[at+under]) {
 		return picture.Soft
 	}
-	if is.depth < -math.MaxFloat32 {
+	if r.depths[at] < -math.MaxFloat32 {
 		return picture.Paper
 	}
+	is := r.looks[at]
 	g := is.grey
 	if is.striped && picture.Striped(x/fine, y/fine) {
 		lit := float64(g) / 255
@@ -459,11 +504,12 @@ func (r *raster) pixel(x, y int) color.RGBA {
 func (r *raster) hides(c *camera, p r3.Vec) bool {
 	x, y, depth := c.at(p)
 	px, py := int(fine*(x-c.left)), int(fine*(y-c.top))
-	return image.Pt(px, py).In(r.of) && float64(r.dots[r.at(px, py)].depth) > depth+jump
+	return image.Pt(px, py).In(r.of) && float64(r.depths[r.at(px, py)]) > depth+jump
 }
 
 // free says that a raster is used no more: another may be drawn in its place.
 func (r *raster) free() {
-	dotsAgain.Give(r.dots)
+	depthsAgain.Give(r.depths)
+	looksAgain.Give(r.looks)
 	backsAgain.Give(r.back)
 }

@@ -67,9 +67,9 @@ func TestHiddenTrianglesAreNotMissed(t *testing.T) {
 			if r.of != all.of {
 				t.Fatalf("%s (seed %d): %v is touched, want %v", name, seed, r.of, all.of)
 			}
-			for k := range all.dots {
-				if r.dots[k] != all.dots[k] {
-					t.Fatalf("%s (seed %d), view %d: dot %d of rows of %d is %v, want %v", name, seed, i, k, all.stride, r.dots[k], all.dots[k])
+			for k := range all.depths {
+				if got, want := r.dot(k), all.dot(k); got != want {
+					t.Fatalf("%s (seed %d), view %d: dot %d of rows of %d is %v, want %v", name, seed, i, k, all.stride, got, want)
 				}
 			}
 		}
@@ -83,7 +83,7 @@ func TestHiddenIsBehindAll(t *testing.T) {
 	random := rand.New(rand.NewPCG(seed, 3))
 	ground := [3]r3.Vec{{X: -300, Y: -50, Z: 10}, {X: 500, Y: 20, Z: 60}, {X: 20, Y: 400, Z: 30}}
 	r := newRaster([][]r3.Vec{ground[:]}, wide, high)
-	fill := func(p [3]r3.Vec) { r.fill(&p[0], &p[1], &p[2], func() (dot, bool) { return dot{grey: 9}, true }) }
+	fill := func(p [3]r3.Vec) { r.fill(&p[0], &p[1], &p[2], func() (look, bool) { return look{grey: 9}, true }) }
 	fill(ground)
 	r.lookBack()
 	said, are := 0, 0

@@ -171,6 +171,9 @@ func (g Ring) draw(s *picture.Sheet, c *camera, r *raster) {
 	for _, hidden := range []bool{true, false} {
 		var run []float64
 		end := func() {
+			if run == nil {
+				return // a stroke of nothing goes over the whole sheet all the same
+			}
 			if !hidden {
 				s.Line(picture.HaloLine, run...)
 				s.Line(ringLine, run...)

@@ -171,7 +171,7 @@ func TestRasterFillsEachTriangle(t *testing.T) {
 	}
 	for k, p := range tri {
 		r := newRaster([][]r3.Vec{p[:]}, 80, 80)
-		r.fill(&p[0], &p[1], &p[2], func() (dot, bool) { return dot{grey: 99}, true })
+		r.fill(&p[0], &p[1], &p[2], func() (look, bool) { return look{grey: 99}, true })
 		for i := range 80 * 80 {
 			x, y := float64(i%80)+0.5, float64(i/80)+0.5
 			is := r.is(i%80, i/80)
@@ -186,12 +186,25 @@ func TestRasterFillsEachTriangle(t *testing.T) {
 	}
 }
 
+// dot is a fine pixel; it looks like nothing where there is nothing.
+type dot struct {
+	depth float32
+	look
+}
+
 // is returns what lies at a fine pixel of the view.
 func (r *raster) is(x, y int) dot {
 	if !image.Pt(x, y).In(r.of) {
 		return dot{depth: float32(math.Inf(-1))}
 	}
-	return r.dots[r.at(x, y)]
+	return r.dot(r.at(x, y))
+}
+
+func (r *raster) dot(at int) dot {
+	if math.IsInf(float64(r.depths[at]), -1) {
+		return dot{depth: r.depths[at]}
+	}
+	return dot{r.depths[at], r.looks[at]}
 }
 
 // depthIn tests a point against each side of a triangle, and returns the depth
@@ -225,7 +238,7 @@ func TestRasterShowsTheNearest(t *testing.T) {
 		blank := func(k int) bool { return k%7 == 3 }
 		r := newRaster(flat, wide, high)
 		for k := range all {
-			r.fill(&all[k][0], &all[k][1], &all[k][2], func() (dot, bool) { return dot{grey: uint8(k + 1)}, !blank(k) })
+			r.fill(&all[k][0], &all[k][1], &all[k][2], func() (look, bool) { return look{grey: uint8(k + 1)}, !blank(k) })
 		}
 		for i := range wide * high {
 			x, y := float64(i%wide)+0.5, float64(i/wide)+0.5
