@@ -32,7 +32,7 @@ func TestEachPixelHasItsInk(t *testing.T) {
 					case kind == 2:
 						c = color.RGBA{uint8(v), uint8(v >> 8), uint8(v >> 16), 255}
 					case kind == 3 && y > 20:
-						c = ours[v%uint32(len(ours))]
+						c = ours[v%uint32(len(ours))].(color.RGBA)
 						if most, least := max(c.R, c.G, c.B), min(c.R, c.G, c.B); most == least || most-least >= 8 { // else a grey to us
 							inked[image.Pt(x, y)] = c
 						}
@@ -49,7 +49,7 @@ func TestEachPixelHasItsInk(t *testing.T) {
 		for y := range 40 {
 			for x := range wide {
 				c := im.RGBAAt(x, y)
-				if got, want := file.At(x, y), color.Color(ours[nearest(c.R, c.G, c.B)]); got != want {
+				if got, want := file.At(x, y), ours[nearest(c.R, c.G, c.B)]; got != want {
 					t.Fatalf("seed %d: %v at (%d, %d) of %d is inked %v, want %v", seed, c, x, y, wide, got, want)
 				}
 				if want, is := inked[image.Pt(x, y)]; is && file.At(x, y) != want {
