@@ -103,6 +103,10 @@ type Region struct {
 	// Cap says that such a part is often a cap that only lies on the body: nothing
 	// rests in it unless a way leads through.
 	Cap bool
+	// Necked: where what enters rests behind a narrow place, so does what the part hangs
+	// on, though there be more room at the rim: the knuckles past a gauntlet's wrist,
+	// however wide its cuff is.
+	Necked bool
 	// Limb is what places are counted along: see Limb.
 	Limb Limb
 	// Sits lists what rests inside.
@@ -353,7 +357,7 @@ func Regions() []Region {
 			Lengths: []Length{{Name: "above the elbow to past the wrist", Body: of("lower_arm_length").plus(60)}},
 			Joined:  wholeArm,
 		}, {
-			Name: "hand", Usual: onHand, Limb: Arm,
+			Name: "hand", Usual: onHand, Limb: Arm, Necked: true,
 			Enters: []Passage{{Measure: "hand_over_thumb_girth", Aspect: hand, Until: Widest, Deep: 0.5}},
 			Sits:   []Sit{{Measure: "hand_girth", Aspect: hand, At: handPlace(), Lead: true}, {Measure: "wrist_girth", Aspect: limb, At: wristPlace(), Spare: true}},
 			Stay:   Stay{Sense: 1, From: wristPlace().plus(-150), To: wristPlace().times("hand_length", 1).plus(30)},
