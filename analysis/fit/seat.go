@@ -742,12 +742,12 @@ func (s *Seat) leastFor(f figure) float64 {
 	return 0
 }
 
-// ratioAtRims is room by need where that is least at the rims of other openings;
-// +Inf where nothing rests there.
+// ratioAtRims is room by need where that is least at the rims of other openings, but for
+// holes that can be cut wider; +Inf where nothing rests there.
 func (s *Seat) ratioAtRims(f figure, sc scale) float64 {
 	least := math.Inf(1)
 	for i := range s.rests {
-		if r := &s.rests[i]; r.Rim != NoRim {
+		if r := &s.rests[i]; r.Rim != NoRim && !r.Hole {
 			least = min(least, r.rim*sc.girth/f.need[i])
 		}
 	}

@@ -63,6 +63,23 @@ func TestRimsDoNotMoveTheBody(t *testing.T) {
 	require.Equal(t, free.Seated[0].Along, tight.Seated[0].Along, "the chest rests where it did")
 }
 
+// An arm hole that is too small is cut wider: no scale is chosen for it, as for the neck,
+// and it is told all the same.
+func TestArmHolesChooseNoScale(t *testing.T) {
+	w := wearer(t, map[string]float64{"stature": 1710, "chest_girth": 950, "waist_girth": 800, "waist_height": 1030, "back_waist_length": 450, "armscye_girth": 420})
+	wants := Wants{Padding: 5, Ease: 6, Loosest: 140}
+	barrel := seat(t, "torso", 480, func(x float64) float64 { return 150 + 30*math.Sin(math.Pi*x/480) })
+	free := Question{Wearer: w, Wants: wants, Seat: barrel}.Judge()
+	at := slices.IndexFunc(barrel.Region.Sits, func(s Sit) bool { return s.Measure == "armscye_girth" })
+	barrel.rests = append(barrel.rests, rest{Sit: barrel.Region.Sits[at], way: barrel.Main, rim: 300})
+	tight := Question{Wearer: w, Wants: wants, Seat: barrel}.Judge()
+	require.Equal(t, free.Range, tight.Range)
+	require.InDelta(t, free.Chance, tight.Chance, 0.05, "of other bodies drawn")
+	last := tight.Seated[len(tight.Seated)-1]
+	require.True(t, last.Hole)
+	require.InDelta(t, 300-420-wants.Layer(), last.Spare, 1e-6, "nobody asks for ease there")
+}
+
 // A part in another unit than taken, here ten times too small, fits some bodies
 // only beyond the scales that are sought: there is no upper end then.
 func TestFarTooSmall(t *testing.T) {

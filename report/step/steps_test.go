@@ -135,6 +135,9 @@ func TestStepsFollowFromTheFindings(t *testing.T) {
 			heel.Halves = true
 			d.Findings.Fit.Entries = []analysis.Entry{heel}
 		}, []string{"Part it along its length in two halves"}, nil},
+		"arm hole": {func(d *part) {
+			d.Findings.Fit.Sits = []analysis.Sit{{Measure: "armscye_girth", Hole: true, To: "B", Needed: 520, Capacity: 440}}
+		}, []string{"Cut the rim of the hole at opening B back by about 13 mm all round"}, nil},
 		"estimate": {func(d *part) {
 			d.Findings.Fit.Helps = []analysis.Help{{Measure: "knee_girth", Cut: 0.75, SD: 1}}
 		}, []string{"Measure the knee girth", "`knee_girth = …`", "± 1.6 % instead of ± 3.3 %, 9 in 10"}, nil},

@@ -1,0 +1,53 @@
+package analysis
+
+import (
+	"fmt"
+	"math"
+	"strings"
+)
+
+// leastCut is how far at least, in mm, a rim is cut back: what a file takes off (a guess).
+const leastCut = 1.0
+
+// TightHoles are the sits at holes that are too small for the body once the part is of a
+// scale, in percent, and how far back their rims are to be cut all round, mm: the curve at
+// a distance r round a convex one is 2πr longer (Steiner). Less than a millimetre is not
+// worth a cut.
+func (f *Findings) TightHoles(percent float64) (holes []Sit, back float64) {
+	if f.Fit == nil || !(f.Percent > 0) {
+		return nil, 0
+	}
+	for _, s := range f.Fit.Sits {
+		if r := s.Lacks(percent/f.Percent) / (2 * math.Pi); s.Hole && r >= leastCut {
+			holes, back = append(holes, s), max(back, r)
+		}
+	}
+	return holes, back
+}
+
+// warnHoles warns of holes that are too small for what comes out there.
+func (f *Findings) warnHoles() {
+	holes, back := f.TightHoles(f.Percent)
+	if len(holes) == 0 {
+		return
+	}
+	s := holes[0]
+	f.warn("hole-tight", fmt.Sprintf("%s too small for the %s: with padding that needs %s mm, and has %s mm. Cut %s back by about %.0f mm all round. No scale of the part is chosen for it.",
+		holeWords(holes), bodyWords(s.Measure, s.Source, s.Body, s.SD), tenths(s.Needed), tenths(s.Needed-2*math.Pi*back), oneOrMore(holes, "its rim", "their rims"), math.Ceil(back)))
+}
+
+// holeWords names holes by their openings, with the verb that follows.
+func holeWords(holes []Sit) string {
+	var names []string
+	for _, s := range holes {
+		names = append(names, s.To)
+	}
+	return oneOrMore(holes, "The hole at opening ", "The holes at openings ") + strings.Join(names, " and ") + oneOrMore(holes, " is", " are")
+}
+
+func oneOrMore(holes []Sit, one, more string) string {
+	if len(holes) > 1 {
+		return more
+	}
+	return one
+}
