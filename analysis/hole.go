@@ -1,8 +1,10 @@
 package analysis
 
 import (
+	"cmp"
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 )
 
@@ -10,7 +12,7 @@ import (
 const leastCut = 1.0
 
 // TightHoles are the sits at holes that are too small for the body once the part is of a
-// scale, in percent, and how far back their rims are to be cut all round, mm: the curve at
+// scale, in percent, and how far back their rims are to be cut all round, whole mm: the curve at
 // a distance r round a convex one is 2πr longer (Steiner). Less than a millimetre is not
 // worth a cut.
 func (f *Findings) TightHoles(percent float64) (holes []Sit, back float64) {
@@ -22,7 +24,7 @@ func (f *Findings) TightHoles(percent float64) (holes []Sit, back float64) {
 			holes, back = append(holes, s), max(back, r)
 		}
 	}
-	return holes, back
+	return holes, math.Ceil(back - 1e-6) // past the rounding of sums
 }
 
 // warnHoles warns of holes that are too small for what comes out there.
@@ -31,9 +33,9 @@ func (f *Findings) warnHoles() {
 	if len(holes) == 0 {
 		return
 	}
-	s := holes[0]
-	f.warn("hole-tight", fmt.Sprintf("%s too small for the %s: with padding that needs %s mm, and has %s mm. Cut %s back by about %.0f mm all round. No scale of the part is chosen for it.",
-		holeWords(holes), bodyWords(s.Measure, s.Source, s.Body, s.SD), tenths(s.Needed), tenths(s.Needed-2*math.Pi*back), oneOrMore(holes, "its rim", "their rims"), math.Ceil(back)))
+	s := slices.MaxFunc(holes, func(a, b Sit) int { return cmp.Compare(a.Lacks(1), b.Lacks(1)) })
+	f.warn("hole-tight", fmt.Sprintf("%s too small for the %s: with padding and ease that needs %s mm, and has %s mm. Cut %s back by about %.0f mm all round. No scale of the part is chosen for it.",
+		holeWords(holes), bodyWords(s.Measure, s.Source, s.Body, s.SD), tenths(s.Needed), tenths(s.Capacity), oneOrMore(holes, "its rim", "their rims"), back))
 }
 
 // holeWords names holes by their openings, with the verb that follows.

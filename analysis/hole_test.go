@@ -28,5 +28,5 @@ func TestTightHoles(t *testing.T) {
 	}
 	f.warnHoles()
 	require.Len(t, f.Warnings, 1)
-	require.Contains(t, f.Warnings[0].Text, "The holes at openings B and C are too small for the arm hole: with padding that needs 439.8 mm, and has 377.0 mm. Cut their rims back by about 10 mm all round.")
+	require.Contains(t, f.Warnings[0].Text, "The holes at openings B and C are too small for the arm hole: with padding and ease that needs 439.8 mm, and has 377.0 mm. Cut their rims back by about 10 mm all round.")
 }

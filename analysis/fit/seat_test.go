@@ -77,7 +77,7 @@ func TestArmHolesChooseNoScale(t *testing.T) {
 	require.InDelta(t, free.Chance, tight.Chance, 0.05, "of other bodies drawn")
 	last := tight.Seated[len(tight.Seated)-1]
 	require.True(t, last.Hole)
-	require.InDelta(t, 300-420-wants.Layer(), last.Spare, 1e-6, "nobody asks for ease there")
+	require.InDelta(t, 300-420-wants.Layer()-wants.Ease, last.Spare, 1e-6)
 }
 
 // A part in another unit than taken, here ten times too small, fits some bodies

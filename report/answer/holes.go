@@ -1,8 +1,6 @@
 package answer
 
 import (
-	"math"
-
 	"gambeson/analysis"
 	"gambeson/report/words"
 )
@@ -19,5 +17,5 @@ func WidenHoles(f *analysis.Findings, percent float64) string {
 	for _, s := range holes {
 		names = append(names, words.Prose(s.To))
 	}
-	return "cut the " + words.Verb(names, "rim of the hole at opening ", "rims of the holes at openings ") + words.And(names) + " back by about " + words.Along(math.Ceil(back)) + " all round"
+	return "cut the " + words.Verb(names, "rim of the hole at opening ", "rims of the holes at openings ") + words.And(names) + " back by about " + words.Along(back) + " all round"
 }
