@@ -484,6 +484,13 @@ func (f *Findings) Warned() bool {
 	return false
 }
 
+// InDoubt reports whether the part's unit or region is in doubt, or it is several, or
+// something stands in it, or its pieces lie apart, so that nothing that was measured on it
+// counts.
+func (f *Findings) InDoubt() bool {
+	return f.Says("unit-unlikely", "size-unlikely", "parts-several", "stands-in-way", "pieces-clear")
+}
+
 // codeUnreadable marks the findings of a part that could not be read.
 const codeUnreadable = "unreadable"
 
