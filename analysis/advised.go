@@ -27,9 +27,6 @@ func (f *Findings) Advised() float64 {
 		return scale
 	}
 	scale := f.Fit.Recommended
-	if f.TooRoomy() && scale > f.Fit.Roomiest && f.Fit.GetsIn() <= f.Percent {
-		return 0 // closed it has to be as large, or nearly so, and in halves it is another part
-	}
 	if f.Fit.Opened() && f.Fit.bearableAt(f.Percent, true) && !f.lengthWarned() {
 		return 0 // opened, as it is to be, it fits
 	}

@@ -107,7 +107,7 @@ type cutting struct {
 
 // cutBand cuts one band, with as many notches as its row has.
 func (a *Answer) cutBand(t trial, row int, percent float64, brief Brief) (band.Band, error) {
-	where := measureWords(t.measure)
+	where := MeasureWords(t.measure)
 	if t.measure == "" {
 		where = fmt.Sprintf("%.0fmm", t.station.Along)
 	}
@@ -221,7 +221,7 @@ func (f *Findings) throats(a *Answer, factor float64) []trial {
 	var worst []trial
 	for _, e := range a.asked.Entries {
 		t := trial{measure: e.Measure, passes: true, needed: e.Needed, room: factor * e.Throat, sd: e.Body.SD,
-			reason: "where the " + measureWords(e.Measure) + " has the least room on its way in"}
+			reason: "where the " + MeasureWords(e.Measure) + " has the least room on its way in"}
 		if f.setOn(&t, e.Opening, e.To, e.Along) && (len(worst) == 0 || t.ratio() < worst[0].ratio()) {
 			worst = []trial{t}
 		}
@@ -234,8 +234,11 @@ func (f *Findings) throats(a *Answer, factor float64) []trial {
 func (f *Findings) rests(a *Answer, factor float64) []trial {
 	var all []trial
 	for _, s := range a.asked.SeatedAt(factor) {
+		if s.Hole {
+			continue // a tape tells as much
+		}
 		t := trial{measure: s.Measure, needed: s.Needed, room: s.Room, sd: s.Body.SD, lead: s.Lead && f.Fit.Loosest > 0,
-			reason: "where the " + measureWords(s.Measure) + " rests"}
+			reason: "where the " + MeasureWords(s.Measure) + " rests"}
 		if shell := f.Fit.Shell; t.lead && shell != nil {
 			t.loose = s.Needed + shell.Loosest - shell.Ease
 		}

@@ -270,7 +270,14 @@ type Sit struct {
 	Extra float64 `json:"extra_padding_mm,omitempty"`
 	// Strays is the standard deviation of Capacity by where the girth may rest.
 	Strays float64 `json:"strays_mm,omitempty"`
+	// Hole: it is a hole of the part, as for an arm, whose rim is cut back where it is
+	// tight: no scale is chosen for it.
+	Hole bool `json:"hole,omitempty"`
 }
+
+// Lacks is the girth in mm that the sit has too little once the part is so many times as
+// large; 0 where it has its room.
+func (s Sit) Lacks(times float64) float64 { return max(0, s.Needed-times*s.Capacity) }
 
 // Length compares the part's length with the body's.
 type Length struct {
@@ -475,6 +482,13 @@ func (f *Findings) Warned() bool {
 		}
 	}
 	return false
+}
+
+// InDoubt reports whether the part's unit or region is in doubt, or it is several, or
+// something stands in it, or its pieces lie apart, so that nothing that was measured on it
+// counts.
+func (f *Findings) InDoubt() bool {
+	return f.Says("unit-unlikely", "size-unlikely", "parts-several", "stands-in-way", "pieces-clear")
 }
 
 // codeUnreadable marks the findings of a part that could not be read.

@@ -22,5 +22,5 @@ func (f *Findings) notePose(s Sit) {
 		return
 	}
 	other, _ := change.Of(s.Body, 0)
-	f.note("pose", fmt.Sprintf("The %s girth "+p.says+" (mean of 2420 flyers, USAF 1967).", measureWords(s.Measure), tenths(max(other-s.Body, s.Body-other))))
+	f.note("pose", fmt.Sprintf("The %s girth "+p.says+" (mean of 2420 flyers, USAF 1967).", MeasureWords(s.Measure), tenths(max(other-s.Body, s.Body-other))))
 }

@@ -457,10 +457,10 @@ func (t *asking) told(p tryon.Plan, hours float64) *Testing {
 	if p.Next > 0 {
 		p.Saved = t.sides()*reprints - best.TestHours
 	}
-	text := p.Sentence("part", measureWords(t.spots[t.main].measure))
+	text := p.Sentence("part", MeasureWords(t.spots[t.main].measure))
 	if p.Next > 0 && p.Saved < leastSaved {
 		text = fmt.Sprintf("Print the %s band at %s %% first (%s h): it takes about as many hours as it saves, but of 100 such parts it brings those that are printed in vain from %.0f down to %.0f.",
-			measureWords(t.spots[t.main].measure), inPercent(p.Next), tenths(p.BandHours), 100*first.Reprint, 100*best.Reprint)
+			MeasureWords(t.spots[t.main].measure), inPercent(p.Next), tenths(p.BandHours), 100*first.Reprint, 100*best.Reprint)
 	}
 	out := &Testing{
 		WorthIt: p.Next > 0, Saved: p.Saved, Print: p.Print, Chance: p.Chance, Settled: p.Settled, Bands: p.Bands,
@@ -503,12 +503,12 @@ func (f *Findings) warnStray(brief Brief) {
 	places := measuresIn(brief.Region.Name)
 	var has []string
 	for _, name := range places {
-		has = append(has, measureWords(name))
+		has = append(has, MeasureWords(name))
 	}
 	for _, e := range brief.Tryons {
 		if e.Other == nil && e.Station != "" && len(places) > 0 && !slices.Contains(places, e.Station) {
 			f.warn("tryon-astray", fmt.Sprintf("logbook.toml has a try-on of this part at the %s (%s at %s %%), which a part for this region of the body has not, so it says nothing: correct its station. Here there are: %s.",
-				measureWords(e.Station), e.Verdict, inPercent(e.Percent), strings.Join(has, ", ")))
+				MeasureWords(e.Station), e.Verdict, inPercent(e.Percent), strings.Join(has, ", ")))
 		}
 	}
 }
@@ -549,7 +549,7 @@ func (f *Findings) noteUnheeded(from []int, loose bool) {
 			or = "the body is not as was estimated, for nobody measured it there. Measure it and write it in wearer.toml, put the band on again, and delete from logbook.toml what was a slip"
 		}
 		f.warn("try-ons-odd", fmt.Sprintf("At %s it was found %s at the %s, and yet by all else that is known %s %% fits: that was a slip, or %s.",
-			inPercent(e.Told())+" %"+e.Over(), e.Verdict, measureWords(e.Station), inPercent(f.Testing.Print), or))
+			inPercent(e.Told())+" %"+e.Over(), e.Verdict, MeasureWords(e.Station), inPercent(f.Testing.Print), or))
 	}
 }
 
@@ -568,7 +568,7 @@ func (f *Findings) doubt(station tryon.Station, from []int) {
 	}
 	said := func(i int) string {
 		e := f.Testing.Tried[from[i]]
-		return fmt.Sprintf("%s at %s %%%s (%s)", e.Verdict, inPercent(e.Told()), e.Over(), measureWords(e.Station))
+		return fmt.Sprintf("%s at %s %%%s (%s)", e.Verdict, inPercent(e.Told()), e.Over(), MeasureWords(e.Station))
 	}
 	odd := append([]int{}, d.Odd...)
 	for _, p := range d.Pairs {
@@ -589,7 +589,7 @@ func (f *Findings) doubt(station tryon.Station, from []int) {
 	for i := range from {
 		words = append(words, said(i))
 		if f.guessed(f.Testing.Tried[from[i]].Station) {
-			again = "The " + measureWords(f.Testing.Tried[from[i]].Station) + " was only estimated: measure it"
+			again = "The " + MeasureWords(f.Testing.Tried[from[i]].Station) + " was only estimated: measure it"
 		}
 	}
 	f.warn("try-ons-odd", fmt.Sprintf("What was found hardly goes with the measures of the wearer: %s. Only about %.0f in 100 answers are as unlikely as these. %s, and put the band on again.",

@@ -62,6 +62,9 @@ func (f *Findings) spots(side string) []spot {
 		out = append(out, s)
 	}
 	for _, e := range f.Fit.Sits {
+		if e.Hole {
+			continue
+		}
 		s := spot{measure: e.Measure, prefers: tryon.PreferredEase, give: f.Fit.Shell.Ease + still, strays: 100 * e.Strays / f.Percent}
 		s.body.Window = math.Inf(1)
 		if e.Measure == f.Fit.Lead && f.Fit.Loosest > 0 {

@@ -171,10 +171,14 @@ func source(given bool) string {
 // describeFit puts the answer into the findings.
 func (f *Findings) describeFit(a fit.Answer) {
 	for _, s := range a.Seated {
+		extra := max(0, s.Spare/(2*math.Pi))
+		if s.Hole {
+			extra = 0 // an arm hole is not padded out
+		}
 		f.Fit.Sits = append(f.Fit.Sits, Sit{
 			Measure: s.Measure, Body: s.Body.Mean, Source: source(s.Body.Given), SD: s.Body.SD,
 			Needed: s.Needed, Capacity: s.Room, Ease: s.Ease, Along: s.Along, From: s.From, To: s.To,
-			Extra: max(0, s.Spare/(2*math.Pi)), Strays: s.Strays,
+			Extra: extra, Strays: s.Strays, Hole: s.Hole,
 		})
 	}
 	for _, l := range a.Lengths {
@@ -264,8 +268,9 @@ func (f *Findings) worn(a fit.Answer) string {
 }
 
 // lacksRoom says whether a girth has less than it needs where it rests, beyond
-// what is written of a scale and of the place.
-func lacksRoom(s fit.Seated) bool { return s.Spare < -2*written*s.Needed }
+// what is written of a scale and of the place, so that the part is too tight; a hole is
+// only cut wider.
+func lacksRoom(s fit.Seated) bool { return !s.Hole && s.Spare < -2*written*s.Needed }
 
 // insideLength is the length of a boot inside, from the heel's wall to the
 // toe's, along the foot; 0 where the part is no boot.
@@ -320,9 +325,9 @@ func (f *Findings) doubtMeasures(q fit.Question, brief Brief) {
 			unit = "kg"
 		}
 		text := fmt.Sprintf("The wearer's %s of %s %s hardly goes with the other measures, with which it would lie between %s and %s %s: measure it again",
-			measureWords(o.Key), tenths(o.Read), unit, tenths(o.Low), tenths(o.High), unit)
+			MeasureWords(o.Key), tenths(o.Read), unit, tenths(o.Low), tenths(o.High), unit)
 		if o.Swapped != "" {
-			text += fmt.Sprintf(". Was it exchanged with the %s", measureWords(o.Swapped)) + "? So they would go together"
+			text += fmt.Sprintf(". Was it exchanged with the %s", MeasureWords(o.Swapped)) + "? So they would go together"
 		}
 		if o.Wrong && slices.Contains(used, name) {
 			f.warn("measure-odd", text+". The verdict rests on it.")
@@ -346,7 +351,7 @@ func (f *Findings) warnWear(a fit.Answer, brief Brief) {
 			f.warn("too-tight", fmt.Sprintf("Too tight for the %s: with padding and %s mm of ease it needs %s mm and has %s mm.%s",
 				bodyWords(s.Measure, s.Source, s.Body, s.SD), tenths(s.Needed-s.Capacity+s.Ease), tenths(s.Needed), tenths(s.Capacity), f.fitsFrom()))
 		case n == nil:
-			f.warn("too-tight", fmt.Sprintf("The %s finds no place inside: where it should rest lies beyond a rim, or where the part does not close round it.%s", measureWords(f.Fit.Lead), f.fitsFrom()))
+			f.warn("too-tight", fmt.Sprintf("The %s finds no place inside: where it should rest lies beyond a rim, or where the part does not close round it.%s", MeasureWords(f.Fit.Lead), f.fitsFrom()))
 		case n.Room < waylaid*n.Body && f.Says("stands-in-way"): // its edges told of it
 		case n.Room < waylaid*n.Body:
 			f.warn("stands-in-way", fmt.Sprintf("Something stands in the way inside, a bar, a rib or a strip: %s mm from opening %s there is room for only %s mm, less than half of what the bare body takes, and all its measures have room beside it. Take it out in a modelling program.",
@@ -371,6 +376,7 @@ func (f *Findings) warnWear(a fit.Answer, brief Brief) {
 			}
 		}
 	}
+	f.warnHoles()
 	f.noteGap()
 	f.warnLength(brief)
 	f.warnSize()
@@ -413,7 +419,7 @@ func (f *Findings) noteGap() {
 			continue
 		}
 		f.note("gap-in-doubt", fmt.Sprintf("Where the %s rests the shell is open, %s mm from rim to rim, and its wall does not tell surely how it would go on from one to the other: its room was taken for %s mm, and may be up to %s mm. As the lesser was taken, the scale may come out a little too large rather than too small. To be sure, try on a test band with all padding and measure across from rim to rim: printed at %s %%, it is too tight where that is more than %s mm.",
-			measureWords(s.Measure), tenths(at.Gap), tenths(s.Capacity), tenths(s.Capacity*(1+at.Doubt/at.Closed)), inPercent(f.Percent), tenths(at.Gap)))
+			MeasureWords(s.Measure), tenths(at.Gap), tenths(s.Capacity), tenths(s.Capacity*(1+at.Doubt/at.Closed)), inPercent(f.Percent), tenths(at.Gap)))
 		return
 	}
 }
@@ -434,7 +440,7 @@ func (f *Findings) warnLength(brief Brief) {
 		return
 	}
 	if long := math.Abs(f.Fit.Covers.Span[0] - f.Fit.Covers.Span[1]); *brief.Rest > long {
-		f.warn("rest-outside", fmt.Sprintf("suit.toml puts the %s %s mm in, but the part is only %s mm long: look at rest.", measureWords(f.Fit.Lead), tenths(*brief.Rest), tenths(long)))
+		f.warn("rest-outside", fmt.Sprintf("suit.toml puts the %s %s mm in, but the part is only %s mm long: look at rest.", MeasureWords(f.Fit.Lead), tenths(*brief.Rest), tenths(long)))
 	}
 }
 
@@ -482,7 +488,7 @@ func (f *Findings) fitsFrom() string {
 func (f *Fit) TooShortFor() string {
 	var names []string
 	for _, m := range f.Missed {
-		names = append(names, "the "+measureWords(m))
+		names = append(names, "the "+MeasureWords(m))
 	}
 	return strings.Join(names, " and ")
 }
@@ -490,16 +496,19 @@ func (f *Fit) TooShortFor() string {
 // bodyWords names a measure; one that is estimated says so.
 func bodyWords(measure, source string, mm, sd float64) string {
 	if source == "estimated" {
-		return fmt.Sprintf("%s (estimated at %s ± %s mm: measure it)", measureWords(measure), tenths(mm), tenths(sd))
+		return fmt.Sprintf("%s (estimated at %s ± %s mm: measure it)", MeasureWords(measure), tenths(mm), tenths(sd))
 	}
-	return measureWords(measure)
+	return MeasureWords(measure)
 }
 
-// tightestSit is the sit that lacks the most, by its need.
+// tightestSit is the sit that lacks the most, by its need, but for holes.
 func tightestSit(sits []Sit) Sit {
 	var worst Sit
-	for i, s := range sits {
-		if i == 0 || s.Capacity/s.Needed < worst.Capacity/worst.Needed {
+	for _, s := range sits {
+		if s.Hole {
+			continue
+		}
+		if worst.Needed == 0 || s.Capacity/s.Needed < worst.Capacity/worst.Needed {
 			worst = s
 		}
 	}

@@ -48,7 +48,11 @@ func triple(v r3.Vec) [3]float64 { return [3]float64{v.X, v.Y, v.Z} }
 
 func vec(p [3]float64) r3.Vec { return r3.Vec{X: p[0], Y: p[1], Z: p[2]} }
 
-// measureWords says a measure in words: "heel", "hand over thumb".
-func measureWords(measure string) string {
+// MeasureWords says a measure in words: "heel", "hand over thumb". Of the tailor's armscye
+// it says what everybody calls it.
+func MeasureWords(measure string) string {
+	if measure == "armscye_girth" {
+		return "arm hole"
+	}
 	return strings.ReplaceAll(strings.TrimSuffix(measure, "_girth"), "_", " ")
 }

@@ -357,6 +357,13 @@ func angle(a, b r3.Vec) float64 { return math.Atan2(r3.Norm(r3.Cross(a, b)), r3.
 // a rim that flares, as of a cuff, a skirt or a neck guard, it is the one of most room
 // behind the narrow place, if that has at least a share deep of it.
 func (w Way) widest(deep float64) int {
+	end, _ := w.restBehind(deep)
+	return end
+}
+
+// restBehind is widest, with the station of least room of the narrow place where what
+// enters rests behind one, −1 where it does not.
+func (w Way) restBehind(deep float64) (end, neck int) {
 	most, at := 0.0, 0
 	for i, s := range w.Stations {
 		most = max(most, s.Capacity)
@@ -365,23 +372,26 @@ func (w Way) widest(deep float64) int {
 		}
 	}
 	if w.Along(at) > flare*w.Length {
-		return at + 1
+		return at + 1, -1
 	}
 	narrow, behind, second := math.Inf(1), 0.0, -1
+	throat := -1 // the narrowest so far
 	for i := at + 1; i < len(w.Stations); i++ {
 		if w.Stations[i].Gap > 0 {
 			continue // across armholes there is more room than round the body
 		}
 		room := w.Stations[i].Capacity
-		narrow = min(narrow, room)
+		if room < narrow {
+			narrow, throat = room, i
+		}
 		if room >= (1-level)*behind && room >= deep*most && room >= (1+necked)*narrow {
-			behind, second = max(behind, room), i
+			behind, second, neck = max(behind, room), i, throat
 		}
 	}
 	if second >= 0 {
-		return second + 1
+		return second + 1, neck
 	}
-	return at + 1
+	return at + 1, -1
 }
 
 const (

@@ -23,6 +23,7 @@ type Question struct {
 type Seated struct {
 	Measure  string
 	Lead     bool
+	Hole     bool // see Sit
 	Body     survey.Value
 	Needed   float64 // with padding, liner and the ease wanted
 	Room     float64
@@ -263,7 +264,7 @@ func (q Question) seated(p *problem, factor float64) ([]Seated, *Covers) {
 		}
 		body, _ := q.Wearer.Of(r.Measure)
 		seat := Seated{
-			Measure: r.Measure, Lead: r.Lead, Body: body, Needed: p.figure.need[i], Room: room,
+			Measure: r.Measure, Lead: r.Lead, Hole: r.Hole, Body: body, Needed: p.figure.need[i], Room: room,
 			Ease: room - p.figure.bare[i], Spare: room - p.figure.need[i], From: r.way.From, To: r.way.To, Along: r.way.Length,
 		}
 		if r.Rim == NoRim {

@@ -53,6 +53,9 @@ type Sit struct {
 	Lead bool
 	// Spare: it needs room where it lies inside, but the part need not reach it.
 	Spare bool
+	// Hole: where it rests the part has a hole whose rim is cut back where it is tight, at
+	// no cost to the rest: an arm hole. No scale is chosen for it.
+	Hole bool
 	// Rim says that it does not rest along the main way but at the rim of
 	// another opening.
 	Rim Rim
@@ -103,6 +106,10 @@ type Region struct {
 	// Cap says that such a part is often a cap that only lies on the body: nothing
 	// rests in it unless a way leads through.
 	Cap bool
+	// Necked: where what enters rests behind a narrow place, so does what the part hangs
+	// on, though there be more room at the rim: the knuckles past a gauntlet's wrist,
+	// however wide its cuff is.
+	Necked bool
 	// Limb is what places are counted along: see Limb.
 	Limb Limb
 	// Sits lists what rests inside.
@@ -331,7 +338,7 @@ func Regions() []Region {
 		}, {
 			Name: "torso", Usual: onTrunk, Limb: Trunk, Apart: true,
 			Enters:  []Passage{{Measure: "chest_girth", Aspect: chest, Until: Widest, Deep: 0.7}, {Measure: "head_over_face_girth", Aspect: head, Until: Through, Facing: true}},
-			Sits:    []Sit{{Measure: "chest_girth", Aspect: chest, At: chestHeight(), Lead: true}, {Measure: "waist_girth", Aspect: waist, At: of("waist_height")}, {Measure: "neck_base_girth", Aspect: limb, Rim: FarRim}, {Measure: "armscye_girth", Aspect: foot, Rim: SideRims}},
+			Sits:    []Sit{{Measure: "chest_girth", Aspect: chest, At: chestHeight(), Lead: true}, {Measure: "waist_girth", Aspect: waist, At: of("waist_height")}, {Measure: "neck_base_girth", Aspect: limb, Rim: FarRim}, {Measure: "armscye_girth", Aspect: foot, Rim: SideRims, Hole: true}},
 			Stay:    Stay{Sense: 1, From: of("waist_height").plus(-150), To: of("waist_height").plus(40).times("back_waist_length", 1)},
 			Lengths: []Length{{Name: "under the waist to the neck", Body: of("back_waist_length").plus(190)}},
 		}, {
@@ -353,7 +360,7 @@ func Regions() []Region {
 			Lengths: []Length{{Name: "above the elbow to past the wrist", Body: of("lower_arm_length").plus(60)}},
 			Joined:  wholeArm,
 		}, {
-			Name: "hand", Usual: onHand, Limb: Arm,
+			Name: "hand", Usual: onHand, Limb: Arm, Necked: true,
 			Enters: []Passage{{Measure: "hand_over_thumb_girth", Aspect: hand, Until: Widest, Deep: 0.5}},
 			Sits:   []Sit{{Measure: "hand_girth", Aspect: hand, At: handPlace(), Lead: true}, {Measure: "wrist_girth", Aspect: limb, At: wristPlace(), Spare: true}},
 			Stay:   Stay{Sense: 1, From: wristPlace().plus(-150), To: wristPlace().times("hand_length", 1).plus(30)},

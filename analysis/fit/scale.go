@@ -33,10 +33,14 @@ const (
 	// from the one to the other it is 8 mm, hardly more than tape, padding and print
 	// leave open (a guess).
 	hardly = 1.0 / 4
-	// TooRoomy is how much larger than the body needs a part may be for it to get in
-	// unopened where nothing else makes it loose, and above which it counts as too loose
-	// then: a helm stands some 30 mm off the padded head all round (a guess).
+	// TooRoomy is how much larger than the body needs a part is that counts as too loose
+	// where nothing else makes it so: a helm stands some 30 mm off the padded head all
+	// round (a guess).
 	TooRoomy = 4.0 / 3
+	// leftClosed is how much larger such a part may have to be for the body to get in
+	// unopened: less than TooRoomy, since what is recommended is on the safe side of
+	// what is estimated, and so some percent more than the least (a guess).
+	leftClosed = 5.0 / 4
 )
 
 // Opened says that the part must be opened to get in at any scale at which it is
@@ -46,7 +50,7 @@ func (r Range) Opened() bool {
 	case r.Rests == 0:
 		return false
 	case r.Loosest == 0 || math.IsInf(r.Loosest, 1):
-		return r.Smallest > TooRoomy*r.Rests
+		return r.Smallest > leftClosed*r.Rests
 	}
 	return r.Rests <= r.Loosest && r.Loosest-r.Smallest < hardly*(r.Loosest-r.Rests)
 }

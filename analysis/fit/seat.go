@@ -18,8 +18,9 @@ type Seat struct {
 	bend   float64    // mm along Main to its bend
 	ends   [2]float64 // room at both ends of Main
 	rest   *float64
-	joined bool // it goes round a joint
-	lead   int  // of rests, the leading one where it rests along Main; −1 where none does
+	neck   float64 // mm along Main to the narrow place that the leading measure rests behind, 0 where there is none
+	joined bool    // it goes round a joint
+	lead   int     // of rests, the leading one where it rests along Main; −1 where none does
 }
 
 // rest is one sit of the region with the room that it finds.
@@ -87,7 +88,25 @@ func newSeat(cavities []cavity.Cavity, r Region, all []Way, pin *float64) *Seat 
 		}
 	}
 	s.lead = s.leading()
+	s.neck = s.behind()
 	return s
+}
+
+// behind is how far in the narrow place is that the leading measure rests behind, mm; 0
+// where there is none.
+func (s *Seat) behind() float64 {
+	if !s.Region.Necked || s.lead < 0 {
+		return 0
+	}
+	for _, p := range s.Region.Enters {
+		if p.Until != Widest {
+			continue
+		}
+		if _, neck := s.Main.restBehind(p.Deep); neck >= 0 {
+			return s.Main.Along(neck)
+		}
+	}
+	return 0
 }
 
 // leading is the place of the leading rest among those along the main way, −1 where it
@@ -593,6 +612,9 @@ func (s *Seat) span(f figure, sc scale) (low, high float64) {
 		if sense < 0 {
 			low, high = f.from+long, f.to
 		}
+		if s.neck > 0 {
+			high = min(high, max(low, f.at[s.lead]-sense*s.neck*sc.length))
+		}
 		if low > high { // longer than it should be: it sticks out at both ends
 			low = (low + high) / 2
 			high = low
@@ -720,12 +742,12 @@ func (s *Seat) leastFor(f figure) float64 {
 	return 0
 }
 
-// ratioAtRims is room by need where that is least at the rims of other openings;
-// +Inf where nothing rests there.
+// ratioAtRims is room by need where that is least at the rims of other openings, but for
+// holes that can be cut wider; +Inf where nothing rests there.
 func (s *Seat) ratioAtRims(f figure, sc scale) float64 {
 	least := math.Inf(1)
 	for i := range s.rests {
-		if r := &s.rests[i]; r.Rim != NoRim {
+		if r := &s.rests[i]; r.Rim != NoRim && !r.Hole {
 			least = min(least, r.rim*sc.girth/f.need[i])
 		}
 	}

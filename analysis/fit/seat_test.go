@@ -40,6 +40,7 @@ func seatOn(r Region, w Way) *Seat {
 		}
 	}
 	s.lead = s.leading()
+	s.neck = s.behind()
 	return s
 }
 
@@ -60,6 +61,23 @@ func TestRimsDoNotMoveTheBody(t *testing.T) {
 		t.Errorf("loose from %.4f on, without the neck from %.4f on", tight.Loosest, free.Loosest)
 	}
 	require.Equal(t, free.Seated[0].Along, tight.Seated[0].Along, "the chest rests where it did")
+}
+
+// An arm hole that is too small is cut wider: no scale is chosen for it, as for the neck,
+// and it is told all the same.
+func TestArmHolesChooseNoScale(t *testing.T) {
+	w := wearer(t, map[string]float64{"stature": 1710, "chest_girth": 950, "waist_girth": 800, "waist_height": 1030, "back_waist_length": 450, "armscye_girth": 420})
+	wants := Wants{Padding: 5, Ease: 6, Loosest: 140}
+	barrel := seat(t, "torso", 480, func(x float64) float64 { return 150 + 30*math.Sin(math.Pi*x/480) })
+	free := Question{Wearer: w, Wants: wants, Seat: barrel}.Judge()
+	at := slices.IndexFunc(barrel.Region.Sits, func(s Sit) bool { return s.Measure == "armscye_girth" })
+	barrel.rests = append(barrel.rests, rest{Sit: barrel.Region.Sits[at], way: barrel.Main, rim: 300})
+	tight := Question{Wearer: w, Wants: wants, Seat: barrel}.Judge()
+	require.Equal(t, free.Range, tight.Range)
+	require.InDelta(t, free.Chance, tight.Chance, 0.05, "of other bodies drawn")
+	last := tight.Seated[len(tight.Seated)-1]
+	require.True(t, last.Hole)
+	require.InDelta(t, 300-420-wants.Layer()-wants.Ease, last.Spare, 1e-6)
 }
 
 // A part in another unit than taken, here ten times too small, fits some bodies
@@ -511,6 +529,35 @@ func TestRoomForTheBareBodyInBetween(t *testing.T) {
 	gorget := seat(t, "neck", 70, func(x float64) float64 { return 66 + max(0, 53-4*x) })
 	a = Question{Wearer: wearer(t, map[string]float64{"stature": 1710, "neck_girth": 340, "neck_base_girth": 380}), Wants: wants, Seat: gorget}.Judge()
 	require.Greater(t, 2*math.Pi*66*a.Rests, 339.0)
+}
+
+// The knuckles rest in the hand of a gauntlet, not in its cuff, however wide that is: by
+// hand, what is past the wrist holds 250 mm at its rim, and that is the most that they
+// have. A cuff alone, which only narrows, or one that is far wider than its hand's end,
+// is worn as before.
+func TestKnucklesRestPastTheWrist(t *testing.T) {
+	w := wearer(t, map[string]float64{"stature": 1750, "hand_girth": 210, "hand_length": 190, "hand_over_thumb_girth": 245})
+	wants := Wants{Padding: 2, Ease: 6, Loosest: 40}
+	gauntlet := func(cuff, wrist, end float64) *Seat {
+		return seat(t, "hand", 200, func(x float64) float64 {
+			if x < 100 {
+				return (cuff + (wrist-cuff)*x/100) / (2 * math.Pi)
+			}
+			return (wrist + (end-wrist)*(x-100)/100) / (2 * math.Pi)
+		})
+	}
+	need := 210 + wants.Layer() + wants.Ease
+	a := Question{Wearer: w, Wants: wants, Seat: gauntlet(340, 220, 250)}.Judge()
+	require.InEpsilon(t, need/250, a.Rests, 0.01)
+	require.GreaterOrEqual(t, a.Seated[0].Along, 100.0)
+	wider := Question{Wearer: w, Wants: wants, Seat: gauntlet(440, 220, 250)}.Judge()
+	require.InEpsilon(t, a.Rests, wider.Rests, 1e-3, "a wider cuff gives the hand no room")
+
+	for name, s := range map[string]*Seat{"narrows": gauntlet(340, 220, 219), "far wider": gauntlet(600, 220, 250)} {
+		require.Zero(t, s.neck, name)
+	}
+	far := Question{Wearer: w, Wants: wants, Seat: gauntlet(600, 220, 250)}.Judge()
+	require.Less(t, far.Rests, 0.95*need/250, "where there is room")
 }
 
 // A prism holds no more because its end is cut at a slant: what the sections at the rim

@@ -124,7 +124,7 @@ func (k kind) refusal() error {
 	case kindArchive:
 		return &ReadError{Cause: "is an archive of files", Remedy: "its members are read one by one"}
 	case kindEmpty:
-		return &ReadError{Place: "byte 0", Cause: "the file is empty (0 bytes)",
+		return &ReadError{Cause: "the file is empty (0 bytes)",
 			Remedy: "download or export it again", Unfinished: true}
 	case kindZeros:
 		return &ReadError{Place: "byte 0", Cause: "holds only zeros where a mesh should begin: the room was reserved, the content never came",

@@ -86,7 +86,7 @@ func TestBinarySTLRefused(t *testing.T) {
 		says       string
 		unfinished bool
 	}{
-		"empty":                       {nil, "byte 0", "empty (0 bytes)", true},
+		"empty":                       {nil, "", "empty (0 bytes)", true},
 		"one byte":                    {[]byte{1}, "byte 1", "the header alone has 84", true},
 		"header cut":                  {whole[:83], "byte 83", "the header alone has 84", true},
 		"no triangles":                {withCount(whole[:84], 0), "byte 80", "holds no triangles", false},

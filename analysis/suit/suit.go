@@ -153,7 +153,7 @@ func Judge(parts []*analysis.Findings, brief analysis.Brief) Suit {
 		if f == nil {
 			continue
 		}
-		if _, refused := f.Refusal(); refused || unsettled(f) {
+		if _, refused := f.Refusal(); refused || f.InDoubt() {
 			continue
 		}
 		j.findings = append(j.findings, f)
@@ -168,12 +168,6 @@ func Judge(parts []*analysis.Findings, brief analysis.Brief) Suit {
 	j.first()
 	j.named = namesIn(j.Suit)
 	return j.Suit
-}
-
-// unsettled reports whether a part's unit or region is in doubt, or it is several, or
-// something stands in it, or its pieces lie apart, so that nothing that was measured on it counts.
-func unsettled(f *analysis.Findings) bool {
-	return f.Says("unit-unlikely", "size-unlikely", "parts-several", "stands-in-way", "pieces-clear")
 }
 
 // judge gathers the answers.

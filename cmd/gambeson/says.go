@@ -43,6 +43,7 @@ var withoutMeasures = map[string]string{
 	"does-not-enter":   "the body does not get in as it is scaled now",
 	"too-tight":        "too tight for the body as it is scaled now",
 	"too-loose":        "too loose on the body as it is scaled now",
+	"hole-tight":       "a hole of it is too small for the body: its rim is to be cut back",
 	"too-short":        "too short for the body as it is scaled now",
 	"too-long":         "too long for the body as it is scaled now",
 	"size-unlikely":    "its size fits nobody: its unit or what it covers is wrong",

@@ -119,7 +119,8 @@ func settingsTopic() string {
 const codesTopic = `Exit codes
 
    0  all is well; notes, such as a guessed region, do not change that
-   1  some part has a warning
+   1  some part has a warning; of status: the daemon runs, but not at its best
+   3  of status: no daemon runs on that folder
   64  the command line is wrong
   65  a part could not be read; the others were done
   66  a file or folder that was named is not there

@@ -56,7 +56,7 @@ func TestTopicsSayAllThereIs(t *testing.T) {
 		}
 	}
 	codes, _ := helped(t, "codes")
-	for _, code := range []int{exitWell, exitWarning, exitUsage, exitData, exitNoInput, exitInternal, exitCannot, exitHeld, exitConfig} {
+	for _, code := range []int{exitWell, exitWarning, exitNotRunning, exitUsage, exitData, exitNoInput, exitInternal, exitCannot, exitHeld, exitConfig} {
 		if !regexp.MustCompile(fmt.Sprintf(`(?m)^ +%d  \S`, code)).MatchString(codes) {
 			t.Errorf("code %d is missing", code)
 		}

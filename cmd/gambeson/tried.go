@@ -60,7 +60,7 @@ func (c *triedCmd) Run(out *console) error {
 	}
 	said := "noted in " + filepath.Join(root, "logbook.toml") + ": " + place.Name() + " at " + trim(percent) + " % " + map[string]string{"tight": "was tight", "fits": "fitted", "loose": "was loose"}[c.Verdict]
 	if entry.Station != "" {
-		said += " at the " + strings.ReplaceAll(strings.TrimSuffix(entry.Station, "_girth"), "_", " ")
+		said += " at the " + analysis.MeasureWords(entry.Station)
 	}
 	if entry.Capacity > 0 {
 		said += " where it is " + trim(math.Round(10*entry.Capacity)/10) + " mm inside"

@@ -101,15 +101,15 @@ func girthAnswer(f *analysis.Findings, at string) string {
 		at, words.Girth(tight.InnerGirth), where, words.Girth(wide.InnerGirth))
 }
 
-// tightest returns the sit that has the least of what it needs.
-func tightest(f *analysis.Findings) (analysis.Sit, bool) {
-	var best analysis.Sit
-	for i, s := range f.Fit.Sits {
-		if i == 0 || s.Capacity*best.Needed < best.Capacity*s.Needed {
-			best = s
+// tightest returns the sit that has the least of what it needs, but for holes that are
+// only cut wider.
+func tightest(f *analysis.Findings) (best analysis.Sit, ok bool) {
+	for _, s := range f.Fit.Sits {
+		if !s.Hole && (!ok || s.Capacity*best.Needed < best.Capacity*s.Needed) {
+			best, ok = s, true
 		}
 	}
-	return best, len(f.Fit.Sits) > 0
+	return best, ok
 }
 
 // AsTried says whose try-ons show something of a part.
@@ -175,7 +175,7 @@ func ChapterOf(code string) string {
 	switch code {
 	case "does-not-enter":
 		return "entering"
-	case "too-tight", "too-loose", "too-short", "too-long":
+	case "too-tight", "too-loose", "too-short", "too-long", "hole-tight":
 		return "wearing"
 	case "bed-overflow", "thin-wall":
 		return "printer"

@@ -19,6 +19,8 @@ func inShort(w analysis.Warning, f *analysis.Findings) string {
 		text = squeezed(f)
 	case "too-loose":
 		text = slack(f)
+	case "hole-tight":
+		text = "too small a hole for the arm: " + WidenHoles(f, f.Percent)
 	case "too-short", "too-long":
 		text = ofLength(w.Code, f)
 	case "bed-overflow":

@@ -53,7 +53,7 @@ func (d part) steps(p disk.Place) []string {
 	if after, told := afterFits(f); told && after > 0 && !f.Fit.WornOpened() {
 		scale = "" // the test says which
 	}
-	for _, step := range []string{missingStep(f), d.togetherStep(), plateStep(f, p), d.measureStep(p), twoWayStep(f, p), instead(f, scale), looseStep(f), panelStep(f, p), answer.BedStep(f)} {
+	for _, step := range []string{missingStep(f), d.togetherStep(), plateStep(f, p), d.measureStep(p), twoWayStep(f, p), instead(f, scale), holeStep(f), panelStep(f, scale != "", p), answer.BedStep(f)} {
 		if step != "" {
 			out = append(out, step)
 		}
@@ -84,7 +84,7 @@ func oncePrinted(f *analysis.Findings, p disk.Place) []string {
 	if words.Differs(f.Printed, f.Percent) {
 		return []string{text + ", and this report is of " + words.Percent(f.Percent) + ". To have it of the part that you have, " + addTo(f.Part, "percent = "+strings.TrimSuffix(words.Percent(f.Printed), " %"))}
 	}
-	if open := panelStep(f, p); open != "" {
+	if open := panelStep(f, false, p); open != "" {
 		return []string{text + ".", open}
 	}
 	return []string{text + ": nothing is left to print."}
@@ -294,6 +294,19 @@ func (d part) hollowStep() string {
 	return ""
 }
 
+// holeStep asks to cut holes wider that are too small at the scale to be printed.
+func holeStep(f *analysis.Findings) string {
+	at := f.Percent
+	if to := f.Advised(); to > 0 {
+		at = to
+	}
+	text := answer.WidenHoles(f, at)
+	if text == "" {
+		return ""
+	}
+	return words.Capital(text) + ", in a modelling program or, once it is printed, with a file. No scale of the part is chosen for that."
+}
+
 func (d part) togetherStep() string {
 	if !d.Findings.Says("pieces-clear") {
 		return ""
@@ -423,8 +436,8 @@ func instead(f *analysis.Findings, scale string) string {
 }
 
 // panelStep says how the body gets in where it does not: by a panel that
-// comes off, or by halves.
-func panelStep(f *analysis.Findings, p disk.Place) string {
+// comes off, or by halves; after a step with another scale, it is the other way.
+func panelStep(f *analysis.Findings, scaled bool, p disk.Place) string {
 	if f.Fit == nil {
 		return ""
 	}
@@ -448,8 +461,10 @@ func panelStep(f *analysis.Findings, p disk.Place) string {
 		case f.Fit.WornOpened():
 		case f.Fit.Rests > f.Percent: // too tight anyway
 			return ""
-		case f.Advised() > 0:
+		case f.Advised() > 0 && scaled:
 			return "Or keep " + words.Percent(f.Percent) + " and " + text
+		case f.Advised() > 0:
+			return "To keep " + words.Percent(f.Percent) + ", " + text
 		}
 		return words.Capital(text)
 	}
@@ -496,41 +511,10 @@ func scaleStep(f *analysis.Findings, p disk.Place) string {
 	} else {
 		step += "."
 	}
-	if besides == "" {
-		besides = halvesInstead(f, scale)
-	}
 	if f.Bed != nil && scale > f.Bed.UpTo() {
 		step += " " + text + " is more than the bed takes in one piece."
 	}
 	return step + " Where " + suitLink(p) + " has another scale for it, use that: it goes with the other parts. " + words.Capital(addTo(f.Part, keys...)) + besides
-}
-
-// halvesInstead offers halves in place of a part that is closed too loose for what rests
-// inside at the scale to print it at, "" where it is not.
-func halvesInstead(f *analysis.Findings, scale float64) string {
-	w, ok := f.TwoWays()
-	if !ok || !w.HalvesAsWell || !w.ClosedLoose || scale != w.Closed {
-		return ""
-	}
-	how, _, key := inHalves(f, analysis.Entry{Measure: w.Passes})
-	text := "At " + words.Percent(scale) + " it is too loose, and so large only for the " + words.BodyPlace(w.Passes) + " to pass its rim closed. Accept that, or " + how + ": then " + words.Percent(w.Halved) + " is enough"
-	if f.Print != nil {
-		text += printInstead(f.Print.At(w.Halved), f.Print.At(scale))
-	}
-	return "\n" + stepIndent + text + ". For that, " + addTo(f.Part, "percent = "+strings.TrimSuffix(words.Percent(w.Halved), " %"), key)
-}
-
-// printInstead says what a print takes in place of another.
-func printInstead(c, other analysis.PrintAt) string {
-	return " (about " + words.Hours(c.Hours) + " and " + words.Grams(c.Grams) + " in place of " + words.Hours(other.Hours) + " and " + words.Grams(other.Grams) + ")"
-}
-
-// looseStep is halvesInstead of a part whose scale stays as it is set.
-func looseStep(f *analysis.Findings) string {
-	if f.Advised() > 0 {
-		return "" // said with the scale
-	}
-	return strings.TrimPrefix(halvesInstead(f, f.Percent), "\n"+stepIndent)
 }
 
 // inHalves says how a part is opened along its length for what does not pass, why in a

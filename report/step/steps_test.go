@@ -30,7 +30,7 @@ func worn(fit *analysis.Fit) part {
 // helm is the fit of a helm whose head needs 87 % and whose face 114.9 % of the rim.
 func helm(verdict string, face analysis.Entry) *analysis.Fit {
 	face.Opening = "A"
-	return &analysis.Fit{Verdict: verdict, Rests: 87, Roomiest: 116, Smallest: 114.9, Recommended: 120, Entries: []analysis.Entry{face}}
+	return &analysis.Fit{Verdict: verdict, Rests: 87, Roomiest: 116, Smallest: 117.1, Recommended: 87.5, Entries: []analysis.Entry{face}}
 }
 
 func TestStepsFollowFromTheFindings(t *testing.T) {
@@ -135,6 +135,9 @@ func TestStepsFollowFromTheFindings(t *testing.T) {
 			heel.Halves = true
 			d.Findings.Fit.Entries = []analysis.Entry{heel}
 		}, []string{"Part it along its length in two halves"}, nil},
+		"arm hole": {func(d *part) {
+			d.Findings.Fit.Sits = []analysis.Sit{{Measure: "armscye_girth", Hole: true, To: "B", Needed: 520, Capacity: 440}}
+		}, []string{"Cut the rim of the hole at opening B back by about 13 mm all round"}, nil},
 		"estimate": {func(d *part) {
 			d.Findings.Fit.Helps = []analysis.Help{{Measure: "knee_girth", Cut: 0.75, SD: 1}}
 		}, []string{"Measure the knee girth", "`knee_girth = …`", "± 1.6 % instead of ± 3.3 %, 9 in 10"}, nil},
@@ -147,16 +150,9 @@ func TestStepsFollowFromTheFindings(t *testing.T) {
 			e.Halves, e.Percent = true, 180
 			d.Findings.Fit.Entries = []analysis.Entry{e}
 		}, []string{"Use 105.5 %", "and part it along its length in two halves", "percent = 105.5\n   halves = true\n"}, []string{"Or keep"}},
-		"too loose closed at what is advised": {func(d *part) {
-			d.Findings.Fit = helm("blocked", analysis.Entry{Measure: "head_over_face_girth", Percent: 114.9, Halves: true})
-		}, []string{"Use 120 %", "percent = 120\n", "\n   At 120 % it is too loose, and so large only for the head over face to pass its rim closed. Accept that, or part it along its length in two halves", "then 87 % is enough", "percent = 87\n   halves = true\n"}, nil},
-		"too loose closed as it is set": {func(d *part) {
-			d.Findings.Fit = helm("loose", analysis.Entry{Measure: "head_over_face_girth", Percent: 114.9, Passes: true})
-			d.Findings.Percent = 119
-		}, []string{"At 119 % it is too loose", "percent = 87\n   halves = true\n"}, []string{"Use "}},
 		"too loose closed, and halves are better": {func(d *part) {
 			d.Findings.Fit = helm("loose", analysis.Entry{Measure: "head_over_face_girth", Percent: 117.1, Passes: true})
-			d.Findings.Fit.Smallest, d.Findings.Fit.Recommended, d.Findings.Percent = 117.1, 87.5, 119
+			d.Findings.Percent = 119
 		}, []string{"Use 87.5 %", "Closed, the head over face does not pass at that scale.", "percent = 87.5\n   halves = true\n"}, []string{"At 119 % it is too loose"}},
 		"opened anyway, and open along its length": {func(d *part) {
 			d.Findings.Fit = &analysis.Fit{Verdict: "blocked", Rests: 101, Smallest: 180, Loosest: 110, Recommended: 105.5}

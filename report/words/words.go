@@ -22,7 +22,7 @@ func BodyPlace(measure string) string { return Prose(BodyLabel(measure)) }
 
 // BodyLabel is BodyPlace for pictures.
 func BodyLabel(measure string) string {
-	return Visible(strings.ReplaceAll(strings.TrimSuffix(measure, "_girth"), "_", " "))
+	return Visible(analysis.MeasureWords(measure))
 }
 
 // Region names what a part covers: "left lower leg".

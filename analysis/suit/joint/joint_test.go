@@ -133,6 +133,15 @@ func TestEveryJointOfASuit(t *testing.T) {
 	}, got)
 }
 
+// What holds of nothing that was measured meets nothing.
+func TestPartsInDoubtMeetNothing(t *testing.T) {
+	for _, code := range []string{"unit-unlikely", "parts-several"} {
+		thigh := thighShell("left")
+		thigh.Warnings = []analysis.Warning{{Level: analysis.LevelWarning, Code: code}}
+		require.Empty(t, Between([]*analysis.Findings{greave("left"), thigh}, mira()), code)
+	}
+}
+
 // Where the arm is measured from the shoulder down the upper part is the nearer
 // one: 360 − 270 at the elbow, whose axis lies 325 below the shoulder.
 func TestArmIsMeasuredFromTheShoulder(t *testing.T) {

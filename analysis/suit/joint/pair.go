@@ -14,11 +14,11 @@ type worn struct {
 	covers analysis.Covers
 }
 
-// dress lists the parts of which it is known what they cover.
+// dress lists the parts of which it is known what they cover, and whose measures hold.
 func dress(parts []*analysis.Findings, bodies bodies) []worn {
 	var out []worn
 	for _, f := range parts {
-		if f == nil || f.Region == nil || f.Fit == nil {
+		if f == nil || f.Region == nil || f.Fit == nil || f.InDoubt() {
 			continue
 		}
 		c := f.Fit.Covers
