@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"math"
 	"path"
+	"strconv"
 	"strings"
 
 	"gambeson/analysis"
@@ -236,7 +237,12 @@ func unitStep(f *analysis.Findings) string {
 	for _, w := range f.Warnings {
 		switch w.Code {
 		case "unit-unlikely":
-			return "Say what unit the file was drawn in, as the warning above has it: nothing else that is said here holds before that."
+			text := "Say what unit the file was drawn in: nothing else that is said here holds before that."
+			if f.Unit.Likely != "" {
+				text += " Most likely it is the " + f.Unit.Likely + "; if the " + f.Unit.Name + " is right as it is, write that instead. " +
+					words.Capital(addTo(f.Part, "unit = "+strconv.Quote(f.Unit.Likely)))
+			}
+			return text
 		case "size-unlikely":
 			return "Say what it covers, or what unit it was drawn in, as the warning above has it: nothing else that is said here holds before that."
 		}

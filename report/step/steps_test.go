@@ -125,7 +125,12 @@ func TestStepsFollowFromTheFindings(t *testing.T) {
 		"unit first": {func(d *part) {
 			d.Findings.Fit = nil
 			d.Findings.Warnings = []analysis.Warning{{Level: analysis.LevelWarning, Code: "unit-unlikely"}}
-		}, []string{"Say what unit"}, []string{"Print"}},
+		}, []string{"Say what unit"}, []string{"Print", "Most likely"}},
+		"a likely unit": {func(d *part) {
+			d.Findings.Fit = nil
+			d.Findings.Warnings = []analysis.Warning{{Level: analysis.LevelWarning, Code: "unit-unlikely"}}
+			d.Findings.Unit = &analysis.Unit{Name: "millimetre", Factor: 1, Likely: "inch"}
+		}, []string{"Say what unit", "Most likely it is the inch; if the millimetre is right", "   file = \"legs/greave-left.stl\"\n   unit = \"inch\"\n"}, []string{"Print"}},
 		"least scale": {func(d *part) { d.Findings.Fit.Verdict, d.Findings.Fit.Smallest = "tight", 104.21 }, []string{"Use 104.3 % or more, for this part alone.", "Add at the end", "percent = 104.3\n"}, nil},
 		"tried on": {func(d *part) {
 			d.Findings.Fit.Recommended = 104.5
