@@ -90,9 +90,12 @@ const asGood = 1.05
 // scale: a shell is worn the way round that it was drawn for. Where that hardly differs, it
 // is the one in which more of the body rests, and then the one that is shaped like
 // the body. Where the leading measure is pinned does not count, as that is said of the way
-// round chosen.
+// round chosen. It is nil of none.
 func (q Question) Choose(seats []*Seat) *Seat {
-	if len(seats) == 1 {
+	switch len(seats) {
+	case 0:
+		return nil
+	case 1:
 		return seats[0]
 	}
 	type choice struct {

@@ -133,6 +133,7 @@ func TestPinKeepsTheWayRound(t *testing.T) {
 	pin := 260.0 // in the narrow end; the other way round that is the wide one
 	right.rest, round.rest = &pin, &pin
 	require.Same(t, right, q.Choose([]*Seat{round, right}))
+	require.Nil(t, q.Choose(nil), "a half shell has no seat")
 }
 
 // A cuirass without shoulders is nearly as wide at the arms as below, and fits upside down
