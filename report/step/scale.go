@@ -1,0 +1,63 @@
+package step
+
+import (
+	"gambeson/analysis"
+	"gambeson/report/answer"
+	"gambeson/report/disk"
+	"gambeson/report/words"
+)
+
+// Scale says in one place which of all scales of a report is the one to print the part at,
+// or what has to be known before there is one; "" where something else comes before any
+// scale, or nothing is left to print.
+func Scale(f *analysis.Findings, brief analysis.Brief, p disk.Place) string {
+	d := part{Findings: *f, Brief: brief}
+	if d.barred(p) != "" || f.PrintFits() {
+		return ""
+	}
+	const name = "**Scale to print at:** "
+	beside := " Where " + suitLink(p) + " has another scale or other tests for this part, do as that says: it looks at all parts together."
+	scale, least := advisedWords(f)
+	measured := d.measureStep() != ""
+	after, tested := afterFits(f)
+	switch {
+	case f.Unsettled():
+		return name + "not settled, as what was tried on is in doubt."
+	case answer.Untold(f) && !f.IsPlate():
+		return name + "not known before the body is measured."
+	case f.IsPlate() && !answer.PlateSet(f):
+		return name + "the tape tells, as the first step has it."
+	case d.unlikely():
+		return name + "none is likely to fit yet."
+	case f.Stretch() != nil:
+		return name + words.ThreeScales(f.Fit.TwoWay.Axes) + ", set in the file itself." + beside
+	case measured && least:
+		return name + "measure first. By the *estimate* it is " + scale + " or more." + beside
+	case measured:
+		return name + "measure first. By the *estimate* it is " + scale + "." + beside
+	case tested && after > 0:
+		return name + "the test band tells. If it fits, **" + words.Percent(after) + "**." + beside
+	case tested:
+		return name + "the test band tells." + beside
+	case least:
+		return name + "**" + scale + " or more**." + beside
+	case f.Advised() == 0 && f.PercentSet:
+		return name + "**" + scale + "**, as `suit.toml` has it." + beside
+	case f.Advised() == 0:
+		return name + "**" + scale + "**, as the file lies." + beside
+	}
+	return name + "**" + scale + "**." + beside
+}
+
+// advisedWords is the scale to print a part at by what is known now; least where it is only
+// the smallest that will do.
+func advisedWords(f *analysis.Findings) (scale string, least bool) {
+	to := f.Advised()
+	if to <= 0 {
+		return words.Percent(f.Percent), false
+	}
+	if _, tried := f.TriedScale(); f.Fit.Recommended <= 0 && !tried {
+		return words.AtLeast(to), true
+	}
+	return words.Percent(to), false
+}
