@@ -94,6 +94,8 @@ func (b *page) ways(f *analysis.Findings) {
 				name = "the part at once at " + words.And(scales) + ", as it is set"
 			} else if _, tried := f.TriedScale(); tried { // nothing recommends it any more
 				name = "the part at once at " + words.And(scales) + ", as by the tape alone"
+			} else if f.Fit != nil && f.Advised() == 0 && words.Differs(f.Fit.Recommended, f.Percent) {
+				name = "the part at once at " + words.And(scales) + ", the middle of what fits"
 			}
 		case "at once":
 			if slices.ContainsFunc(t.Ways, func(o analysis.Way) bool {

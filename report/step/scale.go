@@ -25,6 +25,8 @@ func Scale(f *analysis.Findings, brief analysis.Brief, p disk.Place) string {
 		return name + "not settled, as what was tried on is in doubt."
 	case answer.Untold(f) && !f.IsPlate():
 		return name + "not known before the body is measured."
+	case d.goesWithOthers():
+		return name + "that of the parts beside it, which " + suitLink(p) + " names once the body is measured."
 	case f.IsPlate() && !answer.PlateSet(f):
 		return name + "the tape tells, as the first step has it."
 	case d.unlikely():
@@ -32,9 +34,9 @@ func Scale(f *analysis.Findings, brief analysis.Brief, p disk.Place) string {
 	case f.Stretch() != nil:
 		return name + words.ThreeScales(f.Fit.TwoWay.Axes) + ", set in the file itself." + beside
 	case measured && least:
-		return name + "measure first. By the *estimate* it is " + scale + " or more." + beside
+		return name + "measure first. By the *estimate* it is **" + scale + "** or more." + beside
 	case measured:
-		return name + "measure first. By the *estimate* it is " + scale + "." + beside
+		return name + "measure first. By the *estimate* it is **" + scale + "**." + beside
 	case tested && after > 0:
 		return name + "the test band tells. If it fits, **" + words.Percent(after) + "**." + beside
 	case tested:
@@ -60,4 +62,11 @@ func advisedWords(f *analysis.Findings) (scale string, least bool) {
 		return words.AtLeast(to), true
 	}
 	return words.Percent(to), false
+}
+
+// goesWithOthers reports whether a part only covers and nothing tells yet at which scale the
+// parts beside it fit the body.
+func (d part) goesWithOthers() bool {
+	f := &d.Findings
+	return f.OnlyCovers() && !f.IsPlate() && f.Region != nil && f.Region.Name != "" && len(d.Brief.Wearer.Measures) == 0 && !f.PercentSet
 }

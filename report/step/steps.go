@@ -53,7 +53,7 @@ func (d part) steps(p disk.Place) []string {
 		}
 		return append(out, odd)
 	}
-	scale := scaleStep(f, measure != "")
+	scale := scaleStep(f, measure != "" && f.Stretch() == nil)
 	if after, told := afterFits(f); told && after > 0 && !f.Fit.WornOpened() {
 		scale = "" // the test says which
 	}
@@ -61,7 +61,7 @@ func (d part) steps(p disk.Place) []string {
 	if measure != "" && panel != "" && scale == "" {
 		panel = "Where this report still says so once that is measured: " + strings.ToLower(panel[:1]) + panel[1:]
 	}
-	for _, step := range []string{measure, d.coverStep(p), missingStep(f), d.togetherStep(), plateStep(f, p), twoWayStep(f), instead(f, scale), holeStep(f), panel, answer.BedStep(f)} {
+	for _, step := range []string{measure, d.coverStep(p), missingStep(f), d.togetherStep(), plateStep(f, p), twoWayStep(f, measure != ""), instead(f, scale), holeStep(f), panel, answer.BedStep(f)} {
 		if step != "" {
 			out = append(out, step)
 		}
@@ -157,6 +157,13 @@ func (d part) printStep(p disk.Place, then, tested bool) string {
 	case f.Hindered():
 		what = "Settle what is warned of, or accept it; then print "
 	}
+	if d.goesWithOthers() {
+		what := words.Code(path.Base(p.Name()))
+		if pieces {
+			what = "all files in " + piecesLink(f, p) + ", cut anew for it"
+		}
+		return "Measure the body first, as " + suitLink(p) + " asks. Then set the scale that it has for this part, and print " + what + "."
+	}
 	if d.unlikely() {
 		return "Do not print it yet: the best scale, " + words.Percent(f.Testing.Print) + ", fits with a chance of only " + words.Odds(f.Testing.Chance) + ", and no test band finds a better one. Look at the warnings, change the file or the padding, or have it opened (`halves = true`)."
 	}
@@ -203,22 +210,21 @@ func suitLink(p disk.Place) string {
 // mostPieces is how many pieces are named one by one (a guess).
 const mostPieces = 4
 
-// toPrint names the files that are printed: the part, or its pieces for the bed, which will
-// be others at another scale, be it that a band asks for it.
+// toPrint names the files that are printed and the scale to set for them: the part, or its
+// pieces for the bed, which will be others at another scale, be it that a band asks for it.
 func toPrint(f *analysis.Findings, p disk.Place, tested bool) string {
+	at, _ := advisedWords(f)
 	if f.Bed == nil || len(f.Bed.Pieces) == 0 {
-		return words.Code(path.Base(p.Name()))
+		return words.Code(path.Base(p.Name())) + " at " + at
 	}
 	all := f.Bed.Pieces
-	folder := path.Dir(all[0].File)
-	where := words.Link(words.Code(path.Base(folder)+"/"), words.Href(p.Report(), folder))
 	switch {
-	case f.Advised() > 0 && !tested:
-		return "all files that then lie in " + where + ", cut anew for the new scale"
 	case tested:
-		return "all files in " + where + ", " + words.Things(len(all), "piece") + " now. They are cut anew where the band asks for another scale"
+		return "all files in " + piecesLink(f, p) + ", " + words.Things(len(all), "piece") + " now. They are cut anew where another scale is set"
+	case f.Advised() > 0:
+		return "all files that then lie in " + piecesLink(f, p) + ", cut anew for " + at
 	case len(all) > mostPieces:
-		return "all " + words.Count(len(all)) + " files in " + where
+		return "all " + words.Count(len(all)) + " files in " + piecesLink(f, p)
 	}
 	var files []string
 	for _, piece := range all {
@@ -227,12 +233,18 @@ func toPrint(f *analysis.Findings, p disk.Place, tested bool) string {
 	return "it in pieces, " + words.And(files)
 }
 
+// piecesLink leads to the folder in which the pieces for the bed lie.
+func piecesLink(f *analysis.Findings, p disk.Place) string {
+	folder := path.Dir(f.Bed.Pieces[0].File)
+	return words.Link(words.Code(path.Base(folder)+"/"), words.Href(p.Report(), folder))
+}
+
 // alreadyScaled says that pieces are not to be scaled once more.
 func alreadyScaled(f *analysis.Findings, p disk.Place) string {
-	if f.Bed == nil || len(f.Bed.Pieces) == 0 || f.Advised() == 0 && !words.Differs(f.Percent, 100) {
+	if f.Advised() == 0 && !words.Differs(f.Percent, 100) || f.Bed == nil || len(f.Bed.Pieces) == 0 {
 		return ""
 	}
-	return " Leave them at 100 % in the printing program: they are cut at the scale that is set."
+	return " Do not scale them again in the printing program: they have their scale already."
 }
 
 // printCost says what the print takes, at the scale that is advised.
@@ -245,7 +257,7 @@ func printCost(f *analysis.Findings) string {
 		at = to
 	}
 	c := f.Print.At(at)
-	return " (about " + words.Hours(c.Hours) + " and " + words.Grams(c.Grams) + " at " + words.Percent(at) + ")"
+	return " (about " + words.Hours(c.Hours) + " and " + words.Grams(c.Grams) + ")"
 }
 
 // addTo asks for lines at the end of suit.toml, where they go before what is
@@ -415,7 +427,7 @@ func (d part) measureStep() string {
 	if f.Fit != nil {
 		if f.MeasureFirst() != "" {
 			h := f.Fit.Helps[0]
-			return d.tapeStep([]string{h.Measure}, "The scale that fits is then known to ± "+words.Percent(analysis.NineInTen*h.SD)+" instead of ± "+words.Percent(analysis.NineInTen*f.Fit.Doubt())+", 9 times in 10.")
+			return d.tapeStep([]string{h.Measure}, closer(f.Fit.Doubt(), h.SD))
 		}
 		if f.Fit.Verdict != "" && f.Fit.Verdict != "unknown" || len(d.Brief.Wearer.Measures) > 0 {
 			return ""
@@ -433,6 +445,14 @@ func (d part) measureStep() string {
 		then += " Where there is no `wearer.toml` yet, `gambeson start` with the suit's folder makes one."
 	}
 	return d.tapeStep(measures, then)
+}
+
+// closer says how much closer a measure tells the scale; the numbers stand under Wearing it.
+func closer(before, after float64) string {
+	if times := math.Round(before / after); after > 0 && times >= 2 {
+		return "The scale is then known about " + words.Count(int(times)) + " times as closely."
+	}
+	return "The scale is then known more closely."
 }
 
 // tapeStep asks for measures of the body: how each is taken, and where to write it; then
@@ -463,7 +483,7 @@ func (d part) tapeStep(measures []string, then string) string {
 }
 
 // twoWayStep offers a scale of its own for the length.
-func twoWayStep(f *analysis.Findings) string {
+func twoWayStep(f *analysis.Findings, measured bool) string {
 	if f.Stretch() == nil {
 		return ""
 	}
@@ -474,7 +494,11 @@ func twoWayStep(f *analysis.Findings) string {
 	if words.Differs(f.Percent, 100) {
 		to = "set"
 	}
-	return "Rescale the file itself to " + words.ThreeScales(f.Fit.TwoWay.Axes) + ": its length asks for another scale than its girth. Save it over this one and " + to + " percent at 100." + open
+	rescale := "Rescale the file itself to "
+	if measured {
+		rescale = "After that, rescale the file itself to what this report then has, by the *estimate* "
+	}
+	return rescale + words.ThreeScales(f.Fit.TwoWay.Axes) + ": its length asks for another scale than its girth. Save it over this one and " + to + " percent at 100." + open
 }
 
 // mostTooLong is how many times as long as the body a part may be for it to be offered to
@@ -553,7 +577,7 @@ func scaleStep(f *analysis.Findings, measured bool) string {
 	}
 	step := "Use " + text
 	if measured {
-		step = "After that, use the scale that this report then names. By the *estimate* it is " + text
+		step = "After that, use the scale that this report then names, by the *estimate* " + text
 	}
 	switch {
 	case atLeastThat:
@@ -578,7 +602,7 @@ func scaleStep(f *analysis.Findings, measured bool) string {
 		step += "."
 	}
 	if f.Bed != nil && scale > f.Bed.UpTo() {
-		step += " " + text + " is more than the bed takes in one piece."
+		step += " That is more than the bed takes in one piece."
 	}
 	return step + " " + words.Capital(addTo(f.Part, keys...)) + besides
 }
@@ -619,7 +643,7 @@ func (d part) bandStep(p disk.Place, measured bool) string {
 	}
 	step += ") and try it on" + answer.Over(band.Passes) + "."
 	if words.Differs(band.Percent, 100) {
-		step += " It has its " + words.Percent(band.Percent) + " already: leave it at 100 % in the printing program."
+		step += " It has its scale already: do not scale it again in the printing program."
 	}
 	if first := OpenRing(f, d.Brief, band); first != "" {
 		step += " " + first
@@ -627,7 +651,7 @@ func (d part) bandStep(p disk.Place, measured bool) string {
 	if command, ok := words.TriedCommand(p.Name(), answer.Station(f, band), band.Percent); ok {
 		step += " Then note what it showed, `tight`, `fits` or `loose`: " + command + "."
 	}
-	if after, told := afterFits(f); told && after > 0 {
+	if after, told := afterFits(f); told && after > 0 && !measured {
 		step += " If it fits, print the part at " + words.Percent(after) + ". What another answer leads to stands under " + words.Link("Is a test worth it", "#is-a-test-worth-it") + "."
 	}
 	return step
