@@ -44,7 +44,7 @@ func (b *page) sits(f *analysis.Findings, brief analysis.Brief) {
 		return
 	}
 	b.Table([]string{"measure", "body", "which is", "needed", "the part has", "that is", "padding to add", "at"}, rows)
-	text := "Needed is the body with padding and the ease wanted."
+	text := "Needed is the body with padding and the ease wanted, the girth left over to move in."
 	if s, ok := f.Fit.LeadSit(); ok && s.From != "" {
 		where := "The part may slide along the body. The best place counts, with the " + words.BodyPlace(s.Measure) + " " + words.Along(s.Along) + " in from opening " + words.Prose(s.From)
 		if brief.Rest != nil {
@@ -240,7 +240,7 @@ func fittedElsewhere(t *analysis.Testing) string {
 // one to print at is it recommended.
 func recommendedName(f *analysis.Findings) string {
 	if f.Advised() == 0 && words.Differs(f.Fit.Recommended, f.Percent) {
-		return "the middle of what fits, which need not be set"
+		return "the middle of what fits"
 	}
 	return "recommended for this part alone"
 }

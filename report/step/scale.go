@@ -15,40 +15,49 @@ func Scale(f *analysis.Findings, brief analysis.Brief, p disk.Place) string {
 	if d.barred(p) != "" || f.PrintFits() {
 		return ""
 	}
-	const name = "**Scale to print at:** "
+	const first, none = "**Scale to print at: ", "**Scale to print at:** "
 	beside := " Where " + suitLink(p) + " has another scale or other tests for this part, do as that says: it looks at all parts together."
 	scale, least := advisedWords(f)
-	measured := d.measureStep() != ""
+	orMore := ""
+	if least {
+		orMore = " or more"
+	}
 	after, tested := afterFits(f)
 	switch {
 	case f.Unsettled():
-		return name + "not settled, as what was tried on is in doubt."
+		return none + "not settled, as what was tried on is in doubt."
 	case answer.Untold(f) && !f.IsPlate():
-		return name + "not known before the body is measured."
+		return none + "not known before the body is measured."
 	case d.goesWithOthers():
-		return name + "that of the parts beside it, which " + suitLink(p) + " names once the body is measured."
+		return none + "that of the parts beside it, which " + suitLink(p) + " names once the body is measured."
 	case f.IsPlate() && !answer.PlateSet(f):
-		return name + "the tape tells, as the first step has it."
+		return none + "the tape tells, as the steps have it."
 	case d.unlikely():
-		return name + "none is likely to fit yet."
+		return none + "none is likely to fit yet."
 	case f.Stretch() != nil:
-		return name + words.ThreeScales(f.Fit.TwoWay.Axes) + ", set in the file itself." + beside
-	case measured && least:
-		return name + "measure first. By the *estimate* it is **" + scale + "** or more." + beside
-	case measured:
-		return name + "measure first. By the *estimate* it is **" + scale + "**." + beside
+		return first + words.ThreeScales(f.Fit.TwoWay.Axes) + "**, set in the file itself." + beside
+	case d.measureStep() != "":
+		return none + "measure first. By the *estimate* it is **" + scale + orMore + "**." + beside
 	case tested && after > 0:
-		return name + "the test band tells. If it fits, **" + words.Percent(after) + "**." + beside
+		return none + "the test band tells. If it fits, **" + words.Percent(after) + "**." + beside
 	case tested:
-		return name + "the test band tells." + beside
-	case least:
-		return name + "**" + scale + " or more**." + beside
-	case f.Advised() == 0 && f.PercentSet:
-		return name + "**" + scale + "**, as `suit.toml` has it." + beside
-	case f.Advised() == 0:
-		return name + "**" + scale + "**, as the file lies." + beside
+		return none + "the test band tells." + beside
+	case f.Advised() > 0:
+		return first + scale + orMore + ".**" + beside
+	case misfits(f):
+		return none + "none is known at which it fits." + beside
+	case f.PercentSet || words.Differs(f.Percent, 100):
+		return first + scale + "**, as `suit.toml` has it." + beside
 	}
-	return name + "**" + scale + "**." + beside
+	return first + scale + "**, as the file lies." + beside
+}
+
+// misfits reports whether a part does not fit as it is set, and is not to be opened to.
+func misfits(f *analysis.Findings) bool {
+	if f.Fit == nil || f.OnlyCovers() || f.IsPlate() || f.Felt() || f.Fit.WornOpened() || f.Fit.Opened() {
+		return false
+	}
+	return f.Fit.Verdict == "tight" || f.Fit.Verdict == "loose" || f.Fit.Verdict == "blocked"
 }
 
 // advisedWords is the scale to print a part at by what is known now; least where it is only

@@ -197,7 +197,7 @@ func (d part) needless() string {
 	}
 	t := f.Testing
 	if best := t.Print; best > 0 && math.Abs(best-at) > analysis.HalfStep && words.Odds(t.ChanceAt(at)) != words.Odds(t.Chance) {
-		return "At " + words.Percent(best) + ", where it is likeliest to fit, a test band would cost more hours than it saves. At " + words.Percent(at) + " it may be worth them."
+		return "It fits with a chance of " + words.Odds(t.ChanceAt(at)) + ". To be surer, set " + words.Percent(best) + ": there it is " + words.Odds(t.Chance) + ", and no test band is worth its hours."
 	}
 	return "A test band would cost more hours than it saves."
 }
@@ -649,7 +649,7 @@ func (d part) bandStep(p disk.Place, measured bool) string {
 		step += " " + first
 	}
 	if command, ok := words.TriedCommand(p.Name(), answer.Station(f, band), band.Percent); ok {
-		step += " Then note what it showed, `tight`, `fits` or `loose`: " + command + "."
+		step += " Then note what it showed: " + command + ", or `tight` or `loose` in place of `fits`."
 	}
 	if after, told := afterFits(f); told && after > 0 && !measured {
 		step += " If it fits, print the part at " + words.Percent(after) + ". What another answer leads to stands under " + words.Link("Is a test worth it", "#is-a-test-worth-it") + "."

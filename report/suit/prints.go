@@ -265,7 +265,7 @@ func printStep(s Suit, rows []Row) string {
 		unsureCovers := slices.DeleteFunc(slices.Clone(unsure), func(n string) bool { return !follows(n) })
 		untold := func(n string) bool {
 			f := findingsOf(n, rows)
-			return f != nil && answer.Untold(f) && len(answer.Untaken(f.Region, s.Brief.Wearer)) > 0
+			return f != nil && answer.Untold(f) && !f.IsPlate() && len(answer.Untaken(f.Region, s.Brief.Wearer)) > 0
 		}
 		if covers = slices.Concat(covers, unsureCovers); len(covers) > 0 && slices.ContainsFunc(rest, untold) {
 			last = append(last, "Wait with "+printLinks(covers, rows)+" until the wearer is measured: "+words.Verb(covers, "it covers only, and goes", "they cover only, and go")+" at the scale of the parts beside "+words.Verb(covers, "it", "them")+".")

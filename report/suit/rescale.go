@@ -52,7 +52,7 @@ func percentStep(s together.Suit, rows []Row) string {
 		for i, o := range opened {
 			said[i] += "." + o
 		}
-		last = strings.TrimSpace(overruled(s, names, rows) + besideReports(s, names, rows) + untested(s, names, rows) + " " + detailsLink("#lines-for-suittoml", "The lines for `suit.toml`") + " are ready to copy.")
+		last = strings.TrimSpace(overruled(s, names, rows) + besideReports(s, names, rows) + untested(s, names, rows) + " " + detailsLink("#lines-for-suittoml", "The lines for `suit.toml`") + " are ready to copy. Each report then says what to print.")
 		if len(said) == 1 {
 			text = append(text, set+": "+said[0]+" "+last)
 		}

@@ -239,7 +239,7 @@ func toTape(s Suit, rows []Row) (all []taped) {
 				decides(m, r.Place.Name())
 			}
 		}
-		if unmeasured(s) && !f.Says(settledFirst...) && answer.Untold(f) {
+		if unmeasured(s) && !f.Says(settledFirst...) && answer.Untold(f) && !f.IsPlate() {
 			for _, m := range answer.Untaken(f.Region, s.Brief.Wearer) {
 				decides(m, r.Place.Name())
 			}
