@@ -90,6 +90,7 @@ func TestWhatToPrintIsNamed(t *testing.T) {
 	larger := func(d *part) { d.Findings.Fit.Verdict, d.Findings.Fit.Recommended = "tight", 107 }
 	const each, folder = "[`pieces/lower.stl`](greave-left.stl.fit/pieces/lower.stl)", "[`pieces/`](greave-left.stl.fit/pieces)"
 	require.Equal(t, "Print `greave-left.stl` at 100 %: nothing stands against it.", last(0, as))
+	require.Equal(t, "Print `greave-left.stl` at 104 %, set in the printing program: nothing stands against it.", last(0, func(d *part) { d.Findings.Percent = 104 }))
 	require.Equal(t, "Print it in pieces, "+each+" and "+each+".", last(2, as))
 	require.Equal(t, "Print all 12 files in "+folder+".", last(12, as))
 	require.Equal(t, "Then print all files that then lie in "+folder+", cut anew for 107 %. Do not scale them again in the printing program: they have their scale already.", last(2, larger))

@@ -58,7 +58,9 @@ func (d part) steps(p disk.Place) []string {
 		scale = "" // the test says which
 	}
 	panel := panelStep(f, scale != "", p)
-	if measure != "" && panel != "" && scale == "" {
+	if or, ok := strings.CutPrefix(panel, "Or "); ok && measure != "" {
+		panel = "Or, where this report then still says so, " + or
+	} else if measure != "" && panel != "" {
 		panel = "Where this report still says so once that is measured: " + strings.ToLower(panel[:1]) + panel[1:]
 	}
 	for _, step := range []string{measure, d.coverStep(p), missingStep(f), d.togetherStep(), plateStep(f, p), twoWayStep(f, measure != ""), instead(f, scale), holeStep(f), panel, answer.BedStep(f)} {
@@ -215,7 +217,11 @@ const mostPieces = 4
 func toPrint(f *analysis.Findings, p disk.Place, tested bool) string {
 	at, _ := advisedWords(f)
 	if f.Bed == nil || len(f.Bed.Pieces) == 0 {
-		return words.Code(path.Base(p.Name())) + " at " + at
+		text := words.Code(path.Base(p.Name())) + " at " + at
+		if words.Percent(100) != at {
+			text += ", set in the printing program"
+		}
+		return text
 	}
 	all := f.Bed.Pieces
 	switch {

@@ -117,7 +117,7 @@ func TestStepsFollowFromTheFindings(t *testing.T) {
 			d.Findings.Fit = &analysis.Fit{Verdict: "tight", Recommended: 107}
 			d.Findings.Testing = &analysis.Testing{}
 			d.Findings.Bands = []analysis.Band{{File: "legs/greave-left.stl.fit/bands/1.stl", Station: 7, Percent: 107, Height: 12, Arcs: 1}}
-		}, []string{"Use 107 %", "Then print `greave-left.stl` at 107 %."}, []string{"test band ["}},
+		}, []string{"Use 107 %", "Then print `greave-left.stl` at 107 %, set in the printing program."}, []string{"test band ["}},
 		"no scale is likely": {func(d *part) {
 			d.Findings.Fit = &analysis.Fit{Verdict: "tight", Recommended: 107}
 			d.Findings.Testing = &analysis.Testing{Print: 107, Chance: 0.2}
@@ -195,7 +195,7 @@ func TestStepsFollowFromTheFindings(t *testing.T) {
 		}, []string{"Lay a tape over all the padding", "the wall has "}, []string{"rint it"}},
 		"held by straps only, and set": {func(d *part) {
 			d.Findings.Warnings, d.Findings.Percent = []analysis.Warning{{Level: analysis.LevelNote, Code: "not-held"}}, 112.5
-		}, []string{"Lay the tape once more over all the padding", "at 112.5 %, as set, the wall has ", "shows the same, print `greave-left.stl` at 112.5 %; else"}, []string{"Lay a tape", "Print `", "nothing stands against"}},
+		}, []string{"Lay the tape once more over all the padding", "at 112.5 %, as set, the wall has ", "shows the same, print `greave-left.stl` at 112.5 %, set in the printing program; else"}, []string{"Lay a tape", "Print `", "nothing stands against"}},
 		"held by straps only, and set as it lies": {func(d *part) {
 			d.Findings.Warnings, d.Findings.Percent, d.Findings.PercentSet = []analysis.Warning{{Level: analysis.LevelNote, Code: "not-held"}}, 100, true
 		}, []string{"Lay the tape once more over all the padding", "at 100 %, as set"}, []string{"Lay a tape"}},
