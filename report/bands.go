@@ -67,13 +67,13 @@ func bandWords(f *analysis.Findings) string {
 		if f.Testing != nil && f.Testing.Next != nil {
 			why = "the one that tells most"
 		}
-		text += " The scale is " + why + ": distances are those at " + words.Percent(f.Percent) + "."
+		text += " Its scale is " + why + ". It is cut at distances along the part at " + words.Percent(f.Percent) + "."
 	}
 	if slices.ContainsFunc(f.Bands, func(b analysis.Band) bool { return b.Notches > 0 }) {
 		text += " Notches in the top rim tell the bands apart."
 	}
 	if slices.ContainsFunc(f.Bands, func(b analysis.Band) bool { return b.Text != "" }) {
-		text += " Letters on the outside are bodies that overlap the wall: the printing program makes one of them."
+		text += " Letters on the outside overlap the wall: the printing program joins them to it."
 	}
 	if slices.ContainsFunc(f.Bands, func(b analysis.Band) bool { return b.Notches == 0 && b.Text == "" }) {
 		text += " One without either had no room for them: write on it with a pen."

@@ -22,11 +22,14 @@ func (d Document) text(p disk.Place, drawn drawing.Pictures, kept []string) stri
 	var b page
 	b.Block("# " + words.Code(p.Name()))
 	b.Block(strings.TrimSpace(answer.Of(f) + " " + answer.BedAnswer(f)))
+	if scale := step.Scale(f, d.Brief, p); scale != "" {
+		b.Block(scale)
+	}
 	if piece := d.pieceOf(); piece != "" {
 		b.Block(piece)
 	}
 	b.Items(false, answer.Besides(f))
-	b.Steps(step.Next(f, d.Brief, p))
+	b.Steps(step.Next(f, d.Brief, d.Hows, p))
 	b.drawing(drawn.Part, p)
 	b.scale(f, d.Brief)
 	b.drawing(drawn.Ladder, p)

@@ -62,7 +62,7 @@ func (b *page) gettingIn(f *analysis.Findings, p disk.Place) {
 	}
 	b.Table([]string{"from opening", "wide", "down to", "facing", "narrowest place then", "panel", "rest"}, panels)
 	if len(openings) > 0 {
-		b.Block("The openings:")
+		b.Block("The openings; the capacity is the most room that a body can have there:")
 	}
 	b.Table([]string{"opening", "girth of the rim", "capacity", "faces", "middle"}, openings)
 	if smaller > 0 {

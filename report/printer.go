@@ -188,13 +188,13 @@ func loadsWords(bed *analysis.Bed) string {
 		what = "its pieces"
 	}
 	if n := bed.BandLoads; n > 0 {
-		said = append(said, words.Count(n)+" for the test bands alone")
+		said = append(said, words.Things(n, "print")+" for the test bands alone")
 		what += " and the bands"
 	}
 	if n := bed.Loads; n > 0 {
-		said = append(said, words.Count(n)+" for "+what)
+		said = append(said, words.Things(n, "print")+" for "+what)
 	}
-	text := "Bed loads: " + words.And(said) + "."
+	text := "With as much as the bed takes at once, that is " + words.And(said) + "."
 	if bed.BandLoads > 0 {
 		text += " " + words.Code("gambeson loads") + " lays the bands of the whole suit out together."
 	}

@@ -34,7 +34,6 @@ func (b *page) testing(f *analysis.Findings, p disk.Place) {
 		}
 		text += " Print " + words.And(files) + ", try it on" + how + ", and note what it showed."
 	}
-	text += " That is for this part alone: " + words.Link(words.Code(disk.SuitName), words.Href(p.Report(), disk.SuitName)) + " has all parts in view, mostly at other scales, and may ask for other tests and name other chances."
 	b.Block(text)
 	b.afterwards(t)
 	b.ways(f)
@@ -54,7 +53,7 @@ func inVain(f *analysis.Findings) string {
 	if f.Print == nil || f.Testing.Stake <= 0 {
 		return ""
 	}
-	text := " A part that turns out too tight or too loose is counted as " + words.Hours(f.Testing.Stake) + " lost (*a guess*): its print takes " + words.Hours(f.Print.Hours) + ", and its filament, the work on it and what waits behind it cost more than that."
+	text := " A part that turns out too tight or too loose is counted as " + words.Hours(f.Testing.Stake) + " lost (*a guess*). Its print takes " + words.Hours(f.Print.Hours) + ", and its filament, the work on it and what waits behind it cost more than that."
 	if f.Region != nil && f.Region.Side != "" {
 		text += " Half of that is for the other side, as most suits have one, printed at the same scale; this report does not look whether yours has."
 	}
@@ -94,6 +93,8 @@ func (b *page) ways(f *analysis.Findings) {
 				name = "the part at once at " + words.And(scales) + ", as it is set"
 			} else if _, tried := f.TriedScale(); tried { // nothing recommends it any more
 				name = "the part at once at " + words.And(scales) + ", as by the tape alone"
+			} else if f.Fit != nil && f.Advised() == 0 && words.Differs(f.Fit.Recommended, f.Percent) {
+				name = "the part at once at " + words.And(scales) + ", the middle of what fits"
 			}
 		case "at once":
 			if slices.ContainsFunc(t.Ways, func(o analysis.Way) bool {

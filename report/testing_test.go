@@ -166,7 +166,7 @@ func TestTheTapesScaleIsNotRecommendedAgainstATryOn(t *testing.T) {
 	d.Findings.Region = &analysis.Region{Name: "lower_leg", Side: "left"}
 	text := page1(t, d)
 	require.Contains(t, text, "| the part at once at 106.5 %, as by the tape alone |")
-	require.Contains(t, text, "is counted as 240.0 h lost (*a guess*): its print takes 20.0 h,")
+	require.Contains(t, text, "is counted as 240.0 h lost (*a guess*). Its print takes 20.0 h,")
 	require.Contains(t, text, "Half of that is for the other side, as most suits have one")
 	d.Findings.Testing.Tried[0].Counts, d.Findings.Region.Side = false, ""
 	text = page1(t, d)

@@ -44,7 +44,7 @@ func (b *page) sits(f *analysis.Findings, brief analysis.Brief) {
 		return
 	}
 	b.Table([]string{"measure", "body", "which is", "needed", "the part has", "that is", "padding to add", "at"}, rows)
-	text := "Needed is the body with padding and the ease wanted."
+	text := "Needed is the body with padding and the ease wanted, the girth left over to move in."
 	if s, ok := f.Fit.LeadSit(); ok && s.From != "" {
 		where := "The part may slide along the body. The best place counts, with the " + words.BodyPlace(s.Measure) + " " + words.Along(s.Along) + " in from opening " + words.Prose(s.From)
 		if brief.Rest != nil {
@@ -176,7 +176,7 @@ func (b *page) scale(f *analysis.Findings, brief analysis.Brief) {
 				row("by the tape alone one would take", f.Fit.Recommended, words.Percent, ""),
 				row("with what was tried on", scale, words.Percent, "fits with a chance of "+words.Odds(f.Testing.Chance)+fittedElsewhere(f.Testing)))
 		} else {
-			rows = append(rows, row("recommended for this part alone", f.Fit.Recommended, words.Percent, recommendedNote(f)))
+			rows = append(rows, row(recommendedName(f), f.Fit.Recommended, words.Percent, recommendedNote(f)))
 		}
 	}
 	if f.Bed != nil {
@@ -234,6 +234,15 @@ func fittedElsewhere(t *analysis.Testing) string {
 		return ""
 	}
 	return "; at " + words.Percent(told) + ", where a band was found to fit, of " + words.Odds(t.ChanceAt(best))
+}
+
+// recommendedName is what the middle of the scales that fit is called: only where it is the
+// one to print at is it recommended.
+func recommendedName(f *analysis.Findings) string {
+	if f.Advised() == 0 && words.Differs(f.Fit.Recommended, f.Percent) {
+		return "the middle of what fits"
+	}
+	return "recommended for this part alone"
 }
 
 func recommendedNote(f *analysis.Findings) string {

@@ -37,7 +37,10 @@ func verdictOf(f *analysis.Findings) string {
 	if f.Fit != nil {
 		verdict = f.Fit.Verdict
 	}
-	if scale, ok := f.Surpassed(); ok {
+	if scale, ok := f.Surpassed(); ok && f.Unsettled() {
+		return fmt.Sprintf("**Not settled%s:** what was tried on is in doubt. By all that is known it fits with a chance of %s,%s of %s.",
+			at, words.Odds(f.Testing.ChanceAt(f.Percent)), " at "+words.Percent(scale), words.Odds(f.Testing.Chance))
+	} else if ok {
 		return fmt.Sprintf("**Better at %[1]s than%[2]s, %[3]s.** At %[1]s it fits with a chance of %[4]s,%[2]s of %[5]s.",
 			words.Percent(scale), at, AsTried(f), words.Odds(f.Testing.Chance), words.Odds(f.Testing.ChanceAt(f.Percent)))
 	}

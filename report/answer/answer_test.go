@@ -88,3 +88,12 @@ func TestContradiction(t *testing.T) {
 		require.Empty(t, Contradiction(f))
 	}
 }
+
+// Where what was tried on is to be settled first, no other scale is called better.
+func TestNothingIsBetterBeforeItIsSettled(t *testing.T) {
+	f := &analysis.Findings{Percent: 107, Cavities: []analysis.Cavity{{Centrelines: []analysis.Centreline{{From: "A", To: "B"}}}}, Fit: &analysis.Fit{Verdict: "loose", Recommended: 101},
+		Testing: &analysis.Testing{Print: 101, Chance: 0.9, Odds: [][2]float64{{101, 0.9}, {107, 0.38}}, Tried: []analysis.Tried{{Station: "calf_girth", Percent: 107, Verdict: "tight", Counts: true}}}}
+	require.Regexp(t, `^\*\*Better at 101 % than at 107 %`, Of(f))
+	f.Warnings = []analysis.Warning{{Level: analysis.LevelWarning, Code: "try-ons-odd"}}
+	require.Equal(t, "**Not settled at 107 %:** what was tried on is in doubt. By all that is known it fits with a chance of 38 in 100, at 101 % of 90 in 100.", Of(f))
+}

@@ -33,7 +33,10 @@ func BedAnswer(f *analysis.Findings) string {
 	}
 	text := "**It does not fit the bed: " + OverOr(bed, "too large") + ".**"
 	if l := bed.UpTo(); l > 0 {
-		text += " It fits up to " + words.AtMost(l) + ", and this report is for " + words.Percent(f.Percent) + "."
+		text += " In one piece the bed takes it up to " + words.AtMost(l) + "."
+	}
+	if n := len(bed.Pieces); n > 0 {
+		text += " In " + words.Things(n, "piece") + " it fits."
 	}
 	if bed.Offer != nil {
 		text += " " + words.Capital(words.Placement(*bed.Offer)) + " it would fit, on supports."

@@ -26,7 +26,7 @@ func TestPrinterInWords(t *testing.T) {
 		{fits("as-is", [3][3]float64{}), "It fits the bed, as it lies.", "", "yes, as it lies"},
 		{fits("turned", turned), "It fits the bed, turned by 12° anticlockwise.", "", "yes, turned by 12° anticlockwise"},
 		{fits("laid", laidOnItsBack), "It fits the bed, laid on its back.", "", "yes, laid on its back"},
-		{large(nil, nil), "**It does not fit the bed: as it lies it is 12.5 mm too wide (x) and 3.0 mm too high (z).** It fits up to 97.2 %, and this report is for 107 %.",
+		{large(nil, nil), "**It does not fit the bed: as it lies it is 12.5 mm too wide (x) and 3.0 mm too high (z).** In one piece the bed takes it up to 97.2 %.",
 			"Make it fit the bed: print it at 97.2 % at most, part it in two or use a larger printer.", "**no**, up to 97.2 %"},
 		{large(fits("turned", turned), nil), "It does not fit the first printer: as it lies it is 12.5 mm too wide (x) and 3.0 mm too high (z). It fits the second, turned by 12° anticlockwise.", "", "second printer, turned by 12° anticlockwise"},
 		{large(nil, &analysis.Placement{Kind: "tilted", Rotation: tilted}), "Tilted by 45° it would fit, on supports.",

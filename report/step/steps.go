@@ -23,38 +23,48 @@ const mostSteps = 3
 type part struct {
 	Findings analysis.Findings
 	Brief    analysis.Brief
+	Hows     map[string]string // how each measure is taken, by its name
 }
 
 // Next says what to do next with a part, the most useful first: three steps at most,
-// each Markdown. p is where its report lies, from which they link.
-func Next(f *analysis.Findings, brief analysis.Brief, p disk.Place) []string {
-	return part{*f, brief}.steps(p)
+// each Markdown. hows says how each measure is taken, by its name; p is where the part's
+// report lies, from which they link.
+func Next(f *analysis.Findings, brief analysis.Brief, hows map[string]string, p disk.Place) []string {
+	return part{*f, brief, hows}.steps(p)
 }
 
 // steps says what to do next, the most useful first; a test band, the
 // cheapest of all answers, is never crowded out.
 func (d part) steps(p disk.Place) []string {
 	f := &d.Findings
-	for _, step := range []string{barStep(f), unitStep(f), speckStep(f), twiceStep(f), singlesStep(f, p), d.hollowStep()} {
-		if step != "" {
-			return []string{step}
-		}
+	if first := d.barred(p); first != "" {
+		return []string{first}
 	}
 	if f.PrintFits() {
 		return oncePrinted(f, p)
 	}
 	out := misprinted(f, p)
+	measure := d.measureStep()
 	if odd := oddStep(f); odd != "" { // no scale and no print before that
-		if measure := d.measureStep(p); measure != "" && len(answer.OddGuesses(f)) == 0 { // odd has it
-			return append(out, odd, measure)
+		if guessed := answer.OddGuesses(f); len(guessed) > 0 {
+			measure = d.tapeStep(guessed, "Only then it shows whether what was tried on goes with the rest.")
+		}
+		if measure != "" {
+			out = append(out, measure)
 		}
 		return append(out, odd)
 	}
-	scale := scaleStep(f, p)
+	scale := scaleStep(f, measure != "" && f.Stretch() == nil)
 	if after, told := afterFits(f); told && after > 0 && !f.Fit.WornOpened() {
 		scale = "" // the test says which
 	}
-	for _, step := range []string{missingStep(f), d.togetherStep(), plateStep(f, p), d.measureStep(p), twoWayStep(f, p), instead(f, scale), holeStep(f), panelStep(f, scale != "", p), answer.BedStep(f)} {
+	panel := panelStep(f, scale != "", p)
+	if or, ok := strings.CutPrefix(panel, "Or "); ok && measure != "" {
+		panel = "Or, where this report then still says so, " + or
+	} else if measure != "" && panel != "" {
+		panel = "Where this report still says so once that is measured: " + strings.ToLower(panel[:1]) + panel[1:]
+	}
+	for _, step := range []string{measure, d.coverStep(p), missingStep(f), d.togetherStep(), plateStep(f, p), twoWayStep(f, measure != ""), instead(f, scale), holeStep(f), panel, answer.BedStep(f)} {
 		if step != "" {
 			out = append(out, step)
 		}
@@ -62,7 +72,7 @@ func (d part) steps(p disk.Place) []string {
 	if f.Stretch() != nil { // bands and pieces are cut once it is rescaled
 		return out[:min(len(out), mostSteps)]
 	}
-	band := d.bandStep(p)
+	band := d.bandStep(p, measure != "")
 	print := ""
 	if !answer.PlateSet(f) { // that says it with the tape
 		print = d.printStep(p, len(out) > 0 || band != "", band != "")
@@ -77,6 +87,18 @@ func (d part) steps(p disk.Place) []string {
 		out = append(out, print)
 	}
 	return out[:min(len(out), mostSteps)]
+}
+
+// barred says what has to come before all else that could be said of a part, "" where
+// nothing has.
+func (d part) barred(p disk.Place) string {
+	f := &d.Findings
+	for _, step := range []string{barStep(f), unitStep(f), speckStep(f), twiceStep(f), singlesStep(f, p), d.hollowStep()} {
+		if step != "" {
+			return step
+		}
+	}
+	return ""
 }
 
 // oncePrinted says what is left to do of a part that is printed and fits: to open it.
@@ -116,13 +138,6 @@ func oddStep(f *analysis.Findings) string {
 		return ""
 	}
 	text := "Settle what was tried on, as the warning under " + words.Link("Scale", "#scale") + " has it, before anything more is printed."
-	if guessed := answer.OddGuesses(f); len(guessed) > 0 {
-		var measures []string
-		for _, m := range guessed {
-			measures = append(measures, tapeWords(m))
-		}
-		text += " The " + words.And(measures) + " " + words.Verb(guessed, "is", "are") + " only *estimated*: measure " + words.Verb(guessed, "it", "them") + ", and write " + words.Verb(guessed, "it", "them") + " in `wearer.toml`."
-	}
 	if pair := answer.Contradiction(f); pair != "" {
 		text += " The logbook has " + pair + ": delete the entry that was wrong from `logbook.toml`."
 	}
@@ -138,51 +153,56 @@ func (d part) printStep(p disk.Place, then, tested bool) string {
 	if then && !needless && !pieces {
 		return ""
 	}
-	what := "Print it"
+	what := "Print "
 	switch {
 	case then:
-		what = "Then print it"
+		what = "Then print "
 	case f.Hindered():
-		what = "Settle what is warned of, or accept it; then print it"
+		what = "Settle what is warned of, or accept it; then print "
 	}
-	if tested && pieces && !needless {
-		return what + " in pieces, cut anew where the band asks for another scale."
-	}
-	what += inPieces(f, p) + printCost(f)
-	switch {
-	case needless && f.Testing.Print > 0 && f.Testing.Chance < analysis.WillDo:
-		return "Do not print it yet: the best scale, " + words.Percent(f.Testing.Print) + ", fits with a chance of only " + words.Odds(f.Testing.Chance) + ", and no test band finds a better one. Look at the warnings, change the file or the padding, or have it opened (`halves = true`)."
-	case pieces && !needless:
-		return what + "."
-	}
-	if !then && !needless && !d.Brief.PercentSet { // it may share one with others, or go with those beside it
-		if f.Print == nil && inPieces(f, p) == "" {
-			what += " as it is"
+	if d.goesWithOthers() {
+		what := words.Code(path.Base(p.Name()))
+		if pieces {
+			what = "all files in " + piecesLink(f, p) + ", cut anew for it"
 		}
-		what += ", or at the scale that " + suitLink(p) + " has for it"
+		return "Measure the body first, as " + suitLink(p) + " asks. Then set the scale that it has for this part, and print " + what + "."
 	}
-	if needless {
-		return what + ". " + d.needless(p)
+	if d.unlikely() {
+		return "Do not print it yet: the best scale, " + words.Percent(f.Testing.Print) + ", fits with a chance of only " + words.Odds(f.Testing.Chance) + ", and no test band finds a better one. Look at the warnings, change the file or the padding, or have it opened (`halves = true`)."
 	}
-	if f.Hindered() {
-		return what + "."
+	what += toPrint(f, p, tested && !needless)
+	if !(tested && pieces && !needless) {
+		what += printCost(f)
+	}
+	switch {
+	case needless:
+		return what + "." + alreadyScaled(f, p) + " " + d.needless()
+	case pieces, f.Hindered():
+		return what + "." + alreadyScaled(f, p)
 	}
 	return what + ": nothing stands against it."
 }
 
+// unlikely reports whether a part is not to be printed at any scale yet, as no test finds
+// one that is likely to fit.
+func (d part) unlikely() bool {
+	t := d.Findings.Testing
+	return t != nil && !t.WorthIt && d.Findings.MeasureFirst() == "" && t.Print > 0 && t.Chance < analysis.WillDo
+}
+
 // needless says why no test band is asked for: its hours, at the scale that the part is
-// likeliest to fit at. SUIT.md has all parts in view, and may say other.
-func (d part) needless(p disk.Place) string {
+// likeliest to fit at.
+func (d part) needless() string {
 	f := &d.Findings
 	at := f.Percent
 	if to := f.Advised(); to > 0 {
 		at = to
 	}
-	t, suits := f.Testing, " Where "+suitLink(p)+" asks for one all the same, or has another scale for the part, do as that says."
+	t := f.Testing
 	if best := t.Print; best > 0 && math.Abs(best-at) > analysis.HalfStep && words.Odds(t.ChanceAt(at)) != words.Odds(t.Chance) {
-		return "At " + words.Percent(best) + ", where it is likeliest to fit, a test band would cost more hours than it saves. At " + words.Percent(at) + " it may be worth them." + suits
+		return "It fits with a chance of " + words.Odds(t.ChanceAt(at)) + ". To be surer, set " + words.Percent(best) + ": there it is " + words.Odds(t.Chance) + ", and no test band is worth its hours."
 	}
-	return "A test band would cost more hours than it saves." + suits
+	return "A test band would cost more hours than it saves."
 }
 
 // suitLink leads to what is said of all parts together.
@@ -190,19 +210,48 @@ func suitLink(p disk.Place) string {
 	return words.Link(words.Code(disk.SuitName), words.Href(p.Report(), disk.SuitName))
 }
 
-// inPieces names the pieces for the bed; at another scale they will be others.
-func inPieces(f *analysis.Findings, p disk.Place) string {
+// mostPieces is how many pieces are named one by one (a guess).
+const mostPieces = 4
+
+// toPrint names the files that are printed and the scale to set for them: the part, or its
+// pieces for the bed, which will be others at another scale, be it that a band asks for it.
+func toPrint(f *analysis.Findings, p disk.Place, tested bool) string {
+	at, _ := advisedWords(f)
 	if f.Bed == nil || len(f.Bed.Pieces) == 0 {
-		return ""
+		text := words.Code(path.Base(p.Name())) + " at " + at
+		if words.Percent(100) != at {
+			text += ", set in the printing program"
+		}
+		return text
 	}
-	if f.Advised() > 0 {
-		return " in pieces, cut anew for the new scale"
+	all := f.Bed.Pieces
+	switch {
+	case tested:
+		return "all files in " + piecesLink(f, p) + ", " + words.Things(len(all), "piece") + " now. They are cut anew where another scale is set"
+	case f.Advised() > 0:
+		return "all files that then lie in " + piecesLink(f, p) + ", cut anew for " + at
+	case len(all) > mostPieces:
+		return "all " + words.Count(len(all)) + " files in " + piecesLink(f, p)
 	}
 	var files []string
-	for _, piece := range f.Bed.Pieces {
+	for _, piece := range all {
 		files = append(files, paper.FileLink(p, piece.File))
 	}
-	return " in pieces, " + words.And(files)
+	return "it in pieces, " + words.And(files)
+}
+
+// piecesLink leads to the folder in which the pieces for the bed lie.
+func piecesLink(f *analysis.Findings, p disk.Place) string {
+	folder := path.Dir(f.Bed.Pieces[0].File)
+	return words.Link(words.Code(path.Base(folder)+"/"), words.Href(p.Report(), folder))
+}
+
+// alreadyScaled says that pieces are not to be scaled once more.
+func alreadyScaled(f *analysis.Findings, p disk.Place) string {
+	if f.Advised() == 0 && !words.Differs(f.Percent, 100) || f.Bed == nil || len(f.Bed.Pieces) == 0 {
+		return ""
+	}
+	return " Do not scale them again in the printing program: they have their scale already."
 }
 
 // printCost says what the print takes, at the scale that is advised.
@@ -215,7 +264,7 @@ func printCost(f *analysis.Findings) string {
 		at = to
 	}
 	c := f.Print.At(at)
-	return " (about " + words.Hours(c.Hours) + " and " + words.Grams(c.Grams) + " at " + words.Percent(at) + ")"
+	return " (about " + words.Hours(c.Hours) + " and " + words.Grams(c.Grams) + ")"
 }
 
 // addTo asks for lines at the end of suit.toml, where they go before what is
@@ -350,7 +399,7 @@ func plateStep(f *analysis.Findings, p disk.Place) string {
 	if f.Hindered() {
 		text += "settle what is warned of, or accept it; then "
 	}
-	return text + "print it" + inPieces(f, p) + printCost(f) + "; else set `percent` to as many percent more or less."
+	return text + "print " + toPrint(f, p, false) + printCost(f) + "; else set `percent` to as many percent more or less."
 }
 
 // laidOnStep is plateStep of what bulges: no section along its way runs round the body, so
@@ -369,39 +418,84 @@ func laidOnStep(f *analysis.Findings, p disk.Place) string {
 	if f.Hindered() {
 		text += "settle what is warned of, or accept it; then "
 	}
-	return text + "print it" + inPieces(f, p) + printCost(f) + "; else set `percent` to as many percent more or less."
+	return text + "print " + toPrint(f, p, false) + printCost(f) + "; else set `percent` to as many percent more or less."
 }
 
-// measureStep asks for what the verdict is still missing.
-func (d part) measureStep(p disk.Place) string {
+// coverStep asks what the part covers.
+func (d part) coverStep(p disk.Place) string {
 	f := &d.Findings
-	if f.OnlyCovers() {
+	if f.OnlyCovers() || f.Region != nil && f.Region.Name != "" {
 		return ""
 	}
-	if f.Region == nil || f.Region.Name == "" {
-		return "Say what it covers (here, for example, a lower leg): " + addTo(p.Name(), `region = "lower_leg"`)
+	return "Say what it covers (here, for example, a lower leg): " + addTo(p.Name(), `region = "lower_leg"`)
+}
+
+// measureStep asks for what the verdict is still missing, and says where the tape runs.
+func (d part) measureStep() string {
+	f := &d.Findings
+	if f.OnlyCovers() || f.Region == nil || f.Region.Name == "" {
+		return ""
 	}
 	if f.Fit != nil {
-		if d.Findings.MeasureFirst() != "" {
+		if f.MeasureFirst() != "" {
 			h := f.Fit.Helps[0]
-			return "Measure the " + tapeWords(h.Measure) + " and write " + words.Code(answer.KeyOf(f, d.Brief.Wearer, h.Measure)+" = …") + " in `wearer.toml`. The scale that fits is then known to ± " + words.Percent(analysis.NineInTen*h.SD) + " instead of ± " + words.Percent(analysis.NineInTen*f.Fit.Doubt()) + ", 9 in 10."
+			return d.tapeStep([]string{h.Measure}, closer(f.Fit.Doubt(), h.SD))
 		}
 		if f.Fit.Verdict != "" && f.Fit.Verdict != "unknown" || len(d.Brief.Wearer.Measures) > 0 {
 			return ""
 		}
 	}
-	var measures []string
-	for _, m := range missing(f.Region, d.Brief.Wearer) {
-		measures = append(measures, words.Code(m))
+	if f.IsPlate() { // the tape is laid where its rims are to lie
+		return ""
 	}
+	measures := answer.Untaken(f.Region, d.Brief.Wearer)
 	if len(measures) == 0 {
 		return ""
 	}
-	return "Measure " + words.And(measures) + " with a tape, on the skin or over one thin layer, and write them in `wearer.toml`, in millimetres. This report is then written again."
+	then := "This report is then written again, and names the scale."
+	if len(d.Brief.Wearer.Measures) == 0 {
+		then += " Where there is no `wearer.toml` yet, `gambeson start` with the suit's folder makes one."
+	}
+	return d.tapeStep(measures, then)
+}
+
+// closer says how much closer a measure tells the scale; the numbers stand under Wearing it.
+func closer(before, after float64) string {
+	if times := math.Round(before / after); after > 0 && times >= 2 {
+		return "The scale is then known about " + words.Count(int(times)) + " times as closely."
+	}
+	return "The scale is then known more closely."
+}
+
+// tapeStep asks for measures of the body: how each is taken, and where to write it; then
+// says what follows from them.
+func (d part) tapeStep(measures []string, then string) string {
+	key := func(m string) string {
+		if r := d.Findings.Region; r == nil {
+			return words.Code(m + " = …")
+		}
+		return words.Code(answer.KeyOf(&d.Findings, d.Brief.Wearer, m) + " = …")
+	}
+	if len(measures) == 1 {
+		text := "Measure the " + tapeWords(measures[0]) + " and write " + key(measures[0]) + " (in mm) in `wearer.toml`."
+		if how := d.Hows[measures[0]]; how != "" {
+			text += " Where the tape runs: " + words.Sentence(how)
+		}
+		return text + " " + then
+	}
+	text := "Measure with a tape, on the skin or over one thin layer, and write in `wearer.toml`, in mm:\n\n"
+	for _, m := range measures {
+		text += stepIndent + "- " + key(m)
+		if how := d.Hows[m]; how != "" {
+			text += " " + words.Prose(how)
+		}
+		text += "\n"
+	}
+	return text + "\n" + stepIndent + then + "\n"
 }
 
 // twoWayStep offers a scale of its own for the length.
-func twoWayStep(f *analysis.Findings, p disk.Place) string {
+func twoWayStep(f *analysis.Findings, measured bool) string {
 	if f.Stretch() == nil {
 		return ""
 	}
@@ -412,11 +506,11 @@ func twoWayStep(f *analysis.Findings, p disk.Place) string {
 	if words.Differs(f.Percent, 100) {
 		to = "set"
 	}
-	alike := ""
-	if f.Region != nil && f.Region.Side != "" {
-		alike = " Where " + suitLink(p) + " has others, use those: they serve both sides alike."
+	rescale := "Rescale the file itself to "
+	if measured {
+		rescale = "After that, rescale the file itself to what this report then has, by the *estimate* "
 	}
-	return "Rescale the file itself to " + words.ThreeScales(f.Fit.TwoWay.Axes) + ": its length asks for another scale than its girth." + alike + " Save it over this one and " + to + " percent at 100." + open
+	return rescale + words.ThreeScales(f.Fit.TwoWay.Axes) + ": its length asks for another scale than its girth. Save it over this one and " + to + " percent at 100." + open
 }
 
 // mostTooLong is how many times as long as the body a part may be for it to be offered to
@@ -479,7 +573,7 @@ func panelStep(f *analysis.Findings, scaled bool, p disk.Place) string {
 
 // scaleStep names the scale to use, and the halves to part it in where only that
 // lets the body in.
-func scaleStep(f *analysis.Findings, p disk.Place) string {
+func scaleStep(f *analysis.Findings, measured bool) string {
 	scale := f.Advised()
 	if scale <= 0 {
 		return ""
@@ -494,13 +588,15 @@ func scaleStep(f *analysis.Findings, p disk.Place) string {
 		return ""
 	}
 	step := "Use " + text
+	if measured {
+		step = "After that, use the scale that this report then names, by the *estimate* " + text
+	}
 	switch {
 	case atLeastThat:
 		step += " or more"
 	case tried:
 		step += ", " + answer.AsTried(f)
 	}
-	step += ", for this part alone"
 	keys, besides := []string{"percent = " + strings.TrimSuffix(text, " %")}, ""
 	if e, ok := f.Fit.Halved(); ok {
 		how, why, key := inHalves(f, e)
@@ -518,9 +614,9 @@ func scaleStep(f *analysis.Findings, p disk.Place) string {
 		step += "."
 	}
 	if f.Bed != nil && scale > f.Bed.UpTo() {
-		step += " " + text + " is more than the bed takes in one piece."
+		step += " That is more than the bed takes in one piece."
 	}
-	return step + " Where " + suitLink(p) + " has another scale for it, use that: it goes with the other parts. " + words.Capital(addTo(f.Part, keys...)) + besides
+	return step + " " + words.Capital(addTo(f.Part, keys...)) + besides
 }
 
 // inHalves says how a part is opened along its length for what does not pass, why in a
@@ -537,7 +633,7 @@ func inHalves(f *analysis.Findings, e analysis.Entry) (how, why, key string) {
 }
 
 // bandStep asks to print the first band and to note what it showed.
-func (d part) bandStep(p disk.Place) string {
+func (d part) bandStep(p disk.Place, measured bool) string {
 	f := &d.Findings
 	if len(f.Bands) == 0 {
 		return ""
@@ -546,7 +642,11 @@ func (d part) bandStep(p disk.Place) string {
 		return ""
 	}
 	band := nextBand(f)
-	step := "Print the test band " + paper.FileLink(p, band.File) + " first (" + words.Girth(band.Height) + " high"
+	step := "Print the test band " + paper.FileLink(p, band.File) + " first ("
+	if measured {
+		step = "After that, where this report still asks for it, print the test band " + paper.FileLink(p, band.File) + " ("
+	}
+	step += words.Girth(band.Height) + " high"
 	if band.Hours > 0 {
 		step += ", " + words.Hours(band.Hours)
 	}
@@ -554,17 +654,17 @@ func (d part) bandStep(p disk.Place) string {
 		step += ", " + words.Grams(band.Grams)
 	}
 	step += ") and try it on" + answer.Over(band.Passes) + "."
+	if words.Differs(band.Percent, 100) {
+		step += " It has its scale already: do not scale it again in the printing program."
+	}
 	if first := OpenRing(f, d.Brief, band); first != "" {
 		step += " " + first
 	}
 	if command, ok := words.TriedCommand(p.Name(), answer.Station(f, band), band.Percent); ok {
-		step += " Then note what it showed, `tight`, `fits` or `loose`: " + command + "."
+		step += " Then note what it showed: " + command + ", or `tight` or `loose` in place of `fits`."
 	}
-	if after, told := afterFits(f); told && after > 0 {
+	if after, told := afterFits(f); told && after > 0 && !measured {
 		step += " If it fits, print the part at " + words.Percent(after) + ". What another answer leads to stands under " + words.Link("Is a test worth it", "#is-a-test-worth-it") + "."
-	}
-	if f.Testing != nil {
-		step += " That is for this part alone: where " + suitLink(p) + " has another scale for it, or no band, do as that says."
 	}
 	return step
 }
@@ -581,37 +681,6 @@ func afterFits(f *analysis.Findings) (scale float64, ok bool) {
 		}
 	}
 	return 0, true
-}
-
-// missing lists the girths of a region that the wearer has not given.
-func missing(r *analysis.Region, w analysis.Wearer) []string {
-	if r == nil {
-		return nil
-	}
-	var out []string
-	for _, m := range tapes[r.Name] {
-		if _, ok := w.Measure(m, r.Side); !ok {
-			out = append(out, m)
-		}
-	}
-	return out
-}
-
-// tapes are the girths that settle the fit of a region, for the advice to
-// measure them (ISO 8559-1 names where it has one; which ones: common
-// practice, no source).
-var tapes = map[string][]string{
-	"foot":      {"foot_length", "heel_girth", "instep_girth"},
-	"lower_leg": {"calf_girth", "ankle_girth", "heel_girth"},
-	"thigh":     {"thigh_girth", "knee_girth"},
-	"hips":      {"hip_girth", "waist_girth", "thigh_girth"},
-	"torso":     {"chest_girth", "waist_girth", "neck_girth"},
-	"shoulder":  {"upper_arm_girth", "chest_girth"},
-	"upper_arm": {"upper_arm_girth", "elbow_girth"},
-	"forearm":   {"forearm_girth", "wrist_girth", "hand_girth"},
-	"hand":      {"hand_girth", "wrist_girth"},
-	"neck":      {"neck_girth", "head_girth"},
-	"head":      {"head_girth", "neck_girth"},
 }
 
 // tapeWords names a measure in a sentence, as Markdown: "calf girth".

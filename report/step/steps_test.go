@@ -51,18 +51,19 @@ func TestStepsFollowFromTheFindings(t *testing.T) {
 		want   []string
 		not    []string
 	}{
-		"all is well": {func(*part) {}, []string{"Print it"}, []string{"Measure", "Use ", "bed"}},
-		"set":         {func(d *part) { d.Brief.PercentSet = true }, []string{"Print it"}, []string{"has for it"}},
+		"all is well": {func(*part) {}, []string{"Print `greave-left.stl` at 100 %"}, []string{"Measure", "Use ", "bed"}},
+		"set":         {func(d *part) { d.Brief.PercentSet = true }, []string{"Print `greave-left.stl` at 100 %"}, []string{"has for it"}},
 		"thin": {func(d *part) {
 			d.Findings.Warnings = []analysis.Warning{{Level: analysis.LevelWarning, Code: "thin-wall"}}
-		}, []string{"Settle what is warned of, or accept it; then print it"}, []string{"nothing stands"}},
+		}, []string{"Settle what is warned of, or accept it; then print `greave-left.stl` at 100 %."}, []string{"nothing stands"}},
 		"no wearer": {func(d *part) {
 			d.Findings.Fit, d.Brief.Wearer.Measures = nil, nil
-		}, []string{"Measure `calf_girth`, `ankle_girth` and `heel_girth`"}, []string{"Print it"}},
+			d.Hows = map[string]string{"calf_girth": "thickest place of the lower leg"}
+		}, []string{"Measure with a tape, on the skin or over one thin layer", "\n   - `calf_girth = …` thickest place of the lower leg\n   - `ankle_girth = …`\n   - `heel_girth = …`\n\n   This report is then written again"}, []string{"Print `"}},
 		"no region":     {func(d *part) { d.Findings.Fit, d.Findings.Region = nil, nil }, []string{"`suit.toml`", "region"}, nil},
-		"other scale":   {func(d *part) { d.Findings.Fit.Verdict, d.Findings.Fit.Recommended = "tight", 107.04 }, []string{"Use 107 %, for this part alone. Where [`SUIT.md`](../SUIT.md) has another scale for it, use that: it goes with the other parts. Add at the end of `suit.toml`:", "   file = \"legs/greave-left.stl\"\n   percent = 107\n"}, []string{"more than the bed"}},
-		"scale and bed": {func(d *part) { d.Findings.Fit.Verdict, d.Findings.Fit.Recommended = "tight", 115 }, []string{"Use 115 %", "115 % is more than the bed takes in one piece."}, nil},
-		"same scale":    {func(d *part) { d.Findings.Fit.Verdict, d.Findings.Fit.Recommended = "loose", 100.04 }, []string{"Print it"}, []string{"Use "}},
+		"other scale":   {func(d *part) { d.Findings.Fit.Verdict, d.Findings.Fit.Recommended = "tight", 107.04 }, []string{"Use 107 %. Add at the end of `suit.toml`:", "   file = \"legs/greave-left.stl\"\n   percent = 107\n"}, []string{"more than the bed"}},
+		"scale and bed": {func(d *part) { d.Findings.Fit.Verdict, d.Findings.Fit.Recommended = "tight", 115 }, []string{"Use 115 %", "That is more than the bed takes in one piece."}, nil},
+		"same scale":    {func(d *part) { d.Findings.Fit.Verdict, d.Findings.Fit.Recommended = "loose", 100.04 }, []string{"Print `greave-left.stl` at 100 %"}, []string{"Use "}},
 		"band that nothing passes": {func(d *part) {
 			e := heel
 			e.Percent = 180
@@ -82,8 +83,8 @@ func TestStepsFollowFromTheFindings(t *testing.T) {
 			d.Brief.Halves = true
 			d.Findings.Bands = []analysis.Band{{File: "legs/greave-left.stl.fit/bands/1.stl", Station: 7, Percent: 107, Height: 12, Arcs: 1}}
 		}, []string{"Cut it through at both sides"}, nil},
-		"printed":                  {func(d *part) { d.Findings.Printed = 100 }, []string{"It is printed at 100 %, says `logbook.toml`: nothing is left to print."}, []string{"Print it", "Use "}},
-		"printed at another scale": {func(d *part) { d.Findings.Printed = 104 }, []string{"It is printed at 104 %", "this report is of 100 %", "percent = 104\n"}, []string{"Print it"}},
+		"printed":                  {func(d *part) { d.Findings.Printed = 100 }, []string{"It is printed at 100 %, says `logbook.toml`: nothing is left to print."}, []string{"rint `", "Use "}},
+		"printed at another scale": {func(d *part) { d.Findings.Printed = 104 }, []string{"It is printed at 104 %", "this report is of 100 %", "percent = 104\n"}, []string{"rint `"}},
 		"printed, and tight by now": {func(d *part) {
 			d.Findings.Printed, d.Findings.Fit = 100, &analysis.Fit{Verdict: "tight", Lead: "calf_girth", Rests: 104, Smallest: 104, Loosest: 112, Recommended: 107}
 		}, []string{"by what is known now that does not fit: try it on before you print it again", "`gambeson tried legs/greave-left.stl --station calf_girth --percent 100 --verdict fits`", "Use 107 %"}, []string{"nothing is left"}},
@@ -104,7 +105,7 @@ func TestStepsFollowFromTheFindings(t *testing.T) {
 			e := heel
 			e.Panel = &analysis.Panel{To: 100, Width: 30}
 			d.Findings.Fit.Entries = []analysis.Entry{e}
-		}, []string{"It is printed at 100 %, says `logbook.toml`.", "ake a panel off"}, []string{"Print it"}},
+		}, []string{"It is printed at 100 %, says `logbook.toml`.", "ake a panel off"}, []string{"rint `"}},
 		"rescaled, and its percent left": {func(d *part) {
 			d.Findings.Warnings = []analysis.Warning{{Level: analysis.LevelWarning, Code: "percent-twice"}}
 		}, []string{"The file has the scale already: add at the end", "percent = 100\n"}, []string{"Print"}},
@@ -116,12 +117,12 @@ func TestStepsFollowFromTheFindings(t *testing.T) {
 			d.Findings.Fit = &analysis.Fit{Verdict: "tight", Recommended: 107}
 			d.Findings.Testing = &analysis.Testing{}
 			d.Findings.Bands = []analysis.Band{{File: "legs/greave-left.stl.fit/bands/1.stl", Station: 7, Percent: 107, Height: 12, Arcs: 1}}
-		}, []string{"Use 107 %", "Then print it"}, []string{"test band ["}},
+		}, []string{"Use 107 %", "Then print `greave-left.stl` at 107 %, set in the printing program."}, []string{"test band ["}},
 		"no scale is likely": {func(d *part) {
 			d.Findings.Fit = &analysis.Fit{Verdict: "tight", Recommended: 107}
 			d.Findings.Testing = &analysis.Testing{Print: 107, Chance: 0.2}
-		}, []string{"Use 107 %", "Do not print it yet: the best scale, 107 %, fits with a chance of only 20 in 100"}, []string{"Then print it"}},
-		"fits as it is set": {func(d *part) { d.Findings.Fit.Recommended = 107 }, []string{"Print it"}, []string{"Use "}},
+		}, []string{"Use 107 %", "Do not print it yet: the best scale, 107 %, fits with a chance of only 20 in 100"}, []string{"Then print"}},
+		"fits as it is set": {func(d *part) { d.Findings.Fit.Recommended = 107 }, []string{"Print `greave-left.stl` at 100 %: nothing stands against it."}, []string{"Use "}},
 		"unit first": {func(d *part) {
 			d.Findings.Fit = nil
 			d.Findings.Warnings = []analysis.Warning{{Level: analysis.LevelWarning, Code: "unit-unlikely"}}
@@ -131,11 +132,11 @@ func TestStepsFollowFromTheFindings(t *testing.T) {
 			d.Findings.Warnings = []analysis.Warning{{Level: analysis.LevelWarning, Code: "unit-unlikely"}}
 			d.Findings.Unit = &analysis.Unit{Name: "millimetre", Factor: 1, Likely: "inch"}
 		}, []string{"Say what unit", "Most likely it is the inch; if the millimetre is right", "   file = \"legs/greave-left.stl\"\n   unit = \"inch\"\n"}, []string{"Print"}},
-		"least scale": {func(d *part) { d.Findings.Fit.Verdict, d.Findings.Fit.Smallest = "tight", 104.21 }, []string{"Use 104.3 % or more, for this part alone.", "Add at the end", "percent = 104.3\n"}, nil},
+		"least scale": {func(d *part) { d.Findings.Fit.Verdict, d.Findings.Fit.Smallest = "tight", 104.21 }, []string{"Use 104.3 % or more. ", "Add at the end", "percent = 104.3\n"}, nil},
 		"tried on": {func(d *part) {
 			d.Findings.Fit.Recommended = 104.5
 			d.Findings.Testing = &analysis.Testing{Print: 110, Chance: 0.97, Odds: [][2]float64{{100, 0.05}, {110, 0.97}}, Tried: []analysis.Tried{{Verdict: "tight", Counts: true}}}
-		}, []string{"Use 110 %, as the try-ons show, for this part alone.", "percent = 110\n"}, []string{"104.5"}},
+		}, []string{"Use 110 %, as the try-ons show. ", "percent = 110\n"}, []string{"104.5"}},
 		"halves": {func(d *part) {
 			heel.Halves = true
 			d.Findings.Fit.Entries = []analysis.Entry{heel}
@@ -145,7 +146,7 @@ func TestStepsFollowFromTheFindings(t *testing.T) {
 		}, []string{"Cut the rim of the hole at opening B back by about 13 mm all round"}, nil},
 		"estimate": {func(d *part) {
 			d.Findings.Fit.Helps = []analysis.Help{{Measure: "knee_girth", Cut: 0.75, SD: 1}}
-		}, []string{"Measure the knee girth", "`knee_girth = …`", "± 1.6 % instead of ± 3.3 %, 9 in 10"}, nil},
+		}, []string{"Measure the knee girth", "`knee_girth = …`", "The scale is then known about 2 times as closely."}, nil},
 		"estimate that matters little": {func(d *part) {
 			d.Findings.Fit.Helps = []analysis.Help{{Measure: "knee_girth", Cut: 0.1, SD: 1}}
 		}, nil, []string{"Measure the knee"}},
@@ -199,7 +200,7 @@ func TestStepsFollowFromTheFindings(t *testing.T) {
 		}, []string{"Lay a tape over all the padding", "the wall has "}, []string{"rint it"}},
 		"held by straps only, and set": {func(d *part) {
 			d.Findings.Warnings, d.Findings.Percent = []analysis.Warning{{Level: analysis.LevelNote, Code: "not-held"}}, 112.5
-		}, []string{"Lay the tape once more over all the padding", "at 112.5 %, as set, the wall has ", "shows the same, print it"}, []string{"Lay a tape", "Print it", "nothing stands against"}},
+		}, []string{"Lay the tape once more over all the padding", "at 112.5 %, as set, the wall has ", "shows the same, print `greave-left.stl` at 112.5 %, set in the printing program; else"}, []string{"Lay a tape", "Print `", "nothing stands against"}},
 		"held by straps only, and set as it lies": {func(d *part) {
 			d.Findings.Warnings, d.Findings.Percent, d.Findings.PercentSet = []analysis.Warning{{Level: analysis.LevelNote, Code: "not-held"}}, 100, true
 		}, []string{"Lay the tape once more over all the padding", "at 100 %, as set"}, []string{"Lay a tape"}},
@@ -207,7 +208,7 @@ func TestStepsFollowFromTheFindings(t *testing.T) {
 			d.Findings.Bed = &analysis.Bed{Pieces: []analysis.Piece{{File: "legs/greave-left.stl.fit/pieces/1-of-2-lower.stl"}, {File: "legs/greave-left.stl.fit/pieces/2-of-2-upper.stl"}}}
 			d.Findings.Testing = &analysis.Testing{WorthIt: true}
 			d.Findings.Bands = []analysis.Band{{File: "legs/greave-left.stl.fit/bands/1.stl", Station: 240, Percent: 100, Height: 12, Measure: "calf_girth"}}
-		}, []string{"Print the test band", "in pieces, cut anew where the band asks for another scale"}, []string{"1-of-2-lower"}},
+		}, []string{"Print the test band", "Then print all files in [`pieces/`](greave-left.stl.fit/pieces), 2 pieces now. They are cut anew where another scale is set."}, []string{"1-of-2-lower"}},
 		"a cup for the knee": {func(d *part) {
 			d.Findings.Warnings = []analysis.Warning{{Level: analysis.LevelNote, Code: "not-held"}}
 			d.Findings.Region = &analysis.Region{Name: "lower_leg"}
@@ -263,7 +264,12 @@ func TestOddTryonsAreSettledByATapeFirst(t *testing.T) {
 	f.Warnings = []analysis.Warning{{Level: analysis.LevelWarning, Code: "try-ons-odd"}}
 	f.Fit = &analysis.Fit{Verdict: "blocked", Entries: []analysis.Entry{{Measure: "hand_over_thumb_girth", Source: "estimated"}}}
 	f.Testing = &analysis.Testing{Tried: []analysis.Tried{{Station: "hand_over_thumb_girth", Percent: 108.2, Verdict: "tight", Counts: true, Odd: true}}}
-	require.Contains(t, oddStep(f), "The hand over thumb girth is only *estimated*: measure it, and write it in `wearer.toml`.")
+	f.Printed = 0
+	hows := map[string]string{"hand_over_thumb_girth": "thumb laid against the little finger"}
+	steps := Next(f, analysis.Brief{}, hows, disk.Place{Part: f.Part})
+	require.Len(t, steps, 2)
+	require.Regexp(t, "^Measure the hand over thumb girth and write `hand_over_thumb_girth = …` .in mm. in `wearer.toml`. Where the tape runs: thumb laid against the little finger. Only then", steps[0])
+	require.Regexp(t, "^Settle what was tried on", steps[1])
 	require.NotContains(t, oddStep(f), "delete")
 
 	f.Fit.Entries[0].Source = "given"
@@ -280,8 +286,7 @@ func TestFarTooLongIsNotOffered(t *testing.T) {
 	require.NotContains(t, strings.Join(d.steps(disk.Place{Root: "/suit", Part: "legs/boot-left.stl"}), "\n"), "accept")
 }
 
-// Why no band is asked for is said of the scale that it holds for, and that SUIT.md may
-// have it otherwise.
+// Why no band is asked for is said of the scale that it holds for.
 func TestNoBandIsOfOneScale(t *testing.T) {
 	p := disk.Place{Root: "/suit", Part: "legs/greave-left.stl"}
 	said := func(change func(d *part)) string {
@@ -289,11 +294,10 @@ func TestNoBandIsOfOneScale(t *testing.T) {
 		d.Brief.PercentSet = true
 		d.Findings.Testing = &analysis.Testing{Print: 96.5, Chance: 0.98, Odds: [][2]float64{{96.5, 0.98}, {97.5, 0.9}}}
 		change(&d)
-		return d.needless(p)
+		return d.needless()
 	}
-	const asks = " Where [`SUIT.md`](../SUIT.md) asks for one all the same, or has another scale for the part, do as that says."
-	require.Equal(t, "At 96.5 %, where it is likeliest to fit, a test band would cost more hours than it saves. At 97.5 % it may be worth them."+asks, said(func(*part) {}))
-	plain := "A test band would cost more hours than it saves." + asks
+	require.Equal(t, "It fits with a chance of 90 in 100. To be surer, set 96.5 %: there it is 98 in 100, and no test band is worth its hours.", said(func(*part) {}))
+	plain := "A test band would cost more hours than it saves."
 	require.Equal(t, plain, said(func(d *part) { d.Findings.Testing.Print = 97.5 }))
 	require.Equal(t, plain, said(func(d *part) { d.Findings.Testing.Odds[1][1] = 0.98 }), "it fits as well there")
 }

@@ -37,14 +37,9 @@ func (s Suit) details(kept []string) string {
 // kin lists the parts that have the shape of another one; left and right are
 // pairs and have a chapter of their own.
 func (b *page) kin(all []analysis.Relation, pairs []together.Pair) {
-	paired := func(r analysis.Relation) bool {
-		return slices.ContainsFunc(pairs, func(p together.Pair) bool {
-			return p.Left == r.Earlier && p.Right == r.Later || p.Left == r.Later && p.Right == r.Earlier
-		})
-	}
 	var items []string
 	for _, r := range all {
-		if !r.Mirror && !paired(r) {
+		if !r.Mirror && !paired(r, pairs) {
 			items = append(items, words.Sentence(r.Text))
 		}
 	}
@@ -53,6 +48,13 @@ func (b *page) kin(all []analysis.Relation, pairs []together.Pair) {
 	}
 	b.Heading("The same shape twice")
 	b.Items(false, items)
+}
+
+// paired reports whether two parts that are kin are the left and the right of a pair.
+func paired(r analysis.Relation, pairs []together.Pair) bool {
+	return slices.ContainsFunc(pairs, func(p together.Pair) bool {
+		return p.Left == r.Earlier && p.Right == r.Later || p.Left == r.Later && p.Right == r.Earlier
+	})
 }
 
 // suitShell lists what holds between skin and shell for parts that ask for

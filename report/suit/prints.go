@@ -68,6 +68,10 @@ func loadStep(s together.Suit, rows []Row) string {
 	}
 	what, cost := loadWords(s)
 	text := "Print " + words.Link(what, "#next-print") + cost + ", and try " + itOrThem(s) + " on."
+	waits := guessedAtRisk(s)
+	if slices.ContainsFunc(s.First, func(t together.Trial) bool { return s.Measured(t.Part) || slices.Contains(waits, t.Part) }) {
+		text = "Once the measures above are taken, and where this page still asks for it, p" + text[1:]
+	}
 	if len(s.Later) > 0 {
 		text += " " + words.Verb(s.Later, "The band", "The bands") + " of " + printLinks(s.Later, rows) + " " + words.Verb(s.Later, "comes", "come") + " in a later load."
 	}
@@ -255,30 +259,45 @@ func printStep(s Suit, rows []Row) string {
 	p, least, barest := toPrint(s, rows)
 	sure, unsure, plates, rest := p.sure, p.unsure, p.plates, p.rest
 	var text, last []string
+	if unmeasured(s) { // what only covers goes with the parts that are to be measured for
+		follows := func(n string) bool { f := findingsOf(n, rows); return f != nil && f.OnlyCovers() && !f.PercentSet }
+		covers := slices.DeleteFunc(slices.Clone(sure), func(n string) bool { return !follows(n) })
+		unsureCovers := slices.DeleteFunc(slices.Clone(unsure), func(n string) bool { return !follows(n) })
+		untold := func(n string) bool {
+			f := findingsOf(n, rows)
+			return f != nil && answer.Untold(f) && !f.IsPlate() && len(answer.Untaken(f.Region, s.Brief.Wearer)) > 0
+		}
+		if covers = slices.Concat(covers, unsureCovers); len(covers) > 0 && slices.ContainsFunc(rest, untold) {
+			last = append(last, "Wait with "+printLinks(covers, rows)+" until the wearer is measured: "+words.Verb(covers, "it covers only, and goes", "they cover only, and go")+" at the scale of the parts beside "+words.Verb(covers, "it", "them")+".")
+			sure, unsure = slices.DeleteFunc(slices.Clone(sure), follows), slices.DeleteFunc(slices.Clone(unsure), follows)
+			p.sure, p.unsure = sure, unsure
+			rest = slices.DeleteFunc(slices.Clone(rest), untold) // the tape comes first
+		}
+	}
 	if len(sure) > 0 {
-		text = append(text, "Print "+printLinks(sure, rows)+": nothing that is known stands against "+words.Verb(sure, "it", "them")+".")
+		text = append(text, "Print "+fileLinks(sure, rows)+": nothing that is known stands against "+words.Verb(sure, "it", "them")+".")
 	}
 	if len(unsure) > 0 {
-		text = append(text, "Print "+printLinks(unsure, rows)+": no test is worth its hours, though "+inTen(least)+" such prints do not fit.")
+		text = append(text, "Print "+fileLinks(unsure, rows)+": no test is worth its hours, though "+inTen(least)+" such prints do not fit.")
 	}
 	if names := p.bare; len(names) > 0 {
-		text = append(text, "Print "+printLinks(names, rows)+", though the risk is **high**: "+inTen(barest)+" such prints have less than all the padding and ease that are asked for. A little less counts as fitting in "+words.Verb(names, "its report, which asks", "their reports, which ask")+" for nothing before.")
+		text = append(text, "Print "+fileLinks(names, rows)+", though the risk is **high**: "+inTen(barest)+" such prints have less than all the padding and ease that are asked for. A little less counts as fitting in "+words.Verb(names, "its report, which asks", "their reports, which ask")+" for nothing before.")
 	}
 	if len(plates) > 0 {
-		text = append(text, "Print "+printLinks(plates, rows)+" at the "+words.Verb(plates, "scale that is set", "scales that are set")+", where a tape laid once more from rim to rim, as "+words.Verb(plates, "its report says", "their reports say")+", shows the same as the wall has.")
+		text = append(text, "Print "+fileLinks(plates, rows)+" at the "+words.Verb(plates, "scale that is set", "scales that are set")+", where a tape laid once more from rim to rim, as "+words.Verb(plates, "its report says", "their reports say")+", shows the same as the wall has.")
 	}
 	for _, name := range p.taped {
 		f := findingsOf(name, rows)
-		text = append(text, "Print "+printLinks([]string{name}, rows)+" once you have measured the **"+words.Plainly(f.MeasureFirst())+"**, as its report asks: the scale that fits is known to ± "+words.Percent(analysis.NineInTen*f.Fit.Doubt())+" only.")
+		text = append(text, "Print "+fileLinks([]string{name}, rows)+" once you have measured the **"+words.Plainly(f.MeasureFirst())+"**, as its report asks: the scale that fits is known to ± "+words.Percent(analysis.NineInTen*f.Fit.Doubt())+" only.")
 	}
 	if names := p.lengths; len(names) > 0 {
-		text = append(text, "Print "+printLinks(names, rows)+", if you accept that "+words.Verb(names, "its length does", "their lengths do")+" not fit, as "+words.Verb(names, "its report warns", "their reports warn")+": in girth nothing that is known stands against "+words.Verb(names, "it", "them")+".")
+		text = append(text, "Print "+fileLinks(names, rows)+", if you accept that "+words.Verb(names, "its length does", "their lengths do")+" not fit, as "+words.Verb(names, "its report warns", "their reports warn")+": in girth nothing that is known stands against "+words.Verb(names, "it", "them")+".")
 	}
 	if names := p.held; len(names) > 0 {
-		text = append(text, "Print "+printLinks(names, rows)+" once what hinders where "+words.Verb(names, "it meets another", "they meet others")+" is settled, or accepted where it only bends too little.")
+		text = append(text, "Print "+fileLinks(names, rows)+" once what hinders where "+words.Verb(names, "it meets another", "they meet others")+" is settled, or accepted where it only bends too little.")
 	}
 	if names := p.thin; len(names) > 0 {
-		text = append(text, "Print "+printLinks(names, rows)+" once "+words.Verb(names, "its wall is", "their walls are")+" thickened where "+words.Verb(names, "its report warns", "their reports warn")+", or as "+words.Verb(names, "it is if it is", "they are if they are")+" thin only there.")
+		text = append(text, "Print "+fileLinks(names, rows)+" once "+words.Verb(names, "its wall is", "their walls are")+" thickened where "+words.Verb(names, "its report warns", "their reports warn")+", or as "+words.Verb(names, "it is if it is", "they are if they are")+" thin only there.")
 	}
 	if said := untested(s.Judged, slices.Concat(sure, unsure, p.lengths), rows); said != "" {
 		last = append(last, strings.TrimSpace(said))
@@ -374,6 +393,21 @@ func printLinks(names []string, rows []Row) string {
 		text := nameLink(n, rows)
 		if f := findingsOf(n, rows); f != nil && f.Bed != nil && len(f.Bed.Pieces) > 0 {
 			text += " (in " + words.Count(len(f.Bed.Pieces)) + " pieces)"
+		}
+		out = append(out, text)
+	}
+	return words.And(out)
+}
+
+// fileLinks is printLinks where the parts are to be printed: with the folders in which their
+// pieces lie.
+func fileLinks(names []string, rows []Row) string {
+	var out []string
+	for _, n := range names {
+		text := nameLink(n, rows)
+		if f := findingsOf(n, rows); f != nil && f.Bed != nil && len(f.Bed.Pieces) > 0 {
+			folder := path.Dir(f.Bed.Pieces[0].File)
+			text += " (all " + words.Count(len(f.Bed.Pieces)) + " files in " + words.Link(words.Code(path.Base(folder)+"/"), words.Href(disk.SuitName, folder)) + ")"
 		}
 		out = append(out, text)
 	}

@@ -41,7 +41,7 @@ func percentStep(s together.Suit, rows []Row) string {
 		opened = append(opened, at.words(text, change[text], rows)+roomyAt(s, change[text], rows))
 		told.halves, told.unglued, told.panel = slices.Concat(told.halves, at.halves), slices.Concat(told.unglued, at.unglued), slices.Concat(told.panel, at.panel)
 	}
-	open = open.but(told)
+	open = open.but(told).but(openings{halves: risky, unglued: risky, panel: risky}) // those wait for a measure
 	var text []string
 	set, last := "", ""
 	if len(said) > 0 {
@@ -52,7 +52,7 @@ func percentStep(s together.Suit, rows []Row) string {
 		for i, o := range opened {
 			said[i] += "." + o
 		}
-		last = strings.TrimSpace(overruled(s, names, rows) + besideReports(s, names, rows) + untested(s, names, rows) + " " + detailsLink("#lines-for-suittoml", "The lines for `suit.toml`") + " are ready to copy.")
+		last = strings.TrimSpace(overruled(s, names, rows) + besideReports(s, names, rows) + untested(s, names, rows) + " " + detailsLink("#lines-for-suittoml", "The lines for `suit.toml`") + " are ready to copy. Each report then says what to print.")
 		if len(said) == 1 {
 			text = append(text, set+": "+said[0]+" "+last)
 		}
@@ -73,42 +73,10 @@ func percentStep(s together.Suit, rows []Row) string {
 	for _, stretch := range toStretch(s) {
 		text = append(text, "Rescale the "+words.Verb(stretch.names, "file", "files")+" of "+partLinks(stretch.names, rows)+" "+words.Verb(stretch.names, "itself", "themselves")+" to "+stretch.to+": at no scale that is the same in all directions do both girth and length fit."+stretchedAlone(stretch, rows))
 	}
-	if len(risky) > 0 {
-		text = append(text, leaveWords(s, risky, rows))
-	}
 	if len(said) > 1 {
 		return listed(set, slices.Concat(said, text), []string{last})
 	}
 	return strings.Join(text, " ")
-}
-
-// leaveWords asks to leave parts as they are until what decides for them is measured, and
-// says what that is.
-func leaveWords(s together.Suit, risky []string, rows []Row) string {
-	var measures []string
-	waiting := map[string][]string{} // the parts, by the measures that they wait for
-	for _, name := range risky {
-		p, _ := s.Part(name)
-		var of []string
-		for _, m := range p.Risk.Estimated {
-			of = append(of, "**"+words.Plainly(m)+"**")
-		}
-		text := words.And(of)
-		if waiting[text] == nil {
-			measures = append(measures, text)
-		}
-		waiting[text] = append(waiting[text], name)
-	}
-	var leave []string
-	for i, text := range measures {
-		names := waiting[text]
-		as := ""
-		if i == 0 {
-			as = " as " + words.Verb(names, "it is", "they are")
-		}
-		leave = append(leave, partLinks(names, rows)+as+" until you have measured the "+text)
-	}
-	return "Leave " + words.And(leave) + ": by the *estimate* the risk at the scale for the suit is **high**."
 }
 
 // stretched are parts whose files are to be rescaled along their axes to the same scales.

@@ -4,15 +4,16 @@ import (
 	"slices"
 	"strings"
 
+	"gambeson/analysis"
 	together "gambeson/analysis/suit"
 	"gambeson/report/answer"
 	"gambeson/report/words"
 )
 
 // suitSteps says what to do next for the whole suit, the cheapest answer first:
-// a tape before a line in suit.toml before a print.
+// a tape before all that hangs on it, a line in suit.toml before a print.
 func suitSteps(s Suit, rows []Row) (said []string) {
-	for _, step := range []string{coverStep(rows), sizeStep(rows), apartStep(rows), togetherStep(rows), mendStep(rows), mirrorStep(s.Judged, rows), goneStep(rows), settleStep(s.Judged, rows), sidesStep(rows), wearerStep(s, rows), tapeStep(s.Judged), percentStep(s.Judged, rows), printedStep(s.Judged, rows), strings.TrimSpace(loadStep(s.Judged, rows) + " " + againStep(s.Dropped, rows)), meetStep(s, rows), printStep(s, rows), doneStep(s, rows)} {
+	for _, step := range []string{tapeStep(s, rows), coverStep(rows), sizeStep(rows), apartStep(rows), togetherStep(rows), mendStep(rows), mirrorStep(s.Judged, rows), goneStep(rows), twiceStep(s.Kin, s.Judged.Pairs, rows), settleStep(s.Judged, rows), sidesStep(rows), percentStep(s.Judged, rows), printedStep(s.Judged, rows), strings.TrimSpace(loadStep(s.Judged, rows) + " " + againStep(s.Dropped, rows)), meetStep(s, rows), printStep(s, rows), doneStep(s, rows)} {
 		if step != "" {
 			said = append(said, step)
 		}
@@ -136,17 +137,12 @@ func goneStep(rows []Row) string {
 
 // settleStep asks to settle try-ons that do not go with what else is known.
 func settleStep(s together.Suit, rows []Row) string {
-	var names, wait, guessed, against []string
+	var names, wait, against []string
 	for _, r := range rows {
 		p, _ := s.Part(r.Place.Name())
 		switch {
 		case r.Findings != nil && r.Findings.Unsettled():
 			names = append(names, r.Place.Name())
-			for _, m := range answer.OddGuesses(r.Findings) {
-				if text := "**" + words.Plainly(m) + "**"; !slices.Contains(guessed, text) {
-					guessed = append(guessed, text)
-				}
-			}
 			if answer.Contradiction(r.Findings) != "" {
 				against = append(against, r.Place.Name())
 			}
@@ -162,9 +158,6 @@ func settleStep(s together.Suit, rows []Row) string {
 		before += ", or " + partLinks(wait, rows) + ","
 	}
 	text := "Settle what was tried on of " + partLinks(names, rows) + ", as " + words.Verb(names, "its report says", "their reports say") + ", before more of " + before + " is set or printed."
-	if len(guessed) > 0 {
-		text += " Measure the " + words.And(guessed) + " for it, which " + words.Verb(guessed, "is", "are") + " only *estimated*."
-	}
 	if len(against) > 0 {
 		text += " Where a later try-on of the same place says other than an earlier one, as of " + partLinks(against, rows) + ", delete the entry that was wrong from `logbook.toml`."
 	}
@@ -200,48 +193,150 @@ func warnedOf(rows []Row, codes ...string) []string {
 	return names
 }
 
-// wearerStep asks for the first measures where none were given.
-func wearerStep(s Suit, rows []Row) string {
-	if len(s.Brief.Wearer.Measures) > 0 || len(s.Judged.Measures) > 0 {
-		return ""
-	}
-	for _, r := range rows {
-		if r.Findings != nil && len(r.Findings.Cavities) > 0 {
-			return "Measure the wearer and write `wearer.toml`: without it only the girths of the parts are known. `gambeson start` puts one with every measure into the folder, unless one lies there already."
-		}
-	}
-	return ""
+// taped is a measure that is to be taken, with what it tells.
+type taped struct {
+	name             string
+	settles, narrows []string // parts whose scale it tells, or tells better
+	decides          []string // parts of which nothing is set or printed before
+	doubt            string
 }
 
-// tapeStep asks for the measures that tell most.
-func tapeStep(s together.Suit) string {
-	var names []string
-	for _, m := range s.Measures {
-		names = append(names, "**"+words.Plainly(m.Name)+"**")
+// toTape lists the measures that are to be taken, the most telling first: of those that
+// estimates stand in for, then those that parts at high risk or in doubt wait for; without
+// any measure of the wearer, all that settle how the parts fit.
+func toTape(s Suit, rows []Row) (all []taped) {
+	decides := func(measure, part string) {
+		i := slices.IndexFunc(all, func(t taped) bool { return t.name == measure })
+		if i < 0 {
+			i, all = len(all), append(all, taped{name: measure})
+		}
+		if t := &all[i]; !slices.Contains(slices.Concat(t.settles, t.decides), part) {
+			t.decides = append(t.decides, part)
+			t.narrows = slices.DeleteFunc(t.narrows, func(p string) bool { return p == part })
+		}
 	}
-	if len(names) == 0 {
+	for _, m := range s.Judged.Measures {
+		t := taped{name: m.Name, settles: m.Settled}
+		t.narrows = slices.DeleteFunc(slices.Clone(m.Parts), func(p string) bool { return slices.Contains(m.Settled, p) })
+		if m.Before > 0 {
+			t.doubt = "± " + words.Percent(m.Before) + ", then ± " + words.Percent(m.After)
+		}
+		all = append(all, t)
+	}
+	for _, name := range guessedAtRisk(s.Judged) {
+		p, _ := s.Judged.Part(name)
+		for _, m := range p.Risk.Estimated {
+			decides(m, name)
+		}
+	}
+	for _, r := range rows {
+		f := r.Findings
+		if f == nil {
+			continue
+		}
+		if f.Unsettled() {
+			for _, m := range answer.OddGuesses(f) {
+				decides(m, r.Place.Name())
+			}
+		}
+		if unmeasured(s) && !f.Says(settledFirst...) && answer.Untold(f) && !f.IsPlate() {
+			for _, m := range answer.Untaken(f.Region, s.Brief.Wearer) {
+				decides(m, r.Place.Name())
+			}
+		}
+	}
+	return all
+}
+
+// unmeasured reports whether nothing is known of the wearer.
+func unmeasured(s Suit) bool { return len(s.Brief.Wearer.Measures) == 0 && len(s.Judged.Measures) == 0 }
+
+// tapeStep asks for the measures that are to be taken, and says what waits for them.
+func tapeStep(s Suit, rows []Row) string {
+	const where = "[what to measure next](#what-to-measure-next)"
+	all := toTape(s, rows)
+	if unmeasured(s) {
+		if !slices.ContainsFunc(rows, func(r Row) bool { return r.Findings != nil && len(r.Findings.Cavities) > 0 }) {
+			return ""
+		}
+		text := "Measure the wearer and write `wearer.toml`: without it only the girths of the parts are known. `gambeson start` puts one with every measure into the folder, unless one lies there already."
+		if len(all) > 0 {
+			text += " Begin with the " + words.Things(len(all), "measure") + " under " + where + ", which says how each is taken."
+		}
+		return text
+	}
+	var names []string
+	for _, t := range all {
+		names = append(names, "**"+words.Plainly(t.name)+"**")
+	}
+	text := "Measure the " + words.And(names) + " and write " + words.Verb(names, "it", "them") + " in `wearer.toml`: see " + where + "."
+	switch {
+	case len(names) == 0:
+		return ""
+	case len(names) > mostNamed:
+		text = "Take the " + words.Things(len(names), "measure") + " under " + where + ", the " + names[0] + " first, and write them in `wearer.toml`."
+	}
+	if risky := guessedAtRisk(s.Judged); len(risky) > 0 {
+		text += " Until then leave " + partLinks(risky, rows) + " as " + words.Verb(risky, "it is", "they are") + ": by the *estimate* the risk at the scale for the suit is **high**."
+	}
+	return text
+}
+
+// mostCopies is how many sets of copies are named before they are only counted (a guess).
+const mostCopies = 3
+
+// twiceStep asks to keep one of parts that lie in the folder more than once.
+func twiceStep(kin []analysis.Relation, pairs []together.Pair, rows []Row) string {
+	var sets [][]string
+	for _, r := range kin {
+		if r.Kind != "copy" || r.Mirror || paired(r, pairs) {
+			continue
+		}
+		i := slices.IndexFunc(sets, func(set []string) bool { return slices.Contains(set, r.Earlier) || slices.Contains(set, r.Later) })
+		if i < 0 {
+			i, sets = len(sets), append(sets, nil)
+		}
+		for _, name := range []string{r.Earlier, r.Later} {
+			if !slices.Contains(sets[i], name) {
+				sets[i] = append(sets[i], name)
+			}
+		}
+	}
+	if len(sets) == 0 {
 		return ""
 	}
-	return "Measure the " + words.And(names) + " and write " + words.Verb(names, "it", "them") + " in `wearer.toml`: see [what to measure next](#what-to-measure-next)."
+	if len(sets) > mostCopies {
+		return words.Things(len(sets), "part") + " lie in the folder more than once, under other names: " + detailsLink("#the-same-shape-twice", "which they are") + ". Keep one file of each, or each is printed as often."
+	}
+	var said []string
+	for _, set := range sets {
+		var names []string
+		for _, name := range set {
+			names = append(names, nameLink(name, rows))
+		}
+		rest := "both are printed"
+		if len(set) > 2 {
+			rest = "all are printed"
+		}
+		said = append(said, words.And(names)+" are the same part: keep one file, or "+rest+".")
+	}
+	return strings.Join(said, " ")
 }
 
 // toMeasure says what each measure brings, the most telling first.
 func (b *page) toMeasure(s Suit, rows []Row) {
 	var cells [][]string
-	for _, m := range s.Judged.Measures {
-		narrowed := slices.DeleteFunc(slices.Clone(m.Parts), func(p string) bool { return slices.Contains(m.Settled, p) })
+	for _, t := range toTape(s, rows) {
 		var does []string
-		if len(m.Settled) > 0 {
-			does = append(does, "settles "+partLinks(m.Settled, rows))
+		for _, d := range []struct {
+			what  string
+			parts []string
+		}{{"settles ", t.settles}, {"narrows ", t.narrows}, {"decides on ", t.decides}} {
+			if len(d.parts) > 0 {
+				does = append(does, d.what+partLinks(d.parts, rows))
+			}
 		}
-		if len(narrowed) > 0 {
-			does = append(does, "narrows "+partLinks(narrowed, rows))
-		}
-		doubt := ""
-		if m.Before > 0 {
-			doubt = "± " + words.Percent(m.Before) + ", then ± " + words.Percent(m.After)
-		}
-		cells = append(cells, []string{words.Code(m.Name), words.Prose(s.Hows[m.Name]), strings.Join(does, "; "), doubt})
+		cells = append(cells, []string{words.Code(t.name), words.Prose(s.Hows[t.name]), strings.Join(does, "; "), t.doubt})
 	}
 	if len(cells) == 0 {
 		return

@@ -9,6 +9,7 @@ import (
 	together "gambeson/analysis/suit"
 	"gambeson/analysis/suit/joint"
 	"gambeson/report/disk"
+	"gambeson/report/words"
 
 	"github.com/stretchr/testify/require"
 )
@@ -23,17 +24,20 @@ func once(what string) string {
 func TestScalesAreSetOrLeft(t *testing.T) {
 	sure := together.Part{Name: "greave.stl", Wanted: 100, Scale: 106, Risk: together.Risk{Level: together.Low}}
 	risky := together.Part{Name: "boot.stl", Wanted: 100, Scale: 106, Risk: together.Risk{Level: together.High, Estimated: []string{"heel_girth"}}}
+	taken := func(parts ...together.Part) string {
+		s := Suit{Judged: together.Suit{Parts: parts}}
+		s.Brief.Wearer.Measures = map[string]float64{"stature": 1710}
+		return tapeStep(s, nil)
+	}
 	both := percentStep(together.Suit{Parts: []together.Part{sure, risky}}, nil)
 	require.Contains(t, both, "Set the scales: 106 % for `greave.stl`. ")
-	require.Contains(t, both, " Leave `boot.stl` as it is until you have measured the **heel girth**: by the *estimate* the risk")
+	require.NotContains(t, both, "boot.stl")
+	require.Equal(t, "Measure the **heel girth** and write it in `wearer.toml`: see [what to measure next](#what-to-measure-next). Until then leave `boot.stl` as it is: by the *estimate* the risk at the scale for the suit is **high**.", taken(sure, risky))
 	helm, other := risky, risky
 	helm.Name, helm.Risk.Estimated = "helm.stl", []string{"head_girth", "head_over_face_girth"}
 	other.Name = "other-boot.stl"
-	require.Contains(t, percentStep(together.Suit{Parts: []together.Part{risky, helm, other}}, nil),
-		"Leave `boot.stl` and `other-boot.stl` as they are until you have measured the **heel girth** and `helm.stl` until you have measured the **head girth** and **head over face girth**: by")
-	alone := percentStep(together.Suit{Parts: []together.Part{risky}}, nil)
-	require.Regexp(t, "^Leave `boot.stl` as it is", alone)
-	require.NotContains(t, alone, "Set the scales")
+	require.Regexp(t, "^Measure the .*heel girth.*, .*head girth.* and .*head over face girth.* Until then leave `boot.stl`, `helm.stl` and `other-boot.stl` as they are: by", taken(risky, helm, other))
+	require.Empty(t, percentStep(together.Suit{Parts: []together.Part{risky}}, nil))
 	odd := sure
 	odd.Odd = true
 	require.Empty(t, percentStep(together.Suit{Parts: []together.Part{odd}}, nil), "what was tried on is to be settled first")
@@ -109,6 +113,9 @@ func TestPrintStepLeavesNoPartOut(t *testing.T) {
 		for _, code := range warnings {
 			f.Warnings = append(f.Warnings, analysis.Warning{Level: analysis.LevelWarning, Code: code})
 		}
+		for i := range f.Bed.Pieces {
+			f.Bed.Pieces[i].File = name + ".fit/pieces/" + words.Count(i+1) + ".stl"
+		}
 		return Row{Place: disk.Place{Part: name}, Findings: f}
 	}
 	some := func(unfit float64) together.Risk { return together.Risk{Level: together.Some, At: 100, Unfit: unfit} }
@@ -124,7 +131,7 @@ func TestPrintStepLeavesNoPartOut(t *testing.T) {
 	step := printStep(Suit{Judged: s}, rows)
 	sure, more, ok := strings.Cut(step, ": nothing that is known stands against them.\n    - ")
 	require.True(t, ok, step)
-	require.Equal(t, "Print:\n\n    - [`cuirass.stl`](cuirass.stl.md) (in 4 pieces) and [`greave.stl`](greave.stl.md)", sure)
+	require.Equal(t, "Print:\n\n    - [`cuirass.stl`](cuirass.stl.md) (all 4 files in [`pieces/`](cuirass.stl.fit/pieces)) and [`greave.stl`](greave.stl.md)", sure)
 	require.Regexp(t, "^.`cuff.stl`..cuff.stl.md.: no test is worth its hours, though about 2 in 10 such prints do not fit.\n\n    Note each", more)
 	require.Contains(t, more, "See the reports of [`boot.stl`](boot.stl.md), [`wide.stl`](wide.stl.md) and [`poor.stl`](poor.stl.md) for what is to be done before they are printed.")
 	for _, other := range []string{"bar.stl", "tested.stl", "moved.stl"} { // other steps name them
@@ -252,12 +259,16 @@ func TestOddTryonsAreSettledByATape(t *testing.T) {
 	rows := []Row{{Place: disk.Place{Part: f.Part}, Findings: f}}
 	s := together.Suit{Parts: []together.Part{{Name: f.Part, Wanted: 100, Scale: 105, Misprinted: 108.2, Odd: true}}}
 	require.Empty(t, printedStep(s, rows), "it is to be settled first")
-	require.Contains(t, settleStep(s, rows), "Measure the **hand over thumb girth** for it, which is only *estimated*.")
+	whole := Suit{Judged: s}
+	whole.Brief.Wearer.Measures = map[string]float64{"stature": 1710}
+	steps := suitSteps(whole, rows)
+	require.Regexp(t, `^Measure the \*\*hand over thumb girth\*\* and write it in .wearer.toml.`, steps[0], "before it is settled")
+	require.Regexp(t, "^Settle what was tried on", steps[1])
 	require.NotContains(t, settleStep(s, rows), "delete")
 
 	f.Fit.Entries[0].Source = "given"
 	f.Testing.Tried = append(f.Testing.Tried, analysis.Tried{Station: "hand_over_thumb_girth", Percent: 108.2, Verdict: "fits", Counts: true, Odd: true})
-	require.NotContains(t, settleStep(s, rows), "estimated")
+	require.Empty(t, tapeStep(whole, rows), "it is measured")
 	require.Contains(t, settleStep(s, rows), "as of [`forearm.stl`](forearm.stl.md), delete the entry that was wrong from `logbook.toml`")
 }
 
@@ -427,4 +438,55 @@ func TestHighRiskIsPrintedWhereItsReportSaysSo(t *testing.T) {
 	waits("the foot does not go in")
 	f.Testing, s.Judged.Parts[0].Risk.NoRoom = nil, false
 	waits("nothing is reckoned")
+}
+
+// A part that waits for a measure is not told to be opened either.
+func TestWhatWaitsIsNotOpened(t *testing.T) {
+	f := &analysis.Findings{Part: "gorget.stl", Percent: 100, Fit: &analysis.Fit{Verdict: "blocked", Rests: 101, Smallest: 180, Loosest: 110, Recommended: 105.5,
+		Entries: []analysis.Entry{{Opening: "A", Measure: "head_over_face_girth", Halves: true, Percent: 180}}}}
+	rows := []Row{{Place: disk.Place{Part: f.Part}, Findings: f}}
+	p := together.Part{Name: f.Part, Wanted: 100, Scale: 100, Range: &together.Range{Smallest: 101, Loosest: 110, Opened: true}}
+	require.Contains(t, percentStep(together.Suit{Parts: []together.Part{p}}, rows), "Part [`gorget.stl`](gorget.stl.md) along its length in two halves")
+	p.Scale, p.Risk = 106, together.Risk{Level: together.High, Estimated: []string{"neck_base_girth"}}
+	s := Suit{Judged: together.Suit{Parts: []together.Part{p}}}
+	s.Brief.Wearer.Measures = map[string]float64{"stature": 1710}
+	steps := suitSteps(s, rows)
+	require.Regexp(t, "^Measure the .*neck base girth.* Until then leave .*gorget.stl.* as it is", steps[0])
+	require.NotContains(t, strings.Join(steps, "\n"), "in two halves")
+}
+
+// A part that lies in two folders is said at once, as it would be printed twice; left and
+// right alike are meant so.
+func TestTheSamePartTwiceIsAStep(t *testing.T) {
+	kin := func(earlier, later, kind string) analysis.Relation {
+		return analysis.Relation{Earlier: earlier, Later: later, Kind: kind, Text: later + " is " + earlier}
+	}
+	pairs := []together.Pair{{Left: "left.stl", Right: "right.stl"}}
+	all := []analysis.Relation{kin("legs/a.stl", "old/a.stl", "copy"), kin("left.stl", "right.stl", "copy"), kin("legs/a.stl", "b.stl", "rescaled")}
+	require.Equal(t, "`legs/a.stl` and `old/a.stl` are the same part: keep one file, or both are printed.", twiceStep(all, pairs, nil))
+	require.Contains(t, suitSteps(Suit{Kin: all, Judged: together.Suit{Pairs: pairs}}, nil), twiceStep(all, pairs, nil))
+	all = append(all, kin("old/a.stl", "older/a.stl", "copy"))
+	require.Equal(t, "`legs/a.stl`, `old/a.stl` and `older/a.stl` are the same part: keep one file, or all are printed.", twiceStep(all, pairs, nil))
+	require.Empty(t, twiceStep(all[1:3], pairs, nil))
+	for _, name := range []string{"c", "d", "e"} {
+		all = append(all, kin(name+".stl", "old/"+name+".stl", "copy"))
+	}
+	require.Contains(t, twiceStep(all, pairs, nil), "4 parts lie in the folder more than once, under other names: [which they are](SUIT.fit/details.md#the-same-shape-twice).")
+}
+
+// Without a wearer the measures that settle the parts come first, each with how it is
+// taken; what only covers waits with those beside it.
+func TestNobodyIsMeasuredFirst(t *testing.T) {
+	tube := analysis.Cavity{Centrelines: []analysis.Centreline{{From: "A", To: "B"}}}
+	greave := &analysis.Findings{Part: "greave.stl", Percent: 100, Region: &analysis.Region{Name: "lower_leg"}, Cavities: []analysis.Cavity{tube}}
+	plate := &analysis.Findings{Part: "plate.stl", Percent: 100, Region: &analysis.Region{Name: "torso"}}
+	rows := []Row{{Place: disk.Place{Part: "greave.stl"}, Findings: greave}, {Place: disk.Place{Part: "plate.stl"}, Findings: plate}}
+	s := Suit{Hows: map[string]string{"calf_girth": "thickest place of the lower leg"}, Rows: rows}
+	for _, f := range []*analysis.Findings{greave, plate} {
+		s.Judged.Parts = append(s.Judged.Parts, together.Part{Name: f.Part, Region: *f.Region, Wanted: 100})
+	}
+	steps := suitSteps(s, rows)
+	require.Contains(t, steps[0], "Begin with the 3 measures under [what to measure next](#what-to-measure-next)")
+	require.Equal(t, "Wait with [`plate.stl`](plate.stl.md) until the wearer is measured: it covers only, and goes at the scale of the parts beside it.", steps[len(steps)-1])
+	require.Contains(t, s.text(nil), "| `calf_girth` | thickest place of the lower leg | decides on [`greave.stl`](greave.stl.md) |")
 }
