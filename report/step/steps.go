@@ -199,7 +199,7 @@ func (d part) needless() string {
 		at = to
 	}
 	t := f.Testing
-	if best := t.Print; best > 0 && math.Abs(best-at) > analysis.HalfStep && words.Odds(t.ChanceAt(at)) != words.Odds(t.Chance) {
+	if best := t.Print; best > 0 && math.Abs(best-at) > analysis.HalfStep && t.Chance > t.ChanceAt(at) && words.Odds(t.ChanceAt(at)) != words.Odds(t.Chance) {
 		return "It fits with a chance of " + words.Odds(t.ChanceAt(at)) + ". To be surer, set " + words.Percent(best) + ": there it is " + words.Odds(t.Chance) + ", and no test band is worth its hours."
 	}
 	return "A test band would cost more hours than it saves."

@@ -300,4 +300,5 @@ func TestNoBandIsOfOneScale(t *testing.T) {
 	plain := "A test band would cost more hours than it saves."
 	require.Equal(t, plain, said(func(d *part) { d.Findings.Testing.Print = 97.5 }))
 	require.Equal(t, plain, said(func(d *part) { d.Findings.Testing.Odds[1][1] = 0.98 }), "it fits as well there")
+	require.Equal(t, plain, said(func(d *part) { d.Findings.Testing.Odds[1][1] = 0.997 }), "it fits better as it is set")
 }
