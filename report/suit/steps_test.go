@@ -473,7 +473,7 @@ func TestTheSamePartTwiceIsAStep(t *testing.T) {
 	for _, name := range []string{"c", "d", "e"} {
 		all = append(all, kin(name+".stl", "old/"+name+".stl", "copy"))
 	}
-	require.Contains(t, twiceStep(all, pairs, nil), "4 parts lie in the folder more than once, under other names: [which they are](SUIT.fit/details.md#the-same-shape-twice).")
+	require.Contains(t, twiceStep(all, pairs, nil), "4 parts lie in the folder more than once: [which they are](SUIT.fit/details.md#the-same-shape-twice).")
 }
 
 // Without a wearer the measures that settle the parts come first, each with how it is
