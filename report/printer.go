@@ -55,7 +55,7 @@ func (b *page) printer(f *analysis.Findings, p disk.Place, drawn drawing.Picture
 		if c.Prints > 0 {
 			corrected = ", corrected by " + words.Things(c.Prints, "print") + " in `logbook.toml`"
 		}
-		b.Block(what + " takes about " + words.Give(words.Hours(c.Hours), words.Hours(c.HoursSD), c.HoursSD) + " and " + words.Give(words.Grams(c.Grams), words.Grams(c.GramsSD), c.GramsSD) + " of filament (" + words.Metres(c.Metres) + ") at " + words.Percent(f.Percent) + atAdvised(f) + ", supports not counted. These are *estimates*" + corrected + ".")
+		b.Block(what + " takes about " + words.Give(words.Hours(c.Hours), words.Hours(c.HoursSD), c.HoursSD) + " and " + words.Give(words.Grams(c.Grams), words.Grams(c.GramsSD), c.GramsSD) + " of filament (" + words.Metres(c.Metres) + ") at " + words.Percent(f.Percent) + ", supports not counted." + atAdvised(f) + " These are *estimates*" + corrected + ".")
 	}
 }
 
@@ -67,7 +67,7 @@ func atAdvised(f *analysis.Findings) string {
 		return ""
 	}
 	c := f.Print.At(to)
-	return ", about " + words.Hours(c.Hours) + " and " + words.Grams(c.Grams) + " at the advised " + words.Percent(to)
+	return " At the advised " + words.Percent(to) + " it is about " + words.Hours(c.Hours) + " and " + words.Grams(c.Grams) + "."
 }
 
 // overflows reports whether a warning says already that the bed is too small.
@@ -194,7 +194,7 @@ func loadsWords(bed *analysis.Bed) string {
 	if n := bed.Loads; n > 0 {
 		said = append(said, words.Things(n, "print")+" for "+what)
 	}
-	text := "With as much as the bed takes at once, that is " + words.And(said) + "."
+	text := "It takes " + words.And(said) + "."
 	if bed.BandLoads > 0 {
 		text += " " + words.Code("gambeson loads") + " lays the bands of the whole suit out together."
 	}

@@ -23,7 +23,12 @@ func (b *page) testing(f *analysis.Findings, p disk.Place) {
 	}
 	b.Block("### Is a test worth it")
 	text := "**" + words.Prose(t.Text) + "**"
-	if t.Next != nil {
+	if f.Unsettled() {
+		text = "**First settle what was tried on:** until then nothing is to be printed. By what is known so far: " + words.Prose(t.Text)
+	} else if f.MeasureFirst() != "" && t.Next != nil {
+		text = "**First measure, as the steps above say:** that may leave no need of a test. By what is known so far: " + words.Prose(t.Text)
+	}
+	if t.Next != nil && !f.Unsettled() {
 		files := []string{paper.FileLink(p, t.Next.Band)}
 		for _, file := range t.Next.With {
 			files = append(files, paper.FileLink(p, file))
@@ -55,7 +60,7 @@ func inVain(f *analysis.Findings) string {
 	}
 	text := " A part that turns out too tight or too loose is counted as " + words.Hours(f.Testing.Stake) + " lost (*a guess*). Its print takes " + words.Hours(f.Print.Hours) + ", and its filament, the work on it and what waits behind it cost more than that."
 	if f.Region != nil && f.Region.Side != "" {
-		text += " Half of that is for the other side, as most suits have one, printed at the same scale; this report does not look whether yours has."
+		text += " Half of that is for the other side, as most suits have one, printed at the same scale. This report does not look whether yours has."
 	}
 	return text + " One that the body does not get into is opened instead, for a quarter of that."
 }
@@ -93,6 +98,8 @@ func (b *page) ways(f *analysis.Findings) {
 				name = "the part at once at " + words.And(scales) + ", as it is set"
 			} else if _, tried := f.TriedScale(); tried { // nothing recommends it any more
 				name = "the part at once at " + words.And(scales) + ", as by the tape alone"
+			} else if f.Stretch() != nil {
+				name = "the part at once at " + words.And(scales) + ", one scale for all directions"
 			} else if f.Fit != nil && f.Advised() == 0 && words.Differs(f.Fit.Recommended, f.Percent) {
 				name = "the part at once at " + words.And(scales) + ", the middle of what fits"
 			}

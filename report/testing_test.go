@@ -173,3 +173,25 @@ func TestTheTapesScaleIsNotRecommendedAgainstATryOn(t *testing.T) {
 	require.Contains(t, text, "| the part at once at the recommended 106.5 % |")
 	require.NotContains(t, text, "other side, as most")
 }
+
+// Before a doubt is settled, or a measure taken that tells more, no test is asked for
+// without saying so.
+func TestNoTestGoesBeforeATape(t *testing.T) {
+	d := triedBefore()
+	text := page1(t, d)
+	require.Contains(t, text, "**First settle what was tried on:** until then nothing is to be printed.")
+	require.NotContains(t, text, ", try it on with all the padding")
+	d.Findings.Warnings, d.Findings.Testing.Tried = nil, nil
+	require.Contains(t, page1(t, d), "\n**A test saves 3.1 h: print the band at 103 % first.** Print [")
+	d.Findings.Fit.Helps = []analysis.Help{{Measure: "calf_girth", Cut: 0.75, SD: 0.5}}
+	d.Findings.Fit.Recommended = 102
+	require.Contains(t, page1(t, d), "**First measure, as the steps above say:** that may leave no need of a test.")
+}
+
+// The middle of what fits is called recommended only where it is to be set.
+func TestOnlyWhatIsToBeSetIsRecommended(t *testing.T) {
+	d := fittingGreave()
+	require.Contains(t, page1(t, d), "| the middle of what fits | 102 % |")
+	d.Findings.Fit.Verdict = "tight"
+	require.Contains(t, page1(t, d), "| recommended for this part alone | 102 % |")
+}

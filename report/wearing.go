@@ -236,11 +236,14 @@ func fittedElsewhere(t *analysis.Testing) string {
 	return "; at " + words.Percent(told) + ", where a band was found to fit, of " + words.Odds(t.ChanceAt(best))
 }
 
-// recommendedName is what the middle of the scales that fit is called: only where it is the
-// one to print at is it recommended.
+// recommendedName is what the middle of the scales that fit is called: it is recommended
+// only where it is the one to print at.
 func recommendedName(f *analysis.Findings) string {
 	if f.Advised() == 0 && words.Differs(f.Fit.Recommended, f.Percent) {
 		return "the middle of what fits"
+	}
+	if f.Stretch() != nil {
+		return "if one scale is to do for all directions"
 	}
 	return "recommended for this part alone"
 }

@@ -102,7 +102,7 @@ func untested(s together.Suit, names []string, rows []Row) string {
 	text := " " + words.Verb(names, "The test that the report of ", "The tests that the reports of ") + printLinks(names, rows) + " " + words.Verb(names, "advises is for the best scale of that part alone", "advise are for the best scales of those parts alone")
 	taped := slices.DeleteFunc(slices.Clone(names), func(name string) bool { return !s.Measured(name) })
 	if len(taped) == len(names) {
-		return text + ": measure first, which may leave no need of " + words.Verb(names, "it", "them") + "."
+		return text + ". Measure first, which may leave no need of " + words.Verb(names, "it", "them") + "."
 	}
 	return text + ": " + words.Verb(names, "this one needs none.", "these need none.")
 }

@@ -101,7 +101,7 @@ func TestTestsThatOnlyOneOfBothAsksFor(t *testing.T) {
 	rows[0].Findings.Testing = &analysis.Testing{WorthIt: true}
 	require.Contains(t, percentStep(s, rows), " The test that the report of [`a.stl`](a.stl.md) advises is for the best scale of that part alone: this one needs none.")
 	s.Measures = []together.Measure{{Name: "calf_girth", Parts: []string{"a.stl"}}}
-	require.Contains(t, percentStep(s, rows), " advises is for the best scale of that part alone: measure first, which may leave no need of it.")
+	require.Contains(t, percentStep(s, rows), " advises is for the best scale of that part alone. Measure first, which may leave no need of it.")
 	s, rows = beside(fitting100to110("a.stl", 100, 104))
 	s.Later = []string{"a.stl"}
 	rows[0].Findings.Testing = &analysis.Testing{WorthIt: true}
@@ -118,5 +118,5 @@ func TestSuitSaysOfStretchedFilesWhatTheReportHas(t *testing.T) {
 	rows[0].Findings.Fit = &analysis.Fit{Verdict: "tight", TwoWay: &own}
 	require.NotContains(t, percentStep(s, rows), "alone")
 	own.Axes[0] = 123
-	require.Contains(t, percentStep(s, rows), " do both girth and length fit. The report of [`boot.stl`](boot.stl.md) has another scale, for that part alone: these serve both sides alike.")
+	require.Contains(t, percentStep(s, rows), " No single scale makes both girth and length fit. The report of [`boot.stl`](boot.stl.md) has another scale, for that part alone: these serve both sides alike.")
 }

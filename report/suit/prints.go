@@ -67,11 +67,12 @@ func loadStep(s together.Suit, rows []Row) string {
 		return ""
 	}
 	what, cost := loadWords(s)
-	text := "Print " + words.Link(what, "#next-print") + cost + ", and try " + itOrThem(s) + " on."
+	text := "Print " + words.Link(what, "#next-print") + cost + "."
 	waits := guessedAtRisk(s)
 	if slices.ContainsFunc(s.First, func(t together.Trial) bool { return s.Measured(t.Part) || slices.Contains(waits, t.Part) }) {
-		text = "Once the measures above are taken, and where this page still asks for it, p" + text[1:]
+		text = "Once the measures above are taken, p" + strings.TrimSuffix(text[1:], ".") + ", where this page still asks for " + itOrThem(s) + "."
 	}
+	text += " Try " + itOrThem(s) + " on."
 	if len(s.Later) > 0 {
 		text += " " + words.Verb(s.Later, "The band", "The bands") + " of " + printLinks(s.Later, rows) + " " + words.Verb(s.Later, "comes", "come") + " in a later load."
 	}

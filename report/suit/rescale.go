@@ -71,7 +71,7 @@ func percentStep(s together.Suit, rows []Row) string {
 		text = append(text, "Take off "+partLinks(names, rows)+" the panel that "+words.Verb(names, "its report has", "their reports have")+", to get in.")
 	}
 	for _, stretch := range toStretch(s) {
-		text = append(text, "Rescale the "+words.Verb(stretch.names, "file", "files")+" of "+partLinks(stretch.names, rows)+" "+words.Verb(stretch.names, "itself", "themselves")+" to "+stretch.to+": at no scale that is the same in all directions do both girth and length fit."+stretchedAlone(stretch, rows))
+		text = append(text, "Rescale the "+words.Verb(stretch.names, "file", "files")+" of "+partLinks(stretch.names, rows)+" "+words.Verb(stretch.names, "itself", "themselves")+" to "+stretch.to+". No single scale makes both girth and length fit."+stretchedAlone(stretch, rows))
 	}
 	if len(said) > 1 {
 		return listed(set, slices.Concat(said, text), []string{last})

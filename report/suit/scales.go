@@ -30,8 +30,11 @@ func (b *page) commonScales(s together.Suit, rows []Row) {
 			text += " " + apartWords(s, p, rows)
 		}
 	}
-	text += sharingWords(s, rows)
 	b.Block(text + " " + detailsLink("#scales", "Why these") + ".")
+	if costs := sharingCosts(s, rows); len(costs) > 0 {
+		b.Block("**What sharing a scale costs.** A part that is given its own in `suit.toml` keeps it.")
+		b.Items(false, costs)
+	}
 }
 
 // apartWords says why the two of a pair have each their own scale, and what that costs.
@@ -57,9 +60,9 @@ func apartWords(s together.Suit, p together.Pair, rows []Row) string {
 	return text
 }
 
-// sharingWords says what it costs parts to wear the scale of others, "" where that is little.
-func sharingWords(s together.Suit, rows []Row) string {
-	var said []string
+// sharingCosts says of each part what it costs to wear the scale of others, where that is
+// not little.
+func sharingCosts(s together.Suit, rows []Row) (said []string) {
 	for _, p := range s.Parts {
 		if p.Shares == nil {
 			continue
@@ -73,15 +76,12 @@ func sharingWords(s together.Suit, rows []Row) string {
 		} else {
 			text += " takes " + words.Hours(own.Less) + " more at " + words.Percent(p.Scale) + " than at its own " + words.Percent(own.Own)
 		}
-		said = append(said, text)
-	}
-	if len(said) == 0 {
-		return ""
+		said = append(said, text+".")
 	}
 	if len(said) > mostNamed {
-		said = append(said[:mostNamed:mostNamed], "as much for "+words.Things(len(said)-mostNamed, "other part"))
+		said = append(said[:mostNamed:mostNamed], "The like for "+words.Things(len(said)-mostNamed, "other part")+".")
 	}
-	return " **What sharing a scale costs:** " + strings.Join(said, "; ") + ". A part that is given its own in `suit.toml` keeps it."
+	return said
 }
 
 // overAll lists the parts that the bed does not take at the suit's scales.

@@ -33,7 +33,7 @@ func TestCommonScalesSayWhatTheyCost(t *testing.T) {
 
 	s.Parts[2].Shares = &together.Sharing{Own: 110, Less: 2.5}
 	s.Parts[3].Shares = &together.Sharing{Own: 109, Misfit: 0.03}
-	require.Contains(t, text(), "**What sharing a scale costs:** `helm` takes 2.5 h more at 112 % than at its own 110 %; `arm`: the chance that it does not fit is about 2 in 10 at 112 %, less than 1 in 20 at its own 109 %. A part that is given its own in `suit.toml` keeps it.")
+	require.Contains(t, text(), "**What sharing a scale costs.** A part that is given its own in `suit.toml` keeps it.\n\n- `helm` takes 2.5 h more at 112 % than at its own 110 %.\n- `arm`: the chance that it does not fit is about 2 in 10 at 112 %, less than 1 in 20 at its own 109 %.\n")
 }
 
 // What was printed and is tried on first is not told to be opened in the same breath; what was

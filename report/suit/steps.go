@@ -205,18 +205,26 @@ type taped struct {
 // estimates stand in for, then those that parts at high risk or in doubt wait for; without
 // any measure of the wearer, all that settle how the parts fit.
 func toTape(s Suit, rows []Row) (all []taped) {
+	at, told := map[string]int{}, map[[2]string]bool{} // of measures; of measures and parts
 	decides := func(measure, part string) {
-		i := slices.IndexFunc(all, func(t taped) bool { return t.name == measure })
-		if i < 0 {
+		i, found := at[measure]
+		if !found {
 			i, all = len(all), append(all, taped{name: measure})
+			at[measure] = i
 		}
-		if t := &all[i]; !slices.Contains(slices.Concat(t.settles, t.decides), part) {
+		if key := [2]string{measure, part}; !told[key] {
+			told[key] = true
+			t := &all[i]
 			t.decides = append(t.decides, part)
 			t.narrows = slices.DeleteFunc(t.narrows, func(p string) bool { return p == part })
 		}
 	}
 	for _, m := range s.Judged.Measures {
 		t := taped{name: m.Name, settles: m.Settled}
+		at[m.Name] = len(all)
+		for _, p := range m.Settled {
+			told[[2]string{m.Name, p}] = true
+		}
 		t.narrows = slices.DeleteFunc(slices.Clone(m.Parts), func(p string) bool { return slices.Contains(m.Settled, p) })
 		if m.Before > 0 {
 			t.doubt = "± " + words.Percent(m.Before) + ", then ± " + words.Percent(m.After)
@@ -288,17 +296,20 @@ const mostCopies = 3
 // twiceStep asks to keep one of parts that lie in the folder more than once.
 func twiceStep(kin []analysis.Relation, pairs []together.Pair, rows []Row) string {
 	var sets [][]string
+	of := map[string]int{} // the sets that parts are in
 	for _, r := range kin {
 		if r.Kind != "copy" || r.Mirror || paired(r, pairs) {
 			continue
 		}
-		i := slices.IndexFunc(sets, func(set []string) bool { return slices.Contains(set, r.Earlier) || slices.Contains(set, r.Later) })
-		if i < 0 {
-			i, sets = len(sets), append(sets, nil)
+		i, found := of[r.Earlier]
+		if !found {
+			if i, found = of[r.Later]; !found {
+				i, sets = len(sets), append(sets, nil)
+			}
 		}
 		for _, name := range []string{r.Earlier, r.Later} {
-			if !slices.Contains(sets[i], name) {
-				sets[i] = append(sets[i], name)
+			if _, in := of[name]; !in {
+				of[name], sets[i] = i, append(sets[i], name)
 			}
 		}
 	}
@@ -306,7 +317,7 @@ func twiceStep(kin []analysis.Relation, pairs []together.Pair, rows []Row) strin
 		return ""
 	}
 	if len(sets) > mostCopies {
-		return words.Things(len(sets), "part") + " lie in the folder more than once, under other names: " + detailsLink("#the-same-shape-twice", "which they are") + ". Keep one file of each, or each is printed as often."
+		return words.Things(len(sets), "part") + " lie in the folder more than once: " + detailsLink("#the-same-shape-twice", "which they are") + ". Keep one file of each, or it is printed as often."
 	}
 	var said []string
 	for _, set := range sets {
