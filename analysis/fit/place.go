@@ -47,6 +47,9 @@ const (
 	// it ends, mm (common practice, no source; a kneecap is about 45 mm high, from
 	// memory).
 	kneecap = 60
+	// overKnee and overElbow are how far above and below the joint a shell of its own
+	// reaches at the most, mm (common practice, no source).
+	overKnee, overElbow = 120, 90
 	// hipJoint is how far above the crotch the outer rim of a thigh shell may
 	// reach, mm (common practice, no source).
 	hipJoint = 60

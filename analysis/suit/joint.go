@@ -2,11 +2,12 @@ package suit
 
 import "slices"
 
-// above names, for each region, the one that it meets at the joint nearer to
-// the torso; children stand before their parents.
+// above names, for each region, the ones that it may meet at the joint nearer to
+// the torso, as a greave meets the knee's shell where there is one; children stand before
+// their parents.
 var above = []struct{ region, meets string }{
-	{"foot", "lower_leg"}, {"lower_leg", "thigh"}, {"thigh", "hips"}, {"hips", "torso"},
-	{"hand", "forearm"}, {"forearm", "upper_arm"}, {"upper_arm", "shoulder"}, {"shoulder", "torso"},
+	{"foot", "lower_leg"}, {"lower_leg", "thigh"}, {"lower_leg", "knee"}, {"knee", "thigh"}, {"thigh", "hips"}, {"hips", "torso"},
+	{"hand", "forearm"}, {"forearm", "upper_arm"}, {"forearm", "elbow"}, {"elbow", "upper_arm"}, {"upper_arm", "shoulder"}, {"shoulder", "torso"},
 	{"head", "neck"}, {"neck", "torso"},
 	{"torso", ""},
 }

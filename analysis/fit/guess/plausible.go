@@ -49,11 +49,13 @@ const (
 var ends = map[string][2]string{
 	"foot":      {"ball_girth", "heel_girth"},
 	"lower_leg": {"ankle_girth", "calf_girth"},
+	"knee":      {"knee_girth", "lower_thigh_girth"},
 	"thigh":     {"lower_thigh_girth", "thigh_girth"},
 	"hips":      {"thigh_girth", "hip_girth"},
 	"torso":     {"waist_girth", "chest_girth"},
 	"shoulder":  {"upper_arm_girth", "shoulder_girth"},
 	"upper_arm": {"elbow_girth", "armscye_girth"},
+	"elbow":     {"elbow_girth", "upper_arm_girth"},
 	"forearm":   {"wrist_girth", "forearm_girth"},
 	"hand":      {"", "hand_over_thumb_girth"},
 	"neck":      {"neck_girth", "neck_base_girth"},
