@@ -178,13 +178,17 @@ func (r Region) Lid(cup bool) bool {
 	return r.Cap
 }
 
+// Rounds reports whether the region is a joint with shells of its own: caps that lie on it,
+// or such as close round it.
+func (r Region) Rounds() bool { return r.Name == "knee" || r.Name == "elbow" }
+
 // tube reports whether a limb goes through the shells of a region from end to end.
 func (r Region) tube() bool {
 	switch r.Name {
-	case "lower_leg", "knee", "thigh", "upper_arm", "elbow", "forearm":
+	case "lower_leg", "thigh", "upper_arm", "forearm":
 		return true
 	}
-	return false
+	return r.Rounds()
 }
 
 // Cup reports whether a way with these stations, of such a length, leads into a cup, as
@@ -338,7 +342,7 @@ func Regions() []Region {
 			Name: "knee", Usual: onKnee, Limb: Leg, Cap: true,
 			Enters:  []Passage{{Measure: "heel_girth", Aspect: foot, Until: Through}, {Measure: "calf_girth", Aspect: limb, Until: Through}},
 			Sits:    []Sit{{Measure: "knee_girth", Aspect: limb, At: of("knee_height"), Lead: true}, {Measure: "lower_thigh_girth", Aspect: limb, At: lowerThighHeight(), Spare: true}, {Measure: "calf_girth", Aspect: limb, At: of("calf_height"), Spare: true}, {Measure: "thigh_girth", Aspect: limb, At: thighHeight(), Spare: true}},
-			Stay:    Stay{Sense: -1, From: of("knee_height").plus(-overKnee), To: of("knee_height").plus(overKnee)},
+			Stay:    Stay{Sense: -1, From: of("knee_height").plus(-roundKnee), To: of("knee_height").plus(roundKnee)},
 			Lengths: []Length{{Name: "upper calf to lower thigh", Body: mm(2 * overKnee)}},
 			Joined:  wholeLeg,
 		}, {
@@ -375,7 +379,7 @@ func Regions() []Region {
 			Name: "elbow", Usual: onElbow, Limb: Arm, Cap: true,
 			Enters:  []Passage{{Measure: "hand_over_thumb_girth", Aspect: hand, Until: Through}, {Measure: "forearm_girth", Aspect: limb, Until: Through}},
 			Sits:    []Sit{{Measure: "elbow_girth", Aspect: limb, At: of("upper_arm_length"), Lead: true}, {Measure: "upper_arm_girth", Aspect: limb, At: upperArmPlace(), Spare: true}},
-			Stay:    Stay{Sense: 1, From: of("upper_arm_length").plus(-overElbow), To: of("upper_arm_length").plus(overElbow)},
+			Stay:    Stay{Sense: 1, From: of("upper_arm_length").plus(-roundElbow), To: of("upper_arm_length").plus(roundElbow)},
 			Lengths: []Length{{Name: "a hand's breadth above the elbow to one below it", Body: mm(2 * overElbow)}},
 			Joined:  wholeArm,
 		}, {

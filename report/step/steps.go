@@ -53,7 +53,7 @@ func (d part) steps(p disk.Place) []string {
 	if after, told := afterFits(f); told && after > 0 && !f.Fit.WornOpened() {
 		scale = "" // the test says which
 	}
-	for _, step := range []string{missingStep(f), d.togetherStep(), plateStep(f, p), d.measureStep(p), twoWayStep(f, p), instead(f, scale), looseStep(f), holeStep(f), panelStep(f, scale != "", p), answer.BedStep(f)} {
+	for _, step := range []string{missingStep(f), d.togetherStep(), plateStep(f, p), capStep(f), d.measureStep(p), twoWayStep(f, p), instead(f, scale), looseStep(f), holeStep(f), panelStep(f, scale != "", p), answer.BedStep(f)} {
 		if step != "" {
 			out = append(out, step)
 		}
@@ -364,6 +364,16 @@ func laidOnStep(f *analysis.Findings, p disk.Place) string {
 		text += "settle what is warned of, or accept it; then "
 	}
 	return text + "print it" + inPieces(f, p) + printCost(f) + "; else set `percent` to as many percent more or less."
+}
+
+// capStep asks for a larger scale of a cap that is narrower than the joint it lies on.
+func capStep(f *analysis.Findings) string {
+	if f.Fit == nil || f.Fit.Cap == nil || f.Fit.Cap.Spans() {
+		return ""
+	}
+	c := f.Fit.Cap
+	return "Use " + words.AtLeast(c.Least) + " or more, unless it is only to lie on the front: at " + words.Percent(f.Percent) + " its rim is " + words.Girth(c.Rim) +
+		" wide inside, the narrower way, and the " + words.BodyPlace(c.Measure) + " with its padding about " + words.Girth(c.Needed) + "."
 }
 
 // measureStep asks for what the verdict is still missing.

@@ -266,5 +266,5 @@ func TestModelsKnowTheirMeasures(t *testing.T) {
 			t.Errorf("%s: %g to %g mm, limits %+v", m.region, tight, wide, l)
 		}
 	}
-	require.Len(t, limitsOf(), 11)
+	require.Len(t, limitsOf(), 13)
 }
