@@ -14,8 +14,8 @@ type Cap struct {
 	Body    float64 `json:"body_mm"`
 	Source  string  `json:"source"` // measured or estimated
 	SD      float64 `json:"sd_mm,omitempty"`
-	Needed  float64 `json:"needed_mm"` // width with padding and liner, taken as round
-	Rim     float64 `json:"rim_mm"`    // inner width of the rim, the narrower way, at Percent
+	Needed  float64 `json:"needed_mm"`     // width with padding and liner, taken as round
+	Rim     float64 `json:"rim_mm"`        // inner width of the rim, the narrower way, at Percent
 	Least   float64 `json:"spans_percent"` // scale from which on the rim is wide enough
 }
 
@@ -27,17 +27,7 @@ func (f *Findings) describeCap(region fit.Region, wearer fit.Wearer, wants fit.W
 	if !region.Rounds() || !f.OnlyCovers() {
 		return
 	}
-	rim := 0.0
-	for _, w := range f.Ways() {
-		if w.From != cavity.End && w.To != cavity.End {
-			continue
-		}
-		for _, s := range w.Stations {
-			if s.Ellipse != nil {
-				rim = max(rim, s.Ellipse[1])
-			}
-		}
-	}
+	rim := f.capRim()
 	lead := region.Lead()
 	body, known := wearer.Of(lead)
 	if rim == 0 || !known {
@@ -48,4 +38,29 @@ func (f *Findings) describeCap(region fit.Region, wearer fit.Wearer, wants fit.W
 		Measure: lead, Body: body.Mean, Source: source(body.Given), SD: body.SD,
 		Needed: needed, Rim: rim, Least: f.Percent * needed / rim,
 	}
+}
+
+// capRim is the inner width of the rim of a cap, the narrower way: that of the widest section
+// on its way, as much larger as the opening has room; 0 where there is no such way.
+func (f *Findings) capRim() (rim float64) {
+	room := 0.0
+	for _, c := range f.Cavities {
+		for _, w := range c.Centrelines {
+			if w.From != cavity.End && w.To != cavity.End {
+				continue
+			}
+			for _, s := range w.Stations {
+				if s.Ellipse == nil || s.Capacity <= room {
+					continue
+				}
+				room, rim = s.Capacity, s.Ellipse[1]
+				for _, o := range c.Openings {
+					if o.Name == w.From || o.Name == w.To {
+						rim *= max(1, o.Capacity/s.Capacity)
+					}
+				}
+			}
+		}
+	}
+	return rim
 }
