@@ -59,6 +59,8 @@ type Unit struct {
 	Name   string  `json:"name"`   // millimetre, inch, …
 	Factor float64 `json:"factor"` // mm per unit
 	Source string  `json:"source"` // assumed, file or config
+	// Likely is the unit that gives the part a size of its region, where Name gives it none.
+	Likely string `json:"likely,omitempty"`
 }
 
 // Mesh describes the mesh as read, in mm.
@@ -494,6 +496,12 @@ func (f *Findings) InDoubt() bool {
 
 // codeUnreadable marks the findings of a part that could not be read.
 const codeUnreadable = "unreadable"
+
+// Unknown reports whether it is not even known how large the part is or which of several,
+// so that no verdict of body, bed or hours is worth a word.
+func (f *Findings) Unknown() bool {
+	return f.Says("unit-unlikely", "size-unlikely", "parts-several")
+}
 
 // Refused returns the findings of a part that could not be read: nothing but
 // the reason.

@@ -78,6 +78,7 @@ func (f *Findings) noteUnit() {
 			return
 		}
 	}
+	f.Unit.Likely = name
 	if f.Percent != 100 {
 		reason = "at " + tenths(f.Percent) + " % " + reason
 	}

@@ -252,6 +252,7 @@ func TestUnitTooLarge(t *testing.T) {
 		if got := text(f, "unit-unlikely"); !strings.Contains(got, "One unit of the file was taken as one inch, but its longest side is 8509 mm, which is no size for a lower leg; in millimetres it would be 335 mm.") {
 			t.Errorf("%s: %q", source, got)
 		}
+		require.Equal(t, "millimetre", f.Unit.Likely)
 	}
 }
 

@@ -152,24 +152,35 @@ func (s *stretching) mend(worn *Findings, opened bool) {
 	s.length *= suiting(worn.Percent, worn.Fit.Lengths) / worn.Percent
 }
 
-// inset is how far within what suits a length its scale is taken, as a share, where there
-// is room: in the part so scaled the length that counts is found up to a thousandth off
-// what the scales alone make of it, and at the very limit each would be tried twice.
-const inset = 0.002
+// inset is how far within what suits a part its scales are taken, as a share of what there
+// is between the limits (a guess): at the very limit of a foot's 20 mm a boot that is printed,
+// measured or worn a millimetre otherwise would be too long. beyond is the same of a length
+// without a greatest, as a share of the least.
+const (
+	inset  = 0.2
+	beyond = 0.002
+)
 
-// suiting returns a scale moved by as little as the lengths ask for.
+// suiting returns a scale that the lengths do not ask to be moved, or the nearest that is
+// well within what suits them.
 func suiting(percent float64, lengths []Length) float64 {
+	least, most := 0.0, math.Inf(1)
 	for _, l := range lengths {
-		least, most := l.Smallest*(1+inset), l.Largest*(1-inset)
-		if l.Largest > 0 && least > most {
-			least = (l.Smallest + l.Largest) / 2
-			most = least
-		}
-		if percent = max(percent, least); l.Largest > 0 {
-			percent = min(percent, most)
+		least = max(least, l.Smallest)
+		if l.Largest > 0 {
+			most = min(most, l.Largest)
 		}
 	}
-	return percent
+	switch {
+	case percent >= least && percent <= most:
+		return percent
+	case math.IsInf(most, 1):
+		return least * (1 + beyond)
+	case least > most:
+		return (least + most) / 2
+	}
+	between := (most - least) * inset
+	return min(max(percent, least+between), most-between)
 }
 
 // offer says the scales, and what they do on the bed.

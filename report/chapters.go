@@ -21,7 +21,7 @@ func (d Document) text(p disk.Place, drawn drawing.Pictures, kept []string) stri
 	f := &d.Findings
 	var b page
 	b.Block("# " + words.Code(p.Name()))
-	b.Block(strings.Join([]string{answer.Of(f), answer.BedAnswer(f)}, " "))
+	b.Block(strings.TrimSpace(answer.Of(f) + " " + answer.BedAnswer(f)))
 	if piece := d.pieceOf(); piece != "" {
 		b.Block(piece)
 	}

@@ -178,6 +178,9 @@ func allowed(c cavity.Cavity, o cavity.Opening, r Region, enter string, beside [
 	if waist, is := skirted(c, r); is {
 		return o.Name == waist
 	}
+	if cuff, is := cuffed(c, r); is {
+		return o.Name == cuff
+	}
 	if slices.Contains(beside, o.Name) {
 		return false
 	}
@@ -235,6 +238,44 @@ func skirted(c cavity.Cavity, r Region) (waist string, is bool) {
 		ends[0], ends[1] = ends[1], ends[0]
 	}
 	return ends[0].Name, size(ends[0]) < skirt*size(ends[1])
+}
+
+// Of a gauntlet that is open at the fingers the end that is about as wide as the other, and
+// rounder, is the cuff: a wrist is hardly wider than deep, and a hand is a slab. wideCuff is
+// how wide it has to be at least, as a share of the other end, and rounder by how much the
+// ratio of its axes is greater (guesses: minor to major axis is 0.75 to 0.9 at a cuff, 0.4 to
+// 0.55 over knuckles).
+const (
+	wideCuff = 0.7
+	rounder  = 0.15
+)
+
+// cuffed names the opening that is the cuff of a shell for a hand that is open at both ends;
+// is is false where none is, or size alone tells.
+func cuffed(c cavity.Cavity, r Region) (cuff string, is bool) {
+	if r.Name != "hand" {
+		return "", false
+	}
+	for _, l := range c.Lines {
+		if l.To == cavity.End || len(l.Stations) == 0 || !entryOf(c, l.From) || !entryOf(c, l.To) {
+			continue
+		}
+		first, last := l.Stations[0], l.Stations[len(l.Stations)-1]
+		if first.Ellipse == nil || last.Ellipse == nil {
+			continue
+		}
+		if a, b := first.Capacity, last.Capacity; min(a, b) < wideCuff*max(a, b) {
+			continue
+		}
+		a, b := first.Ellipse.Minor/first.Ellipse.Major, last.Ellipse.Minor/last.Ellipse.Major
+		switch {
+		case a > b+rounder:
+			return l.From, true
+		case b > a+rounder:
+			return l.To, true
+		}
+	}
+	return "", false
 }
 
 // lengthwise reports whether a line goes from the widest entry of a shell to the one that

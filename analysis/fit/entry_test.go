@@ -251,6 +251,30 @@ func TestWidestOfAnEvenRing(t *testing.T) {
 	require.Equal(t, 1, ring(1045, 1000, 700, 620, 600, 590, 610, 640).widest(0.8))
 }
 
+// A gauntlet open at the fingers is entered by its cuff, which is round, though the end over
+// the knuckles is a little wider; where both are as round, or one is much wider, by the wide one.
+func TestGauntletIsEnteredByItsCuff(t *testing.T) {
+	enters := func(cuff, fingers shape.Ellipse) float64 {
+		m := shape.Taper{Rows: 20, Bottom: cuff, Top: fingers, Wall: 3, Height: 150}.Mesh()
+		ways := ways(find(t, m), region(t, "hand"), "")
+		require.NotEmpty(t, ways)
+		return ways[0].Stations[0].Center.Z
+	}
+	for name, c := range map[string]struct {
+		cuff, fingers shape.Ellipse
+		byCuff        bool
+	}{
+		"a flat end that is wider":  {shape.EllipseOfGirth(228, 0.9), shape.EllipseOfGirth(235, 0.5), true},
+		"both round":                {shape.EllipseOfGirth(228, 0.9), shape.EllipseOfGirth(235, 0.85), false},
+		"a flat end much wider":     {shape.EllipseOfGirth(160, 0.9), shape.EllipseOfGirth(240, 0.5), false},
+		"a wide cuff and flat end":  {shape.EllipseOfGirth(300, 0.9), shape.EllipseOfGirth(235, 0.5), true},
+		"a cuff that is flat, too":  {shape.EllipseOfGirth(240, 0.55), shape.EllipseOfGirth(230, 0.5), true},
+		"a flat cuff and its other": {shape.EllipseOfGirth(228, 0.55), shape.EllipseOfGirth(235, 0.5), false},
+	} {
+		require.Equal(t, c.byCuff, enters(c.cuff, c.fingers) < 75, name)
+	}
+}
+
 // A skirt of hips is worn with its narrow end up, and the hip does not pass that; hips
 // that taper down, and those with legs, are entered by the wide one.
 func TestSkirtIsWornByItsWaist(t *testing.T) {

@@ -81,25 +81,66 @@ type Answer struct {
 	Helps  []survey.Help // SD in factors of the scale
 }
 
+// asGood is how much larger, as a factor, a shell may have to be one way round than the
+// other for its scale not to tell which way it was drawn for (a guess: some percent
+// are the doubt of the body and of where it rests).
+const asGood = 1.05
+
 // Choose takes, of several seats, the one on which the part fits at the least
-// scale: a shell is worn the way round that it was drawn for. Where the leading
-// measure is pinned does not count, as that is said of the way round chosen.
+// scale: a shell is worn the way round that it was drawn for. Where that hardly differs, it
+// is the one in which more of the body rests, and then the one that is shaped like
+// the body. Where the leading measure is pinned does not count, as that is said of the way
+// round chosen. It is nil of none.
 func (q Question) Choose(seats []*Seat) *Seat {
-	if len(seats) == 1 {
+	switch len(seats) {
+	case 0:
+		return nil
+	case 1:
 		return seats[0]
 	}
-	var best *Seat
+	type choice struct {
+		*Seat
+		scale, spread float64
+		inside        int
+	}
+	var tried []choice
 	least := math.Inf(1)
 	for _, s := range seats {
 		free := *s
 		free.rest = nil
 		q.Seat = &free
-		r, _ := q.problem(q.Wearer.mean).settle()
-		if f := cmp.Or(r.Rests, math.Inf(1)); best == nil || f < least {
-			best, least = s, f
+		p := q.problem(q.Wearer.mean)
+		r, _ := p.settle()
+		c := choice{Seat: s, scale: cmp.Or(r.Rests, math.Inf(1))}
+		if !math.IsInf(c.scale, 1) {
+			c.inside, c.spread = p.likeness(c.scale)
 		}
+		tried = append(tried, c)
+		least = min(least, c.scale)
 	}
-	return best
+	if math.IsInf(least, 1) {
+		return seats[0]
+	}
+	tried = slices.DeleteFunc(tried, func(c choice) bool { return c.scale > least*asGood })
+	return slices.MinFunc(tried, func(a, b choice) int {
+		return cmp.Or(cmp.Compare(b.inside, a.inside), cmp.Compare(a.spread, b.spread))
+	}).Seat
+}
+
+// likeness returns how many girths rest inside at a scale, and how unlike the shell is
+// there to the body: the most room by need of one of them over the least.
+func (p *problem) likeness(f float64) (inside int, spread float64) {
+	at := p.seat.best(p.figure, even(f))
+	least, most := math.Inf(1), 0.0
+	for i, r := range p.seat.rests {
+		room, ok := p.seat.room(i, p.figure, even(f), at.rim)
+		if !ok || r.Rim != NoRim || r.Spare {
+			continue
+		}
+		inside++
+		least, most = min(least, room/p.figure.need[i]), max(most, room/p.figure.need[i])
+	}
+	return inside, most / least
 }
 
 // Judge answers a question. Nobody is known, or nothing rests or passes: the

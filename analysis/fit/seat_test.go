@@ -133,6 +133,40 @@ func TestPinKeepsTheWayRound(t *testing.T) {
 	pin := 260.0 // in the narrow end; the other way round that is the wide one
 	right.rest, round.rest = &pin, &pin
 	require.Same(t, right, q.Choose([]*Seat{round, right}))
+	require.Nil(t, q.Choose(nil), "a half shell has no seat")
+}
+
+// A cuirass without shoulders is nearly as wide at the arms as below, and fits upside down
+// at about the same scale, with the chest in its waist: its shape tells which way it goes.
+func TestShapeTellsTheWayRoundWhereScaleDoesNot(t *testing.T) {
+	const tall, drawn = 420.0, 900.0
+	// The girth at heights: the lower rim, the waist, the chest and the rim at the arms.
+	heights, girths := []float64{0, 120, 300, tall}, []float64{830, 770, 965, 915}
+	e := shape.EllipseOfGirth(drawn, 0.75)
+	m := shape.Taper{Rows: 84, Bottom: e, Top: e, Wall: 3, Height: tall}.Mesh().Map(func(p r3.Vec) r3.Vec {
+		i := 1
+		for i < 3 && p.Z > heights[i] {
+			i++
+		}
+		f := (girths[i-1] + (girths[i]-girths[i-1])*(p.Z-heights[i-1])/(heights[i]-heights[i-1])) / drawn
+		return r3.Vec{X: f * p.X, Y: f * p.Y, Z: p.Z}
+	})
+	q := Question{Wearer: mira(t), Wants: Wants{Padding: 5, Ease: 40, Loosest: 150}}
+	seats := Seats(find(t, m), region(t, "torso"), "", nil)
+	require.Len(t, seats, 2)
+	upright := slices.IndexFunc(seats, func(s *Seat) bool { return s.Main.Stations[0].Center.Z < tall/2 })
+	scales := make([]float64, 2)
+	for i, s := range seats {
+		q.Seat = s
+		scales[i] = q.Judge().Rests
+	}
+	require.Less(t, scales[1-upright], scales[upright])
+	require.Less(t, scales[upright], asGood*scales[1-upright])
+	for range 2 {
+		require.True(t, q.Choose(seats) == seats[upright], "%v, upright %d", scales, upright)
+		slices.Reverse(seats)
+		upright = 1 - upright
+	}
 }
 
 // A part that never counts as loose, and is far too long, still gets two scales

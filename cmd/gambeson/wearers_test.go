@@ -140,10 +140,15 @@ func cutRooms(m *mesh.Mesh, way func(along float64) (center, tangent r3.Vec), ti
 		}
 		if loops[key[0]] == nil {
 			least := math.Inf(1)
-			for _, tilt := range tilts {
-				center, tangent := way(key[0] + 0.05)
-				if points, long := loopRound(index, center, turned(tangent, tilt)); long < least {
-					loops[key[0]], least = points, long
+			for _, aside := range []float64{0.05, -0.05} { // at its end the way has left the mesh
+				for _, tilt := range tilts {
+					center, tangent := way(key[0] + aside)
+					if points, long := loopRound(index, center, turned(tangent, tilt)); len(points) > 0 && long < least {
+						loops[key[0]], least = points, long
+					}
+				}
+				if len(loops[key[0]]) > 0 {
+					break
 				}
 			}
 		}

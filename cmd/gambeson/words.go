@@ -47,6 +47,9 @@ func nameFrom(text, raw string) string {
 
 // headline says the answer on one line.
 func headline(f *analysis.Findings) string {
+	if f.Unknown() {
+		return "in doubt, see the warning"
+	}
 	var said []string
 	if f.Bed != nil {
 		fits := "does not fit the bed"

@@ -12,8 +12,12 @@ import (
 )
 
 // Of is the verdict on the body in one sentence with the number that
-// matters, and that the two sides do not agree, where they do not.
+// matters, and that the two sides do not agree, where they do not; or why there is
+// none yet.
 func Of(f *analysis.Findings) string {
+	if f.Unknown() {
+		return doubt(f)
+	}
 	text := verdictOf(f)
 	if own, other, found := SidesDisagree(f); found && !f.Unsettled() {
 		text += " **The two sides disagree.** " + SidesWords(own, other, "this part", words.Code(other.Part))
@@ -152,6 +156,11 @@ func Besides(f *analysis.Findings) []string {
 	if f.Fit != nil {
 		said[map[string]string{"blocked": "does-not-enter", "tight": "too-tight", "loose": "too-loose"}[f.Fit.Verdict]] = true
 	}
+	if f.Unknown() {
+		for _, code := range ofSize {
+			said[code] = true
+		}
+	}
 	var out []string
 	for _, w := range f.Warnings {
 		if w.Level != analysis.LevelWarning {
@@ -164,7 +173,7 @@ func Besides(f *analysis.Findings) []string {
 		if !said[w.Code] {
 			out = append(out, "**Warning:** "+text)
 		}
-		said[w.Code] = w.Code == "does-not-enter" || w.Code == "bed-overflow" // what is said in short of the first
+		said[w.Code] = said[w.Code] || w.Code == "does-not-enter" || w.Code == "bed-overflow" // what is said in short of the first
 	}
 	return out
 }

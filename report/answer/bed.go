@@ -19,11 +19,12 @@ func OnBed(f *analysis.Findings) string {
 	return "**no**, up to " + words.AtMost(bed.UpTo())
 }
 
-// BedAnswer is the verdict on the printer in one sentence or two.
+// BedAnswer is the verdict on the printer in one sentence or two; "" where there is none, or
+// no verdict counts yet.
 func BedAnswer(f *analysis.Findings) string {
 	bed := f.Bed
 	switch {
-	case bed == nil:
+	case bed == nil || f.Unknown():
 		return ""
 	case bed.Fits:
 		return "It fits the bed, " + words.Placement(bed.Placement) + "."

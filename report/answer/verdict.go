@@ -14,6 +14,8 @@ import (
 // stands elsewhere.
 func Verdict(f *analysis.Findings, at string) string {
 	switch {
+	case f.Unknown():
+		return doubtInShort(f)
 	case f.OnlyCovers():
 		return "no way through" + at
 	case f.Fit == nil:

@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"math"
 	"path"
+	"strconv"
 	"strings"
 
 	"gambeson/analysis"
@@ -53,7 +54,7 @@ func (d part) steps(p disk.Place) []string {
 	if after, told := afterFits(f); told && after > 0 && !f.Fit.WornOpened() {
 		scale = "" // the test says which
 	}
-	for _, step := range []string{missingStep(f), d.togetherStep(), plateStep(f, p), capStep(f), d.measureStep(p), twoWayStep(f, p), instead(f, scale), looseStep(f), holeStep(f), panelStep(f, scale != "", p), answer.BedStep(f)} {
+	for _, step := range []string{missingStep(f), d.togetherStep(), plateStep(f, p), capStep(f), d.measureStep(p), twoWayStep(f, p), instead(f, scale), holeStep(f), panelStep(f, scale != "", p), answer.BedStep(f)} {
 		if step != "" {
 			out = append(out, step)
 		}
@@ -236,7 +237,12 @@ func unitStep(f *analysis.Findings) string {
 	for _, w := range f.Warnings {
 		switch w.Code {
 		case "unit-unlikely":
-			return "Say what unit the file was drawn in, as the warning above has it: nothing else that is said here holds before that."
+			text := "Say what unit the file was drawn in: nothing else that is said here holds before that."
+			if f.Unit.Likely != "" {
+				text += " Most likely it is the " + f.Unit.Likely + "; if the " + f.Unit.Name + " is right as it is, write that instead. " +
+					words.Capital(addTo(f.Part, "unit = "+strconv.Quote(f.Unit.Likely)))
+			}
+			return text
 		case "size-unlikely":
 			return "Say what it covers, or what unit it was drawn in, as the warning above has it: nothing else that is said here holds before that."
 		}
@@ -521,41 +527,10 @@ func scaleStep(f *analysis.Findings, p disk.Place) string {
 	} else {
 		step += "."
 	}
-	if besides == "" {
-		besides = halvesInstead(f, scale)
-	}
 	if f.Bed != nil && scale > f.Bed.UpTo() {
 		step += " " + text + " is more than the bed takes in one piece."
 	}
 	return step + " Where " + suitLink(p) + " has another scale for it, use that: it goes with the other parts. " + words.Capital(addTo(f.Part, keys...)) + besides
-}
-
-// halvesInstead offers halves in place of a part that is closed too loose for what rests
-// inside at the scale to print it at, "" where it is not.
-func halvesInstead(f *analysis.Findings, scale float64) string {
-	w, ok := f.TwoWays()
-	if !ok || !w.HalvesAsWell || !w.ClosedLoose || scale != w.Closed {
-		return ""
-	}
-	how, _, key := inHalves(f, analysis.Entry{Measure: w.Passes})
-	text := "At " + words.Percent(scale) + " it is too loose, and so large only for the " + words.BodyPlace(w.Passes) + " to pass its rim closed. Accept that, or " + how + ": then " + words.Percent(w.Halved) + " is enough"
-	if f.Print != nil {
-		text += printInstead(f.Print.At(w.Halved), f.Print.At(scale))
-	}
-	return "\n" + stepIndent + text + ". For that, " + addTo(f.Part, "percent = "+strings.TrimSuffix(words.Percent(w.Halved), " %"), key)
-}
-
-// printInstead says what a print takes in place of another.
-func printInstead(c, other analysis.PrintAt) string {
-	return " (about " + words.Hours(c.Hours) + " and " + words.Grams(c.Grams) + " in place of " + words.Hours(other.Hours) + " and " + words.Grams(other.Grams) + ")"
-}
-
-// looseStep is halvesInstead of a part whose scale stays as it is set.
-func looseStep(f *analysis.Findings) string {
-	if f.Advised() > 0 {
-		return "" // said with the scale
-	}
-	return strings.TrimPrefix(halvesInstead(f, f.Percent), "\n"+stepIndent)
 }
 
 // inHalves says how a part is opened along its length for what does not pass, why in a

@@ -25,7 +25,7 @@ func (b *page) suitParts(s together.Suit, took map[string]Took, rows []Row) {
 		noted := took[f.Part].of(f, scale)
 		all.add(f, scale, noted)
 		cost := []string{"", ""}
-		if f.Print != nil {
+		if f.Print != nil && !f.Unknown() {
 			c := noted.or(f.Print.At(scale))
 			cost = []string{words.Hours(c.Hours), words.Grams(c.Grams)}
 		}
@@ -83,7 +83,7 @@ func atOther(f *analysis.Findings) string {
 func bedInShort(f *analysis.Findings, p together.Part) string {
 	bed := f.Bed
 	switch {
-	case bed == nil:
+	case bed == nil || f.Unknown():
 		return ""
 	case bed.Fits:
 		if p.Stretch != nil && !p.Stretch.Fits {

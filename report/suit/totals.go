@@ -51,6 +51,10 @@ func (t *totals) addTests(f *analysis.Findings) {
 // add adds a part at a scale, with its bands; what its print at that
 // scale took, as far as it was noted, is no estimate.
 func (t *totals) add(f *analysis.Findings, scale float64, took Took) {
+	if f.Unknown() {
+		t.unknown = true
+		return
+	}
 	if p := f.Print; p != nil {
 		c := took.or(p.At(scale))
 		t.parts++

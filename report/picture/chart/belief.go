@@ -149,7 +149,7 @@ func (b Belief) rows(s *picture.Sheet, x picture.Axis, top float64) {
 	at := top
 	row := func(name string) float64 {
 		at += ladderRow
-		s.Rule(picture.GridLine, picture.Edge, picture.Crisp(at-ladderRow/2), x.End, picture.Crisp(at-ladderRow/2))
+		s.Line(picture.GridLine, picture.Edge, picture.Crisp(at-ladderRow/2), x.End, picture.Crisp(at-ladderRow/2))
 		if name != "" {
 			s.Write(picture.Note(name), picture.Edge, at, 0, 0.5)
 		}

@@ -149,13 +149,13 @@ func (c Curve) frame(s *picture.Sheet, x, y picture.Axis) {
 // grid draws grid, ticks and two axes.
 func grid(s *picture.Sheet, x, y picture.Axis, stepX, stepY float64) {
 	for _, v := range x.Ticks(stepX) {
-		s.Rule(picture.GridLine, picture.Crisp(x.Px(v)), y.Start, picture.Crisp(x.Px(v)), y.End)
-		s.Rule(picture.AxisLine, x.Px(v), y.Start, x.Px(v), y.Start+8)
+		s.Line(picture.GridLine, picture.Crisp(x.Px(v)), y.Start, picture.Crisp(x.Px(v)), y.End)
+		s.Line(picture.AxisLine, x.Px(v), y.Start, x.Px(v), y.Start+8)
 		s.Write(picture.Plain(picture.TickText(v, stepX)), x.Px(v), y.Start+14, 0.5, 0)
 	}
 	for _, v := range y.Ticks(stepY) {
-		s.Rule(picture.GridLine, x.Start, picture.Crisp(y.Px(v)), x.End, picture.Crisp(y.Px(v)))
-		s.Rule(picture.AxisLine, x.Start-8, y.Px(v), x.Start, y.Px(v))
+		s.Line(picture.GridLine, x.Start, picture.Crisp(y.Px(v)), x.End, picture.Crisp(y.Px(v)))
+		s.Line(picture.AxisLine, x.Start-8, y.Px(v), x.Start, y.Px(v))
 		s.Write(picture.Plain(picture.TickText(v, stepY)), x.Start-14, y.Px(v), 1, 0.5)
 	}
 	s.Line(picture.AxisLine, x.Start, y.End, x.Start, y.Start, x.End, y.Start)

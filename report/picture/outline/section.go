@@ -180,16 +180,10 @@ type hatch struct{}
 
 func (hatch) ColorAt(x, y int) color.Color {
 	if (x+y)%10 < 2 {
-		return hatchStroke
+		return color.RGBA{R: 120, G: 120, B: 120, A: 255}
 	}
-	return hatchGround
+	return color.RGBA{R: 226, G: 226, B: 226, A: 255}
 }
-
-// The colours of a wall's filling, which is asked of each pixel: made once.
-var (
-	hatchStroke color.Color = color.RGBA{R: 120, G: 120, B: 120, A: 255}
-	hatchGround color.Color = color.RGBA{R: 226, G: 226, B: 226, A: 255}
-)
 
 func trace(s *picture.Sheet, l analysis.Polyline, w view) {
 	for i, p := range l.Points {
@@ -220,7 +214,7 @@ func (o outline) hatchWalls(s *picture.Sheet, w view) {
 		s.SetColor(picture.Paper)
 		s.FillPreserve()
 		s.Clip()
-		w.drawLines(s.Line)
+		w.drawLines(s)
 		s.ResetClip()
 	}
 }
@@ -311,7 +305,7 @@ func (o outline) fromWall(p r2.Vec) float64 {
 // drawGrid draws the grid, the frame and its two rulers: ticks every 5 mm,
 // every millimetre where there is room, numbers where they do not crowd.
 func (w view) drawGrid(s *picture.Sheet) {
-	w.drawLines(s.Rule)
+	w.drawLines(s)
 	s.Use(frameLine)
 	s.DrawRectangle(w.frame.Left, w.frame.Top, w.frame.Right-w.frame.Left, w.frame.Bottom-w.frame.Top)
 	s.Stroke()
@@ -333,10 +327,10 @@ func (w view) drawGrid(s *picture.Sheet) {
 		return 6
 	}
 	for _, v := range w.u.Ticks(tick) {
-		s.Rule(frameLine, w.u.Px(v), w.frame.Bottom, w.u.Px(v), w.frame.Bottom+long(v))
+		s.Line(frameLine, w.u.Px(v), w.frame.Bottom, w.u.Px(v), w.frame.Bottom+long(v))
 	}
 	for _, v := range w.v.Ticks(tick) {
-		s.Rule(frameLine, w.frame.Left-long(v), w.v.Px(v), w.frame.Left, w.v.Px(v))
+		s.Line(frameLine, w.frame.Left-long(v), w.v.Px(v), w.frame.Left, w.v.Px(v))
 	}
 	for _, v := range w.u.Ticks(numbers) {
 		s.Write(picture.Plain(picture.TickText(v, numbers)), w.u.Px(v), w.frame.Bottom+16, 0.5, 0)
@@ -347,7 +341,7 @@ func (w view) drawGrid(s *picture.Sheet) {
 }
 
 // drawLines draws the lines of the grid, every fifth one stronger.
-func (w view) drawLines(line func(picture.Stroke, ...float64)) {
+func (w view) drawLines(s *picture.Sheet) {
 	weight := func(v float64) picture.Stroke {
 		if math.Abs(math.Remainder(v, 5*w.grid)) < 1e-6 {
 			return picture.Stroke{Colour: color.RGBA{R: 168, G: 168, B: 168, A: 255}, Width: 1.8}
@@ -356,11 +350,11 @@ func (w view) drawLines(line func(picture.Stroke, ...float64)) {
 	}
 	for _, v := range w.u.Ticks(w.grid) {
 		x := picture.Crisp(w.u.Px(v))
-		line(weight(v), x, w.frame.Top, x, w.frame.Bottom)
+		s.Line(weight(v), x, w.frame.Top, x, w.frame.Bottom)
 	}
 	for _, v := range w.v.Ticks(w.grid) {
 		y := picture.Crisp(w.v.Px(v))
-		line(weight(v), w.frame.Left, y, w.frame.Right, y)
+		s.Line(weight(v), w.frame.Left, y, w.frame.Right, y)
 	}
 }
 
