@@ -124,7 +124,7 @@ func (l limits) hold(p Part) bool {
 // any where region is "", to be compared with others of the same part; infinite
 // where it is not near.
 func off(region string, p Part) float64 {
-	if !p.built() {
+	if !p.built() || p.caps(region) {
 		usual := usualSide
 		if region != "" {
 			usual = limitsOf()[region].usual
@@ -142,6 +142,12 @@ func off(region string, p Part) float64 {
 		}
 	}
 	return within(least, certain)
+}
+
+// caps says whether the part is a cap for a joint: how tight it gets towards its top tells
+// nothing.
+func (p Part) caps(region string) bool {
+	return joins[region] != "" && len(p.Ways) > 0 && p.Ways[0].Closed
 }
 
 // within returns d, or infinity where it is more than most.
