@@ -379,7 +379,8 @@ func capStep(f *analysis.Findings) string {
 	}
 	c := f.Fit.Cap
 	return "Use " + words.AtLeast(c.Least) + " or more, unless it is only to lie on the front: at " + words.Percent(f.Percent) + " its rim is " + words.Girth(c.Rim) +
-		" wide inside, the narrower way, and the " + words.BodyPlace(c.Measure) + " with its padding about " + words.Girth(c.Needed) + "."
+		" wide inside, the narrower way, and the " + words.BodyPlace(c.Measure) + " with its padding about " + words.Girth(c.Needed) + ". " +
+		words.Capital(addTo(f.Part, "percent = "+strings.TrimSuffix(words.AtLeast(c.Least), " %")))
 }
 
 // measureStep asks for what the verdict is still missing.

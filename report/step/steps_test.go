@@ -216,7 +216,7 @@ func TestStepsFollowFromTheFindings(t *testing.T) {
 		}, nil, []string{"Lay a tape"}},
 		"a cap narrower than the knee": {func(d *part) {
 			d.Findings.Fit = &analysis.Fit{Verdict: "unknown", Cap: &analysis.Cap{Measure: "knee_girth", Needed: 134.5, Rim: 120, Least: 112.1}}
-		}, []string{"Use 112.1 % or more, unless it is only to lie on the front: at 100 % its rim is 120.0 mm wide inside, the narrower way, and the knee with its padding about 134.5 mm."}, nil},
+		}, []string{"Use 112.1 % or more, unless it is only to lie on the front: at 100 % its rim is 120.0 mm wide inside, the narrower way, and the knee with its padding about 134.5 mm. Add at the end", "percent = 112.1\n"}, nil},
 		"a cap as wide as the knee": {func(d *part) {
 			d.Findings.Fit = &analysis.Fit{Verdict: "unknown", Cap: &analysis.Cap{Measure: "knee_girth", Needed: 134.5, Rim: 140, Least: 96.1}}
 		}, nil, []string{"or more"}},
