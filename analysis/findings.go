@@ -252,6 +252,7 @@ type Fit struct {
 	Narrow        *Narrow     `json:"narrow,omitempty"`
 	// Bare is Rests where that is by the body between its measures.
 	Bare  float64 `json:"bare_percent,omitempty"`
+	Cap   *Cap    `json:"cap,omitempty"`   // of what only lies on a knee or an elbow
 	Helps []Help  `json:"helps,omitempty"` // the most telling first
 }
 

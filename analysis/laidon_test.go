@@ -66,6 +66,7 @@ func TestLaidOnBySide(t *testing.T) {
 		a, b, high, arc float64
 	}{
 		{"lower_leg", 75, 80, 150, 160}, {"lower_leg", 75, 80, 150, 187}, {"lower_leg", 75, 80, 150, 215},
+		{"knee", 75, 80, 150, 160}, {"knee", 75, 80, 150, 200}, {"elbow", 55, 60, 110, 190},
 		{"forearm", 55, 60, 110, 190}, {"upper_arm", 55, 60, 110, 190}, {"torso", 190, 145, 400, 195}, {"hips", 220, 180, 240, 190},
 	} {
 		f := says(bulge(c.a, c.b, c.high, c.arc), c.name)

@@ -17,8 +17,8 @@ import (
 // comesOut names what has to come out at the far end of a shell of each region; the
 // others end in the body part that they cover, or only lie on it.
 var comesOut = map[string]string{
-	"lower_leg": "foot", "thigh": "foot", "hips": "foot",
-	"forearm": "hand", "upper_arm": "hand",
+	"lower_leg": "foot", "knee": "foot", "thigh": "foot", "hips": "foot",
+	"forearm": "hand", "elbow": "hand", "upper_arm": "hand",
 	"torso": "head", "neck": "head",
 }
 

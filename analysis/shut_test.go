@@ -32,6 +32,7 @@ func TestShutAtItsFarEnd(t *testing.T) {
 	}
 	for name, m := range map[string]*mesh.Mesh{
 		"lower_leg": on(58, 68.5, 240, 1), "forearm": shape.Turn(on(43, 55, 200, 1), shape.Rotation(3)),
+		"knee": on(68, 70, 200, 1), "elbow": on(52, 56, 160, 1),
 		"upper_arm": on(57, 64, 180, 1), "thigh": on(75, 110, 200, 1), "torso": on(175, 190, 300, 1),
 	} {
 		f, shut := says(m, name)
@@ -48,7 +49,7 @@ func TestShutAtItsFarEnd(t *testing.T) {
 		name string
 		m    *mesh.Mesh
 	}{
-		{"foot", greave}, {"head", greave}, {"shoulder", greave}, {"lower_leg", dome}, {"forearm", dome}, {"head", dome},
+		{"foot", greave}, {"head", greave}, {"shoulder", greave}, {"lower_leg", dome}, {"knee", dome}, {"elbow", dome}, {"forearm", dome}, {"head", dome},
 		{"lower_leg", on(58, 68.5, 240, 22)},
 		{"lower_leg", shape.Taper{Sides: 64, Rows: 8, Bottom: shape.Circle(58), Top: shape.Circle(68.5), Wall: 3, Height: 240}.Mesh()},
 	} {

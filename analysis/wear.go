@@ -89,6 +89,7 @@ func (f *Findings) judge(in fit.Inside, brief Brief, openUp func([]fit.Entry, st
 		q.Inside = in.Lengths[slices.Index(in.Seats, q.Seat)]
 	} else if len(in.Region.Sits) > 0 {
 		f.note("not-held", "The part does not close round the body far enough to hold it: only straps do, so its girths decide nothing. What counts is the width from rim to rim.")
+		f.describeCap(in.Region, wearer, q.Wants)
 	}
 	if q.Seat != nil && q.Seat.Joined() {
 		f.note("round-joint", "The way through it is bent, as round an elbow or a knee, so it covers some of the limb on both sides of the joint. Its length was therefore compared with the whole limb alone. Where each girth rests was taken as in a straight shell: compare the places with your body.")

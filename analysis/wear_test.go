@@ -433,12 +433,14 @@ func TestCapOnlyCovers(t *testing.T) {
 
 	// A cop for the knee lies on it, and nothing has to pass; deeper than wide, the
 	// same has a limb in it.
-	cop := examine(t, dome, in("lower_leg"), nil).Findings
-	require.True(t, cop.OnlyCovers())
-	require.Empty(t, cop.Fit.Sits)
-	require.Empty(t, cop.Fit.Entries)
-	deep := examine(t, dome.Map(func(p r3.Vec) r3.Vec { return r3.Vec{X: p.X, Y: p.Y, Z: 2.5 * p.Z} }), in("lower_leg"), nil).Findings
-	require.False(t, deep.OnlyCovers())
+	for _, region := range []string{"lower_leg", "knee", "elbow"} {
+		cop := examine(t, dome, in(region), nil).Findings
+		require.True(t, cop.OnlyCovers(), region)
+		require.Empty(t, cop.Fit.Sits, region)
+		require.Empty(t, cop.Fit.Entries, region)
+		deep := examine(t, dome.Map(func(p r3.Vec) r3.Vec { return r3.Vec{X: p.X, Y: p.Y, Z: 2.5 * p.Z} }), in(region), nil).Findings
+		require.False(t, deep.OnlyCovers(), region)
+	}
 }
 
 // A scale that somebody wants is thought over where it may fit or nearly so; one that

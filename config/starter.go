@@ -102,7 +102,7 @@ const starterSuit = `# suit.toml: the printer, the padding, and what each part c
 # "kit.zip/legs/greave-left.stl".
 #[[part]]
 #file = "legs/greave-*.stl"
-#region = "lower_leg"      # foot, lower_leg, thigh, hips, torso, shoulder, upper_arm, forearm, hand, neck or head
+#region = "lower_leg"      # foot, lower_leg, knee, thigh, hips, torso, shoulder, upper_arm, elbow, forearm, hand, neck or head
 #side = "left"             # left or right
 #unit = "inch"             # unit that the file was drawn in: millimetre, centimetre, metre, inch, foot or micron
 #axis = [0, 0, 1]          # the way through the part, only where it must be forced

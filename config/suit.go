@@ -46,8 +46,8 @@ type Assembly struct {
 // Regions are the regions of the body that a part can cover, from the ground
 // up.
 func Regions() []string {
-	return []string{"foot", "lower_leg", "thigh", "hips", "torso", "shoulder",
-		"upper_arm", "forearm", "hand", "neck", "head"}
+	return []string{"foot", "lower_leg", "knee", "thigh", "hips", "torso", "shoulder",
+		"upper_arm", "elbow", "forearm", "hand", "neck", "head"}
 }
 
 // defaultSuit is what holds where there is no suit.toml.

@@ -248,7 +248,7 @@ func TestSuitErrors(t *testing.T) {
 		{"[[part]]\nfile = 'a'\npercent = 5000", `suit.toml:3:1: part.percent: 5000 is out of range; expected 10 to 1000, as percent such as 107 or "107 %"`},
 		{"[[part]]\nfile = 'a'\npercent = '107'", `suit.toml:3:1: part.percent: "107" is no percentage; expected percent such as 107 or "107 %"`},
 		// words
-		{"[[part]]\nfile = 'a'\nregion = 'lower leg'", `suit.toml:3:1: part.region: "lower leg" is not known here; expected one of foot, lower_leg, thigh, hips, torso, shoulder, upper_arm, forearm, hand, neck, head; did you mean "lower_leg"?`},
+		{"[[part]]\nfile = 'a'\nregion = 'lower leg'", `suit.toml:3:1: part.region: "lower leg" is not known here; expected one of foot, lower_leg, knee, thigh, hips, torso, shoulder, upper_arm, elbow, forearm, hand, neck, head; did you mean "lower_leg"?`},
 		{"[[part]]\nfile = 'a'\nside = 'lfet'", `suit.toml:3:1: part.side: "lfet" is not known here; expected one of left, right; did you mean "left"?`},
 		{"[[part]]\nfile = 'a'\nside = ''", `suit.toml:3:1: part.side: "" is not known here; expected one of left, right`},
 		{"[[part]]\nfile = 'a'\nunit = 'inchs'", `suit.toml:3:1: part.unit: "inchs" is not known here; expected one of millimetre, centimetre, metre, inch, foot, micron; did you mean "inch"?`},

@@ -163,6 +163,9 @@ func (b *page) scale(f *analysis.Findings, brief analysis.Brief) {
 		rows = append(rows,
 			row("too loose above", f.Fit.Loosest, words.AtMost, ""),
 			row("too loose above", f.Fit.Roomiest, words.AtMost, "a third larger than what rests inside needs (*a guess*)"))
+		if c := f.Fit.Cap; c != nil {
+			rows = append(rows, row("its rim spans the "+words.BodyPlace(c.Measure)+" from", c.Least, words.AtLeast, capNote(c)))
+		}
 		for _, l := range f.Fit.HeededLengths() { // where they tell more than the girths above
 			if l.Smallest > max(f.Fit.Smallest, f.Fit.Rests) {
 				rows = append(rows, row("too short below", l.Smallest, words.AtLeast, words.BodyPlace(l.Measure)))
@@ -263,4 +266,13 @@ func between(interval *[2]float64) string {
 		return ""
 	}
 	return "between " + words.AtMost(interval[0]) + " and " + words.AtLeast(interval[1]) + ", 9 in 10"
+}
+
+// capNote says how wide a joint and the rim of its cap are.
+func capNote(c *analysis.Cap) string {
+	source := ""
+	if c.Source == "estimated" {
+		source = ", *estimated*"
+	}
+	return "about " + words.Girth(c.Needed) + " across with padding, taken as round (girth " + words.Girth(c.Body) + source + "); the rim has " + words.Girth(c.Rim) + " inside, the narrower way"
 }

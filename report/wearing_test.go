@@ -32,3 +32,11 @@ func TestTwoWaysOfOneMeasureAreToldApart(t *testing.T) {
 		require.Contains(t, b.String(), want)
 	}
 }
+
+// A cap on a joint says how wide the joint is beside its rim.
+func TestCapSpansItsJoint(t *testing.T) {
+	f := &analysis.Findings{Percent: 100, Fit: &analysis.Fit{Verdict: "unknown", Cap: &analysis.Cap{Measure: "knee_girth", Body: 391, Source: "estimated", Needed: 134.46, Rim: 149.1, Least: 90.17}}}
+	var b page
+	b.scale(f, analysis.DefaultBrief())
+	require.Contains(t, b.String(), "| its rim spans the knee from | 90.2 % | about 134.5 mm across with padding, taken as round (girth 391.0 mm, *estimated*); the rim has 149.1 mm inside, the narrower way |")
+}

@@ -47,6 +47,11 @@ const (
 	// it ends, mm (common practice, no source; a kneecap is about 45 mm high, from
 	// memory).
 	kneecap = 60
+	// roundKnee and roundElbow are how far above and below the joint a usual shell of its own
+	// reaches, so that one of twice that sits in the middle; overKnee and overElbow how far
+	// one with lames does at the most, mm (common practice, no source).
+	roundKnee, roundElbow = 90, 65
+	overKnee, overElbow   = 120, 90
 	// hipJoint is how far above the crotch the outer rim of a thigh shell may
 	// reach, mm (common practice, no source).
 	hipJoint = 60

@@ -104,7 +104,7 @@ type Region struct {
 	// in: a helm that lets the face pass. There is then no loosest scale.
 	Roomy bool
 	// Cap says that such a part is often a cap that only lies on the body: nothing
-	// rests in it unless a way leads through.
+	// rests in it unless a way leads through, or into a shell for a limb deeper than a cup.
 	Cap bool
 	// Necked: where what enters rests behind a narrow place, so does what the part hangs
 	// on, though there be more room at the rim: the knuckles past a gauntlet's wrist,
@@ -172,12 +172,23 @@ const (
 // cup or not, lies on the body like a lid and holds nothing: where the region's parts
 // often do so, or a limb would have to go on.
 func (r Region) Lid(cup bool) bool {
-	return r.Cap || r.tube() && cup
+	if r.tube() {
+		return cup
+	}
+	return r.Cap
 }
+
+// Rounds reports whether the region is a joint with shells of its own: caps that lie on it,
+// or such as close round it.
+func (r Region) Rounds() bool { return r.Name == "knee" || r.Name == "elbow" }
 
 // tube reports whether a limb goes through the shells of a region from end to end.
 func (r Region) tube() bool {
-	return r.Name == "lower_leg" || r.Name == "thigh" || r.Name == "upper_arm" || r.Name == "forearm"
+	switch r.Name {
+	case "lower_leg", "thigh", "upper_arm", "forearm":
+		return true
+	}
+	return r.Rounds()
 }
 
 // Cup reports whether a way with these stations, of such a length, leads into a cup, as
@@ -286,8 +297,13 @@ const (
 // collar that two fingers go into (a finger is about 15 mm thick, two of them
 // make a girth 2π·7.5 mm longer); room to turn in a helm.
 var (
-	onLimb  = Wants{Padding: 5, Ease: 6, Loosest: 40}
-	onFoot  = Wants{Padding: 3, Ease: 6, Loosest: 40}
+	onLimb = Wants{Padding: 5, Ease: 6, Loosest: 40}
+	onFoot = Wants{Padding: 3, Ease: 6, Loosest: 40}
+	// A joint grows round as it bends: the means of knee_girth.bent and elbow_girth.bent in
+	// USAF 1967 are 1.016 and 1.130 of the straight ones (see survey.Changes), 6 mm more of a
+	// usual knee and 34 mm of a usual elbow, which comes on top of the finger's width.
+	onKnee  = Wants{Padding: 5, Ease: 12, Loosest: 60}
+	onElbow = Wants{Padding: 5, Ease: 40, Loosest: 80}
 	onThigh = Wants{Padding: 5, Ease: 12, Loosest: 60}
 	onTrunk = Wants{Padding: 8, Ease: 40, LimbEase: 12, Loosest: 140}
 	onHand  = Wants{Padding: 2, Ease: 8, Loosest: 40}
@@ -323,6 +339,13 @@ func Regions() []Region {
 			Lengths: []Length{{Name: "outer ankle to above the kneecap", Body: of("knee_height").plus(kneecap).less("ankle_height")}},
 			Joined:  wholeLeg,
 		}, {
+			Name: "knee", Usual: onKnee, Limb: Leg, Cap: true,
+			Enters:  []Passage{{Measure: "heel_girth", Aspect: foot, Until: Through}, {Measure: "calf_girth", Aspect: limb, Until: Through}},
+			Sits:    []Sit{{Measure: "knee_girth", Aspect: limb, At: of("knee_height"), Lead: true}, {Measure: "lower_thigh_girth", Aspect: limb, At: lowerThighHeight(), Spare: true}, {Measure: "calf_girth", Aspect: limb, At: of("calf_height"), Spare: true}, {Measure: "thigh_girth", Aspect: limb, At: thighHeight(), Spare: true}},
+			Stay:    Stay{Sense: -1, From: of("knee_height").plus(-roundKnee), To: of("knee_height").plus(roundKnee)},
+			Lengths: []Length{{Name: "upper calf to lower thigh", Body: mm(2 * overKnee)}},
+			Joined:  wholeLeg,
+		}, {
 			Name: "thigh", Usual: onThigh, Limb: Leg,
 			Enters:  []Passage{{Measure: "heel_girth", Aspect: foot, Until: Through}, {Measure: "calf_girth", Aspect: limb, Until: Through}, {Measure: "knee_girth", Aspect: limb, Until: Through}},
 			Sits:    []Sit{{Measure: "thigh_girth", Aspect: limb, At: thighHeight(), Lead: true}, {Measure: "lower_thigh_girth", Aspect: limb, At: lowerThighHeight()}, {Measure: "knee_girth", Aspect: limb, At: of("knee_height"), Spare: true}},
@@ -351,6 +374,13 @@ func Regions() []Region {
 			Sits:    []Sit{{Measure: "upper_arm_girth", Aspect: limb, At: upperArmPlace(), Lead: true}, {Measure: "elbow_girth", Aspect: limb, At: of("upper_arm_length"), Spare: true}},
 			Stay:    Stay{Sense: 1, From: mm(0), To: of("upper_arm_length").plus(30)},
 			Lengths: []Length{{Name: "tip of the shoulder to below the elbow", Body: of("upper_arm_length").plus(30)}},
+			Joined:  wholeArm,
+		}, {
+			Name: "elbow", Usual: onElbow, Limb: Arm, Cap: true,
+			Enters:  []Passage{{Measure: "hand_over_thumb_girth", Aspect: hand, Until: Through}, {Measure: "forearm_girth", Aspect: limb, Until: Through}},
+			Sits:    []Sit{{Measure: "elbow_girth", Aspect: limb, At: of("upper_arm_length"), Lead: true}, {Measure: "upper_arm_girth", Aspect: limb, At: upperArmPlace(), Spare: true}},
+			Stay:    Stay{Sense: 1, From: of("upper_arm_length").plus(-roundElbow), To: of("upper_arm_length").plus(roundElbow)},
+			Lengths: []Length{{Name: "a hand's breadth above the elbow to one below it", Body: mm(2 * overElbow)}},
 			Joined:  wholeArm,
 		}, {
 			Name: "forearm", Usual: onLimb, Limb: Arm,

@@ -3,10 +3,12 @@ package suit
 import "slices"
 
 // above names, for each region, the one that it meets at the joint nearer to
-// the torso; children stand before their parents.
+// the torso; children stand before their parents. A knee's shell meets the greave as well,
+// an elbow's the forearm's, but they are hung on the thigh and the upper arm (common
+// practice, no source), and shareOut needs a tree.
 var above = []struct{ region, meets string }{
-	{"foot", "lower_leg"}, {"lower_leg", "thigh"}, {"thigh", "hips"}, {"hips", "torso"},
-	{"hand", "forearm"}, {"forearm", "upper_arm"}, {"upper_arm", "shoulder"}, {"shoulder", "torso"},
+	{"foot", "lower_leg"}, {"lower_leg", "thigh"}, {"knee", "thigh"}, {"thigh", "hips"}, {"hips", "torso"},
+	{"hand", "forearm"}, {"forearm", "upper_arm"}, {"elbow", "upper_arm"}, {"upper_arm", "shoulder"}, {"shoulder", "torso"},
 	{"head", "neck"}, {"neck", "torso"},
 	{"torso", ""},
 }

@@ -23,11 +23,13 @@ func Untaken(r *analysis.Region, w analysis.Wearer) []string {
 var tapes = map[string][]string{
 	"foot":      {"foot_length", "heel_girth", "instep_girth"},
 	"lower_leg": {"calf_girth", "ankle_girth", "heel_girth"},
+	"knee":      {"knee_girth", "lower_thigh_girth"},
 	"thigh":     {"thigh_girth", "knee_girth"},
 	"hips":      {"hip_girth", "waist_girth", "thigh_girth"},
 	"torso":     {"chest_girth", "waist_girth", "neck_girth"},
 	"shoulder":  {"upper_arm_girth", "chest_girth"},
 	"upper_arm": {"upper_arm_girth", "elbow_girth"},
+	"elbow":     {"elbow_girth", "forearm_girth"},
 	"forearm":   {"forearm_girth", "wrist_girth", "hand_girth"},
 	"hand":      {"hand_girth", "wrist_girth"},
 	"neck":      {"neck_girth", "head_girth"},

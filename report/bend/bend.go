@@ -94,6 +94,8 @@ func jointCells(all []joint.Joint, link func(part string) string) [][]string {
 		case j.Gap <= 0:
 			cells = append(cells, append(first, "", "they overlap", ""))
 			continue
+		case j.Round:
+			cells = append(cells, append(first, "", "a shell goes round the joint", ""))
 		case len(j.Bends) == 0:
 			cells = append(cells, append(first, "", "not known", ""))
 		}
@@ -132,8 +134,8 @@ func bendWords(b joint.Bend) string {
 
 // shells name the parts of a suit by what they cover.
 var shells = map[string]string{
-	"foot": "boot", "lower_leg": "greave", "thigh": "thigh shell", "hips": "hip ring", "torso": "torso",
-	"shoulder": "shoulder shell", "upper_arm": "upper arm shell", "forearm": "forearm shell", "hand": "hand shell",
+	"foot": "boot", "lower_leg": "greave", "knee": "knee shell", "thigh": "thigh shell", "hips": "hip ring", "torso": "torso",
+	"shoulder": "shoulder shell", "upper_arm": "upper arm shell", "elbow": "elbow shell", "forearm": "forearm shell", "hand": "hand shell",
 	"neck": "collar", "head": "helm",
 }
 
@@ -148,7 +150,7 @@ func jointItems(all []joint.Joint) []string {
 		names []string
 	}
 	var items []item
-	var free, rimless, lost []string
+	var free, round, rimless, lost []string
 	for _, j := range all {
 		share, text := jointText(j)
 		switch {
@@ -159,6 +161,8 @@ func jointItems(all []joint.Joint) []string {
 				items = append(items, item{share: share, text: text})
 			}
 			items[at].names = append(items[at].names, jointName(j))
+		case j.Round:
+			round = append(round, jointName(j))
 		case j.Axis == nil:
 			lost = append(lost, jointName(j))
 		case len(j.Bends) == 0:
@@ -176,6 +180,9 @@ func jointItems(all []joint.Joint) []string {
 	}
 	if len(free) > 0 {
 		out = append(out, "Not hindered: "+jointNames(free)+".")
+	}
+	if len(round) > 0 {
+		out = append(out, "A shell goes round the joint itself at "+jointNames(round)+": how far the joint bends in it is not reckoned. Bend it with the shell on before the neighbours are glued or strapped.")
 	}
 	if len(rimless) > 0 {
 		out = append(out, "How far they bend is not known, for a rim is open or its girth was not found: "+jointNames(rimless)+".")
@@ -220,7 +227,7 @@ func jointText(j joint.Joint) (share float64, text string) {
 		case j.Overlap.Neither():
 			return -1, text + ", but **neither goes into the other** there: " + lackWords(j) + ", by their girths at the same heights and the thinnest wall. " + words.Capital(apartHelp) + " before either is printed."
 		case j.Overlap.Goes():
-			return 1, text + ", as they often do there. The " + inner + " goes into the " + outer + " where both have one shape, with up to " + words.Girth(j.Overlap.Room) + " left all round where it is tightest: it bends as far as that lets it."
+			return 1, text + ", as they often do there. The " + inner + " goes into the " + outer + " where both have one shape, with up to " + words.Girth(j.Overlap.Room) + " left all round where it is tightest: it " + moves(j) + " as far as that lets it."
 		}
 		return 1, text + ", as they often do there."
 	}
@@ -236,6 +243,14 @@ func jointText(j joint.Joint) (share float64, text string) {
 		said = append(said, "The rim of the "+shellName(wider)+" is "+words.Along(j.Clear)+" wider all round: the other part may slip into it instead, which gives more room than is reckoned here.")
 	}
 	return share, strings.Join(said, " ")
+}
+
+// moves says what goes on where two parts overlap by design.
+func moves(j joint.Joint) string {
+	if j.Round {
+		return "slides"
+	}
+	return "bends"
 }
 
 // apartHelp is what helps where neither of two parts goes into the other.

@@ -171,3 +171,21 @@ func TestWhatHoldsAPart(t *testing.T) {
 	require.Empty(t, Holds(parts(530)))
 	require.Contains(t, Holds(joint.Between(joined(), joinedWearer()))[0].Text, "Shorten one of them first.")
 }
+
+// A shell round the joint itself is said to be one, not a rim that is not known, and one
+// that goes into its neighbour slides there.
+func TestShellRoundTheJointIsSaid(t *testing.T) {
+	legs := append(joined(), limbPart("knee-left.stl", "knee", "left", "leg", 525, 450, 415, 440), limbPart("knee-right.stl", "knee", "right", "leg", 525, 450, 430, 440))
+	all := joint.Between(legs, joinedWearer())
+	var b words.Page
+	Chapter(&b, disk.SuitName, all, linked, "")
+	text := b.String()
+	require.Contains(t, text, "A shell goes round the joint itself at the right shin below the knee and each thigh above the knee: how far the joint bends in it is not reckoned.")
+	require.Contains(t, text, "The knee shell and the greave overlap by 5 mm at the left shin below the knee, as they often do there.")
+	require.NotContains(t, text, "knee bends")
+	require.Regexp(t, `\| right shin below the knee \| .*knee-right.* \| 10 mm ± 8 mm \|.* a shell goes round the joint \|`, text)
+	j := joint.Joint{Name: "shin below the knee", Gap: -30, Laps: true, Round: true, Overlap: &joint.Overlap{Inner: "b", Outer: "a", Room: 4, Sure: true},
+		Upper: joint.Rim{Part: "a", Region: "knee"}, Lower: joint.Rim{Part: "b", Region: "lower_leg"}}
+	_, said := jointText(j)
+	require.Contains(t, said, "it slides as far as that lets it.")
+}

@@ -42,7 +42,7 @@ func Scale(f *analysis.Findings, brief analysis.Brief, p disk.Place) string {
 		return none + "the test band tells. If it fits, **" + words.Percent(after) + "**." + beside
 	case tested:
 		return none + "the test band tells." + beside
-	case f.Advised() > 0:
+	case f.Advised() > 0 || narrowCap(f):
 		return first + scale + orMore + ".**" + beside
 	case misfits(f):
 		return none + "none is known at which it fits." + beside
@@ -64,6 +64,9 @@ func misfits(f *analysis.Findings) bool {
 // the smallest that will do.
 func advisedWords(f *analysis.Findings) (scale string, least bool) {
 	to := f.Advised()
+	if to <= 0 && narrowCap(f) {
+		return words.AtLeast(f.Fit.Cap.Least), true
+	}
 	if to <= 0 {
 		return words.Percent(f.Percent), false
 	}
@@ -78,4 +81,9 @@ func advisedWords(f *analysis.Findings) (scale string, least bool) {
 func (d part) goesWithOthers() bool {
 	f := &d.Findings
 	return f.OnlyCovers() && !f.IsPlate() && f.Region != nil && f.Region.Name != "" && len(d.Brief.Wearer.Measures) == 0 && !f.PercentSet
+}
+
+// narrowCap reports whether a cap for a joint is narrower than that.
+func narrowCap(f *analysis.Findings) bool {
+	return f.Fit != nil && f.Fit.Cap != nil && !f.Fit.Cap.Spans()
 }

@@ -64,7 +64,7 @@ func (d part) steps(p disk.Place) []string {
 	} else if measure != "" && panel != "" {
 		panel = "Where this report still says so once that is measured: " + strings.ToLower(panel[:1]) + panel[1:]
 	}
-	for _, step := range []string{measure, d.coverStep(p), missingStep(f), d.togetherStep(), plateStep(f, p), twoWayStep(f, measure != ""), instead(f, scale), holeStep(f), panel, answer.BedStep(f)} {
+	for _, step := range []string{measure, d.coverStep(p), missingStep(f), d.togetherStep(), plateStep(f, p), capStep(f), twoWayStep(f, measure != ""), instead(f, scale), holeStep(f), panel, answer.BedStep(f)} {
 		if step != "" {
 			out = append(out, step)
 		}
@@ -419,6 +419,17 @@ func laidOnStep(f *analysis.Findings, p disk.Place) string {
 		text += "settle what is warned of, or accept it; then "
 	}
 	return text + "print " + toPrint(f, p, false) + printCost(f) + "; else set `percent` to as many percent more or less."
+}
+
+// capStep asks for a larger scale of a cap that is narrower than the joint it lies on.
+func capStep(f *analysis.Findings) string {
+	if !narrowCap(f) {
+		return ""
+	}
+	c := f.Fit.Cap
+	return "Use " + words.AtLeast(c.Least) + " or more, unless it is only to lie on the front: at " + words.Percent(f.Percent) + " its rim is " + words.Girth(c.Rim) +
+		" wide inside, the narrower way, and the " + words.BodyPlace(c.Measure) + " with its padding about " + words.Girth(c.Needed) + ". " +
+		words.Capital(addTo(f.Part, "percent = "+strings.TrimSuffix(words.AtLeast(c.Least), " %")))
 }
 
 // coverStep asks what the part covers.

@@ -215,6 +215,12 @@ func TestStepsFollowFromTheFindings(t *testing.T) {
 			d.Findings.Cavities[0].Centrelines = slices.Clone(d.Findings.Cavities[0].Centrelines[:1])
 			d.Findings.Cavities[0].Centrelines[0].To, d.Findings.Cavities[0].Centrelines[0].Cup = "end", true
 		}, nil, []string{"Lay a tape"}},
+		"a cap narrower than the knee": {func(d *part) {
+			d.Findings.Fit = &analysis.Fit{Verdict: "unknown", Cap: &analysis.Cap{Measure: "knee_girth", Needed: 134.5, Rim: 120, Least: 112.1}}
+		}, []string{"Use 112.1 % or more, unless it is only to lie on the front: at 100 % its rim is 120.0 mm wide inside, the narrower way, and the knee with its padding about 134.5 mm. Add at the end", "percent = 112.1\n"}, nil},
+		"a cap as wide as the knee": {func(d *part) {
+			d.Findings.Fit = &analysis.Fit{Verdict: "unknown", Cap: &analysis.Cap{Measure: "knee_girth", Needed: 134.5, Rim: 140, Least: 96.1}}
+		}, nil, []string{"or more"}},
 		"a bar": {func(d *part) {
 			d.Findings.Warnings = []analysis.Warning{{Level: analysis.LevelWarning, Code: "stands-in-way", Text: "Something stands in the way inside."}}
 		}, []string{"take out in a modelling program what stands in the way there"}, []string{"Print", "shuts"}},

@@ -115,6 +115,8 @@ var cautions = []string{
 var regionCautions = map[string][]string{
 	"head":  {"**Sight, hearing and breath in a helm.** Keep the openings for eyes, mouth and air free. Try it on with somebody beside you, never drive or climb in it, have a guide on stairs, and make sure that you can take it off by yourself.", "**Room to breathe.** Spent air gathers in a closed helm: add vents and take breaks."},
 	"neck":  {"**The throat.** Nothing may press on it: two fingers must go between collar and skin, also with the head bent."},
+	"knee":  {"**Bending the knee.** A shell that closes all round a joint stops it: leave the back open and strap it, or cut both rims back behind the knee. Walk, sit and climb stairs in it before you wear it for long; do not kneel with your weight on a printed shell."},
+	"elbow": {"**Bending the elbow.** A shell that closes all round a joint stops it: leave the crook of the arm open and strap it, or cut both rims back there. Bring the hand to the mouth in it before you wear it for long."},
 	"torso": {"**Breath.** Check the fit with the lungs full, sitting and bending."},
 	"foot":  {"**Footing.** A printed sole slips and breaks: glue grip under it, test it on a flat floor, and do not carry weight on thin walls."},
 	"hand":  {"**Grip.** Fingers must close and open freely; do not work machines in it."},
@@ -123,7 +125,7 @@ var regionCautions = map[string][]string{
 // cautionsFor are the cautions for what the parts cover, then the common ones.
 func cautionsFor(covered []string) []string {
 	var out []string
-	for _, region := range []string{"head", "neck", "torso", "hand", "foot"} {
+	for _, region := range []string{"head", "neck", "torso", "elbow", "hand", "knee", "foot"} {
 		if slices.Contains(covered, region) {
 			out = append(out, regionCautions[region]...)
 		}

@@ -18,7 +18,7 @@ import (
 // names the thing itself last ("chest shoulder plate"). Where a name joins two
 // regions ("hand-to-forearm") the part covers both, and the answer is left
 // open. So it is where the name ends in something that only goes on a shell
-// ("greave strap"). Hips, torso, neck and head have no side.
+// ("greave strap"). Knee and elbow are regions only where no other is named. Hips, torso, neck and head have no side.
 func FromName(part string) (region, side, reason string, ok bool) {
 	var by, sideBy said
 	for _, e := range elements(part) {
@@ -136,6 +136,7 @@ func read(name string) reading {
 		return r
 	}
 	nouns = slices.DeleteFunc(nouns, func(n noun) bool { return n.kind == trimming })
+	giveWay(nouns)
 	best := noun{}
 	for i, n := range nouns {
 		if i > 0 && n.joined && n.region != nouns[i-1].region && (n.rank == trade) == (nouns[i-1].rank == trade) {
@@ -148,6 +149,19 @@ func read(name string) reading {
 	}
 	r.region, r.word = best.region, best.text
 	return r
+}
+
+// giveWay gives the words for knee and elbow to the shells that end there, where a name has
+// words for others as well.
+func giveWay(nouns []noun) {
+	if !slices.ContainsFunc(nouns, func(n noun) bool { return joins[n.region] == "" }) {
+		return
+	}
+	for i, n := range nouns {
+		if region := joins[n.region]; region != "" {
+			nouns[i].region = region
+		}
+	}
 }
 
 // withoutSides takes the words for a side out of the tokens and keeps what they

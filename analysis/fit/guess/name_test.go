@@ -46,9 +46,16 @@ lowerlegR.stl | lower_leg | right
 lowerleg.stl | lower_leg |
 leg_lower_l.stl | lower_leg | left
 Leg-Lower-Right.obj | lower_leg | right
-knee.stl | lower_leg |
-kneecap_left.stl | lower_leg | left
-poleyn_L.stl | lower_leg | left
+knee.stl | knee |
+kneecap_left.stl | knee | left
+poleyn_L.stl | knee | left
+Genouillère_R.stl | knee | right
+knee cop.stl | knee |
+KneeCop_L.stl | knee | left
+kneepad right.stl | knee | right
+left_knee_armor.stl | knee | left
+leg_knee_r.stl | knee | right
+Patella plate L.stl | knee | left
 suneate.stl | lower_leg |
 gaiters_r.stl | lower_leg | right
 cuisse.stl | thigh |
@@ -117,8 +124,13 @@ UpperArm_R.stl | upper_arm | right
 UPPERARM_R.STL | upper_arm | right
 arm_upper_L.stl | upper_arm | left
 upper_l_arm.stl | upper_arm | left
-elbow.stl | upper_arm |
-couter-right.stl | upper_arm | right
+elbow.stl | elbow |
+elbow cop left.stl | elbow | left
+ElbowCopR.stl | elbow | right
+elbow_pad_L.stl | elbow | left
+Cubitière.stl | elbow |
+arm_elbow_R.stl | elbow | right
+couter-right.stl | elbow | right
 arm band.stl | upper_arm |
 vambrace.stl | forearm |
 Vambraces_l.stl | forearm | left
@@ -247,6 +259,10 @@ legs/left/part_7.stl | | left
 thigh/leg.stl | thigh |
 back.stl | |
 cuirass/back.stl | torso |
+greaves/knee_L.stl | knee | left
+knees/L/part_2.stl | knee | left
+arms/elbows/right.stl | elbow | right
+knee/strap.stl | |
 
 # words of the trade before the body's, and those before joints
 wrist_gauntlet.stl | hand |
@@ -254,6 +270,20 @@ gauntlet_forearm.stl | forearm |
 neck gorget.stl | neck |
 shoulder-pauldron.stl | shoulder |
 greave_knee_L.stl | lower_leg | left
+knee_greave.stl | lower_leg |
+greave with knee R.stl | lower_leg | right
+greave_poleyn.stl | lower_leg |
+greave and poleyn.stl | lower_leg |
+knee and shin.stl | lower_leg |
+shin_knee_plate.stl | lower_leg |
+knee to ankle.stl | lower_leg |
+cuisse_knee.stl | thigh |
+thigh and knee.stl | |
+elbow-to-wrist.stl | |
+upper arm and elbow.stl | upper_arm |
+rerebrace_couter.stl | upper_arm |
+couter_vambrace_L.stl | forearm | left
+knee-high sabaton.stl | foot |
 boot_ankle.stl | foot |
 thigh_knee.stl | thigh |
 forearm_elbow_R.stl | forearm | right
@@ -272,7 +302,7 @@ greave and sabaton.stl | |
 helm_and_mask.stl | head |
 cuirass_with_tassets.stl | torso |
 helm without visor.stl | head |
-pad for left knee.stl | lower_leg | left
+pad for left knee.stl | knee | left
 armor_for_shin.stl | lower_leg |
 
 # what goes on a shell is none

@@ -49,11 +49,13 @@ const (
 var ends = map[string][2]string{
 	"foot":      {"ball_girth", "heel_girth"},
 	"lower_leg": {"ankle_girth", "calf_girth"},
+	"knee":      {"knee_girth", "lower_thigh_girth"},
 	"thigh":     {"lower_thigh_girth", "thigh_girth"},
 	"hips":      {"thigh_girth", "hip_girth"},
 	"torso":     {"waist_girth", "chest_girth"},
 	"shoulder":  {"upper_arm_girth", "shoulder_girth"},
 	"upper_arm": {"elbow_girth", "armscye_girth"},
+	"elbow":     {"elbow_girth", "upper_arm_girth"},
 	"forearm":   {"wrist_girth", "forearm_girth"},
 	"hand":      {"", "hand_over_thumb_girth"},
 	"neck":      {"neck_girth", "neck_base_girth"},
@@ -122,7 +124,7 @@ func (l limits) hold(p Part) bool {
 // any where region is "", to be compared with others of the same part; infinite
 // where it is not near.
 func off(region string, p Part) float64 {
-	if !p.built() {
+	if !p.built() || p.caps(region) {
 		usual := usualSide
 		if region != "" {
 			usual = limitsOf()[region].usual
@@ -140,6 +142,12 @@ func off(region string, p Part) float64 {
 		}
 	}
 	return within(least, certain)
+}
+
+// caps says whether the part is a cap for a joint: how tight it gets towards its top tells
+// nothing.
+func (p Part) caps(region string) bool {
+	return joins[region] != "" && len(p.Ways) > 0 && p.Ways[0].Closed
 }
 
 // within returns d, or infinity where it is more than most.

@@ -266,5 +266,24 @@ func TestModelsKnowTheirMeasures(t *testing.T) {
 			t.Errorf("%s: %g to %g mm, limits %+v", m.region, tight, wide, l)
 		}
 	}
-	require.Len(t, limitsOf(), 11)
+	require.Len(t, limitsOf(), 13)
+}
+
+// No shape is taken for a shell of a knee or an elbow, not even the plainest one: what is as
+// wide and long may be a ring of another limb.
+func TestNoJointByShapeAlone(t *testing.T) {
+	for i, m := range models {
+		if m.forms != nil {
+			continue
+		}
+		tight, wide := usual(i)
+		for _, p := range []Part{straight(math.Exp(sizes()[i].mean[2]), tight, wide), closed(straight(wide/7, tight/3, wide))} {
+			if region, reason, ok := FromShape(p); ok && (region == "knee" || region == "elbow") {
+				t.Errorf("a %s, because %s", region, reason)
+			}
+		}
+		if m.region != "knee" && m.region != "elbow" {
+			t.Errorf("%s is never guessed by shape", m.region)
+		}
+	}
 }

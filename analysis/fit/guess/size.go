@@ -25,7 +25,7 @@ const (
 // the shares and lengths, are common practice, no source.
 type model struct {
 	region string
-	forms  []form
+	forms  []form // none: its region is never guessed by shape
 	tight  girth
 	wide   girth
 	length stretch
@@ -55,6 +55,9 @@ var models = []model{
 	{"foot", []form{tube}, round("ankle_girth", "heel_girth"), girth{2.15, []string{"foot_length"}}, stretch{1, "foot_length", "", 0.25}},
 	// A greave of one piece lets the heel through, one that opens may hug the ankle.
 	{"lower_leg", []form{tube, gutter}, round("ankle_girth", "heel_girth"), round("calf_girth"), stretch{0.85, "knee_height", "ankle_height", 0.2}},
+	// By its shape alone nothing is taken for a shell of a knee or an elbow: a ring, a
+	// piece of a greave or of a sleeve looks the same, and is met more often (a guess).
+	{"knee", nil, round("knee_girth"), round("lower_thigh_girth"), stretch{0.35, "knee_height", "", 0.3}},
 	{"thigh", []form{tube, gutter}, round("lower_thigh_girth"), round("thigh_girth"), stretch{0.8, "crotch_height", "knee_height", 0.25}},
 	{"hips", []form{hipped}, round("thigh_girth"), round("waist_girth", "hip_girth"), stretch{1.5, "waist_height", "crotch_height", 0.3}},
 	{"hips", []form{tube}, round("waist_girth"), round("hip_girth"), stretch{0.4, "waist_height", "crotch_height", 0.4}}, // a belt
@@ -62,6 +65,7 @@ var models = []model{
 	{"torso", []form{tube, gutter}, round("waist_girth"), round("chest_girth"), stretch{0.7, "back_waist_length", "", 0.3}},
 	{"shoulder", []form{gutter}, round("upper_arm_girth"), round("armscye_girth"), stretch{0.4, "upper_arm_length", "", 0.25}},
 	{"upper_arm", []form{tube, gutter}, round("elbow_girth", "upper_arm_girth"), round("upper_arm_girth"), stretch{0.55, "upper_arm_length", "", 0.2}},
+	{"elbow", nil, round("elbow_girth"), round("elbow_girth", "upper_arm_girth"), stretch{0.4, "upper_arm_length", "", 0.3}},
 	{"forearm", []form{tube, gutter}, round("wrist_girth", "hand_over_thumb_girth"), round("forearm_girth"), stretch{0.9, "lower_arm_length", "", 0.2}},
 	{"forearm", []form{tube, gutter}, round("wrist_girth"), round("wrist_girth", "hand_girth"), stretch{0.15, "lower_arm_length", "", 0.5}}, // a bracelet
 	{"hand", []form{pocket}, round("hand_girth"), round("hand_over_thumb_girth"), stretch{1.1, "hand_length", "", 0.2}},

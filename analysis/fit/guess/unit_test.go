@@ -53,6 +53,13 @@ func TestUnits(t *testing.T) {
 		{"a greave's box in inches", "lower_leg", boxed(13.19), 1, "inch"},
 		{"a greave's box in cm", "lower_leg", boxed(33.5), 1, "centimetre"},
 		{"a knee plate on a greave", "lower_leg", boxed(90), 1, ""},
+		{"a knee cop", "knee", closed(straight(60, 200, 500)), 1, ""},
+		{"a knee cop in cm", "knee", closed(straight(60, 200, 500)).times(0.1), 1, "centimetre"},
+		{"a tube for the knee in inches", "knee", straight(150, 430, 440).times(1 / 25.4), 1, "inch"},
+		{"a tube for the elbow in metres", "elbow", straight(120, 330, 340).times(0.001), 1, "metre"},
+		{"a tube for the elbow", "elbow", straight(120, 330, 340), 1, ""},
+		{"a knee's plate", "knee", boxed(90), 1, ""},
+		{"an elbow's plate in cm", "elbow", boxed(11), 1, "centimetre"},
 		{"a finger's joint", "hand", boxed(28), 1, ""},
 		{"a bolt hole in a hip plate", "hips", Part{Ways: []Way{{From: "A", To: "B", Length: 6, Tightest: 50, Widest: 60}}, Bounds: [3]float64{200, 150, 40}}, 1, ""},
 		{"grains", "lower_leg", boxed(1e-6), 1, ""}, // no unit makes a greave of it

@@ -16,10 +16,9 @@ const (
 // Roman, Greek and Japanese ones that costume makers borrow, and a few common
 // slips of the pen; which piece covers what is common practice, no source.
 //
-// What lies between two regions goes where its girth counts: the knee with the
-// greave, whose rim it is, the elbow with the upper arm, whose narrow end it
-// is, ankle and wrist with the shells that end there. Tassets hang from the
-// hips. Of a gauntlet, which often goes up the forearm, only the hand is sure.
+// What lies between two regions goes where its girth counts: ankle and wrist with
+// the shells that end there. Knee and elbow have shells of their own, but see joins.
+// Tassets hang from the hips. Of a gauntlet, which often goes up the forearm, only the hand is sure.
 // "Arm", "leg", "body" and "back" alone name no region, and "ABS" is a plastic.
 var lexicon = []struct {
 	region string
@@ -30,9 +29,12 @@ var lexicon = []struct {
 	{"foot", body, "foot, feet, instep"},
 	{"foot", edge, "toe, heel, sole"},
 
-	{"lower_leg", trade, "greave, greive, grieve, greeve, demigreave, schynbald, shynbald, jambeau, jambeaux, jambart, jambiere, shin guard, shin pad, shin plate, gaiter, poleyn, genouillere, knee cop, suneate, ocrea, anklet, ankle cuff, leg bracer, shin bracer, ankle bracer"},
+	{"lower_leg", trade, "greave, greive, grieve, greeve, demigreave, schynbald, shynbald, jambeau, jambeaux, jambart, jambiere, shin guard, shin pad, shin plate, gaiter, suneate, ocrea, anklet, ankle cuff, leg bracer, shin bracer, ankle bracer"},
 	{"lower_leg", body, "lower leg, shin, calf, calves, shank, tibia"},
-	{"lower_leg", edge, "knee, ankle, patella"},
+	{"lower_leg", edge, "ankle"},
+
+	{"knee", trade, "poleyn, genouillere, knee cop"},
+	{"knee", edge, "knee, patella"},
 
 	{"thigh", trade, "cuisse, cuish, haidate"},
 	{"thigh", body, "thigh, upper leg, femur"},
@@ -47,9 +49,11 @@ var lexicon = []struct {
 	{"shoulder", trade, "pauldron, paldron, pauldren, poldron, spaulder, monnion, epaulette, epaulet, epauliere, besagew, gardbrace, sode, shoulder pad, shoulder plate, ailette"},
 	{"shoulder", body, "shoulder, sholder, deltoid"},
 
-	{"upper_arm", trade, "rerebrace, brassard, brassart, armband, arm band, armlet, couter, cowter, elbow cop, upper cannon"},
+	{"upper_arm", trade, "rerebrace, brassard, brassart, armband, arm band, armlet, upper cannon"},
 	{"upper_arm", body, "upper arm, bicep, biceps, tricep, triceps, humerus"},
-	{"upper_arm", edge, "elbow"},
+
+	{"elbow", trade, "couter, cowter, coudiere, cubitiere, elbow cop"},
+	{"elbow", edge, "elbow"},
 
 	{"forearm", trade, "vambrace, vambrance, bracer, bracelet, bangle, wristband, wrist band, kote, bazuband, lower cannon"},
 	{"forearm", body, "forearm, forarm, fore arm, lower arm, ulna"},
@@ -66,6 +70,11 @@ var lexicon = []struct {
 	{"head", body, "head, face, skull, forehead, cranium"},
 	{"head", edge, "jaw, chin, cheek, brow, mouth, ear, mandible"},
 }
+
+// joins says what a joint's word names where another region is named as well, as in
+// "greave_knee": then the shell covers that one too, and the knee goes with the greave,
+// whose rim it is, the elbow with the upper arm, whose narrow end it is.
+var joins = map[string]string{"knee": "lower_leg", "elbow": "upper_arm"}
 
 // details are small things that go on another part, or hold one: a name that
 // ends in one of them is no shell that a body goes into.

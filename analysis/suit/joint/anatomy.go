@@ -4,6 +4,7 @@ package joint
 type kind struct {
 	name         string
 	upper, lower string // regions; on the arm the upper one is nearer to the shoulder
+	round        bool   // one of the two goes round the bending joint itself
 	unless       string // a region between them: where a part covers it they do not meet
 	arm          bool   // places are mm below the tip of the shoulder, else above the floor
 	laps         bool   // parts overlap here by design, one sliding over the other
@@ -102,12 +103,18 @@ var (
 // head nods there is from memory). Shoulder: the middle of the arm bone's
 // head, of radius 24 mm, under 19 mm of bone and tendon (from memory). Elbow
 // and wrist: where the measures end, which is within 15 mm (from memory).
+//
+// A closed shell round a knee or an elbow lies on both sides of the axis: as it tilts
+// with either limb, how far the joint bends in it is not reckoned. Its lames slide over
+// its neighbours.
 func kinds() []kind {
 	return []kind{
 		{name: "ankle", upper: "lower_leg", lower: "foot", laps: true,
 			axis: place{[]share{{"ankle_height", 1}}, 0, 8}, bends: []movement{toesUp, toesDown}},
-		{name: "knee", upper: "thigh", lower: "lower_leg",
+		{name: "shin below the knee", upper: "knee", lower: "lower_leg", round: true, laps: true},
+		{name: "knee", upper: "thigh", lower: "lower_leg", unless: "knee",
 			axis: place{[]share{{"knee_height", 1}}, 0, 12}, bends: []movement{knee}},
+		{name: "thigh above the knee", upper: "thigh", lower: "knee", round: true, laps: true},
 		{name: "hip", upper: "hips", lower: "thigh",
 			axis: place{[]share{{"crotch_height", 1}}, 59, 18}, bends: []movement{hip}},
 		{name: "waist", upper: "torso", lower: "hips", laps: true,
@@ -120,8 +127,10 @@ func kinds() []kind {
 			axis: place{[]share{{"stature", 1}}, -129, 16}, bends: neckBends},
 		{name: "shoulder", upper: "shoulder", lower: "upper_arm", arm: true, laps: true,
 			axis: place{nil, 43, 10}, bends: []movement{arm}},
-		{name: "elbow", upper: "upper_arm", lower: "forearm", arm: true,
+		{name: "upper arm above the elbow", upper: "upper_arm", lower: "elbow", arm: true, round: true, laps: true},
+		{name: "elbow", upper: "upper_arm", lower: "forearm", unless: "elbow", arm: true,
 			axis: place{[]share{{"upper_arm_length", 1}}, 0, 10}, bends: []movement{elbow}},
+		{name: "forearm below the elbow", upper: "elbow", lower: "forearm", arm: true, round: true, laps: true},
 		{name: "wrist", upper: "forearm", lower: "hand", arm: true, laps: true,
 			axis: place{[]share{{"upper_arm_length", 1}, {"lower_arm_length", 1}}, 0, 10}, bends: []movement{palm, backhand}},
 	}

@@ -32,7 +32,9 @@ type Joint struct {
 	// other, 0 where a girth is not known. A wall of the narrower one is in it.
 	Clear float64 `json:"clear_mm,omitempty"`
 	// Laps: parts often overlap here by design, one sliding over the other.
-	Laps  bool   `json:"laps,omitempty"`
+	Laps bool `json:"laps,omitempty"`
+	// Round: one of the two goes round the bending joint itself, so that no bend is reckoned.
+	Round bool   `json:"round,omitempty"`
 	Axis  *Axis  `json:"axis,omitempty"`  // nil where the wearer's lengths are not known
 	Bends []Bend `json:"bends,omitempty"` // none without axis or without the girth of a rim
 	// Overlap tells whether one goes into the other where they overlap by design; nil
@@ -214,13 +216,16 @@ func (p place) at(body *survey.Body) (Axis, bool) {
 
 // joint fills in what can be said of two rims.
 func (k kind) joint(upper, lower Rim, side string, body *survey.Body) Joint {
-	j := Joint{Name: k.name, Side: side, Limb: k.limb(), Upper: upper, Lower: lower, Laps: k.laps}
+	j := Joint{Name: k.name, Side: side, Limb: k.limb(), Upper: upper, Lower: lower, Laps: k.laps, Round: k.round}
 	j.Gap, j.SD = k.up(upper.At)-k.up(lower.At), math.Hypot(upper.SD, lower.SD)
 	if upper.Girth > 0 && lower.Girth > 0 {
 		j.Clear = math.Abs(upper.Radius() - lower.Radius())
 	}
 	if j.Gap < 0 && !k.laps {
 		j.Note = &analysis.Warning{Level: analysis.LevelNote, Code: "parts-overlap", Text: overlapText(j)}
+	}
+	if k.round {
+		return j
 	}
 	axis, ok := k.axis.at(body)
 	if !ok {

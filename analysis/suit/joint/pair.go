@@ -106,7 +106,7 @@ func (k kind) rims(all []worn, side string) (upper, lower Rim, ok bool) {
 	for _, w := range all {
 		on := w.Region.Side == "" || w.Region.Side == side
 		switch {
-		case k.unless != "" && k.covers(w, k.unless):
+		case k.unless != "" && on && k.covers(w, k.unless):
 			return Rim{}, Rim{}, false
 		case on && k.covers(w, k.upper):
 			if r := k.rim(w, false); !hasUpper || k.up(r.At) < k.up(upper.At) {
