@@ -348,6 +348,22 @@ func (j *judge) follow() {
 			}
 		}
 	}
+	for i := range j.Parts {
+		j.span(i)
+	}
+}
+
+// span gives a cap that lies on a joint the least whole scale at which its rim reaches across,
+// where the scale that it follows is less. One whose scale suit.toml sets is left narrower,
+// as it may be meant only for the front.
+func (j *judge) span(i int) {
+	p, f := &j.Parts[i], j.findings[i]
+	if p.Scale > 0 && !p.Follows || f == nil || f.PercentSet || f.Fit == nil || f.Fit.Cap == nil {
+		return
+	}
+	if least := f.Fit.Cap.Least; p.Scale < least-analysis.SameScale {
+		p.Scale, p.Follows, p.Spans = math.Ceil(least-analysis.SameScale), true, true
+	}
 }
 
 // bothSides reports whether a part shares its scale with one of the other side: apart from

@@ -110,6 +110,25 @@ func TestFollowersKeepToTheirSide(t *testing.T) {
 	require.True(t, p.Follows)
 }
 
+// A knee cup follows the parts beside it only as far as its rim still reaches across the knee,
+// unless suit.toml says what it is to be.
+func TestCapSpansItsJoint(t *testing.T) {
+	cup := func(least float64, set bool) Part {
+		c := part("cup-right", "knee", "right", 0, 0)
+		c.Fit = &analysis.Fit{Cap: &analysis.Cap{Least: least}}
+		c.PercentSet = set
+		p, _ := judged(append(legs(378, 416), c)...).Part("cup-right")
+		return p
+	}
+	p := cup(130.3, false)
+	require.Equal(t, 131.0, p.Scale)
+	require.True(t, p.Follows && p.Spans)
+	p = cup(110, false)
+	require.Equal(t, 122.5, p.Scale)
+	require.True(t, p.Follows && !p.Spans)
+	require.False(t, cup(130.3, true).Spans)
+}
+
 // A left pauldron follows the left greave though the right arm is nearer, without one the
 // cuirass, and without that the right arm; two of a pair stay of one size.
 func TestFollowersTakeTheirSideThenTheMiddle(t *testing.T) {

@@ -97,6 +97,9 @@ type Part struct {
 	// a range takes that of its neighbours, and Follows is true.
 	Scale   float64
 	Follows bool
+	// Spans: it takes no neighbour's scale, but the least at which its rim reaches across
+	// the joint that it lies on.
+	Spans bool
 	// Stretch: no scale fits both girth and length, so its file is to be rescaled
 	// by these, which differ along its axes, before it gets a scale of the suit.
 	Stretch *analysis.TwoWay

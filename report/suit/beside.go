@@ -67,6 +67,8 @@ func overruled(s together.Suit, names []string, rows []Row) string {
 func givenUp(s together.Suit, p together.Part, f *analysis.Findings) string {
 	_, against := f.FoundAt(p.Wanted, func(e analysis.Tried) bool { return e.Part == "" || e.Across })
 	switch {
+	case p.Spans:
+		return "its rim does not reach across the joint there"
 	case p.Follows:
 		return "it only covers and goes with the parts beside it"
 	case f.Says("assembly-scale"):

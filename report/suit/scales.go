@@ -25,6 +25,9 @@ func (b *page) commonScales(s together.Suit, rows []Row) {
 	for _, scale := range followed(s, true) {
 		text += " " + words.Capital(partLinks(scale.names, rows)) + " " + words.Verb(scale.names, "follows", "follow") + " the nearest parts at " + scale.text + "."
 	}
+	for _, scale := range spanning(s) {
+		text += " " + words.Capital(partLinks(scale.names, rows)) + " " + words.Verb(scale.names, "needs", "need") + " " + scale.text + " for the rim to reach across the joint."
+	}
 	for _, p := range s.Pairs {
 		if p.Apart != nil {
 			text += " " + apartWords(s, p, rows)
@@ -251,6 +254,9 @@ func scaleRemarks(s together.Suit, rows []Row) []string {
 	for _, f := range followed(s, true) {
 		out = append(out, words.Capital(partLinks(f.names, rows))+" "+words.Verb(f.names, "takes", "take")+" the scale of the nearest parts, "+f.text+": nothing of the body rests in "+words.Verb(f.names, "it", "them")+" that would tell.")
 	}
+	for _, f := range spanning(s) {
+		out = append(out, words.Capital(partLinks(f.names, rows))+" "+words.Verb(f.names, "gets", "get")+" "+f.text+", more than the nearest parts: at less the rim does not reach across the joint, taken as round, over its padding. Where it is only to lie on the front, set any other in `suit.toml`.")
+	}
 	for _, f := range followed(s, false) {
 		f.names = slices.DeleteFunc(f.names, func(name string) bool { // a tape tells its scale
 			found := findingsOf(name, rows)
@@ -274,9 +280,19 @@ type follower struct {
 // followed lists them by scale: those that only cover and so take it, or those
 // that a body goes into.
 func followed(s together.Suit, take bool) []follower {
+	return followers(s, func(p together.Part) bool { return p.Follows && !p.Spans && p.Risk.NoWay == take })
+}
+
+// spanning lists caps that the nearest parts' scale would leave narrower than their joint.
+func spanning(s together.Suit) []follower {
+	return followers(s, func(p together.Part) bool { return p.Spans })
+}
+
+// followers lists parts by scale.
+func followers(s together.Suit, of func(together.Part) bool) []follower {
 	var out []follower
 	for _, p := range s.Parts {
-		if !p.Follows || p.Risk.NoWay != take {
+		if !of(p) {
 			continue
 		}
 		text := words.Percent(p.Scale)
