@@ -54,6 +54,10 @@ func inShort(w analysis.Warning, f *analysis.Findings) string {
 		}
 	case "assembly-gone":
 		text = "a piece of its shell is no longer there"
+	case "assembly-renamed":
+		text = "a piece of its shell has another name now"
+	case "assembly-alone":
+		text = "no other piece of its shell is there"
 	case "assembly-scale":
 		text = "the pieces of its shell are wanted at different scales"
 	case "try-ons-disagree":
