@@ -72,12 +72,30 @@ func (f *folder) brief(place disk.Place) analysis.Brief {
 		})
 		share(&brief, its)
 	}
+	for old, now := range s.renamed {
+		if now == place.Name() {
+			f.nameAs(old, &brief)
+		}
+	}
 	f.asked.Join(&brief)
 	f.lose(place, &brief)
 	if _, _, _, told := guess.FromName(place.Name()); brief.Region.Name == "" && !told {
 		shareGuess(&brief, s)
 	}
 	return brief
+}
+
+// nameAs takes over what suit.toml says of a part by the name that it had before, or else
+// what that name tells.
+func (f *folder) nameAs(old string, b *analysis.Brief) {
+	share(b, f.asked.Brief(old))
+	region, side, reason, ok := guess.FromName(old)
+	if ok && b.Region.Name == "" {
+		b.Region.Name, b.Region.Source, b.Region.Reason = region, "name", reason+" (of "+old+", as it was called)"
+	}
+	if b.Region.Side == "" {
+		b.Region.Side = side
+	}
 }
 
 // shareGuess takes over what the name of another piece tells.

@@ -9,6 +9,7 @@ import (
 	"os"
 	"path/filepath"
 	"slices"
+	"strings"
 
 	"gambeson/analysis"
 	"gambeson/analysis/mesh"
@@ -153,10 +154,15 @@ func (f *folder) deprived(r *row) bool {
 // work: some 10 MB.
 const mostAtHand = 1000
 
-// problems tells of the TOML files that cannot be used.
+// problems tells of the TOML files that cannot be used, and that all else that is said
+// goes by what they said before.
 func (f *folder) problems() (all []suit.Problem) {
 	for _, k := range f.kept {
-		all = append(all, suit.Problem{File: k.File, Text: k.Errs.Error(), Kept: k.Values()})
+		by := "by what the file said before"
+		if k.Read.IsZero() {
+			by = "as if the file said nothing"
+		}
+		all = append(all, suit.Problem{File: k.File, Text: strings.TrimSuffix(k.Errs.Error(), ".") + ". Mend that before you do anything else that is said here: all of it, steps, scales and reports, goes " + by, Kept: k.Values()})
 	}
 	return all
 }
