@@ -35,6 +35,8 @@ func inShort(w analysis.Warning, f *analysis.Findings) string {
 		text = "the surface has holes"
 	case "parts-several":
 		text = "the file holds " + words.Things(len(f.Singles), "part") + ", which have to be told apart first"
+	case "parts-joined":
+		text = "the file holds several parts that hang together, which have to be told apart first"
 	case "pieces-clear":
 		text = "the space between its pieces counts as room"
 	case "stands-in-way":
