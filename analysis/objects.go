@@ -166,7 +166,7 @@ func (a *Answer) tellByName(drawn *mesh.Mesh) bool {
 			names = append(names, fmt.Sprintf("%q (%s)", o.Name, asked(o.Region, o.Side)))
 		}
 	}
-	meshes := byObject(drawn, f.Objects, said)
+	meshes := byObject(drawn, said)
 	if meshes == nil {
 		f.warn("parts-joined", fmt.Sprintf("By the names of its objects the file holds %s parts of the suit: %s. They hang together, so what is said here mixes them. Export each to a file of its own.", spelled(len(said)), listed(names)))
 		return true
@@ -266,9 +266,9 @@ func (f *Findings) waysIn(box r3.Box) (n int) {
 }
 
 // byObject returns the mesh of each group of objects: each body goes to the smallest
-// object that it lies in, or to the nearest, as one whose corners were welded does. It
-// is nil where some group has no body.
-func byObject(m *mesh.Mesh, all []Object, groups [][]Object) []*mesh.Mesh {
+// object that it lies in, or to the nearest, as a strap does whose name says nothing. It
+// is nil where some group has no body, or two hang together.
+func byObject(m *mesh.Mesh, groups [][]Object) []*mesh.Mesh {
 	of, n := m.Bodies()
 	boxes := make([]r3.Box, n)
 	for i := range boxes {
@@ -282,18 +282,19 @@ func byObject(m *mesh.Mesh, all []Object, groups [][]Object) []*mesh.Mesh {
 			b.Max = r3.Vec{X: max(b.Max.X, p.X), Y: max(b.Max.Y, p.Y), Z: max(b.Max.Z, p.Z)}
 		}
 	}
-	group := make([]int, n) // -1: of an object whose name says nothing
+	group := make([]int, n)
 	for i, box := range boxes {
-		object, outside, size := -1, math.Inf(1), math.Inf(1)
-		for k, o := range all {
-			its := o.box()
-			out, volume := beyond(box, its), its.Size().X*its.Size().Y*its.Size().Z
-			if out < outside-withinObject || out < outside+withinObject && volume < size {
-				object, outside, size = k, out, volume
+		outside, size := math.Inf(1), math.Inf(1)
+		for g, objects := range groups {
+			for _, o := range objects {
+				its := o.box()
+				out, volume := beyond(box, its), its.Size().X*its.Size().Y*its.Size().Z
+				if out < outside-withinObject || out < outside+withinObject && volume < size {
+					group[i], outside, size = g, out, volume
+				}
 			}
 		}
-		group[i] = slices.IndexFunc(groups, func(g []Object) bool { return slices.ContainsFunc(g, all[object].same) })
-		if outside > withinObject && group[i] >= 0 && boxSpans(box, groups) {
+		if outside > withinObject && boxSpans(box, groups) {
 			return nil // two of them hang together
 		}
 	}
