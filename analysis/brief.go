@@ -42,6 +42,11 @@ type Brief struct {
 	Apart []string `json:"apart"`
 	// Gone names those that are no longer there.
 	Gone []string `json:"gone"`
+	// Renamed names those that are there under another name than suit.toml has or
+	// than they had, by the old one; it may be among Mates, or this file's own.
+	Renamed map[string]string `json:"renamed"`
+	// Lost are the sums of the bytes of all in Gone and Renamed, as far as known.
+	Lost map[string]string `json:"lost"`
 	// Rival names a file that lies in the same place and was taken for a piece of a
 	// shell instead of this one: a copy, or another version.
 	Rival string `json:"rival"`

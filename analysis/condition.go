@@ -37,6 +37,9 @@ func (f *Findings) noteMesh(l *mesh.Loaded) {
 		f.note("unit-assumed", "The file names no unit of length; its numbers were taken as millimetres.")
 	}
 	for _, r := range l.Remarks {
+		if r.Code == "several-objects" && f.named() {
+			continue // see noteObjects
+		}
 		f.note(r.Code, r.Text)
 	}
 	for _, d := range f.Mesh.Defects {

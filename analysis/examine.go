@@ -59,7 +59,9 @@ func examineIn(ctx context.Context, l *mesh.Loaded, whole *Whole, brief Brief, b
 		Mesh: describe(l, drawn, condition, scale), Region: &brief.Region,
 	}
 	f := &a.Findings
+	f.nameObjects(l, scale)
 	f.guessRegion(brief.Part, &brief)
+	f.noteNames()
 	lap("check")
 	f.notice(drawn, before, workers)
 	f.noteTwice(before, brief)
@@ -95,6 +97,7 @@ func examineIn(ctx context.Context, l *mesh.Loaded, whole *Whole, brief Brief, b
 	f.guessByShape(&brief)
 	f.noteUnit()
 	a.tellApart(drawn, brief)
+	f.noteObjects()
 	brief = a.wear(cavities, brief)
 	if err := a.stretch(ctx, whole.orAlone(drawn), drawn, brief, workers); err != nil {
 		return nil, err

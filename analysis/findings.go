@@ -19,6 +19,7 @@ type Findings struct {
 	Unit        *Unit     `json:"unit,omitempty"`
 	Mesh        *Mesh     `json:"mesh,omitempty"`
 	Shape       *Shape    `json:"shape,omitempty"`
+	Objects     []Object  `json:"objects,omitempty"` // that the file names
 	Singles     []Single  `json:"singles,omitempty"` // parts of the suit by themselves, where the file holds several
 	Region      *Region   `json:"region,omitempty"`
 	Assembly    *Assembly `json:"assembly,omitempty"`

@@ -16,7 +16,7 @@ func (f *Findings) guessRegion(part string, brief *Brief) {
 	f.Part, f.Region = part, &brief.Region
 	r := f.Region
 	pinned := r.Name != ""
-	name, side, reason, ok := guess.FromName(part)
+	name, side, reason, ok := f.fromNames(part)
 	if r.Side == "" && guess.HasSides(r.Name) {
 		r.Side = side
 	} else {

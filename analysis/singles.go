@@ -14,6 +14,8 @@ type Single struct {
 	File   string     `json:"file"` // it alone, at 100 percent, where it lies in the file
 	Bounds [3]float64 `json:"bounds_mm"`
 	Ways   int        `json:"ways"` // through it
+	// Object is what the file calls it, "" where it has no name of its own.
+	Object string `json:"object,omitempty"`
 }
 
 // wideGap is the space between two pieces, mm, from which on it is doubted that they
@@ -25,7 +27,10 @@ const wideGap = 5.0
 // Where the way goes between them, the space between counts as room.
 func (a *Answer) tellApart(drawn *mesh.Mesh, brief Brief) {
 	f := &a.Findings
-	if f.Mesh.Components < 2 || brief.Assembly != "" || len(f.Cavities) == 0 {
+	if f.Mesh.Components < 2 || brief.Assembly != "" {
+		return
+	}
+	if a.tellByName(drawn) || len(f.Cavities) == 0 {
 		return
 	}
 	pieces, gap := parting.Apart(drawn, wideGap)
@@ -51,16 +56,24 @@ func (a *Answer) tellApart(drawn *mesh.Mesh, brief Brief) {
 	}
 	switch {
 	case own > 1:
+		objects, called := f.objectsOf(boxes), ""
 		for i, p := range pieces {
-			f.Singles = append(f.Singles, Single{File: "singles/" + p.Name + ".stl", Bounds: triple(boxes[i].Size()), Ways: ways[i]})
+			single := Single{File: "singles/" + p.Name + ".stl", Bounds: triple(boxes[i].Size()), Ways: ways[i]}
+			if objects != nil {
+				single.Object = objects[i].Name
+				single.File = fmt.Sprintf("singles/%d-of-%d-%s.stl", i+1, len(pieces), slug(single.Object))
+				called = fmt.Sprintf(", called %s", listed(quoted(objects)))
+			}
+			f.Singles = append(f.Singles, single)
 			a.Singles = append(a.Singles, p.Mesh)
 		}
 		each := "each with a way through of its own"
 		if own < len(pieces) {
 			each = fmt.Sprintf("%d of them with a way through of their own", own)
 		}
-		f.warn("parts-several", fmt.Sprintf("The file holds %s that lie clear of each other, %s: what is said here mixes them. Give each a file of its own.",
-			count(len(pieces), "part"), each))
+		f.warn("parts-several", fmt.Sprintf("The file holds %s that lie clear of each other%s, %s: what is said here mixes them. Give each a file of its own.",
+			count(len(pieces), "part"), called, each))
+		f.noteSwapped(objects)
 	case among && !brief.Strapped:
 		f.warn("pieces-clear", fmt.Sprintf("The file holds %s that close round the body only together and lie at least %s mm apart: that space counts as room, so the scale that fits is found too small if the pieces are to meet when they are worn. Then move them together in the file. Where straps hold them so far apart, write strapped = true.",
 			count(len(pieces), "piece"), tenths(gap)))

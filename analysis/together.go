@@ -3,7 +3,9 @@ package analysis
 import (
 	"context"
 	"fmt"
+	"maps"
 	"math"
+	"slices"
 
 	"gambeson/analysis/assembly"
 	"gambeson/analysis/cavity"
@@ -26,6 +28,12 @@ type Assembly struct {
 	// Gone names the files with which it made one shell before and which are no
 	// longer there.
 	Gone []string `json:"gone,omitempty"`
+	// Renamed are those that are there under another name, the new one by the old, and
+	// are not judged with it any more, or only as their bytes tell.
+	Renamed map[string]string `json:"renamed,omitempty"`
+	// Sums of the bytes, hexadecimal, of its mates and of those that are gone or
+	// renamed, by name: a file is known by them when it is called otherwise.
+	Sums map[string]string `json:"sums,omitempty"`
 }
 
 // Whole is the shell that several files make together. It keeps what was found
@@ -182,11 +190,18 @@ func (w *Whole) lookInside(ctx context.Context, drawn, part *mesh.Mesh, brief Br
 
 // noteTogether says which files were judged as one, and what stands against it.
 func (f *Findings) noteTogether(brief Brief) {
-	if len(brief.Apart)+len(brief.Gone) > 0 {
-		f.Assembly = &Assembly{Apart: brief.Apart, Gone: brief.Gone}
+	if len(brief.Apart)+len(brief.Gone)+len(brief.Renamed) > 0 {
+		f.Assembly = &Assembly{Apart: brief.Apart, Gone: brief.Gone, Renamed: brief.Renamed, Sums: maps.Clone(brief.Lost)}
 	}
 	if len(brief.Gone) > 0 {
 		f.warn("assembly-gone", fmt.Sprintf("Made one shell with %s before, no longer in the folder: what is said of the body is of what is left now, and may not hold for the shell. If it is whole without, name its files under [[assembly]] in suit.toml, or write whole = true for a single one.", listed(brief.Gone)))
+	}
+	for _, old := range slices.Sorted(maps.Keys(brief.Renamed)) {
+		if now := brief.Renamed[old]; now == brief.Part || slices.ContainsFunc(brief.Mates, func(m Mate) bool { return m.Part == now }) {
+			f.warn("assembly-renamed", fmt.Sprintf("suit.toml names %s as a piece of the shell %s. That file is called %s now, as its bytes tell, and was judged as that piece all the same: write its new name there, under files of [[assembly]].", old, brief.Assembly, now))
+			continue
+		}
+		f.warn("assembly-renamed", fmt.Sprintf("Made one shell with %s before, which is called %s now and is not judged together with it any more: by its new name, or by what suit.toml says of either name, it is no piece of the same shell. Name both under [[assembly]] in suit.toml, as they are called now, or give it its old name again. Until then what is said of the body is of the other pieces alone.", old, brief.Renamed[old]))
 	}
 	if len(brief.Apart) > 0 {
 		f.warn("assembly-apart", fmt.Sprintf("Made one shell with %s before; now they no longer meet. Where one piece was rescaled or moved, do the same with the others, or they will not go together.", listed(brief.Apart)))
@@ -197,10 +212,16 @@ func (f *Findings) noteTogether(brief Brief) {
 	if brief.Assembly == "" {
 		return
 	}
-	f.Assembly = &Assembly{Name: brief.Assembly, Named: brief.Named, Gone: brief.Gone}
+	f.Assembly = &Assembly{Name: brief.Assembly, Named: brief.Named, Gone: brief.Gone, Renamed: brief.Renamed, Sums: map[string]string{}}
+	maps.Copy(f.Assembly.Sums, brief.Lost)
+	if len(brief.Mates) == 0 {
+		f.warn("assembly-alone", fmt.Sprintf("suit.toml names this file as a piece of the shell %s, but no other piece of that is in the folder: what is said of the body is of this file alone.", brief.Assembly))
+		return
+	}
 	var others []string // at another scale
 	for _, m := range brief.Mates {
 		f.Assembly.Mates = append(f.Assembly.Mates, m.Part)
+		f.Assembly.Sums[m.Part] = m.Sum
 		if m.Percent != 0 && m.Percent != brief.Percent {
 			others = append(others, fmt.Sprintf("%s at %s %%", m.Part, inPercent(m.Percent)))
 		}

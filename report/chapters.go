@@ -54,7 +54,7 @@ func (d Document) text(p disk.Place, drawn drawing.Pictures, kept []string) stri
 // pieceOf says with which files the part was judged as one, if with any.
 func (d Document) pieceOf() string {
 	f := &d.Findings
-	if f.Assembly == nil || f.Assembly.Name == "" {
+	if f.Assembly == nil || len(f.Assembly.Mates) == 0 {
 		return ""
 	}
 	var mates []string

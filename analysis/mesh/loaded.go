@@ -23,6 +23,7 @@ type Loaded struct {
 	Format  string
 	Unit    Unit
 	Remarks []Remark // oddities that did not keep it from being read
+	Objects []Object // that the file names, in its order
 	thin    Defect   // facets without area that were left out of Mesh
 }
 

@@ -17,7 +17,7 @@ func loadOBJ(ctx context.Context, s *source, l Limits) (*Loaded, error) {
 		return nil, err
 	}
 	defer r.Close()
-	o := &objReader{lines: lineReader{r: r}, mesh: &Mesh{}, limits: l}
+	o := &objReader{lines: lineReader{r: r}, mesh: &Mesh{}, limits: l, objects: objects{at: -1}, groups: objects{at: -1}}
 	err = o.read(ctx)
 	if o.lines.past && o.lines.bytes < s.size {
 		err = io.ErrUnexpectedEOF // it became shorter; nothing in an OBJ says where it ends
@@ -28,6 +28,10 @@ func loadOBJ(ctx context.Context, s *source, l Limits) (*Loaded, error) {
 	loaded, err := finish(ctx, o.mesh, FormatOBJ)
 	if err != nil {
 		return nil, err
+	}
+	loaded.Objects = o.objects.found()
+	if groups := o.groups.found(); len(loaded.Objects) < 2 && len(groups) > len(loaded.Objects) {
+		loaded.Objects = groups
 	}
 	if n := int64(o.short); n > 0 {
 		loaded.remark("short-faces", plural(n, "face")+" with fewer than three corners left out")
@@ -50,6 +54,8 @@ type objReader struct {
 	crossed int // faces whose outline crosses itself or has no area
 	wires   int // lines and points
 	curves  int // free-form curves and surfaces
+	objects objects
+	groups  objects
 }
 
 // failed is the error of what read met: a ReadError of its own, or what the
@@ -93,6 +99,12 @@ func (o *objReader) statement(line []byte) error {
 	case "v", "V", "f", "F", "fo":
 	case "l", "p":
 		o.wires++
+		return nil
+	case "o":
+		o.objects.begin(string(rest))
+		return nil
+	case "g":
+		o.groups.begin(string(rest))
 		return nil
 	case "curv", "surf":
 		o.curves++
@@ -194,6 +206,11 @@ func (o *objReader) face(at int, rest []byte) error {
 	}
 	if o.mesh.Triangles()+len(o.outline)-2 > o.limits.Triangles {
 		return o.limits.tooMany(lineOf(at), int64(o.mesh.Triangles()+len(o.outline)-2))
+	}
+	for _, v := range o.outline {
+		p := o.mesh.At(v)
+		o.objects.take(p)
+		o.groups.take(p)
 	}
 	if !o.polygon.cut(o.mesh, o.outline) {
 		o.crossed++

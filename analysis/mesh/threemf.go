@@ -52,7 +52,7 @@ func load3MF(ctx context.Context, s *source, l Limits) (*Loaded, error) {
 	if err != nil {
 		return nil, err
 	}
-	loaded.Unit = first.unit
+	loaded.Unit, loaded.Objects = first.unit, p.objects.found()
 	loaded.Remarks = append(loaded.Remarks, p.remarks...)
 	return loaded, nil
 }
@@ -83,6 +83,7 @@ type package3MF struct {
 	tallies  map[objectKey]*tally // nil while an object is being counted
 	placed   int                  // meshes written out
 	remarks  []Remark
+	objects  objects // that were written out
 }
 
 func (p *package3MF) remark(code, text string) {
@@ -350,7 +351,7 @@ func (p *package3MF) build(ctx context.Context, first *model) (*Mesh, error) {
 		T: make([]uint32, 0, 3*all.triangles),
 	}
 	for _, item := range first.items {
-		if err := p.place(ctx, m, item, unmoved(), true); err != nil {
+		if err := p.place(ctx, m, item, unmoved(), "", true); err != nil {
 			return nil, err
 		}
 	}
@@ -364,8 +365,9 @@ func (p *package3MF) build(ctx context.Context, first *model) (*Mesh, error) {
 }
 
 // place adds the object of c, and what it is made of, to m. All of them exist
-// and none contains itself: tally has seen them.
-func (p *package3MF) place(ctx context.Context, m *Mesh, c component, by placing, onBed bool) error {
+// and none contains itself: tally has seen them. One without a name has that of the
+// object that it is in.
+func (p *package3MF) place(ctx context.Context, m *Mesh, c component, by placing, name string, onBed bool) error {
 	if ctx.Err() != nil {
 		return ctx.Err()
 	}
@@ -384,15 +386,26 @@ func (p *package3MF) place(ctx context.Context, m *Mesh, c component, by placing
 		return nil
 	}
 	by = c.by.then(by)
+	if objectName(o.name) != "" {
+		name = o.name
+	}
 	for _, part := range o.parts {
-		if err := p.place(ctx, m, part, by, false); err != nil {
+		if err := p.place(ctx, m, part, by, name, false); err != nil {
 			return err
 		}
 	}
 	if len(o.faces) > 0 {
 		p.placed++
 	}
-	return o.append(m, by, c.place)
+	from := m.Vertices()
+	if err := o.append(m, by, c.place); err != nil {
+		return err
+	}
+	p.objects.begin(name)
+	for v := from; v < m.Vertices(); v++ {
+		p.objects.take(m.At(uint32(v)))
+	}
+	return nil
 }
 
 // append adds the object's own mesh to m.

@@ -64,6 +64,7 @@ type model struct {
 type object struct {
 	id     uint32
 	kind   string // model, solidsupport, support, surface, other
+	name   string // "" where it has none
 	points []r3.Vec
 	faces  []uint32 // three corners each, counter-clockwise from outside
 	parts  []component
@@ -212,7 +213,8 @@ func (m *modelReader) resource(ctx context.Context, e xml.StartElement) error {
 	default:
 		return m.fault("object "+strconv.Itoa(int(id))+" is of the unknown type "+strconv.Quote(kind), exportAgain)
 	}
-	m.object = &object{id: id, kind: kind}
+	name, _ := attribute(e, "name")
+	m.object = &object{id: id, kind: kind, name: name}
 	if slices.ContainsFunc(e.Attr, func(a xml.Attr) bool { return a.Name.Space == nsSlice && a.Name.Local == "slicestackid" }) {
 		m.besides(nsSlice)
 	}

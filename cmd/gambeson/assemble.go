@@ -41,6 +41,9 @@ type shell struct {
 	name    string
 	named   bool // in suit.toml
 	members []piece
+	// renamed are members that suit.toml names by names that they no longer have, the new
+	// one by the old, and lost the sums of their bytes, by the old one.
+	renamed, lost map[string]string
 }
 
 // brief is what is asked of a part: what its folder asks, and what the other
@@ -50,13 +53,15 @@ func (f *folder) brief(place disk.Place) analysis.Brief {
 	brief.Calibration = f.calibration
 	s := f.shells()[place.Name()]
 	if s == nil {
-		if brief.Gone = f.missing(place); brief.Gone == nil { // else it may be what lay between
+		if f.lose(place, &brief); brief.Gone == nil && brief.Renamed == nil { // else it may be what lay between
 			brief.Apart = f.apart(place)
 		}
 		brief.Rival = f.pieces.rivals[place.Name()]
+		brief.Named = brief.Assembly != ""
 		return brief
 	}
 	brief.Assembly, brief.Named = s.name, s.named
+	brief.Renamed, brief.Lost = maps.Clone(s.renamed), maps.Clone(s.lost)
 	for _, m := range s.members {
 		if m.place == place {
 			continue
@@ -67,12 +72,30 @@ func (f *folder) brief(place disk.Place) analysis.Brief {
 		})
 		share(&brief, its)
 	}
+	for old, now := range s.renamed {
+		if now == place.Name() {
+			f.nameAs(old, &brief)
+		}
+	}
 	f.asked.Join(&brief)
-	brief.Gone = f.missing(place)
+	f.lose(place, &brief)
 	if _, _, _, told := guess.FromName(place.Name()); brief.Region.Name == "" && !told {
 		shareGuess(&brief, s)
 	}
 	return brief
+}
+
+// nameAs takes over what suit.toml says of a part by the name that it had before, or else
+// what that name tells.
+func (f *folder) nameAs(old string, b *analysis.Brief) {
+	share(b, f.asked.Brief(old))
+	region, side, reason, ok := guess.FromName(old)
+	if ok && b.Region.Name == "" {
+		b.Region.Name, b.Region.Source, b.Region.Reason = region, "name", reason+" (of "+old+", as it was called)"
+	}
+	if b.Region.Side == "" {
+		b.Region.Side = side
+	}
 }
 
 // shareGuess takes over what the name of another piece tells.
@@ -123,7 +146,7 @@ func (f *folder) apart(place disk.Place) []string {
 	}
 	own, _ := f.piece(place.Name())
 	var names []string
-	for _, name := range slices.Concat(before.Mates, before.Apart, before.Gone) {
+	for _, name := range slices.Concat(before.Mates, before.Apart, before.Gone, slices.Sorted(maps.Keys(before.Renamed))) {
 		other, there := f.piece(name)
 		switch {
 		case !there:
@@ -136,29 +159,107 @@ func (f *folder) apart(place disk.Place) []string {
 	return names
 }
 
-// missing lists the parts with which one was found to make a shell when its report was
-// written, and which are no longer there.
-func (f *folder) missing(place disk.Place) []string {
+// lose sets in the brief which parts, with which one was found to make a shell when its
+// report was written, are no longer there under their names. One that has another name
+// and is a piece of the same shell under that is not lost.
+func (f *folder) lose(place disk.Place, brief *analysis.Brief) {
 	before := f.joinedBefore(place)
-	if before == nil || before.Named || f.isWhole(place) {
-		return nil
+	if before == nil || f.isWhole(place) {
+		return
 	}
-	if _, named := f.asked.Suit.Assembly(place.Name()); named {
-		return nil
+	if a, named := f.asked.Suit.Assembly(place.Name()); named {
+		for name, sum := range before.Sums { // SUIT.md says which it does not find
+			if its, ok := f.asked.Suit.Assembly(name); ok && its.Name == a.Name && f.isLost(name, before) {
+				lose(&brief.Lost, name, sum)
+			}
+		}
+		return
 	}
-	var names []string
-	for _, name := range slices.Concat(before.Mates, before.Apart, before.Gone) {
-		if _, there := f.piece(name); there {
+	if before.Named {
+		return
+	}
+	shell := f.shells()[place.Name()]
+	for _, name := range slices.Concat(before.Mates, before.Apart, before.Gone, slices.Sorted(maps.Keys(before.Renamed))) {
+		if !f.isLost(name, before) {
 			continue
 		}
-		// One that is back is gone until it was looked into, else its mates would be
-		// looked into twice.
-		_, err := os.Stat(filepath.Join(f.root, filepath.FromSlash(name)))
-		if errors.Is(err, fs.ErrNotExist) || f.pieces.surveyed && strings.Contains(strings.ToLower(name), ".zip/") || slices.Contains(before.Gone, name) {
-			names = append(names, name)
+		now := f.calledNow(name, before.Sums[name], place.Name())
+		switch {
+		case shell != nil && slices.ContainsFunc(now, func(p piece) bool {
+			return slices.ContainsFunc(shell.members, func(m piece) bool { return m.place == p.place })
+		}):
+			continue
+		case len(now) == 1:
+			lose(&brief.Renamed, name, now[0].place.Name())
+		default:
+			brief.Gone = append(brief.Gone, name)
+		}
+		if sum := before.Sums[name]; sum != "" {
+			lose(&brief.Lost, name, sum)
 		}
 	}
-	return names
+}
+
+// lose notes something of a part that is lost.
+func lose(of *map[string]string, name, what string) {
+	if *of == nil {
+		*of = map[string]string{}
+	}
+	(*of)[name] = what
+}
+
+// takeRenamed adds to a shell that suit.toml names the pieces that have other names now
+// than stand there, as their bytes tell, and that no other shell there has.
+func (f *folder) takeRenamed(s *shell) {
+	for _, m := range slices.Clone(s.members) {
+		before := f.joinedBefore(m.place)
+		if before == nil || !before.Named || before.Name != s.name {
+			continue
+		}
+		for _, name := range slices.Sorted(maps.Keys(before.Sums)) {
+			if a, ok := f.asked.Suit.Assembly(name); !ok || a.Name != s.name || s.renamed[name] != "" || !f.isLost(name, before) {
+				continue
+			}
+			now := f.calledNow(name, before.Sums[name], m.place.Name())
+			if len(now) != 1 || f.isWhole(now[0].place) {
+				continue
+			}
+			if _, has := f.asked.Suit.Assembly(now[0].place.Name()); has {
+				continue
+			}
+			s.members = append(s.members, now[0])
+			lose(&s.renamed, name, now[0].place.Name())
+			lose(&s.lost, name, before.Sums[name])
+		}
+	}
+}
+
+// isLost reports whether a part with which one made a shell before is no longer there
+// under its name.
+func (f *folder) isLost(name string, before *analysis.Assembly) bool {
+	if _, there := f.piece(name); there {
+		return false
+	}
+	// One that is back is gone until it was looked into, else its mates would be
+	// looked into twice.
+	_, err := os.Stat(filepath.Join(f.root, filepath.FromSlash(name)))
+	return errors.Is(err, fs.ErrNotExist) || f.pieces.surveyed && strings.Contains(strings.ToLower(name), ".zip/") || slices.Contains(before.Gone, name)
+}
+
+// calledNow lists the pieces that have the bytes of a file that is gone, but for the one
+// that asks. Of members of an archive, which have its sum, the path in it counts too.
+func (f *folder) calledNow(name, sum, asks string) (now []piece) {
+	if sum == "" {
+		return nil
+	}
+	for _, r := range f.pieces.of {
+		for _, p := range r.pieces {
+			if hex.EncodeToString(p.sum[:]) == sum && p.place.Name() != asks && (p.place.Member == "" || strings.HasSuffix(name, "/"+p.place.Member)) {
+				now = append(now, p)
+			}
+		}
+	}
+	return now
 }
 
 // isWhole reports whether suit.toml says that a part is a piece of no shell.
@@ -217,6 +318,12 @@ func (f *folder) shells() map[string]*shell {
 			}
 			named[i].members = append(named[i].members, p)
 		}
+	}
+	for _, s := range named {
+		f.takeRenamed(s)
+		free = slices.DeleteFunc(free, func(p piece) bool {
+			return slices.ContainsFunc(s.members, func(m piece) bool { return m.place == p.place })
+		})
 	}
 	for _, s := range append(named, f.touching(free)...) {
 		for _, m := range s.members {

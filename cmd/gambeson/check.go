@@ -76,7 +76,7 @@ func (c *checkCmd) folder(ctx context.Context, out *console, root string, paths 
 		for _, k := range f.kept {
 			fmt.Fprintln(out.err, printable(k.Errs.Error()))
 		}
-		return 0, fail(exitConfig, "the files above cannot be used; nothing was looked into and nothing written")
+		return 0, fail(exitConfig, "the files above cannot be used; nothing was looked into and nothing written. SUIT.md and the reports, where there are any, go by what these files said before")
 	}
 	lock, by, err := takeAfterPassers(ctx, root, "check")
 	switch {

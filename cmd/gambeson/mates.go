@@ -91,7 +91,7 @@ func (f *folder) lookAtMates(ctx context.Context, file string) ([]outcome, error
 	}
 	for part := range f.linked {
 		for i := range f.rows[part] {
-			if f.rows[part][i].concerns(file) {
+			if f.rows[part][i].concerns(file, f.pieces.of[file].pieces) {
 				f.pieces.stale[part] = true
 			}
 		}

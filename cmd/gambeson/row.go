@@ -3,6 +3,8 @@ package main
 import (
 	"crypto/sha256"
 	"encoding/binary"
+	"encoding/hex"
+	"maps"
 	"path/filepath"
 	"slices"
 	"strings"
@@ -70,11 +72,18 @@ func (r *row) take(found *analysis.Findings) {
 	r.Findings = together.Needed(found)
 }
 
-// concerns reports whether the findings say something of a file that was not
-// judged together with theirs.
-func (r *row) concerns(file string) bool {
-	return r.rival || r.joined != nil && slices.ContainsFunc(slices.Concat(r.joined.Apart, r.joined.Gone), func(name string) bool {
+// concerns reports whether the findings say something of a file, of these pieces, that
+// was not judged together with theirs.
+func (r *row) concerns(file string, pieces []piece) bool {
+	if r.rival || r.joined == nil {
+		return r.rival
+	}
+	j := r.joined
+	lost := slices.Concat(j.Gone, slices.Collect(maps.Keys(j.Renamed)))
+	return slices.ContainsFunc(slices.Concat(j.Apart, lost, slices.Collect(maps.Values(j.Renamed))), func(name string) bool {
 		return name == file || strings.HasPrefix(name, file+"/")
+	}) || slices.ContainsFunc(pieces, func(p piece) bool {
+		return slices.ContainsFunc(lost, func(name string) bool { return j.Sums[name] == hex.EncodeToString(p.sum[:]) })
 	})
 }
 

@@ -20,7 +20,7 @@ import (
 var impersonal = map[string]bool{
 	"bed-overflow": true, "mesh-open": true, "solid-block": true, "thin-wall": true, "no-wall": true, "no-such-opening": true,
 	"stands-in-way": true, "parts-several": true, "pieces-clear": true, "mesh-speck": true, "halves-uncut": true, "percent-twice": true,
-	"round-joint": true, "assembly-apart": true, "assembly-gone": true, "assembly-scale": true, codeUnreadable: true,
+	"round-joint": true, "assembly-apart": true, "assembly-gone": true, "assembly-renamed": true, "assembly-alone": true, "assembly-scale": true, codeUnreadable: true,
 }
 
 const codeUnreadable = "unreadable"

@@ -191,6 +191,13 @@ func standingOf(root string) (standing, error) {
 	}
 	s.Root = by.Of(root)
 	now := standing{Running: held, state: s}
+	if !held { // the files may have been changed since
+		now.Problems = nil
+		_, kept := config.NewKeeper(s.Root).Load(time.Now())
+		for _, k := range kept {
+			now.Problems = append(now.Problems, k.Errs.Error())
+		}
+	}
 	if held {
 		now.Degraded = len(s.Conditions)+len(s.Problems)+len(s.Unwritten) > 0
 		now.Uptime = int64(time.Since(s.Since).Seconds())
@@ -244,6 +251,7 @@ func readState(root string) (state, error) {
 func (s standing) say(out *console) {
 	if s.Running {
 		say(out.out, "%s is watched by %s.", s.Root, s.Holder)
+		s.sayProblems(out)
 		switch {
 		case s.Handling != "":
 			say(out.out, "Looking into %s; %d more to come.", s.Handling, s.Queued)
@@ -256,14 +264,19 @@ func (s standing) say(out *console) {
 		list(out, "Watching is not at its best:", s.Conditions)
 	} else {
 		say(out.out, "No daemon watches %s.", s.Root)
+		s.sayProblems(out)
 	}
 	if s.Written.IsZero() { // no daemon has counted the parts
 		return
 	}
 	say(out.out, "%s, of which %d cannot be read.", things(s.Parts, "part"), s.Unreadable)
-	list(out, "TOML files that cannot be used:", s.Problems)
 	list(out, "Reports that could not be written:", s.Unwritten)
 	list(out, "Warnings:", s.Warnings)
+}
+
+// sayProblems says which TOML files cannot be used, before all that goes by them.
+func (s standing) sayProblems(out *console) {
+	list(out, "TOML files that cannot be used; all that is said below, in SUIT.md and in the reports goes by what they said before. Mend them first:", s.Problems)
 }
 
 func list(out *console, title string, items []string) {

@@ -9,6 +9,7 @@ import (
 	"os"
 	"path/filepath"
 	"slices"
+	"strings"
 
 	"gambeson/analysis"
 	"gambeson/analysis/mesh"
@@ -61,7 +62,9 @@ func (f *folder) sumAtWork(come unlooked) (lost []string, err error) {
 	}
 	for _, name := range slices.Sorted(maps.Keys(f.gone)) {
 		if f.reported(f.gone[name]) { // else it went along, as with its folder
-			s.Gone = append(s.Gone, suit.Gone{Place: f.gone[name], Now: renamed(f.gone[name], found)})
+			g := suit.Gone{Place: f.gone[name], Now: renamed(f.gone[name], found)}
+			f.carryNotes(g, rows)
+			s.Gone = append(s.Gone, g)
 		}
 	}
 	if !come.blind {
@@ -153,10 +156,15 @@ func (f *folder) deprived(r *row) bool {
 // work: some 10 MB.
 const mostAtHand = 1000
 
-// problems tells of the TOML files that cannot be used.
+// problems tells of the TOML files that cannot be used, and that all else that is said
+// goes by what they said before.
 func (f *folder) problems() (all []suit.Problem) {
 	for _, k := range f.kept {
-		all = append(all, suit.Problem{File: k.File, Text: k.Errs.Error(), Kept: k.Values()})
+		by := "by what the file said before"
+		if k.Read.IsZero() {
+			by = "as if the file said nothing"
+		}
+		all = append(all, suit.Problem{File: k.File, Text: strings.TrimSuffix(k.Errs.Error(), ".") + ". Mend that before you do anything else that is said here: all of it, steps, scales and reports, goes " + by, Kept: k.Values()})
 	}
 	return all
 }
@@ -246,6 +254,26 @@ func renamed(gone disk.Place, found []*analysis.Findings) string {
 		}
 	}
 	return name
+}
+
+// carryNotes copies what the person wrote in the report of a part that is gone into that
+// of the part that its file is now.
+func (f *folder) carryNotes(g suit.Gone, rows []*row) {
+	i := slices.IndexFunc(rows, func(r *row) bool { return r.Place.Name() == g.Now })
+	if g.Now == "" || i < 0 || rows[i].alone {
+		return
+	}
+	r := rows[i]
+	before := layOf(r.Place)
+	switch done, err := paper.Carry(g.Place, r.Place); {
+	case err != nil:
+		f.log.Warn().Str("event", "write_failed").Str("file", r.Place.Name()).Err(err).Msg("cannot copy notes into the report of a part that was renamed; they are where they were")
+	case done:
+		if r.lay == before { // nothing else has changed it
+			r.lay = layOf(r.Place)
+		}
+		f.log.Info().Str("event", "notes_copied").Str("file", r.Place.Name()).Str("from", g.Place.Name()).Msg("notes were copied into the report of a part that was renamed")
+	}
 }
 
 // drawnAlike tells that two findings are of the same mesh as it lies in its file, in

@@ -35,6 +35,8 @@ func inShort(w analysis.Warning, f *analysis.Findings) string {
 		text = "the surface has holes"
 	case "parts-several":
 		text = "the file holds " + words.Things(len(f.Singles), "part") + ", which have to be told apart first"
+	case "parts-joined":
+		text = "the file holds several parts that hang together, which have to be told apart first"
 	case "pieces-clear":
 		text = "the space between its pieces counts as room"
 	case "stands-in-way":
@@ -54,6 +56,10 @@ func inShort(w analysis.Warning, f *analysis.Findings) string {
 		}
 	case "assembly-gone":
 		text = "a piece of its shell is no longer there"
+	case "assembly-renamed":
+		text = "a piece of its shell has another name now"
+	case "assembly-alone":
+		text = "no other piece of its shell is there"
 	case "assembly-scale":
 		text = "the pieces of its shell are wanted at different scales"
 	case "try-ons-disagree":
