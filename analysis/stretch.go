@@ -154,11 +154,11 @@ func (s *stretching) mend(worn *Findings, opened bool) {
 
 // inset is how far within what suits a part its scales are taken, as a share of what there
 // is between the limits (a guess): at the very limit of a foot's 20 mm a boot that is printed,
-// measured or worn a millimetre otherwise would be too long. beyond is the same of a length
+// measured or worn a millimetre otherwise would be too long. overLeast is the same of a length
 // without a greatest, as a share of the least.
 const (
-	inset  = 0.2
-	beyond = 0.002
+	inset     = 0.2
+	overLeast = 0.002
 )
 
 // suiting returns a scale that the lengths do not ask to be moved, or the nearest that is
@@ -175,7 +175,7 @@ func suiting(percent float64, lengths []Length) float64 {
 	case percent >= least && percent <= most:
 		return percent
 	case math.IsInf(most, 1):
-		return least * (1 + beyond)
+		return least * (1 + overLeast)
 	case least > most:
 		return (least + most) / 2
 	}

@@ -19,7 +19,7 @@ func TestSuiting(t *testing.T) {
 		{100, 0, 120, 100, "well within"},
 		{100, 0, 100, 100, "at the largest"},
 		{130, 0, 100, 100 * (1 - inset), "over the largest"},
-		{100, 104, 0, 104 * (1 + beyond), "below a least without a greatest"},
+		{100, 104, 0, 104 * (1 + overLeast), "below a least without a greatest"},
 		{70, 80, 120, 80 + 40*inset, "below the smallest"},
 		{123, 107, 114.7, 114.7 - 7.7*inset, "over the largest of a foot"},
 		{100, 110, 108, 109, "they ask for opposites"},
