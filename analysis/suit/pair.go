@@ -45,7 +45,7 @@ type Sign string
 // The signs, in the order in which they are looked for.
 const (
 	ByName  Sign = "name"  // called alike but for the side
-	BySide  Sign = "side"  // the only left and the only right part of a region
+	BySide  Sign = "side"  // the only left and the only right part of a region, and alike in kind
 	ByShape Sign = "shape" // one is the mirror image or a copy of the other
 )
 
@@ -81,7 +81,7 @@ func (j *judge) pair() {
 		by     Sign
 		among  func(a int) []int // which come into question for a part, in order
 		paired func(a, b int) bool
-	}{{ByName, j.namesakes(), j.opposite}, {BySide, j.fellows(), j.opposite}, {ByShape, j.ofArea(), j.twins}} {
+	}{{ByName, j.namesakes(), j.opposite}, {BySide, j.fellows(), j.counterparts}, {ByShape, j.ofArea(), j.twins}} {
 		for a := range j.Parts {
 			if paired[a] {
 				continue
@@ -228,6 +228,20 @@ func (j *judge) namesakes() func(a int) []int {
 		of[called(i)] = append(of[called(i)], i)
 	}
 	return func(a int) []int { return of[called(a)] }
+}
+
+// oneThing is how much more surface one of two parts has, as a factor, that are still taken
+// for the two sides of one thing though neither name nor shape says so (a guess).
+const oneThing = 1.75
+
+// counterparts reports whether two parts of opposite sides look like one thing: both go round
+// the body, or both lie on it, and one is no small piece of what the other is.
+func (j *judge) counterparts(a, b int) bool {
+	l, r := j.findings[a], j.findings[b]
+	if !j.opposite(a, b) || l.OnlyCovers() != r.OnlyCovers() {
+		return false
+	}
+	return l.Mesh == nil || r.Mesh == nil || max(l.Mesh.Area, r.Mesh.Area) <= oneThing*min(l.Mesh.Area, r.Mesh.Area)
 }
 
 // fellows returns the parts of one's region where they are the only two.

@@ -129,6 +129,19 @@ func TestCapSpansItsJoint(t *testing.T) {
 	require.False(t, cup(130.3, true).Spans)
 }
 
+// The only left and the only right part of a region are one pair, unless one of them only
+// covers or has far less surface: the lames of a pauldron are no other pauldron.
+func TestUnlikePartsAreNoPair(t *testing.T) {
+	pairs := func(change func(l, r *analysis.Findings)) int {
+		l, r := part("pauldron", "shoulder", "left", 98, 104), part("lames", "shoulder", "right", 108, 114)
+		change(l, r)
+		return len(judged(l, r).Pairs)
+	}
+	require.Equal(t, 1, pairs(func(l, r *analysis.Findings) { l.Mesh, r.Mesh = meshOf(1500), meshOf(2600) }))
+	require.Equal(t, 0, pairs(func(l, r *analysis.Findings) { l.Mesh, r.Mesh = meshOf(1500), meshOf(2700) }))
+	require.Equal(t, 0, pairs(func(l, r *analysis.Findings) { r.Cavities, r.Fit = nil, nil }))
+}
+
 // A left pauldron follows the left greave though the right arm is nearer, without one the
 // cuirass, and without that the right arm; two of a pair stay of one size.
 func TestFollowersTakeTheirSideThenTheMiddle(t *testing.T) {
