@@ -26,7 +26,7 @@ func (b *page) testing(f *analysis.Findings, p disk.Place) {
 	if f.Unsettled() {
 		text = "**First settle what was tried on:** until then nothing is to be printed. By what is known so far: " + words.Prose(t.Text)
 	} else if f.MeasureFirst() != "" && t.Next != nil {
-		text = "**First measure, as the steps above say:** that may leave no need of a test. By what is known so far: " + words.Prose(t.Text)
+		text = "**First measure, as the steps above say:** that may leave no need of a test. Without that: " + text
 	}
 	if t.Next != nil && !f.Unsettled() {
 		files := []string{paper.FileLink(p, t.Next.Band)}

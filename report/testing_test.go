@@ -185,7 +185,7 @@ func TestNoTestGoesBeforeATape(t *testing.T) {
 	require.Contains(t, page1(t, d), "\n**A test saves 3.1 h: print the band at 103 % first.** Print [")
 	d.Findings.Fit.Helps = []analysis.Help{{Measure: "calf_girth", Cut: 0.75, SD: 0.5}}
 	d.Findings.Fit.Recommended = 102
-	require.Contains(t, page1(t, d), "**First measure, as the steps above say:** that may leave no need of a test.")
+	require.Contains(t, page1(t, d), "**First measure, as the steps above say:** that may leave no need of a test. Without that: **A test saves 3.1 h: print the band at 103 % first.**")
 }
 
 // The middle of what fits is called recommended only where it is to be set.

@@ -209,13 +209,13 @@ func (b *page) twoWays(f *analysis.Findings) {
 			return ""
 		}
 		c := f.Print.At(percent)
-		return ", at " + words.Percent(percent) + " about " + words.Hours(c.Hours) + " and " + words.Grams(c.Grams)
+		return " At " + words.Percent(percent) + " it takes about " + words.Hours(c.Hours) + " and " + words.Grams(c.Grams) + "."
 	}
-	text := "**Closed, or in two halves.** Closed, it has to be larger than what rests inside needs, for the " + words.BodyPlace(w.Passes) + " to pass the rim: from " + words.AtLeast(w.ClosedFrom) + " on" + at(w.Closed) + "."
+	text := "**Closed, or in two halves.** Closed, it has to be larger than what rests inside needs, for the " + words.BodyPlace(w.Passes) + " to pass the rim: from " + words.AtLeast(w.ClosedFrom) + " on." + at(w.Closed)
 	if w.ClosedLoose {
 		text += " At " + words.Percent(w.Closed) + " it is too loose."
 	}
-	b.Block(text + " In two halves that straps hold together (`halves = true` in `suit.toml`) nothing has to pass, and it has room from " + words.AtLeast(w.HalvedFrom) + " on" + at(w.Halved) + ".")
+	b.Block(text + " In two halves that straps hold together (`halves = true` in `suit.toml`) nothing has to pass. It then has room from " + words.AtLeast(w.HalvedFrom) + " on." + at(w.Halved))
 }
 
 // fittedElsewhere says why a scale at which it was found to fit is not the one to print
