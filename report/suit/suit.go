@@ -158,6 +158,9 @@ func (s Suit) text(kept []string) string {
 	if step := s.waitStep(rows); step != "" && len(steps) > 0 {
 		steps = slices.Insert(steps, 0, step)
 	}
+	if step := brokenStep(s.Problems); step != "" && len(steps) > 0 {
+		steps = slices.Insert(steps, 0, step)
+	}
 	answer := "**" + s.answer(rows) + "**"
 	if len(steps) > 0 && len(w) > mostNamed { // which fill a telephone
 		answer += " " + words.Link("What to do next", "#what-to-do-next") + "."
@@ -338,6 +341,18 @@ func problems(all []Problem) []string {
 		out = append(out, text)
 	}
 	return out
+}
+
+// brokenStep asks to mend the TOML files before all else.
+func brokenStep(all []Problem) string {
+	var files []string
+	for _, p := range all {
+		files = append(files, words.Code(p.File))
+	}
+	if files == nil {
+		return ""
+	}
+	return "Mend " + words.And(files) + ", as the warning above says: what follows goes by what stood there before."
 }
 
 // mistaken lists the files that would be read under another name.
