@@ -492,7 +492,7 @@ func (f *Findings) Warned() bool {
 // something stands in it, or its pieces lie apart, so that nothing that was measured on it
 // counts.
 func (f *Findings) InDoubt() bool {
-	return f.Says("unit-unlikely", "size-unlikely", "parts-several", "stands-in-way", "pieces-clear")
+	return f.Says("unit-unlikely", "size-unlikely", "parts-several", "parts-joined", "stands-in-way", "pieces-clear")
 }
 
 // codeUnreadable marks the findings of a part that could not be read.

@@ -19,7 +19,7 @@ import (
 // only these are said in full in the log and on the desktop.
 var impersonal = map[string]bool{
 	"bed-overflow": true, "mesh-open": true, "solid-block": true, "thin-wall": true, "no-wall": true, "no-such-opening": true,
-	"stands-in-way": true, "parts-several": true, "pieces-clear": true, "mesh-speck": true, "halves-uncut": true, "percent-twice": true,
+	"stands-in-way": true, "parts-several": true, "parts-joined": true, "pieces-clear": true, "mesh-speck": true, "halves-uncut": true, "percent-twice": true,
 	"round-joint": true, "assembly-apart": true, "assembly-gone": true, "assembly-renamed": true, "assembly-alone": true, "assembly-scale": true, codeUnreadable: true,
 }
 
