@@ -176,9 +176,9 @@ func (d part) printStep(p disk.Place, then, tested bool) string {
 	}
 	switch {
 	case needless:
-		return what + "." + alreadyScaled(f, p) + " " + d.needless()
+		return what + "." + alreadyScaled(f) + " " + d.needless()
 	case pieces, f.Hindered():
-		return what + "." + alreadyScaled(f, p)
+		return what + "." + alreadyScaled(f)
 	}
 	return what + ": nothing stands against it."
 }
@@ -247,7 +247,7 @@ func piecesLink(f *analysis.Findings, p disk.Place) string {
 }
 
 // alreadyScaled says that pieces are not to be scaled once more.
-func alreadyScaled(f *analysis.Findings, p disk.Place) string {
+func alreadyScaled(f *analysis.Findings) string {
 	if f.Advised() == 0 && !words.Differs(f.Percent, 100) || f.Bed == nil || len(f.Bed.Pieces) == 0 {
 		return ""
 	}
