@@ -45,6 +45,14 @@ func TestOneScaleIsToBeSet(t *testing.T) {
 			d.Findings.Fit, d.Findings.Cavities, d.Brief.Wearer.Measures = nil, nil, nil
 			d.Findings.Region = &analysis.Region{Name: "torso"}
 		}, "**Scale to print at:** that of the parts beside it, which [`SUIT.md`](../SUIT.md) names once the body is measured."},
+		"a cap that is too narrow": {func(d *part) {
+			d.Findings.Cavities, d.Findings.Region = nil, &analysis.Region{Name: "knee"}
+			d.Findings.Fit = &analysis.Fit{Verdict: "unknown", Cap: &analysis.Cap{Measure: "knee_girth", Needed: 134.5, Rim: 120, Least: 112.1}}
+		}, "**Scale to print at: 112.1 % or more.**" + beside},
+		"a cap that spans": {func(d *part) {
+			d.Findings.Cavities, d.Findings.Region = nil, &analysis.Region{Name: "knee"}
+			d.Findings.Fit = &analysis.Fit{Verdict: "unknown", Cap: &analysis.Cap{Measure: "knee_girth", Needed: 134.5, Rim: 140, Least: 96.1}}
+		}, "**Scale to print at: 100 %**, as the file lies." + beside},
 		"printed": {func(d *part) { d.Findings.Printed = 100 }, ""},
 	} {
 		d := worn(&analysis.Fit{Verdict: "fits"})
